@@ -1,0 +1,208 @@
+// Alarms with the states of ISA-18.2: raised, acknowledged, returned; acknowledged and returned is
+// gone.
+#include "gate/internal.h"
+
+struct gate_alarm *gate_alarm_find(const struct gate_site *site, const char *alarm) {
+    for (size_t i = 0; i < site->alarm_count; i++) {
+        if (strcmp(site->alarms[i].alarm, alarm) == 0) {
+            return &site->alarms[i];
+        }
+    }
+    return NULL;
+}
+
+static const char *point_id(const struct gate_site *site, uint32_t point) {
+    return point != MODEL_NONE ? site->model->points[point].point : "";
+}
+
+// A lockout is broken for a job, wherever; the others stand for one point, tag or condition each.
+static struct gate_alarm *find_about(const struct gate_site *site,
+                                     const struct gate_alarm_about *about) {
+    for (size_t i = 0; i < site->alarm_count; i++) {
+        struct gate_alarm *alarm = &site->alarms[i];
+        bool place = about->kind == GATE_ALARM_LOCKOUT_BROKEN ||
+                     strcmp(alarm->point, point_id(site, about->point)) == 0;
+        if (alarm->kind == about->kind && place && gate_same(alarm->person, about->person) &&
+            gate_same(alarm->job, about->job != NULL ? about->job->job : "")) {
+            return alarm;
+        }
+    }
+    return NULL;
+}
+
+void gate_alarm_raise(struct gate *gate, struct gate_site *site,
+                      const struct gate_alarm_about *about, bool again, struct gate_time now) {
+    const struct gate_alarm *stands = find_about(site, about);
+    if (stands != NULL && (stands->state == GATE_ALARM_UNACKNOWLEDGED ||
+                           (stands->state == GATE_ALARM_ACKNOWLEDGED && !again))) {
+        return;
+    }
+    char id[MODEL_ID_SIZE];
+    gate_text(id, sizeof id, "a%llu", (unsigned long long)site->alarms_raised + 1);
+    if (stands != NULL) {
+        gate_id_copy(id, stands->alarm);
+    }
+    struct gate_fact fact =
+        about->job != NULL ? gate_fact_of_job(gate, site, about->job, GATE_FACT_ALARM_RAISED, now)
+        : about->point != MODEL_NONE
+            ? gate_fact_of_point(gate, site, about->point, GATE_FACT_ALARM_RAISED, now)
+            : gate_fact_new(gate, site, GATE_FACT_ALARM_RAISED, now);
+    fact.alarm = id;
+    fact.has_kind = fact.has_alarm_state = true;
+    fact.kind = about->kind;
+    fact.alarm_state = GATE_ALARM_UNACKNOWLEDGED;
+    fact.position =
+        about->position != MODEL_NONE ? site->model->positions[about->position].position : NULL;
+    fact.point = about->point != MODEL_NONE ? point_id(site, about->point) : NULL;
+    fact.person = about->person;
+    fact.has_why = about->has_why;
+    fact.why = about->why;
+    fact.say = about->say;
+    gate_emit(gate, &fact);
+}
+
+void gate_alarm_clear(struct gate *gate, struct gate_site *site,
+                      const struct gate_alarm_about *about, struct gate_time now) {
+    const struct gate_alarm *alarm = find_about(site, about);
+    if (alarm == NULL || alarm->state == GATE_ALARM_RETURNED_UNACKNOWLEDGED) {
+        return;
+    }
+    struct gate_alarm copy = *alarm;
+    struct gate_fact fact = gate_fact_new(gate, site, GATE_FACT_ALARM_CLEARED, now);
+    fact.alarm = copy.alarm;
+    fact.job = copy.job[0] != '\0' ? copy.job : NULL;
+    fact.point = copy.point[0] != '\0' ? copy.point : NULL;
+    fact.position =
+        copy.position != MODEL_NONE ? site->model->positions[copy.position].position : NULL;
+    fact.has_kind = fact.has_alarm_state = true;
+    fact.kind = copy.kind;
+    fact.alarm_state = copy.state == GATE_ALARM_ACKNOWLEDGED ? GATE_ALARM_GONE
+                                                             : GATE_ALARM_RETURNED_UNACKNOWLEDGED;
+    gate_emit(gate, &fact);
+}
+
+bool gate_alarm_unacknowledged(const struct gate_site *site, const char *job) {
+    for (size_t i = 0; i < site->alarm_count; i++) {
+        const struct gate_alarm *alarm = &site->alarms[i];
+        if (strcmp(alarm->job, job) == 0 && alarm->state != GATE_ALARM_ACKNOWLEDGED) {
+            return true;
+        }
+    }
+    return false;
+}
+
+// Holds an alarm to a condition: raised when it comes, cleared when it goes.
+static void follow(struct gate *gate, struct gate_site *site, const struct gate_alarm_about *about,
+                   bool stands, struct gate_time now) {
+    if (stands) {
+        gate_alarm_raise(gate, site, about, false, now);
+    } else {
+        gate_alarm_clear(gate, site, about, now);
+    }
+}
+
+// A point that isolates only this position reads live while the position is untested and no job
+// stands there, or while its job is set aside: the position can dispense.
+static bool is_left_live(const struct gate_site *site, uint32_t point) {
+    const struct model_point *model = &site->model->points[point];
+    if (model->isolates_count != 1 || site->points[point].state != GATE_POINT_LIVE) {
+        return false;
+    }
+    const struct gate_job *job = gate_job_on(site, model->isolates[0]);
+    return job != NULL ? job->set_aside : site->positions[model->isolates[0]].untested_count > 0;
+}
+
+static void review_left_live(struct gate *gate, struct gate_site *site, struct gate_time now) {
+    for (uint32_t p = 0; p < site->model->point_count; p++) {
+        const struct model_point *model = &site->model->points[p];
+        if (model->isolates_count != 1) {
+            continue;
+        }
+        char say[240];
+        gate_text(say, sizeof say,
+                  "%s reads LIVE, and %s was repaired and not tested. It can dispense: isolate it.",
+                  model->title, site->model->positions[model->isolates[0]].title);
+        struct gate_alarm_about about = {.kind = GATE_ALARM_LEFT_LIVE,
+                                         .position = model->isolates[0],
+                                         .point = p,
+                                         .has_why = true,
+                                         .why = GATE_CODE_POINT_LIVE,
+                                         .say = say};
+        follow(gate, site, &about, is_left_live(site, p), now);
+    }
+}
+
+static const struct gate_tag *tag_of_alarm(const struct gate_site *site,
+                                           const struct gate_alarm *alarm) {
+    uint32_t point = model_point_find(site->model, alarm->point);
+    return point != MODEL_NONE ? gate_tag_find(site, point, alarm->job, alarm->person) : NULL;
+}
+
+static bool is_left(const struct gate_tag *tag, struct gate_time now) {
+    return now.line - tag->since.line > GATE_TAG_LEFT_MS;
+}
+
+static void raise_tag_left(struct gate *gate, struct gate_site *site, uint32_t point, size_t index,
+                           struct gate_time now) {
+    const struct gate_tag tag = site->points[point].tags[index];
+    const char *who = tag.person[0] != '\0' ? tag.person : tag.badge;
+    const struct gate_job *job = gate_job_find(site, tag.job);
+    char say[240];
+    gate_text(say, sizeof say, "The lock of %s has hung on %s for over 12 hours.", who,
+              site->model->points[point].title);
+    struct gate_alarm_about about = {.kind = GATE_ALARM_TAG_LEFT,
+                                     .job = job,
+                                     .position = job != NULL ? job->position : MODEL_NONE,
+                                     .point = point,
+                                     .person = who,
+                                     .has_why = true,
+                                     .why = GATE_CODE_TAG_HUNG,
+                                     .say = say};
+    gate_alarm_raise(gate, site, &about, false, now);
+}
+
+static void review_tags_left(struct gate *gate, struct gate_site *site, struct gate_time now,
+                             int64_t *next) {
+    for (uint32_t p = 0; p < site->model->point_count; p++) {
+        for (size_t i = 0; i < site->points[p].tag_count; i++) {
+            int64_t due = site->points[p].tags[i].since.line + GATE_TAG_LEFT_MS + 1;
+            if (is_left(&site->points[p].tags[i], now)) {
+                raise_tag_left(gate, site, p, i, now);
+            } else if (due < *next) {
+                *next = due;
+            }
+        }
+    }
+    for (size_t i = site->alarm_count; i-- > 0;) {
+        const struct gate_alarm copy = site->alarms[i];
+        const struct gate_tag *tag =
+            copy.kind == GATE_ALARM_TAG_LEFT ? tag_of_alarm(site, &copy) : NULL;
+        if (copy.kind == GATE_ALARM_TAG_LEFT && (tag == NULL || !is_left(tag, now))) {
+            struct gate_alarm_about about = {.kind = GATE_ALARM_TAG_LEFT,
+                                             .job = gate_job_find(site, copy.job),
+                                             .point = model_point_find(site->model, copy.point),
+                                             .person = copy.person};
+            gate_alarm_clear(gate, site, &about, now);
+        }
+    }
+}
+
+void gate_review_alarms(struct gate *gate, struct gate_site *site, struct gate_time now,
+                        int64_t *next) {
+    review_left_live(gate, site, now);
+    review_tags_left(gate, site, now, next);
+    struct gate_alarm_about clock = {
+        .kind = GATE_ALARM_CLOCK,
+        .position = MODEL_NONE,
+        .point = MODEL_NONE,
+        .say = "The daemon's clock and the hardware's disagree: readings cannot be trusted."};
+    follow(gate, site, &clock, site->askew_count > 0, now);
+    struct gate_alarm_about contested = {
+        .kind = GATE_ALARM_SITE_CONTESTED,
+        .position = MODEL_NONE,
+        .point = MODEL_NONE,
+        .has_why = true,
+        .why = GATE_CODE_SITE_CONTESTED,
+        .say = "Another daemon says that it serves this site: nothing is permitted here."};
+    follow(gate, site, &contested, site->contested, now);
+}

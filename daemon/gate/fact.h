@@ -1,0 +1,103 @@
+// A fact: one thing that happened, decided by the gate, kept by the journal, applied to the state.
+//
+// One flat record serves every type; a field that a type does not use is NULL, zero or "has_"
+// false. Pointers are borrowed and good for the call that passes the fact, no longer.
+#pragma once
+
+#include "gate/words.h"
+#include "model/model.h"
+#include "model/result.h"
+
+// One instant: wall clock (Unix ms, for people and documents) and the daemon's own time line (ms,
+// never steps back, goes on over restarts: every age and period is counted on it).
+struct gate_time {
+    int64_t wall;
+    int64_t line;
+};
+
+// One reason of a refusal, or one requirement of a gate.
+struct gate_refusal {
+    enum gate_code code;
+    char subject[2 * MODEL_ID_SIZE + 2]; // what it is about: a point, a check, a person…
+    char need[160];
+    char found[160];
+    int64_t age_ms; // of the evidence; -1: there is none
+    char say[240];  // one plain sentence for a phone screen
+};
+
+// What a decision stood on: a point as it was known at that moment.
+struct gate_evidence {
+    const char *point;
+    enum gate_point_state state;
+    enum gate_trust trust;
+    int64_t heard; // wall ms of the oldest word it rests on; 0: never
+};
+
+struct gate_fact {
+    enum gate_fact_type type;
+    uint32_t site;            // index in the model; MODEL_NONE: the whole daemon, or missing_site
+    const char *missing_site; // replay only: the site's id where the configuration lacks it
+    struct gate_time at;
+
+    const char *job;
+    const char *position;
+    const char *point;
+    const char *person; // whom it is about (whose tag, who joined, who signed, technician)
+    const char *by;     // who asked for it; NULL: the gate by itself, or hardware
+    const char *verb;   // of a refused request
+    const char *procedure;
+    const char *kit_family;
+    const char *part;
+    const char *defect;
+    const char *note;
+    const char *reason;
+    const char *check;
+    const char *test;
+    const char *unit;
+    const char *instrument;
+    const char *badge;
+    const char *to;   // who is offered, or takes, the lead
+    const char *with; // the other job that holds a position out
+    const char *alarm;
+    const char *say;
+    const char *boot;    // random per start of the daemon
+    const char *version; // of the daemon
+
+    bool has_value;
+    double value;
+    bool has_pass;
+    bool pass;
+    bool has_counts; // tag.hung
+    bool counts;
+    bool has_overseer; // point.witnessed: said by a manager or supervisor
+    bool overseer;
+    bool absent;  // tag.lifted: removed by a supervisor for an absent owner (1910.147(e)(3))
+    bool reader;  // tag.hung, tag.lifted: reported by a reader
+    bool adopted; // tag.hung: a lock that hung there without a job becomes one of this job
+    bool has_state;
+    enum gate_point_state state; // point.changed, point.witnessed
+    bool has_trust;
+    enum gate_trust trust;
+    bool has_lockout;
+    enum gate_lockout lockout; // what it becomes
+    bool has_phase;
+    enum gate_phase phase; // what it becomes
+    bool has_why;
+    enum gate_code why; // of a break, a stop, an alarm
+    bool has_kind;
+    enum gate_alarm_kind kind;
+    bool has_alarm_state;
+    enum gate_alarm_state alarm_state; // what it becomes
+    bool has_cause;
+    enum gate_cause cause;
+    int64_t hung; // tag.hung: wall ms at which the reader saw it; 0: at `at`
+
+    const char *const *jobs; // point.witnessed: the jobs in whose crew the speaker was
+    size_t job_count;
+    const struct model_requirements *requirements; // job.opened
+    const struct model_result *result;             // test.recorded
+    const struct gate_refusal *refusals;           // *.refused
+    size_t refusal_count;
+    const struct gate_evidence *evidence;
+    size_t evidence_count;
+};

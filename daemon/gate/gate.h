@@ -1,0 +1,174 @@
+// The gate: decides, from what was heard and asked, what is a fact; refuses everything that is not
+// proved safe.
+//
+// No I/O, no clock, no globals. Each call that hears or decides takes the time, emits its facts one
+// by one through the gate's `fact` hook (before each is applied, in order) and leaves the state as
+// if the facts had been read back from the journal. gate_apply is the only thing that changes
+// folded state.
+//
+// Not thread safe. It only refuses and reports: it switches nothing and is no safety-rated
+// function.
+#pragma once
+
+#include "gate/fact.h"
+#include "gate/state.h"
+
+// How long the offer of a lead stands, how long an ended job's document is kept, and after what
+// time a tag is left hanging (contract, sections 3 and 4).
+#define GATE_OFFER_MS (30 * 60 * 1000LL)
+#define GATE_KEEP_ENDED_MS (7 * 24 * 3600 * 1000LL)
+#define GATE_TAG_LEFT_MS (12 * 3600 * 1000LL)
+// A reading dated further ahead than this is of bad quality.
+#define GATE_AHEAD_MS 5000
+
+// One word of a sensor, as a feed or the canonical topic gave it.
+struct gate_reading {
+    bool readable;               // false: the sensor becomes bad-quality
+    bool good;                   // quality
+    bool retained;               // kept by the broker: no evidence unless it has `at`
+    enum gate_point_state state; // LIVE or ISOLATED; UNKNOWN is as unreadable
+    bool has_at;
+    int64_t at; // wall ms
+    bool has_seq;
+    uint64_t seq;
+    uint64_t modulus; // of a counter that wraps; 0: it does not
+};
+
+// One event of a tag reader.
+struct gate_tagging {
+    bool hung;          // else lifted
+    const char *person; // id, or the badge as read where no such person is known
+    bool has_at;
+    int64_t at;
+    bool has_seq;
+    uint64_t seq;
+};
+
+// What became of a word or event.
+enum gate_heard {
+    GATE_HEARD_UNCHANGED, // refreshed, nothing to tell
+    GATE_HEARD_CHANGED,   // facts were emitted, or may have been
+    GATE_HEARD_COPY,      // the same word again: refreshes nothing
+    GATE_HEARD_OLDER,
+    GATE_HEARD_RETAINED, // without `at`: ignored
+    GATE_HEARD_BAD,      // bad quality, dated ahead or unreadable
+};
+
+struct gate_request {
+    enum gate_verb verb;
+    const char *id; // or NULL
+    const char *person;
+    const char *job;
+    const char *position;
+    const char *point;
+    const char *procedure;
+    const char *technician;
+    const char *kit_family;
+    const char *part;
+    const char *defect;
+    const char *note;
+    const char *check;
+    const char *test;
+    const char *unit;
+    const char *instrument;
+    const char *member; // leave-job's and lift-absent-tag's "person"
+    const char *badge;
+    const char *reason;
+    const char *to;
+    const char *alarm;
+    bool has_state;
+    enum gate_point_state state; // witness-point
+    bool has_value;
+    double value;
+    bool not_on_site, contact_tried, will_be_told; // attest
+    const struct model_result *result; // record-test: computed by the caller from the readings
+};
+
+struct gate_answer {
+    bool accepted;
+    char job[MODEL_ID_SIZE]; // the request's, or ""
+    bool has_phase;          // a known job: its phase and lockout after the decision
+    enum gate_phase phase;
+    enum gate_lockout lockout;
+    struct gate_time at;
+    bool has_result;
+    struct model_result result;
+    struct gate_refusal *refusals; // belong to the answer; reused
+    size_t refusal_count, refusal_capacity;
+};
+
+void gate_answer_free(struct gate_answer *answer);
+// Adds a refusal; need, found and say are made from the code. False: no memory (accepted is false
+// all the same, so nothing opens).
+bool gate_answer_refuse(struct gate_answer *answer, enum gate_code code, const char *subject,
+                        const char *need, const char *found, const char *say);
+
+// A gate over a model, which must outlive it. Nothing is heard, nothing stands, every position is
+// out of service. NULL: no memory.
+struct gate *gate_new(const struct model *model, void (*fact)(void *user, const struct gate_fact *),
+                      void *user);
+void gate_free(struct gate *gate);
+
+// Replay: applies a fact of the journal. False: it does not fit the state or the model (what names
+// the reason, with the job's name where a configuration lacks something that a standing job needs).
+bool gate_apply(struct gate *gate, const struct gate_fact *fact, char *what, size_t what_size);
+
+// After the replay, before anything is heard: whether the configuration still has what the standing
+// jobs, hanging tags and owed tests need. False: what says which job lacks what.
+bool gate_fits(const struct gate *gate, char *what, size_t what_size);
+
+// After the replay: when a point was last heard before the restart, from the journal's own record.
+void gate_heard_before(struct gate *gate, uint32_t site, uint32_t point, int64_t heard_wall,
+                       struct gate_time now);
+// The daemon is up. Emits daemon.started; a confirmed lockout becomes unproven. newest_wall is the
+// newest time the journal knows (0: an empty journal).
+void gate_start(struct gate *gate, const char *boot, const char *version, int64_t newest_wall,
+                struct gate_time now);
+
+enum gate_heard gate_hear(struct gate *gate, uint32_t site, uint32_t sensor,
+                          const struct gate_reading *reading, struct gate_time now);
+void gate_hear_controller(struct gate *gate, uint32_t site, uint32_t controller, bool online,
+                          struct gate_time now);
+enum gate_heard gate_hear_tagging(struct gate *gate, uint32_t site, uint32_t point,
+                                  const struct gate_tagging *tagging, struct gate_time now);
+// The broker link (both connections), whether the journal writes, whether another daemon claims a
+// site.
+void gate_link(struct gate *gate, bool up, struct gate_time now);
+void gate_journal(struct gate *gate, bool writes, struct gate_time now);
+void gate_contested(struct gate *gate, uint32_t site, bool contested, struct gate_time now);
+// Time alone. gate_deadline is the line ms at which the next tick has something to do (INT64_MAX:
+// never); a later call is late, an earlier one harmless.
+void gate_tick(struct gate *gate, struct gate_time now);
+int64_t gate_deadline(const struct gate *gate);
+
+// Decides a request of a known person at a site of ours. Fills answer (reset first).
+void gate_decide(struct gate *gate, uint32_t site, const struct gate_request *request,
+                 struct gate_time now, struct gate_answer *answer);
+// The definition of a job's test as its return gate will ask for it (owed ones too), NULL where
+// there is no such job or test. The returned list holds its texts; the caller frees it.
+struct model_requirements *gate_test_definition(const struct gate *gate, uint32_t site,
+                                                const char *job, const char *test,
+                                                const struct model_test **definition);
+
+// One requirement of the next gate, met or not.
+struct gate_requirement {
+    bool met;
+    struct gate_refusal refusal; // as it is, or would be, refused
+};
+struct gate_list {
+    struct gate_requirement *items;
+    size_t count, capacity;
+    bool unmet_only; // skip what is met
+    bool failed;     // no memory: treat as unmet
+};
+void gate_list_free(struct gate_list *list);
+// What the job's next gate requires, judged as if the leader asked: start (open, stopped), finish
+// (working), test (restoring), return (testing); nothing for an ended job.
+void gate_next(const struct gate *gate, uint32_t site, const struct gate_job *job,
+               struct gate_time now, struct gate_list *list);
+
+// Each point that must be heard again after a restart, with its last-heard wall time: written to
+// the journal every second while it matters.
+void gate_each_watched(const struct gate *gate, struct gate_time now,
+                       void (*each)(void *user, const char *site, const char *point, int64_t heard),
+                       void *user);

@@ -1,0 +1,296 @@
+// Hearing the hardware: which word of a sensor is newer, what it refreshes, what it breaks.
+//
+// The order of words and the age of each follow the contract, section 3, "Hearing". This is the hot
+// path: a word that changes nothing touches one struct gate_sensor and returns.
+#include "gate/internal.h"
+
+#include <stdlib.h>
+
+enum order { ORDER_NEWER, ORDER_COPY, ORDER_OLDER };
+
+static enum order compare_seq(uint64_t mark, uint64_t seq, uint64_t modulus) {
+    if (seq == mark) {
+        return ORDER_COPY;
+    }
+    if (modulus > 1) { // a counter that wraps: the shorter way round decides
+        uint64_t ahead = (seq % modulus + modulus - mark % modulus) % modulus;
+        return ahead == 0 ? ORDER_COPY : ahead <= modulus / 2 ? ORDER_NEWER : ORDER_OLDER;
+    }
+    return seq > mark ? ORDER_NEWER : ORDER_OLDER;
+}
+
+static bool is_stale(const struct gate_sensor *sensor, const struct model_point *point,
+                     struct gate_time now) {
+    return sensor->heard == 0 || now.line - sensor->heard > point->max_age_ms;
+}
+
+// With `at` on both, `at` alone tells; else `seq`; else arrival. A lower `seq` is a restarted
+// sender, taken once the sensor is stale or its controller has come online again.
+static enum order order_of(const struct gate_sensor *sensor, const struct model_point *point,
+                           const struct gate_reading *reading, struct gate_time now) {
+    if (reading->has_at && sensor->at != 0) {
+        return reading->at > sensor->at    ? ORDER_NEWER
+               : reading->at == sensor->at ? ORDER_COPY
+                                           : ORDER_OLDER;
+    }
+    if (reading->has_seq && sensor->has_seq) {
+        enum order order = compare_seq(sensor->seq, reading->seq, reading->modulus);
+        bool restarted =
+            sensor->seq_forget || (order == ORDER_OLDER && is_stale(sensor, point, now));
+        return restarted ? ORDER_NEWER : order;
+    }
+    return ORDER_NEWER;
+}
+
+static bool is_bad(const struct gate_reading *reading, struct gate_time now) {
+    return !reading->readable || !reading->good || reading->state == GATE_POINT_UNKNOWN ||
+           (reading->has_at && reading->at > now.wall + GATE_AHEAD_MS);
+}
+
+// The clocks disagree: dated ahead by more than 5 s, or come straight from the sender and yet older
+// than the point may be.
+static bool is_askew(const struct gate_reading *reading, const struct model_point *point,
+                     struct gate_time now) {
+    return reading->has_at && (reading->at > now.wall + GATE_AHEAD_MS ||
+                               (!reading->retained && reading->at < now.wall - point->max_age_ms));
+}
+
+static bool set_askew(struct gate_site *site, struct gate_sensor *sensor, bool askew) {
+    if (sensor->askew == askew) {
+        return false;
+    }
+    sensor->askew = askew;
+    site->askew_count += askew ? 1 : (size_t)-1;
+    return true;
+}
+
+static enum gate_heard hear_bad(struct gate *gate, struct gate_site *site,
+                                struct gate_sensor *sensor, struct gate_time now, bool askew) {
+    bool changed = askew && set_askew(site, sensor, true);
+    changed |= !sensor->bad;
+    sensor->bad = true;
+    sensor->isolated_since = 0;
+    if (changed) {
+        gate_review(gate, site, now);
+    }
+    return GATE_HEARD_BAD;
+}
+
+// Takes a newer word. True: the point may have changed by it.
+static bool take(struct gate_sensor *sensor, const struct model_point *point,
+                 const struct gate_reading *reading, struct gate_time now) {
+    bool gap = sensor->bad || is_stale(sensor, point, now) || sensor->state != reading->state;
+    int64_t before = sensor->heard;
+    int64_t age = reading->has_at && reading->at < now.wall ? now.wall - reading->at : 0;
+    sensor->heard = now.line - age > 0 ? now.line - age : 1;
+    sensor->state = (uint8_t)reading->state;
+    sensor->bad = false;
+    sensor->seq_forget = false;
+    if (reading->has_at) {
+        sensor->at = reading->at;
+    }
+    if (reading->has_seq) {
+        sensor->seq = reading->seq;
+        sensor->has_seq = true;
+    }
+    if (reading->state != GATE_POINT_ISOLATED) {
+        sensor->isolated_since = 0;
+    } else if (gap) {
+        sensor->isolated_since = now.line;
+    }
+    return gap || sensor->heard < before; // dated back: it grows stale sooner than was reckoned
+}
+
+enum gate_heard gate_hear(struct gate *gate, uint32_t site_index, uint32_t sensor_index,
+                          const struct gate_reading *reading, struct gate_time now) {
+    struct gate_site *site = &gate->sites[site_index];
+    struct gate_sensor *sensor = &site->sensors[sensor_index];
+    uint32_t point_index = site->model->sensors[sensor_index].point;
+    const struct model_point *point = &site->model->points[point_index];
+    if (reading->retained && !reading->has_at) {
+        return GATE_HEARD_RETAINED;
+    }
+    gate_review_due(gate, site, now);
+    if (is_bad(reading, now)) {
+        return hear_bad(gate, site, sensor, now, is_askew(reading, point, now));
+    }
+    enum order order = order_of(sensor, point, reading, now);
+    bool live = reading->state == GATE_POINT_LIVE;
+    if (order == ORDER_COPY && !(live && sensor->state == GATE_POINT_ISOLATED)) {
+        return GATE_HEARD_COPY;
+    }
+    if (order == ORDER_OLDER) {
+        if (live) {
+            gate_live_word(gate, site, point_index, reading->has_at ? reading->at : 0, now);
+            gate_review(gate, site, now);
+        }
+        return live ? GATE_HEARD_CHANGED : GATE_HEARD_OLDER;
+    }
+    bool changed = take(sensor, point, reading, now);
+    changed |= set_askew(site, sensor, is_askew(reading, point, now));
+    if (live && point->controller != MODEL_NONE &&
+        site->controllers[point->controller] != GATE_CONTROLLER_ONLINE) {
+        // Nobody vouches for its controller, yet a word of live is never too little to stop.
+        gate_live_word(gate, site, point_index, now.wall, now);
+        changed = true;
+    }
+    if (!changed) {
+        return GATE_HEARD_UNCHANGED;
+    }
+    gate_review(gate, site, now);
+    return GATE_HEARD_CHANGED;
+}
+
+void gate_hear_controller(struct gate *gate, uint32_t site_index, uint32_t controller, bool online,
+                          struct gate_time now) {
+    struct gate_site *site = &gate->sites[site_index];
+    gate_review_due(gate, site, now);
+    bool was = site->controllers[controller] == GATE_CONTROLLER_ONLINE;
+    site->controllers[controller] = online ? GATE_CONTROLLER_ONLINE : GATE_CONTROLLER_OFFLINE;
+    if (online && !was) { // each of its sensors must be heard anew
+        for (size_t p = 0; p < site->model->point_count; p++) {
+            const struct model_point *point = &site->model->points[p];
+            for (size_t i = 0; point->controller == controller && i < point->sensor_count; i++) {
+                struct gate_sensor *sensor = &site->sensors[point->sensors[i]];
+                sensor->heard = sensor->isolated_since = 0;
+                sensor->seq_forget = true;
+            }
+        }
+    }
+    gate_review(gate, site, now);
+}
+
+// --- Tag readers ---
+
+static struct gate_reader_mark *mark_of(struct gate_point_hearing *hearing, const char *who) {
+    for (size_t i = 0; i < hearing->mark_count; i++) {
+        if (strcmp(hearing->marks[i].who, who) == 0) {
+            return &hearing->marks[i];
+        }
+    }
+    struct gate_reader_mark *marks =
+        realloc(hearing->marks, (hearing->mark_count + 1) * sizeof *marks);
+    if (marks == NULL) {
+        return NULL;
+    }
+    hearing->marks = marks;
+    memset(&marks[hearing->mark_count], 0, sizeof *marks);
+    gate_id_copy(marks[hearing->mark_count].who, who);
+    return &marks[hearing->mark_count++];
+}
+
+static enum order mark_order(const struct gate_reader_mark *mark,
+                             const struct gate_tagging *tagging) {
+    if (tagging->has_at && mark->at != 0) {
+        return tagging->at > mark->at    ? ORDER_NEWER
+               : tagging->at == mark->at ? ORDER_COPY
+                                         : ORDER_OLDER;
+    }
+    if (tagging->has_seq && mark->has_seq) {
+        return compare_seq(mark->seq, tagging->seq, 0);
+    }
+    return ORDER_NEWER;
+}
+
+static void mark_set(struct gate_reader_mark *mark, const struct gate_tagging *tagging) {
+    if (tagging->has_at) {
+        mark->at = tagging->at;
+    }
+    if (tagging->has_seq) {
+        mark->seq = tagging->seq;
+        mark->has_seq = true;
+    }
+}
+
+// Whether a lock that the reader saw may count at all: reported in time, not dated ahead, and hung
+// after the point last read live.
+static bool hung_in_time(const struct gate_site *site, uint32_t point,
+                         const struct gate_tagging *tagging, struct gate_time now) {
+    const struct model_point *model = &site->model->points[point];
+    if (!tagging->has_at) {
+        return true;
+    }
+    return tagging->at <= now.wall + GATE_AHEAD_MS && now.wall - tagging->at <= model->max_age_ms &&
+           tagging->at > site->points[point].last_live.wall;
+}
+
+static void hang_by_reader(struct gate *gate, struct gate_site *site, uint32_t point,
+                           const struct gate_job *job, const struct gate_tagging *tagging,
+                           bool may_count, struct gate_time now) {
+    const struct model_person *person = model_person_find(gate->model, tagging->person);
+    const struct gate_tag *tag =
+        gate_tag_find(site, point, job != NULL ? job->job : "", tagging->person);
+    bool counts = false;
+    if (may_count) {
+        int64_t next = INT64_MAX;
+        struct gate_view view = job != NULL ? gate_point_for_job(gate, site, job, point, now, &next)
+                                            : gate_point_derive(gate, site, point, now, &next);
+        counts = view.state == GATE_POINT_ISOLATED;
+    }
+    if (tag != NULL && !counts) {
+        return; // it is listed already; a late word makes it neither better nor worse
+    }
+    struct gate_fact fact = gate_fact_of_point(gate, site, point, GATE_FACT_TAG_HUNG, now);
+    fact.job = job != NULL ? job->job : NULL;
+    fact.person = person != NULL ? person->person : NULL;
+    fact.badge = tagging->person;
+    fact.reader = true;
+    fact.has_counts = true;
+    fact.counts = counts;
+    fact.hung = tagging->has_at && tagging->at < now.wall ? tagging->at : 0;
+    gate_emit(gate, &fact);
+}
+
+static void hung_by_reader(struct gate *gate, struct gate_site *site, uint32_t point,
+                           const struct gate_tagging *tagging, bool may_count,
+                           struct gate_time now) {
+    bool of_a_job = false;
+    for (size_t i = 0; i < site->job_count; i++) {
+        struct gate_job *job = site->jobs[i];
+        if (gate_job_stands(job) && gate_requires(job, point) &&
+            gate_member_of(job, tagging->person) != NULL) {
+            hang_by_reader(gate, site, point, job, tagging, may_count, now);
+            of_a_job = true;
+        }
+    }
+    if (!of_a_job) {
+        hang_by_reader(gate, site, point, NULL, tagging, may_count, now);
+    }
+}
+
+static void lifted_by_reader(struct gate *gate, struct gate_site *site, uint32_t point,
+                             const char *who, struct gate_time now) {
+    struct gate_point *state = &site->points[point];
+    struct gate_fact how = {.reader = true};
+    for (size_t i = state->tag_count; i-- > 0;) {
+        if (i >= state->tag_count) {
+            continue; // what followed from the tag behind took this one along
+        }
+        const struct gate_tag *tag = &state->tags[i];
+        if (strcmp(tag->person, who) == 0 || (tag->person[0] == '\0' && !strcmp(tag->badge, who))) {
+            char job[MODEL_ID_SIZE];
+            gate_id_copy(job, tag->job);
+            gate_tag_lift(gate, site, point, job, who, &how, now);
+        }
+    }
+}
+
+enum gate_heard gate_hear_tagging(struct gate *gate, uint32_t site_index, uint32_t point,
+                                  const struct gate_tagging *tagging, struct gate_time now) {
+    struct gate_site *site = &gate->sites[site_index];
+    gate_review_due(gate, site, now);
+    struct gate_reader_mark *mark = mark_of(&site->hearing[point], tagging->person);
+    enum order order = mark != NULL ? mark_order(mark, tagging) : ORDER_OLDER;
+    bool ahead = tagging->has_at && tagging->at > now.wall + GATE_AHEAD_MS;
+    if (mark != NULL && order == ORDER_NEWER && !ahead) {
+        mark_set(mark, tagging);
+    }
+    if (tagging->hung) {
+        bool may_count = order == ORDER_NEWER && hung_in_time(site, point, tagging, now);
+        hung_by_reader(gate, site, point, tagging, may_count, now);
+    } else {
+        lifted_by_reader(gate, site, point, tagging->person, now);
+    }
+    gate_review(gate, site, now);
+    return GATE_HEARD_CHANGED;
+}

@@ -1,0 +1,121 @@
+// A point that reads live: which tags stop counting, which lockouts it breaks, in whatever phase;
+// and every other change of a point.
+#include "gate/internal.h"
+
+static bool rests_on_before(const struct gate_site *site, const struct gate_job *job, int64_t at) {
+    for (size_t i = 0; i < job->required_count; i++) {
+        const struct gate_tag *tag = gate_tag_find(site, job->required[i], job->job, job->leader);
+        if (tag != NULL && tag->counts && tag->since.wall <= at) {
+            return true;
+        }
+    }
+    for (size_t i = 0; i < job->signature_count; i++) {
+        const struct gate_signature *signature = &job->signatures[i];
+        bool rests = !signature->void_ && (signature->group == MODEL_GROUP_RELIEVE ||
+                                           signature->group == MODEL_GROUP_VERIFY);
+        if (rests && signature->at.wall <= at) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static bool tag_under(const struct gate_site *site, uint32_t point, const char *job, int64_t at) {
+    const struct gate_point *state = &site->points[point];
+    for (size_t i = 0; i < state->tag_count; i++) {
+        const struct gate_tag *tag = &state->tags[i];
+        if (tag->counts && strcmp(tag->job, job) == 0 && (at == 0 || tag->since.wall <= at)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static void discount_tags(struct gate *gate, struct gate_site *site, uint32_t point, int64_t at,
+                          struct gate_time now) {
+    for (size_t i = 0; i < site->points[point].tag_count; i++) {
+        const struct gate_tag tag = site->points[point].tags[i];
+        if (!tag.counts || (at != 0 && tag.since.wall > at)) {
+            continue;
+        }
+        struct gate_fact fact =
+            gate_fact_of_point(gate, site, point, GATE_FACT_TAG_DISCOUNTED, now);
+        fact.job = tag.job[0] != '\0' ? tag.job : NULL;
+        fact.person = tag.person[0] != '\0' ? tag.person : NULL;
+        fact.badge = tag.badge[0] != '\0' ? tag.badge : NULL;
+        gate_emit(gate, &fact);
+    }
+}
+
+// Breaks what a live point breaks: the job of each counting tag that hung on it then, in any phase;
+// and each job that requires it and is working, stopped or rests on a lockout.
+static void live_breaks(struct gate *gate, struct gate_site *site, uint32_t point, int64_t at,
+                        enum gate_code why, struct gate_time now) {
+    for (size_t i = 0; i < site->job_count; i++) {
+        struct gate_job *job = site->jobs[i];
+        if (!gate_job_stands(job)) {
+            continue;
+        }
+        bool in_cabinet = job->phase == GATE_PHASE_WORKING || job->phase == GATE_PHASE_STOPPED;
+        bool rests =
+            job->lockout == GATE_LOCKOUT_CONFIRMED || job->lockout == GATE_LOCKOUT_UNPROVEN;
+        bool then = at == 0 || rests_on_before(site, job, at);
+        bool under = tag_under(site, point, job->job, at);
+        if (under || (gate_requires(job, point) && (in_cabinet || rests) && then)) {
+            gate_break_by_point(gate, site, job, why, point, now);
+        } else if (gate_requires(job, point) && job->hold != GATE_HOLD_NONE && then) {
+            gate_hold_end(gate, site, job, now);
+        }
+    }
+    discount_tags(gate, site, point, at, now);
+}
+
+void gate_live_word(struct gate *gate, struct gate_site *site, uint32_t point, int64_t at,
+                    struct gate_time now) {
+    live_breaks(gate, site, point, at, GATE_CODE_POINT_LIVE, now);
+}
+
+// A point has changed: what its being live, or no longer isolated, breaks at once.
+static void point_changed(struct gate *gate, struct gate_site *site, uint32_t point,
+                          enum gate_point_state before, const struct gate_view *view,
+                          struct gate_time now) {
+    enum gate_code why = gate_view_code(view);
+    if (view->state == GATE_POINT_LIVE) {
+        live_breaks(gate, site, point, 0, why, now);
+        return;
+    }
+    if (before != GATE_POINT_ISOLATED || view->state == GATE_POINT_ISOLATED) {
+        return;
+    }
+    for (size_t i = 0; i < site->job_count; i++) {
+        struct gate_job *job = site->jobs[i];
+        if (gate_job_stands(job) && job->phase == GATE_PHASE_STOPPED && gate_requires(job, point)) {
+            gate_break_by_point(gate, site, job, why, point, now);
+        }
+    }
+}
+
+void gate_review_point(struct gate *gate, struct gate_site *site, uint32_t point,
+                       struct gate_time now, int64_t *next) {
+    struct gate_view view = gate_point_derive(gate, site, point, now, next);
+    struct gate_point *state = &site->points[point];
+    if (view.state == state->state && view.trust == state->trust) {
+        return;
+    }
+    enum gate_point_state before = state->state;
+    bool live_again = before == GATE_POINT_LIVE && view.state == GATE_POINT_LIVE;
+    struct gate_fact fact = gate_fact_of_point(gate, site, point, GATE_FACT_POINT_CHANGED, now);
+    struct gate_evidence self = {.point = site->model->points[point].point,
+                                 .state = view.state,
+                                 .trust = view.trust,
+                                 .heard = view.heard};
+    fact.evidence = &self;
+    fact.evidence_count = 1;
+    fact.has_state = fact.has_trust = true;
+    fact.state = view.state;
+    fact.trust = view.trust;
+    gate_emit(gate, &fact);
+    if (!live_again) {
+        point_changed(gate, site, point, before, &view, now);
+    }
+}

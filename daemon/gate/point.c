@@ -1,0 +1,199 @@
+// What a point is: from its sensors' hearing, or from people's words.
+#include "gate/internal.h"
+
+static void lower(int64_t *next, int64_t when) {
+    if (when < *next) {
+        *next = when;
+    }
+}
+
+// What the sensors of one point say together.
+struct chorus {
+    bool bad, silent, stale, live, isolated;
+    int64_t oldest;         // line ms of the oldest word
+    int64_t isolated_since; // line ms since which all have said isolated
+};
+
+static void listen(const struct gate_sensor *sensor, const struct model_point *point,
+                   struct gate_time now, struct chorus *chorus, int64_t *next) {
+    if (sensor->heard == 0) {
+        chorus->silent = true;
+        chorus->oldest = 0;
+    } else if (sensor->heard < chorus->oldest) {
+        chorus->oldest = sensor->heard;
+    }
+    if (sensor->bad) {
+        chorus->bad = true;
+    } else if (sensor->heard != 0 && now.line - sensor->heard > point->max_age_ms) {
+        chorus->stale = true;
+    } else if (sensor->heard != 0) {
+        lower(next, sensor->heard + point->max_age_ms + 1);
+        chorus->live |= sensor->state == GATE_POINT_LIVE;
+        chorus->isolated |= sensor->state == GATE_POINT_ISOLATED;
+        if (sensor->isolated_since > chorus->isolated_since) {
+            chorus->isolated_since = sensor->isolated_since;
+        }
+    }
+}
+
+static struct gate_view from_sensors(const struct gate *gate, const struct gate_site *site,
+                                     uint32_t index, struct gate_time now, int64_t *next) {
+    const struct model_point *point = &site->model->points[index];
+    struct chorus chorus = {.oldest = INT64_MAX};
+    (void)gate;
+    for (size_t i = 0; i < point->sensor_count; i++) {
+        listen(&site->sensors[point->sensors[i]], point, now, &chorus, next);
+    }
+    struct gate_view view = {.state = GATE_POINT_UNKNOWN};
+    view.heard = chorus.oldest == 0 ? 0 : now.wall - (now.line - chorus.oldest);
+    if (point->controller != MODEL_NONE &&
+        site->controllers[point->controller] != GATE_CONTROLLER_ONLINE) {
+        view.trust = GATE_TRUST_CONTROLLER_OFFLINE;
+    } else if (chorus.live) {
+        bool all = !chorus.isolated && !chorus.bad && !chorus.silent && !chorus.stale;
+        view.state = GATE_POINT_LIVE;
+        view.trust = all ? GATE_TRUST_FRESH : GATE_TRUST_DISAGREES;
+    } else if (chorus.bad) {
+        view.trust = GATE_TRUST_BAD_QUALITY;
+    } else if (chorus.silent) {
+        view.trust = GATE_TRUST_SILENT;
+    } else if (chorus.stale || !chorus.isolated) {
+        view.trust = GATE_TRUST_STALE;
+    } else {
+        bool settled = now.line - chorus.isolated_since >= point->settle_ms;
+        view.state = GATE_POINT_ISOLATED;
+        view.trust = settled ? GATE_TRUST_FRESH : GATE_TRUST_SETTLING;
+        if (!settled) {
+            lower(next, chorus.isolated_since + point->settle_ms);
+        }
+    }
+    return view;
+}
+
+bool gate_word_stands(const struct model_point *model, const struct gate_word *word,
+                      struct gate_time now) {
+    return now.line - word->at.line <= model->witness_valid_ms;
+}
+
+// Whether a word counts for a job: said since it was opened, by one who was then of its crew, or by
+// a manager or supervisor. NULL: for the point as such.
+static bool word_counts(const struct gate_word *word, const struct gate_job *job) {
+    if (job == NULL) {
+        return true;
+    }
+    if (word->at.line < job->opened.line) {
+        return false;
+    }
+    for (size_t i = 0; i < word->job_count; i++) {
+        if (strcmp(word->jobs[i], job->job) == 0) {
+            return true;
+        }
+    }
+    return word->overseer;
+}
+
+static struct gate_view from_words(const struct gate_site *site, uint32_t index,
+                                   const struct gate_job *job, struct gate_time now,
+                                   int64_t *next) {
+    const struct model_point *model = &site->model->points[index];
+    const struct gate_point *point = &site->points[index];
+    struct gate_view view = {
+        .state = GATE_POINT_UNKNOWN, .trust = GATE_TRUST_SILENT, .words_needed = model->witnesses};
+    if (point->has_live_word) {
+        view.heard = point->live_word.at.wall;
+        view.trust = GATE_TRUST_STALE;
+        if (gate_word_stands(model, &point->live_word, now)) {
+            view.state = GATE_POINT_LIVE;
+            view.trust = GATE_TRUST_WITNESSED;
+            lower(next, point->live_word.at.line + model->witness_valid_ms + 1);
+        }
+        return view;
+    }
+    for (size_t i = 0; i < point->word_count; i++) {
+        const struct gate_word *word = &point->words[i];
+        if (!word_counts(word, job)) {
+            continue;
+        }
+        view.trust = view.words > 0 ? view.trust : GATE_TRUST_STALE;
+        if (view.heard == 0 || word->at.wall < view.heard) {
+            view.heard = word->at.wall;
+        }
+        if (gate_word_stands(model, word, now)) {
+            lower(next, word->at.line + model->witness_valid_ms + 1);
+            view.words++;
+            view.trust = GATE_TRUST_SETTLING;
+        }
+    }
+    if (view.words > 0 && view.words >= model->witnesses) {
+        view.state = GATE_POINT_ISOLATED;
+        view.trust = GATE_TRUST_WITNESSED;
+    }
+    return view;
+}
+
+struct gate_view gate_point_derive(const struct gate *gate, const struct gate_site *site,
+                                   uint32_t point, struct gate_time now, int64_t *next) {
+    return site->model->points[point].sensor_count > 0 ? from_sensors(gate, site, point, now, next)
+                                                       : from_words(site, point, NULL, now, next);
+}
+
+struct gate_view gate_point_for_job(const struct gate *gate, const struct gate_site *site,
+                                    const struct gate_job *job, uint32_t point,
+                                    struct gate_time now, int64_t *next) {
+    return site->model->points[point].sensor_count > 0 ? from_sensors(gate, site, point, now, next)
+                                                       : from_words(site, point, job, now, next);
+}
+
+bool gate_view_isolated(const struct gate_view *view) {
+    return view->state == GATE_POINT_ISOLATED &&
+           (view->trust == GATE_TRUST_FRESH || view->trust == GATE_TRUST_WITNESSED);
+}
+
+bool gate_view_live(const struct gate_view *view) {
+    return view->state == GATE_POINT_LIVE &&
+           (view->trust == GATE_TRUST_FRESH || view->trust == GATE_TRUST_WITNESSED);
+}
+
+enum gate_code gate_view_code(const struct gate_view *view) {
+    if (view->state == GATE_POINT_LIVE) {
+        return view->trust == GATE_TRUST_DISAGREES ? GATE_CODE_POINT_DISAGREES
+                                                   : GATE_CODE_POINT_LIVE;
+    }
+    switch (view->trust) {
+    case GATE_TRUST_CONTROLLER_OFFLINE:
+        return GATE_CODE_CONTROLLER_OFFLINE;
+    case GATE_TRUST_STALE:
+        return GATE_CODE_POINT_STALE;
+    case GATE_TRUST_SETTLING:
+        return GATE_CODE_POINT_SETTLING;
+    default:
+        return GATE_CODE_POINT_UNKNOWN;
+    }
+}
+
+void gate_view_found(const struct gate_view *view, char *buffer, size_t size) {
+    if (view->words_needed > 0 && view->state == GATE_POINT_UNKNOWN) {
+        gate_text(buffer, size, "%s, %s: %u of %u witnesses", gate_point_state_name(view->state),
+                  gate_trust_name(view->trust), view->words, view->words_needed);
+    } else {
+        gate_text(buffer, size, "%s, %s", gate_point_state_name(view->state),
+                  gate_trust_name(view->trust));
+    }
+}
+
+bool gate_point_proved_live(const struct gate *gate, const struct gate_site *site, uint32_t point,
+                            struct gate_time now) {
+    int64_t next = INT64_MAX;
+    struct gate_view view = gate_point_derive(gate, site, point, now, &next);
+    if (!gate_view_live(&view)) {
+        return false;
+    }
+    const struct gate_word *word = &site->points[point].live_word;
+    return site->model->points[point].sensor_count > 0 || word->overseer || word->job_count > 0;
+}
+
+int64_t gate_point_heard(const struct gate *gate, const struct gate_site *site, uint32_t point,
+                         struct gate_time now) {
+    int64_t next = INT64_MAX;
+    return gate_point_derive(gate, site, point, now, &next).heard;
+}

@@ -1,0 +1,53 @@
+// Every consequence of a change at a site, in one fixed order: points, jobs, alarms, positions; and
+// the time at which something changes by itself.
+#include "gate/internal.h"
+
+static void lower(int64_t *next, int64_t when, struct gate_time now) {
+    if (when > now.line && when < *next) {
+        *next = when;
+    }
+}
+
+// What lapses in a job by time alone: signatures, an offer, the wait for a point after a restart.
+static void job_deadlines(const struct gate_site *site, const struct gate_job *job,
+                          struct gate_time now, int64_t *next) {
+    for (size_t i = 0; i < job->needs->check_count; i++) {
+        const struct model_check *check = &job->needs->checks[i];
+        const struct gate_signature *signature = gate_signature_of(job, check->check);
+        if (check->group == MODEL_GROUP_PREPARE && signature != NULL) {
+            lower(next, signature->at.line + check->valid_ms + 1, now);
+        }
+    }
+    if (job->offered[0] != '\0') {
+        lower(next, job->offered_at.line + GATE_OFFER_MS, now);
+    }
+    for (size_t i = 0; job->hold == GATE_HOLD_UNPROVEN && i < job->required_count; i++) {
+        lower(next,
+              site->hearing[job->required[i]].heard_before +
+                  site->model->points[job->required[i]].max_age_ms + 1,
+              now);
+    }
+}
+
+void gate_review(struct gate *gate, struct gate_site *site, struct gate_time now) {
+    int64_t next = INT64_MAX;
+    site->changes++;
+    for (uint32_t p = 0; p < site->model->point_count; p++) {
+        gate_review_point(gate, site, p, now, &next);
+    }
+    gate_review_jobs(gate, site, now);
+    gate_review_alarms(gate, site, now, &next);
+    gate_review_positions(gate, site, now);
+    for (size_t i = 0; i < site->job_count; i++) {
+        if (gate_job_stands(site->jobs[i])) {
+            job_deadlines(site, site->jobs[i], now, &next);
+        }
+    }
+    site->deadline = next;
+}
+
+void gate_review_due(struct gate *gate, struct gate_site *site, struct gate_time now) {
+    if (site->deadline <= now.line) {
+        gate_review(gate, site, now);
+    }
+}

@@ -1,0 +1,119 @@
+// Positions in and out of service.
+#include "gate/internal.h"
+
+// A job elsewhere that holds this position out: it takes the whole cabinet, or its tag hangs on a
+// point that isolates the position.
+static const struct gate_job *holder(const struct gate_site *site, uint32_t position) {
+    for (size_t i = 0; i < site->job_count; i++) {
+        const struct gate_job *job = site->jobs[i];
+        if (gate_job_stands(job) && job->needs->takes_dispenser &&
+            gate_same_dispenser(site, job->position, position)) {
+            return job;
+        }
+    }
+    const struct model_position *model = &site->model->positions[position];
+    for (size_t p = 0; p < model->point_count; p++) {
+        const struct gate_point *point = &site->points[model->points[p]];
+        for (size_t i = 0; i < point->tag_count; i++) {
+            const struct gate_job *job = gate_job_find(site, point->tags[i].job);
+            if (job != NULL) {
+                return job;
+            }
+        }
+    }
+    return NULL;
+}
+
+static bool reads_isolated(const struct gate_site *site, uint32_t position) {
+    const struct model_position *model = &site->model->positions[position];
+    for (size_t p = 0; p < model->point_count; p++) {
+        if (site->points[model->points[p]].state == GATE_POINT_ISOLATED) {
+            return true;
+        }
+    }
+    return false;
+}
+
+// Every point that isolates it and has a sensor or a word is proved live, at least one is, and no
+// lock of anybody hangs there (a lock without a job blocks what any lock blocks).
+static bool proved_live(const struct gate *gate, const struct gate_site *site, uint32_t position,
+                        struct gate_time now) {
+    const struct model_position *model = &site->model->positions[position];
+    size_t proved = 0;
+    for (size_t p = 0; p < model->point_count; p++) {
+        uint32_t index = model->points[p];
+        const struct gate_point *point = &site->points[index];
+        bool heard_of = site->model->points[index].sensor_count > 0 || point->has_live_word ||
+                        point->word_count > 0;
+        if (point->tag_count > 0 || (heard_of && !gate_point_proved_live(gate, site, index, now))) {
+            return false;
+        }
+        proved += heard_of;
+    }
+    return proved > 0;
+}
+
+// What holds the position out whatever its points prove.
+static enum gate_cause hard_cause(const struct gate_site *site, uint32_t position,
+                                  char with[MODEL_ID_SIZE]) {
+    with[0] = '\0';
+    if (gate_job_on(site, position) != NULL) {
+        return GATE_CAUSE_JOB;
+    }
+    const struct gate_job *other = holder(site, position);
+    if (other != NULL) {
+        gate_id_copy(with, other->job);
+        return GATE_CAUSE_ISOLATED_WITH;
+    }
+    if (reads_isolated(site, position)) {
+        return GATE_CAUSE_ISOLATED;
+    }
+    return site->positions[position].untested_count > 0 ? GATE_CAUSE_UNTESTED : GATE_CAUSE_NONE;
+}
+
+enum gate_cause gate_position_cause(const struct gate *gate, const struct gate_site *site,
+                                    uint32_t position, char with[MODEL_ID_SIZE]) {
+    (void)gate;
+    enum gate_cause cause = hard_cause(site, position, with);
+    bool out = site->positions[position].service == GATE_SERVICE_OUT;
+    return cause == GATE_CAUSE_NONE && out ? GATE_CAUSE_UNKNOWN : cause;
+}
+
+static void review_position(struct gate *gate, struct gate_site *site, uint32_t position,
+                            struct gate_time now) {
+    char with[MODEL_ID_SIZE];
+    enum gate_cause cause = hard_cause(site, position, with);
+    bool in = site->positions[position].service == GATE_SERVICE_IN;
+    bool trusted = gate->link_up && gate->journal_up && !site->contested;
+    bool comes_back =
+        !in && cause == GATE_CAUSE_NONE && trusted && proved_live(gate, site, position, now);
+    if (!comes_back && !(in && cause != GATE_CAUSE_NONE)) {
+        return;
+    }
+    const struct gate_job *job = gate_job_on(site, position);
+    struct gate_fact fact = gate_fact_new(
+        gate, site, comes_back ? GATE_FACT_POSITION_RETURNED : GATE_FACT_POSITION_OUT_OF_SERVICE,
+        now);
+    fact.position = site->model->positions[position].position;
+    fact.job = job != NULL ? job->job : NULL;
+    fact.with = with[0] != '\0' ? with : NULL;
+    fact.has_cause = !comes_back;
+    fact.cause = cause;
+    struct gate_evidence evidence[16];
+    const struct model_position *model = &site->model->positions[position];
+    for (size_t p = 0; p < model->point_count && p < 16; p++) {
+        const struct gate_point *point = &site->points[model->points[p]];
+        evidence[p] = (struct gate_evidence){site->model->points[model->points[p]].point,
+                                             point->state, point->trust,
+                                             gate_point_heard(gate, site, model->points[p], now)};
+        fact.evidence_count = p + 1;
+    }
+    fact.evidence = evidence;
+    gate_emit(gate, &fact);
+}
+
+void gate_review_positions(struct gate *gate, struct gate_site *site, struct gate_time now) {
+    for (uint32_t p = 0; p < site->model->position_count; p++) {
+        review_position(gate, site, p, now);
+    }
+}

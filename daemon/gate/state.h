@@ -1,0 +1,248 @@
+// The state of the gate: what the journal's facts make of the model (folded), and what was heard
+// from the hardware since the daemon came up (hearing, never in the journal).
+//
+// Read by the folders that tell; changed by gate_apply (the folded part) and by hear.c (the
+// hearing) alone. Arrays grow; a pointer into one is good until the next fact.
+#pragma once
+
+#include "gate/fact.h"
+
+// One person's lock and tag on one point for one job; or a reader's lock that belongs to no job
+// yet.
+struct gate_tag {
+    char person[MODEL_ID_SIZE]; // "": an unknown badge
+    char badge[MODEL_ID_SIZE];  // as read; "": hung by word of a request
+    char job[MODEL_ID_SIZE];    // "": of no job, it protects nobody
+    struct gate_time since;     // hung, or hung again
+    bool counts;
+};
+
+// One person's word that a point without sensor is isolated.
+struct gate_word {
+    char person[MODEL_ID_SIZE];
+    struct gate_time at;
+    bool overseer;               // a manager or supervisor: counts for every job
+    char (*jobs)[MODEL_ID_SIZE]; // the jobs in whose crew the person was when it was said
+    size_t job_count;
+};
+
+struct gate_point {
+    enum gate_point_state state;
+    enum gate_trust trust;
+    struct gate_time since;
+    struct gate_tag *tags;
+    size_t tag_count;
+    struct gate_word *words; // isolated
+    size_t word_count;
+    bool has_live_word;
+    struct gate_word live_word; // ends the words above; its own end is a word of isolated, or age
+    struct gate_time last_live; // when it last read live (0: never)
+};
+
+struct gate_position {
+    enum gate_service service;
+    struct gate_time since;  // of the service state
+    uint32_t *untested_from; // positions whose work left this one untested, indexes
+    size_t untested_count;
+    // Tests that a cancelled job left to do here; NULL: none. Owned.
+    struct model_requirements *owed;
+    char owed_by[MODEL_ID_SIZE]; // that job
+};
+
+struct gate_member {
+    char person[MODEL_ID_SIZE];
+    struct gate_time joined;
+    uint64_t joined_order; // in the job's own count of facts
+    bool protected;        // a counting tag on every required point
+};
+
+struct gate_signature {
+    char check[MODEL_ID_SIZE];
+    char by[MODEL_ID_SIZE];
+    struct gate_time at;
+    uint64_t order;
+    enum model_group group;
+    bool pass;
+    bool void_; // no longer stands, by a fact that came after it
+    bool while_working;
+    bool has_value;
+    double value;
+    char unit[32];
+    char instrument[MODEL_ID_SIZE];
+};
+
+struct gate_test_record {
+    char test[2 * MODEL_ID_SIZE];
+    char by[MODEL_ID_SIZE];
+    struct gate_time at;
+    bool has_value;
+    double value;
+    bool pass;
+    bool void_;
+    char instrument[MODEL_ID_SIZE];
+};
+
+// The hold: every required point isolated, settled and under a counting tag of the leader.
+enum gate_hold {
+    GATE_HOLD_NONE,
+    GATE_HOLD_HELD,
+    GATE_HOLD_UNPROVEN, // held before a restart, to be heard again
+};
+
+struct gate_job {
+    char job[MODEL_ID_SIZE];
+    uint32_t position;
+    char leader[MODEL_ID_SIZE]; // "": not assigned
+    enum gate_phase phase;
+    enum gate_lockout lockout;
+    enum gate_hold hold;
+    struct model_requirements *opening; // as they were when it was opened. Owned.
+    struct model_requirements *needs;   // the stricter of those and today's. Owned.
+    uint32_t *required;                 // indexes of points
+    size_t required_count;
+    char kit_family[MODEL_ID_SIZE];
+    char part[MODEL_ID_SIZE];
+    struct gate_member *crew; // the leader included
+    size_t crew_count;
+    char offered[MODEL_ID_SIZE]; // to whom the lead is offered; ""
+    struct gate_time offered_at;
+    struct gate_time opened;
+    struct gate_time since; // of the phase
+    struct gate_time ended;
+    uint64_t order; // facts applied to this job
+    bool started;   // work was started on it
+    bool set_aside; // and not started again since
+    unsigned rework;
+    struct gate_time last_start;
+    struct gate_signature *signatures; // all, oldest first; the last of a check counts
+    size_t signature_count;
+    struct gate_test_record *tests; // the same of tests
+    size_t test_count;
+};
+
+struct gate_alarm {
+    char alarm[MODEL_ID_SIZE];
+    enum gate_alarm_kind kind;
+    enum gate_alarm_state state;
+    char job[MODEL_ID_SIZE];    // or ""
+    char point[MODEL_ID_SIZE];  // or ""
+    char person[MODEL_ID_SIZE]; // tag-left: whose (or its badge)
+    uint32_t position;          // or MODEL_NONE
+    enum gate_code why;
+    bool has_why;
+    char say[240];
+    struct gate_time raised;
+};
+
+// --- Hearing: volatile ---
+
+struct gate_sensor {
+    int64_t heard; // line ms the newest word counts from; 0: never heard
+    int64_t
+        isolated_since; // line ms since which it has said isolated without a gap; 0: it does not
+    int64_t at;         // wall ms of the newest word that carried a time; 0: none did
+    uint64_t seq;
+    uint8_t state; // enum gate_point_state of the newest good word
+    bool has_seq;
+    bool bad;        // of bad quality, dated ahead or unreadable, until a newer good word
+    bool seq_forget; // its controller came online again: a lower seq is a restarted sender
+    bool askew;      // its clock and ours disagree
+};
+
+enum gate_controller {
+    GATE_CONTROLLER_NEVER,
+    GATE_CONTROLLER_ONLINE,
+    GATE_CONTROLLER_OFFLINE,
+};
+
+// Marks of a reader's events, per point and person (or badge).
+struct gate_reader_mark {
+    char who[MODEL_ID_SIZE];
+    int64_t at;
+    uint64_t seq;
+    bool has_seq;
+};
+
+struct gate_point_hearing {
+    int64_t heard_before; // line ms at which it was last heard before the restart; 0: not known
+    struct gate_reader_mark *marks;
+    size_t mark_count;
+};
+
+// A job id once used; its job, while that is remembered. An empty id is a free slot.
+struct gate_used {
+    char job[MODEL_ID_SIZE];
+    struct gate_job *ref;
+};
+
+// What the journal knows and the configuration lacks: a standing job or a hanging tag.
+struct gate_lacking {
+    char site[MODEL_ID_SIZE];
+    char job[MODEL_ID_SIZE];
+    char what[MODEL_ID_SIZE]; // the position or point; "" for the site
+    char who[MODEL_ID_SIZE];  // a tag's owner; "" for a job
+};
+
+struct gate_site {
+    const struct model_site *model;
+    // Folded.
+    struct gate_point *points;       // as in the model
+    struct gate_position *positions; // as in the model
+    struct gate_job **jobs;          // standing first opened first, then ended ones until forgotten
+    size_t job_count;
+    struct gate_alarm *alarms; // those that stand
+    size_t alarm_count;
+    uint64_t alarms_raised; // names the next one
+    struct gate_used *used; // every job id ever used: an open hash
+    size_t used_count, used_capacity;
+    // Hearing.
+    struct gate_sensor *sensors;        // as in the model
+    enum gate_controller *controllers;  // as in the model
+    struct gate_point_hearing *hearing; // as the points
+    size_t askew_count;
+    bool contested;
+    int64_t deadline; // line ms at which something here changes by time alone; INT64_MAX
+    uint64_t changes; // facts applied: a document may differ when this has moved
+};
+
+struct gate {
+    const struct model *model;
+    struct gate_site *sites; // as in the model
+    struct gate_lacking *lacking;
+    size_t lacking_count;
+    struct gate_evidence *evidence; // scratch of the fact being made
+    size_t evidence_capacity;
+    bool link_up;
+    bool journal_up;
+    bool broken_memory; // an allocation failed inside apply: the state can no longer be trusted
+    void (*fact)(void *user, const struct gate_fact *fact);
+    void *user;
+};
+
+// Whether a job still stands.
+static inline bool gate_job_stands(const struct gate_job *job) {
+    return job->phase != GATE_PHASE_RETURNED && job->phase != GATE_PHASE_CANCELLED;
+}
+
+// A job by its id, standing or not; NULL if there is none (or it is forgotten).
+struct gate_job *gate_job_find(const struct gate_site *site, const char *job);
+// The job that stands on a position, or NULL.
+struct gate_job *gate_job_on(const struct gate_site *site, uint32_t position);
+struct gate_alarm *gate_alarm_find(const struct gate_site *site, const char *alarm);
+// The signature of a check that counts (the last), or NULL.
+const struct gate_signature *gate_signature_of(const struct gate_job *job, const char *check);
+const struct gate_test_record *gate_test_of(const struct gate_job *job, const char *test);
+const struct gate_member *gate_member_of(const struct gate_job *job, const char *person);
+const struct model_check *gate_check_of(const struct gate_job *job, const char *check);
+// A signature of a prepare check whose valid_s has gone by, or one made void by a fact.
+bool gate_signature_void(const struct gate_job *job, const struct gate_signature *signature,
+                         struct gate_time now);
+// Why a position is out of service, and with which job ("" for none). NONE: nothing holds it out.
+enum gate_cause gate_position_cause(const struct gate *gate, const struct gate_site *site,
+                                    uint32_t position, char with[MODEL_ID_SIZE]);
+// Wall ms of the oldest word a point's state rests on; 0: never heard.
+int64_t gate_point_heard(const struct gate *gate, const struct gate_site *site, uint32_t point,
+                         struct gate_time now);
+// The job's tests and those its position still owes, one list. Owned by the caller (free). NULL: no
+// memory.
+struct model_requirements *gate_tests_of(const struct gate_site *site, const struct gate_job *job);

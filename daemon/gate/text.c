@@ -1,0 +1,50 @@
+// Small helpers on text and arrays.
+#include "gate/internal.h"
+
+#include <stdlib.h>
+
+// Cuts an unfinished UTF-8 sequence off the end of a text that was truncated.
+static void trim_utf8(char *text, size_t length) {
+    size_t start = length;
+    while (start > 0 && ((unsigned char)text[start - 1] & 0xC0) == 0x80) {
+        start--;
+    }
+    if (start == 0) {
+        return;
+    }
+    unsigned char lead = (unsigned char)text[start - 1];
+    size_t need = lead >= 0xF0 ? 4 : lead >= 0xE0 ? 3 : lead >= 0xC0 ? 2 : 1;
+    if (length - (start - 1) < need) {
+        text[start - 1] = '\0';
+    }
+}
+
+void gate_text(char *buffer, size_t size, const char *format, ...) {
+    va_list arguments;
+    va_start(arguments, format);
+    int length = vsnprintf(buffer, size, format, arguments);
+    va_end(arguments);
+    if (length >= 0 && (size_t)length >= size && size > 0) {
+        trim_utf8(buffer, size - 1);
+    }
+}
+
+void gate_id_copy(char buffer[MODEL_ID_SIZE], const char *id) {
+    gate_text(buffer, MODEL_ID_SIZE, "%s", id != NULL ? id : "");
+}
+
+bool gate_same(const char *a, const char *b) {
+    return strcmp(a != NULL ? a : "", b != NULL ? b : "") == 0;
+}
+
+void *gate_grown(void *items, size_t count, size_t *capacity, size_t size) {
+    if (count < *capacity) {
+        return items;
+    }
+    size_t more = *capacity == 0 ? 4 : *capacity * 2;
+    void *grown = realloc(items, more * size);
+    if (grown != NULL) {
+        *capacity = more;
+    }
+    return grown;
+}

@@ -1,0 +1,176 @@
+// sign-check: who may sign what, when, with which reading and instrument.
+#include "gate/internal.h"
+
+// Relieve and verify are in season while the hold holds; under one that a restart left unproven
+// nothing is settled, but a failed reading counts.
+static bool in_season(const struct gate_case *c, enum model_group group, bool pass) {
+    enum gate_phase phase = c->job->phase;
+    switch (group) {
+    case MODEL_GROUP_RELIEVE:
+    case MODEL_GROUP_VERIFY:
+        return c->job->hold == GATE_HOLD_HELD || (c->job->hold == GATE_HOLD_UNPROVEN && !pass);
+    case MODEL_GROUP_WORK:
+        return phase == GATE_PHASE_WORKING && c->job->lockout == GATE_LOCKOUT_CONFIRMED;
+    case MODEL_GROUP_CLEAR:
+    case MODEL_GROUP_LEAVE:
+        return phase == GATE_PHASE_WORKING || phase == GATE_PHASE_STOPPED;
+    case MODEL_GROUP_FINISH:
+        return phase == GATE_PHASE_TESTING;
+    default:
+        return gate_job_stands(c->job);
+    }
+}
+
+static const char *season_text(enum model_group group) {
+    switch (group) {
+    case MODEL_GROUP_RELIEVE:
+    case MODEL_GROUP_VERIFY:
+        return "every required point isolated, settled and tagged by the leader";
+    case MODEL_GROUP_WORK:
+        return "work under a confirmed lockout";
+    case MODEL_GROUP_CLEAR:
+    case MODEL_GROUP_LEAVE:
+        return "phase working or stopped";
+    case MODEL_GROUP_FINISH:
+        return "phase testing";
+    default:
+        return "a job that stands";
+    }
+}
+
+static void require_season(struct gate_case *c, const struct model_check *check, bool pass) {
+    bool met = in_season(c, check->group, pass);
+    struct gate_refusal *refusal =
+        gate_list_add(&c->list, met, GATE_CODE_CHECK_OUT_OF_SEASON, check->check);
+    if (refusal != NULL) {
+        gate_text(refusal->need, sizeof refusal->need, "%s", season_text(check->group));
+        gate_text(refusal->found, sizeof refusal->found, "phase %s, lockout %s",
+                  gate_phase_name(c->job->phase), gate_lockout_name(c->job->lockout));
+        gate_text(refusal->say, sizeof refusal->say, "Not now: this is signed under %s.",
+                  refusal->need);
+    }
+}
+
+// The crew signs, or only the check's role; what is done in the cabinet is signed by a protected
+// person (by the role while the leader is protected).
+static void require_signer(struct gate_case *c, const struct model_check *check) {
+    const char *guarded = c->person->person;
+    if (check->by != 0) {
+        gate_case_roles(c, check->by, model_role_name(check->by));
+        guarded = c->job->leader;
+    } else {
+        gate_case_crew(c);
+    }
+    bool in_cabinet = check->group == MODEL_GROUP_RELIEVE || check->group == MODEL_GROUP_VERIFY ||
+                      check->group == MODEL_GROUP_WORK;
+    if (!in_cabinet || gate_member_of(c->job, guarded) == NULL) {
+        return; // who is not of the crew was refused for that already
+    }
+    for (size_t i = 0; i < c->job->required_count; i++) {
+        gate_require_tag(c->site, c->job, c->job->required[i], guarded, &c->list);
+    }
+}
+
+static void malformed(struct gate_case *c, const char *subject, const char *need, const char *found,
+                      const char *say) {
+    gate_list_require(&c->list, false, GATE_CODE_MALFORMED, subject, need, found, say);
+}
+
+static bool is_measured(const struct model_check *check) {
+    return check->unit != NULL || check->limits.has_min || check->limits.has_max;
+}
+
+static void require_value(struct gate_case *c, const struct model_check *check) {
+    const struct gate_request *request = c->request;
+    const char *unit = check->unit != NULL ? check->unit : "no unit";
+    if (is_measured(check) && !request->has_value) {
+        malformed(c, "/value", unit, "no reading", "This check needs a reading.");
+    } else if (!is_measured(check) && request->has_value) {
+        malformed(c, "/value", "no reading", "a reading",
+                  "This check is answered without a reading.");
+    }
+    if (request->has_value && is_measured(check) && !gate_same(request->unit, check->unit)) {
+        malformed(c, "/unit", unit, request->unit != NULL ? request->unit : "none",
+                  "Give the reading in the unit of the check, and name the unit.");
+    }
+}
+
+void gate_case_instrument(struct gate_case *c, const char *kind) {
+    const char *id = c->request->instrument;
+    const struct model_instrument *instrument =
+        id != NULL ? model_instrument_find(c->gate->model, id) : NULL;
+    if (id == NULL) {
+        gate_list_require(&c->list, kind == NULL, GATE_CODE_INSTRUMENT_MISSING,
+                          kind != NULL ? kind : "", kind != NULL ? kind : "", "none named",
+                          "Name the instrument that the reading was taken with.");
+        return;
+    }
+    if (instrument == NULL) {
+        gate_list_require(&c->list, false, GATE_CODE_UNKNOWN_INSTRUMENT, id,
+                          "an instrument of the list", "none",
+                          "That instrument is not known here.");
+        return;
+    }
+    bool fits = kind == NULL || strcmp(instrument->kind, kind) == 0;
+    gate_list_require(&c->list, fits, GATE_CODE_INSTRUMENT_MISSING, id, kind != NULL ? kind : "",
+                      instrument->kind, "That is another kind of instrument.");
+    bool valid = model_until_valid(&instrument->calibrated_until, c->site->model, c->now.wall);
+    gate_list_require(&c->list, valid, GATE_CODE_INSTRUMENT_OVERDUE, id, "calibration in date",
+                      instrument->calibrated_until.day,
+                      "That instrument's calibration is out of date: take another.");
+}
+
+static bool within(const struct model_limits *limits, double value) {
+    return (!limits->has_min || value >= limits->min) && (!limits->has_max || value <= limits->max);
+}
+
+// A relieve or verify check outside its limits says that the energy is still there: in the cabinet
+// that is a break.
+static void break_by_check(struct gate_case *c, const struct model_check *check) {
+    bool in_cabinet = c->job->phase == GATE_PHASE_WORKING || c->job->phase == GATE_PHASE_STOPPED;
+    if (!in_cabinet ||
+        (check->group != MODEL_GROUP_RELIEVE && check->group != MODEL_GROUP_VERIFY)) {
+        return;
+    }
+    char say[240];
+    gate_text(say, sizeof say, "%s: outside its limits. Stop, hands out, keep clear.", check->ask);
+    gate_break(c->gate, c->site, c->job, GATE_CODE_CHECK_FAILED, MODEL_NONE, say, c->now);
+}
+
+void gate_sign_check(struct gate_case *c) {
+    const struct gate_request *request = c->request;
+    const struct model_check *check = gate_check_of(c->job, request->check);
+    gate_case_phase(c, GATE_PHASES_STANDING);
+    if (check == NULL) {
+        gate_list_require(&c->list, false, GATE_CODE_UNKNOWN_CHECK, request->check,
+                          "a check of the job", "none", "This job has no such check.");
+        return;
+    }
+    require_signer(c, check);
+    bool pass =
+        !is_measured(check) || (request->has_value && within(&check->limits, request->value));
+    require_season(c, check, pass);
+    require_value(c, check);
+    gate_case_instrument(c, check->instrument);
+    if (pass) {
+        gate_require_journal(c->gate, &c->list); // a failed reading stops, whatever the disk says
+    }
+    if (!gate_case_clear(c)) {
+        return;
+    }
+    struct gate_fact fact =
+        gate_fact_of_job(c->gate, c->site, c->job, GATE_FACT_CHECK_SIGNED, c->now);
+    fact.check = check->check;
+    fact.person = c->person->person;
+    fact.has_value = request->has_value;
+    fact.value = request->value;
+    fact.unit = request->has_value ? request->unit : NULL;
+    fact.instrument = request->instrument;
+    fact.note = request->note;
+    fact.has_pass = true;
+    fact.pass = pass;
+    gate_emit(c->gate, &fact);
+    if (!pass) {
+        break_by_check(c, check);
+    }
+}

@@ -1,0 +1,274 @@
+// What exists: sites with their cabinets, positions and points; people; instruments; procedures and
+// what districts add to them. Built from configuration, checked whole, immutable after that.
+//
+// Everything here belongs to the struct model it hangs on; nothing is freed one by one. Indexes are
+// stable for the life of the model. Text is UTF-8 with a final NUL.
+#pragma once
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+// An id: [A-Za-z0-9][A-Za-z0-9._-]{0,63}, and its NUL.
+#define MODEL_ID_SIZE 65
+#define MODEL_NONE UINT32_MAX
+// Distinct energies in one configuration; each is one bit of a mask.
+#define MODEL_ENERGIES_MAX 32
+
+enum model_role {
+    MODEL_ROLE_TECHNICIAN = 1 << 0,
+    MODEL_ROLE_SUPERVISOR = 1 << 1,
+    MODEL_ROLE_MANAGER = 1 << 2,
+    MODEL_ROLE_TRACKER = 1 << 3,
+    MODEL_ROLE_VIEWER = 1 << 4,
+};
+
+// The groups of checks, in the order of the job (29 CFR 1910.147(d), (e), (f)).
+enum model_group {
+    MODEL_GROUP_PREPARE,
+    MODEL_GROUP_RELIEVE,
+    MODEL_GROUP_VERIFY,
+    MODEL_GROUP_WORK,
+    MODEL_GROUP_CLEAR,
+    MODEL_GROUP_FINISH,
+    MODEL_GROUP_LEAVE,
+    MODEL_GROUP_COUNT,
+};
+
+// A closed interval; an absent end is open. In the unit that stands beside it.
+struct model_limits {
+    bool has_min, has_max;
+    double min, max;
+};
+
+struct model_check {
+    char check[MODEL_ID_SIZE];
+    enum model_group group;
+    const char *ask;  // the question, for people
+    const char *unit; // NULL: answered without a reading
+    struct model_limits limits;
+    const char *instrument; // kind of instrument the reading needs, or NULL
+    unsigned by;            // one enum model_role that alone may sign it, or 0: the crew
+    int64_t valid_ms;       // prepare only: how long a signature stands
+};
+
+struct model_test {
+    char test[2 * MODEL_ID_SIZE]; // "<procedure>.<test>" where two rules are owed under one id
+    const char *rule;             // a name of the trade's rules ("pass-fail", "range", …)
+    const char *unit;             // range only, or NULL
+    struct model_limits limits;
+    const char *instrument; // kind of instrument the readings need, or NULL
+    bool powered;           // needs every required point live (the default)
+};
+
+// One list of alternatives: a person needs one credential of each list.
+struct model_credential_choice {
+    const char **any; // ids
+    size_t count;
+};
+
+// What a procedure, with what its district adds, requires of a job.
+struct model_requirements {
+    const char *procedure; // id
+    const char *title;
+    struct model_credential_choice *credentials;
+    size_t credential_count;
+    const char **isolate; // names of energies
+    size_t isolate_count;
+    bool match;                 // the kit's family must be the position's nozzle family
+    bool takes_dispenser;       // every position of the cabinet goes out of service
+    struct model_check *checks; // by group, in the order configured, the district's last
+    size_t check_count;
+    struct model_test *tests;
+    size_t test_count;
+};
+
+struct model_position {
+    char position[MODEL_ID_SIZE];
+    char dispenser[MODEL_ID_SIZE];
+    const char *title; // falls back to the id
+    const char **products;
+    size_t product_count;
+    const char *nozzle_family; // or NULL
+    uint32_t *points;          // indexes of the points that isolate this position
+    size_t point_count;
+};
+
+struct model_point {
+    char point[MODEL_ID_SIZE];
+    const char *energy; // name
+    const char *kind;   // or NULL
+    const char *title;  // falls back to the id
+    uint32_t *isolates; // indexes of positions
+    size_t isolates_count;
+    uint32_t *sensors; // indexes into the site's sensors; none: people say it
+    size_t sensor_count;
+    uint32_t controller;      // index, or MODEL_NONE
+    int64_t max_age_ms;       // with sensors (default 30000)
+    int64_t settle_ms;        // with sensors (default 2000)
+    unsigned witnesses;       // without sensors (default 1)
+    int64_t witness_valid_ms; // without sensors (default 28800000)
+};
+
+struct model_sensor {
+    char sensor[MODEL_ID_SIZE];
+    uint32_t point; // index of the one point that carries it
+    bool claimed;   // a feed claims it: not heard on its canonical topic
+};
+
+// Ids to indexes, private to model_index and the look-ups: an open hash, a power of two in size.
+struct model_hash {
+    uint32_t *slots; // index + 1; 0: free. NULL: not made, look-ups go through the array
+    uint32_t mask;
+};
+
+struct model_site {
+    char site[MODEL_ID_SIZE];
+    uint32_t index; // in the model
+    const char *title;
+    const char *time_zone;
+    uint32_t zone;        // index into the model's zones
+    const char *district; // or NULL
+    struct model_position *positions;
+    size_t position_count;
+    struct model_point *points;
+    size_t point_count;
+    struct model_sensor *sensors;
+    size_t sensor_count;
+    char (*controllers)[MODEL_ID_SIZE];
+    size_t controller_count;
+    // Requirements by procedure index, with the district's additions: model->procedure_count rows.
+    const struct model_requirements *const *requirements;
+    struct model_hash position_hash, point_hash, sensor_hash;
+};
+
+// The last valid day of something, resolved per time zone so that no rule needs a calendar.
+struct model_until {
+    bool set;        // false: without end
+    char day[11];    // "YYYY-MM-DD"
+    int64_t *end_ms; // by zone index: the first instant (Unix ms) at which it is no longer valid
+};
+
+struct model_credential {
+    char credential[MODEL_ID_SIZE];
+    struct model_until until;
+};
+
+struct model_person {
+    char person[MODEL_ID_SIZE];
+    const char *title; // falls back to the id
+    unsigned roles;    // mask of enum model_role
+    bool every_site;
+    bool *at_site; // by site index (when not every_site)
+    struct model_credential *credentials;
+    size_t credential_count;
+    bool has_token;
+    uint8_t token_sha256[32];
+};
+
+struct model_instrument {
+    char instrument[MODEL_ID_SIZE];
+    const char *kind;
+    struct model_until calibrated_until; // always set
+};
+
+struct model_webhook {
+    const char *url;
+    const char *secret; // the text of its file
+    const char **sites; // ids; empty: every site
+    size_t site_count;
+};
+
+struct model_broker {
+    const char *host;
+    uint16_t port;
+    const char *username;                       // or NULL
+    const char *password;                       // or NULL
+    const char *ca_file, *cert_file, *key_file; // or NULL
+};
+
+struct model {
+    const char *instance;
+    const char *root;
+    struct model_broker broker;
+    const char *http_listen; // "address:port", or NULL
+    const char *http_cert_file, *http_key_file;
+    const char *journal;      // path, resolved against the configuration's folder
+    struct model_site *sites; // sorted by id
+    size_t site_count;
+    struct model_person *people; // sorted by id
+    size_t person_count;
+    struct model_instrument *instruments; // sorted by id
+    size_t instrument_count;
+    // The procedures as configured, sorted by id, without any district.
+    struct model_requirements *procedures;
+    size_t procedure_count;
+    struct model_webhook *webhooks;
+    size_t webhook_count;
+    const char **zones; // names of the distinct time zones
+    size_t zone_count;
+    struct model_arena *arena; // what everything above lies in; private to the functions below
+};
+
+// An empty model, and memory for what hangs on it. model_free ends all of it at once. A model that
+// was not made by model_new (one laid out by hand) needs none of these.
+struct model *model_new(void);        // NULL: out of memory
+void model_free(struct model *model); // NULL is fine
+// Zeroed, aligned for any object of the model. NULL: out of memory. A size of 0 gives a valid
+// pointer that may not be read through.
+void *model_alloc(struct model *model, size_t size);
+// The same for count objects of a size; NULL also if the product overflows.
+void *model_array(struct model *model, size_t count, size_t size);
+// A copy of a text of that length, with a final NUL.
+const char *model_text(struct model *model, const char *text, size_t length);
+// Bytes that the model takes from the heap.
+size_t model_memory(const struct model *model);
+
+// Makes the hashes of every site, for the look-ups below; they work without, only slower. False:
+// out of memory.
+bool model_index(struct model *model);
+
+// Look-ups by id; NULL where there is none. Sites, people, instruments and procedures by bisection;
+// sensors, points and positions of a site through a hash made by model_index.
+const struct model_site *model_site_find(const struct model *model, const char *site);
+const struct model_person *model_person_find(const struct model *model, const char *person);
+const struct model_instrument *model_instrument_find(const struct model *model, const char *id);
+const struct model_requirements *model_procedure_find(const struct model *model, const char *id);
+// The requirements of a procedure at a site, the district's additions in it; NULL if unknown.
+const struct model_requirements *model_requirements_find(const struct model *model,
+                                                         const struct model_site *site,
+                                                         const char *procedure);
+uint32_t model_position_find(const struct model_site *site, const char *position); // or MODEL_NONE
+uint32_t model_point_find(const struct model_site *site, const char *point);
+uint32_t model_sensor_find(const struct model_site *site, const char *sensor);
+uint32_t model_controller_find(const struct model_site *site, const char *controller);
+
+bool model_person_of_site(const struct model_person *person, const struct model_site *site);
+bool model_person_has(const struct model_person *person, unsigned roles); // any of the roles
+// Whether something is valid at an instant (Unix ms) in a site's time zone.
+bool model_until_valid(const struct model_until *until, const struct model_site *site,
+                       int64_t at_ms);
+
+// Whether a text is an id as the contract has it.
+bool model_id_valid(const char *text, size_t length);
+
+// The limits that a test is held against as far as its definition says: the configured ones, and
+// for vapor-liquid-ratio without any the rule's own 0.95 to 1.15.
+struct model_limits model_test_limits(const struct model_test *test);
+// The interval of values that lie in both. It may be empty (min over max): nothing passes then.
+struct model_limits model_limits_both(struct model_limits a, struct model_limits b);
+
+// Names of roles and groups as the contract spells them; NULL / -1 where there is none.
+const char *model_role_name(unsigned role);
+unsigned model_role_of(const char *name); // 0: no such role
+const char *model_group_name(enum model_group group);
+int model_group_of(const char *name); // -1: no such group
+
+// Deep copies that belong to the caller (one allocation; free() ends them). NULL: out of memory.
+struct model_requirements *model_requirements_copy(const struct model_requirements *from);
+// Both at once, the stricter of each: a job keeps the requirements of its opening unless a later
+// configuration asks for more. Checks and tests are united by id; limits are intersected; a test
+// of b that has another rule under the same id is added as "<b's procedure>.<test>". What cannot be
+// compared (a limit in another unit, another question or signing role) stays as a has it.
+struct model_requirements *model_requirements_stricter(const struct model_requirements *a,
+                                                       const struct model_requirements *b);

@@ -1,0 +1,31 @@
+// The result of a post-repair test: computed by trade, recorded by gate, told by everybody.
+#pragma once
+
+#include "model/model.h"
+
+#define MODEL_READINGS_MAX 8
+
+// One reading as it was given. Exactly one of number, flag and text is meant, by kind.
+struct model_reading {
+    char name[32];
+    enum { MODEL_READING_NUMBER, MODEL_READING_FLAG, MODEL_READING_TEXT } kind;
+    double number;
+    bool flag;
+    char text[32];
+};
+
+struct model_result {
+    char rule[32];
+    struct model_reading inputs[MODEL_READINGS_MAX];
+    size_t input_count;
+    bool has_value;
+    double value;               // in the unit of the rule, unrounded
+    struct model_limits limits; // what value was held against
+    bool limit_is_interval;     // printed as {"min","max"} and not as one number
+    bool has_margin;
+    double margin; // distance to the nearest limit, negative where it fails
+    bool has_pass; // false: the rule gives a figure, not a verdict
+    bool pass;
+    char formula[128];
+    char source[256];
+};

@@ -1,0 +1,82 @@
+// The trade's test rules: readings in, value, limit, margin and verdict out. Pure; every formula
+// names its source; nothing is rounded before it is compared, and equality passes.
+//
+// Readings are taken in US customary units, or as their SI twins (final_inwc or final_pa). Two
+// figures count as equal when they differ by no more than the binary arithmetic between them can
+// err (a few units in the last place): so 0.95 worked out of decimal readings meets a limit of
+// 0.95, and both spellings of one reading get one verdict. No measurement is that fine.
+#pragma once
+
+#include "model/result.h"
+#include "trade/units.h"
+
+struct trade_error {
+    char reading[32]; // the reading that is missing, unknown or impossible; "" for the whole
+    char what[160];   // one plain sentence
+};
+
+enum trade_kind {
+    TRADE_NUMBER,
+    TRADE_COUNT, // a whole number
+    TRADE_FLAG,
+    TRADE_WORD, // one of some words
+};
+
+// One reading that a rule takes.
+struct trade_reading {
+    const char *name;     // "ullage_gal"
+    const char *twin;     // the SI spelling, "ullage_l", or NULL
+    const char *title;    // for people
+    const char *words;    // of TRADE_WORD: the choices, one space between
+    enum trade_kind kind; //
+    enum trade_unit unit; // of name; twin is in its SI unit
+    double min, max;      // what is possible, in unit, both included
+    bool above_min;       // min itself is impossible
+    bool optional;        // may be left out (the rule says when it may not)
+};
+
+// What a procedure's min and max do to a rule.
+enum trade_limits_use {
+    TRADE_LIMITS_NONE,    // the rule has no limits; to give some is an error
+    TRADE_LIMITS_NEEDED,  // they are the limits; one at least must be given
+    TRADE_LIMITS_REPLACE, // each replaces the rule's own
+    // The stricter of the procedure's and the rule's own holds, because the rule's is published;
+    // where the rule's own is from memory, unverified, the procedure's replaces it.
+    TRADE_LIMITS_TIGHTEN,
+};
+
+// What people and pages need to know of a rule.
+struct trade_rule {
+    const char *rule; // its name
+    const char *title;
+    const char *formula;
+    const struct trade_reading *readings;
+    size_t reading_count;
+    enum trade_unit unit; // of value, limits and margin (of a twin of torque: its SI unit)
+    enum trade_limits_use limits;
+    bool calc_only; // a figure for the calculator, no test
+};
+
+// How a result came about, for a person who wants to follow it.
+struct trade_working {
+    enum trade_unit unit; // of value, limits and margin
+    char put[192];        // the formula with the numbers put in
+    char note[256];       // what else the method asks for; "" for nothing
+    char warning[384];    // what about these readings needs a person's eye; "" for nothing
+};
+
+// The rules, one by one from index 0; NULL past the last.
+const struct trade_rule *trade_rule_at(size_t index);
+// A rule by name, the calculator's own included; NULL if there is none.
+const struct trade_rule *trade_rule_find(const char *rule);
+// Whether a rule of this name exists for tests (torque is for the calculator alone).
+bool trade_rule_known(const char *rule);
+// Evaluates a test. Readings are matched by name, in US customary or SI spelling, never both.
+// False: a reading is missing, unknown, of the wrong kind or impossible; result is then untouched.
+bool trade_evaluate(const struct model_test *test, const struct model_reading *readings,
+                    size_t count, struct model_result *result, struct trade_error *error);
+// The same for the calculator: takes the rules that are no tests too, and explains (working may be
+// NULL). False: as above; result and working are then untouched.
+bool trade_calculate(const struct model_test *test, const struct model_reading *readings,
+                     size_t count, struct model_result *result, struct trade_working *working,
+                     struct trade_error *error);
