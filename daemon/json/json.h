@@ -2,7 +2,11 @@
 //
 // Everything that comes from outside goes through this scanner first. It refuses what lenient
 // readers let through: bad UTF-8, raw control characters, lone surrogates, duplicate keys,
-// NaN and Infinity, numbers out of a double's range, trailing text, and depth over the limit.
+// NaN and Infinity, numbers out of a double's range (too large, or so small that they would turn
+// into 0), a byte order mark, trailing text, and length or depth over the limit.
+//
+// Functions that take a node take NULL for one that is not there: it has no members, no elements,
+// no text and no value.
 #pragma once
 
 #include <stdbool.h>
@@ -56,16 +60,19 @@ struct json_tape {
     size_t capacity;
 };
 
-// Reads the whole text. On false, error says where and what; the tape then holds nothing to use.
-// Running out of memory is an error like any other.
+// Reads the whole text. On false, error (may be NULL) says where and what; the tape then holds
+// nothing to use. Running out of memory is an error like any other. Nothing is read of a text that
+// is too long, and nothing past a bracket that opens too deep.
 bool json_scan(struct json_tape *tape, const char *text, size_t length,
                const struct json_limits *limits, struct json_error *error);
+// Frees the nodes (never the text) and leaves the tape as new.
 void json_tape_free(struct json_tape *tape);
 
 // Line and column (both from 1; a column counts bytes) of an offset.
 void json_position(const char *text, size_t length, size_t offset, unsigned *line,
                    unsigned *column);
 
+// The whole value, or NULL where nothing was read.
 static inline const struct json_node *json_root(const struct json_tape *tape) {
     return tape->count > 0 ? &tape->nodes[0] : NULL;
 }
@@ -84,22 +91,25 @@ const struct json_node *json_next(const struct json_tape *tape, const struct jso
                                   const struct json_node *child);
 // The value at an RFC 6901 pointer below the root, or NULL.
 const struct json_node *json_at(const struct json_tape *tape, const char *pointer);
-// Writes the RFC 6901 pointer of a node (of a key: of its value) into buffer, cut at size.
+// Writes the RFC 6901 pointer of a node (of a key: of its value) into buffer, cut at size between
+// whole characters.
 void json_pointer_of(const struct json_tape *tape, const struct json_node *node, char *buffer,
                      size_t size);
 
+// Whether a string, unescaped, is this text.
 bool json_equals(const struct json_tape *tape, const struct json_node *string, const char *text);
 // Unescapes a string into buffer, with a final NUL. False if it does not fit, is not a string, or
-// holds U+0000 (which no text of ours may).
+// holds U+0000 (which no text of ours may); buffer is then empty, never half a text.
 bool json_copy(const struct json_tape *tape, const struct json_node *string, char *buffer,
                size_t size);
 // The unescaped length of a string in bytes.
 size_t json_text_length(const struct json_tape *tape, const struct json_node *string);
-// A number as a double. False if the node is not a number.
+// A number as the nearest double, in any locale. False if the node is not a number.
 bool json_double(const struct json_tape *tape, const struct json_node *number, double *value);
 // A number as an integer: false unless it is one, exactly, and in range ("1.0" and "1e3" are).
 bool json_integer(const struct json_tape *tape, const struct json_node *number, int64_t *value);
 // Deep equality as JSON: member order does not matter, 1 equals 1.0, strings compare unescaped.
+// Numbers compare as exact decimals, so two that only a double takes for the same are not equal.
 bool json_same(const struct json_tape *a, const struct json_node *x, const struct json_tape *b,
                const struct json_node *y);
 
@@ -114,8 +124,12 @@ struct json_out {
     bool comma; // internal: a value stands before the next one on this level
 };
 
+// Empties the text and the error, and keeps the memory.
 void json_out_reset(struct json_out *out);
+// Frees the text and leaves the writer as new.
 void json_out_free(struct json_out *out);
+// Brackets, keys and values; the commas and colons between them come by themselves. Bytes of a
+// text that are no UTF-8 are written as U+FFFD.
 void json_out_object(struct json_out *out);     // {
 void json_out_object_end(struct json_out *out); // }
 void json_out_array(struct json_out *out);      // [
@@ -124,7 +138,8 @@ void json_out_key(struct json_out *out, const char *name);
 void json_out_string(struct json_out *out, const char *text); // NULL writes null
 void json_out_string_n(struct json_out *out, const char *text, size_t length);
 void json_out_int(struct json_out *out, int64_t value);
-// Shortest of 15, 16 or 17 digits that reads back the same; a non-finite value writes null.
+// Shortest of 15, 16 or 17 digits that reads back the same (-0 writes 0); a non-finite value writes
+// null.
 void json_out_double(struct json_out *out, double value);
 void json_out_bool(struct json_out *out, bool value);
 void json_out_null(struct json_out *out);
@@ -133,7 +148,7 @@ void json_out_raw(struct json_out *out, const char *json, size_t length);
 // Copies a node of a tape as compact JSON, members in their order.
 void json_out_node(struct json_out *out, const struct json_tape *tape,
                    const struct json_node *node);
-// The same with members sorted by key bytes and numbers in one spelling: two texts that are the
-// same JSON give the same bytes.
+// The same with members sorted by key bytes, and strings and numbers in one spelling: two texts
+// that are the same JSON (json_same) give the same bytes.
 void json_out_canonical(struct json_out *out, const struct json_tape *tape,
                         const struct json_node *node);
