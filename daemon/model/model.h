@@ -83,31 +83,32 @@ struct model_requirements {
     size_t test_count;
 };
 
+// Positions, points and sensors come by the ten thousand: counts are 32 bits wide.
 struct model_position {
     char position[MODEL_ID_SIZE];
     char dispenser[MODEL_ID_SIZE];
     const char *title; // falls back to the id
     const char **products;
-    size_t product_count;
+    uint32_t product_count;
     const char *nozzle_family; // or NULL
     uint32_t *points;          // indexes of the points that isolate this position
-    size_t point_count;
+    uint32_t point_count;
 };
 
 struct model_point {
     char point[MODEL_ID_SIZE];
-    const char *energy; // name
-    const char *kind;   // or NULL
-    const char *title;  // falls back to the id
-    uint32_t *isolates; // indexes of positions
-    size_t isolates_count;
-    uint32_t *sensors; // indexes into the site's sensors; none: people say it
-    size_t sensor_count;
+    uint32_t isolates_count;
+    uint32_t sensor_count;
     uint32_t controller;      // index, or MODEL_NONE
-    int64_t max_age_ms;       // with sensors (default 30000)
-    int64_t settle_ms;        // with sensors (default 2000)
     unsigned witnesses;       // without sensors (default 1)
-    int64_t witness_valid_ms; // without sensors (default 28800000)
+    const char *energy;       // name
+    const char *kind;         // or NULL
+    const char *title;        // falls back to the id
+    uint32_t *isolates;       // indexes of positions
+    uint32_t *sensors;        // indexes into the site's sensors; none: people say it
+    int32_t max_age_ms;       // with sensors (default 30000)
+    int32_t settle_ms;        // with sensors (default 2000)
+    int32_t witness_valid_ms; // without sensors (default 28800000)
 };
 
 struct model_sensor {
@@ -217,7 +218,8 @@ void model_free(struct model *model); // NULL is fine
 // Zeroed, aligned for any object of the model. NULL: out of memory. A size of 0 gives a valid
 // pointer that may not be read through.
 void *model_alloc(struct model *model, size_t size);
-// The same for count objects of a size; NULL also if the product overflows.
+// The same for count objects of a size, aligned for a multiple of 8 or 4 bytes if the size is one.
+// NULL also if the product overflows.
 void *model_array(struct model *model, size_t count, size_t size);
 // A copy of a text of that length, with a final NUL.
 const char *model_text(struct model *model, const char *text, size_t length);

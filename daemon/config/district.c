@@ -1,0 +1,216 @@
+// Districts: what local authority adds to procedures. Under an id that the procedure has, it may
+// only ask for more.
+#include "config/internal.h"
+
+#include <string.h>
+
+static const struct config_field addition_fields[CONFIG_REQ_COUNT] = {
+    {"credentials", CONFIG_ARRAY, false, 0, 1000, 0},
+    {"isolate", CONFIG_ARRAY, false, 0, MODEL_ENERGIES_MAX, 0},
+    {"prepare", CONFIG_ARRAY, false, 0, 1000, 0},
+    {"relieve", CONFIG_ARRAY, false, 0, 1000, 0},
+    {"verify", CONFIG_ARRAY, false, 0, 1000, 0},
+    {"work", CONFIG_ARRAY, false, 0, 1000, 0},
+    {"clear", CONFIG_ARRAY, false, 0, 1000, 0},
+    {"finish", CONFIG_ARRAY, false, 0, 1000, 0},
+    {"leave", CONFIG_ARRAY, false, 0, 1000, 0},
+    {"tests", CONFIG_ARRAY, false, 0, 1000, 0},
+};
+
+enum { DISTRICT, DISTRICT_ADDS };
+static const struct config_field district_fields[] = {
+    [DISTRICT] = {"district", CONFIG_ID, true, 0, 0, 0},
+    [DISTRICT_ADDS] = {"adds", CONFIG_OBJECT, true, 0, 0, 0},
+};
+
+// A text that may be added where there is none, but not replaced.
+static void same_or_new(struct config_file *file, const struct config_value *given,
+                        const char **text) {
+    if (!given->ok) {
+        return;
+    }
+    if (*text == NULL) {
+        *text = config_intern(file->config, given->text);
+    } else if (strcmp(*text, given->text) != 0) {
+        config_error(file, given->node,
+                     "the procedure says \"%s\" under this id, and a district may only tighten its "
+                     "limits; leave this out, or add one under another id",
+                     *text);
+    }
+}
+
+// Limits may only come closer.
+static void tighten(struct config_file *file, struct model_limits *limits,
+                    const struct config_value *min, const struct config_value *max) {
+    if (min->ok && limits->has_min && min->number < limits->min) {
+        config_error(file, min->node,
+                     "loosens the procedure's limit of %.15g, and a district may only tighten it",
+                     limits->min);
+    } else if (min->ok) {
+        limits->has_min = true;
+        limits->min = min->number;
+    }
+    if (max->ok && limits->has_max && max->number > limits->max) {
+        config_error(file, max->node,
+                     "loosens the procedure's limit of %.15g, and a district may only tighten it",
+                     limits->max);
+    } else if (max->ok) {
+        limits->has_max = true;
+        limits->max = max->number;
+    }
+    config_limits_meet(file, min, max, limits);
+}
+
+void config_tighten_check(struct config_file *file, struct model_check *check,
+                          const struct config_value *given, unsigned role) {
+    const struct config_value *by = &given[CONFIG_CHECK_BY], *valid = &given[CONFIG_CHECK_VALID];
+    const struct config_value *min = &given[CONFIG_CHECK_MIN], *max = &given[CONFIG_CHECK_MAX];
+    same_or_new(file, &given[CONFIG_CHECK_ASK], &check->ask);
+    same_or_new(file, &given[CONFIG_CHECK_UNIT], &check->unit);
+    same_or_new(file, &given[CONFIG_CHECK_INSTRUMENT], &check->instrument);
+    if (role != 0 && check->by != 0 && role != check->by) {
+        config_error(file, by->node, "the procedure has it signed by a %s; leave this out",
+                     model_role_name(check->by));
+    } else if (role != 0) {
+        check->by = role;
+    }
+    if (valid->ok && check->valid_ms > 0 && valid->integer > check->valid_ms) {
+        config_error(file, valid->node,
+                     "loosens the procedure's limit of %.15g, and a district may only tighten it",
+                     (double)check->valid_ms / 1000);
+    } else if (valid->ok && check->group == MODEL_GROUP_PREPARE) {
+        check->valid_ms = valid->integer;
+    }
+    if (check->unit == NULL && (min->ok || max->ok)) {
+        config_error(file, min->ok ? min->node : max->node,
+                     "a limit needs the \"unit\" it is in, beside it");
+    } else {
+        tighten(file, &check->limits, min, max);
+    }
+}
+
+// The rule has limits for a district to tighten.
+static bool rule_has_limits(const struct model_test *test) {
+    struct model_limits limits = model_test_limits(test);
+    return limits.has_min || limits.has_max;
+}
+
+void config_tighten_test(struct config_file *file, struct model_test *test,
+                         const struct config_value *given) {
+    const struct config_value *powered = &given[CONFIG_TEST_POWERED];
+    const struct config_value *min = &given[CONFIG_TEST_MIN], *max = &given[CONFIG_TEST_MAX];
+    const struct config_value *unit = &given[CONFIG_TEST_UNIT];
+    same_or_new(file, &given[CONFIG_TEST_RULE], &test->rule);
+    same_or_new(file, &given[CONFIG_TEST_INSTRUMENT], &test->instrument);
+    if (unit->ok && test->unit == NULL) {
+        config_error(file, unit->node, "the rule \"%s\" has its own unit; leave it out",
+                     test->rule);
+    } else {
+        same_or_new(file, unit, &test->unit);
+    }
+    if (powered->ok && test->powered && !powered->flag) {
+        config_error(file, powered->node,
+                     "loosens the procedure, which tests under power; a district may only tighten");
+    } else if (powered->ok) {
+        test->powered = powered->flag;
+    }
+    if (!min->ok && !max->ok) {
+        return;
+    }
+    if (!rule_has_limits(test)) {
+        config_error(file, min->ok ? min->node : max->node,
+                     "the rule \"%s\" has its own limit; leave it out", test->rule);
+        return;
+    }
+    test->limits = model_test_limits(test);
+    tighten(file, &test->limits, min, max);
+}
+
+static void unknown_procedure(struct config_file *file, const struct json_node *key,
+                              const char *id) {
+    const struct model *model = file->config->model;
+    const char *names[32];
+    char hint[80];
+    size_t count = 0;
+    for (; count < model->procedure_count && count < CONFIG_COUNT(names); count++) {
+        names[count] = model->procedures[count].procedure;
+    }
+    if (!file->config->procedures_broken) {
+        config_error(file, key, "there is no procedure \"%s\"%s", id,
+                     config_hint(id, names, count, hint, sizeof(hint)));
+    }
+}
+
+// What a district adds to one procedure.
+static void read_addition(struct config_file *file, struct config_district *district,
+                          const struct json_node *key, const struct json_node *node) {
+    struct config *config = file->config;
+    struct model *model = config->model;
+    char id[MODEL_ID_SIZE] = "";
+    const struct model_requirements *base =
+        json_copy(&file->tape, key, id, sizeof(id)) ? model_procedure_find(model, id) : NULL;
+    if (base == NULL) {
+        unknown_procedure(file, key, id);
+        return;
+    }
+    struct config_value values[CONFIG_REQ_COUNT];
+    if (!config_read(file, node, "an addition to a procedure", addition_fields, CONFIG_REQ_COUNT,
+                     values)) {
+        return;
+    }
+    struct config_building building = {
+        .file = file, .all = *base, .checks = {.brief = true}, .tests = {.brief = true}};
+    struct model_requirements *row = config_alloc(config, 1, sizeof(*row));
+    config_requirements_add(&building, values);
+    config_requirements_keep(&building, row);
+    district->requirements[base - model->procedures] = row;
+}
+
+static void read_district(struct config_file *file) {
+    struct config *config = file->config;
+    struct config_value values[CONFIG_COUNT(district_fields)];
+    if (!config_read(file, json_root(&file->tape), "a district", district_fields,
+                     CONFIG_COUNT(district_fields), values) ||
+        !values[DISTRICT].ok) {
+        config->districts_broken = true;
+        return;
+    }
+    const char *id = values[DISTRICT].id;
+    if (config_names_add(config, &config->districts, id, (uint32_t)config->district_count) !=
+        MODEL_NONE) {
+        config_error(file, values[DISTRICT].node,
+                     "the district \"%s\" stands in another file already; ids are unique", id);
+        return;
+    }
+    size_t count = config->model->procedure_count;
+    struct config_district *district = &config->district_rows[config->district_count++];
+    district->id = config_intern(config, id);
+    // NOLINTNEXTLINE(bugprone-sizeof-expression): elements are pointers
+    district->requirements = config_alloc(config, count, sizeof(*district->requirements));
+    for (size_t i = 0; i < count; i++) {
+        district->requirements[i] = config->plain_row[i];
+    }
+    const struct json_node *adds = values[DISTRICT_ADDS].ok ? values[DISTRICT_ADDS].node : NULL;
+    const struct json_node *key = adds != NULL ? json_first(&file->tape, adds) : NULL;
+    while (key != NULL) {
+        const struct json_node *node = json_next(&file->tape, adds, key);
+        if (node->kind != JSON_NULL) {
+            read_addition(file, district, key, node);
+        }
+        key = json_next(&file->tape, adds, node);
+    }
+}
+
+void config_districts_load(struct config *config, const struct config_paths *paths) {
+    config->district_rows = config_scratch(config, paths->count, sizeof(*config->district_rows));
+    for (size_t i = 0; i < paths->count; i++) {
+        struct config_file *file =
+            config_open(config, config->root, paths->nodes[i], paths->paths[i]);
+        if (file == NULL) {
+            config->districts_broken = true;
+            continue;
+        }
+        read_district(file);
+        config_close(file);
+    }
+}

@@ -1,0 +1,286 @@
+// Shared by the files of this folder: the run of one load, the files it reads, the tables of fields
+// that drive it.
+#pragma once
+
+#include "config/config.h"
+#include "json/json.h"
+
+#include <glob.h>
+#include <setjmp.h>
+
+struct config;
+
+// --- names.c: sets of names, each with a number; interned texts ---
+
+struct config_name {
+    const char *text; // NULL: a free slot
+    uint32_t value;
+};
+struct config_names {
+    struct config_name *slots;
+    size_t size, count;
+    bool brief; // ends with the file being read
+};
+
+// Adds a name (copied). MODEL_NONE: it is new; else the value it was added with before.
+uint32_t config_names_add(struct config *config, struct config_names *names, const char *text,
+                          uint32_t value);
+// The value of a name, or MODEL_NONE.
+uint32_t config_names_find(const struct config_names *names, const char *text);
+// One copy of each distinct text, in the model.
+const char *config_intern(struct config *config, const char *text);
+
+// --- load.c: the run ---
+
+// A file being read. Opened ones hang on the run, so that nothing leaks when memory runs out.
+struct config_file {
+    struct config *config;
+    struct config_file *next;
+    const char *path;
+    unsigned order;
+    char *text;
+    size_t length;
+    struct json_tape tape;
+};
+
+// Files that a list names, each with the element that named it.
+struct config_paths {
+    const char **paths;
+    const struct json_node **nodes;
+    size_t count, capacity;
+};
+
+// Where something stands, for what can be judged only after its file is closed.
+struct config_place {
+    const char *path;
+    unsigned order, line, column;
+    const char *pointer;
+};
+
+// Sites a person is named for, until all sites are known.
+struct config_person_sites {
+    const char *person;
+    const char **sites;
+    size_t count;
+};
+
+struct config_district {
+    const char *id;
+    // By procedure index, as in model_site.
+    const struct model_requirements **requirements;
+};
+
+struct config {
+    struct model *model;
+    struct model *scratch; // an arena for what only the run needs
+    struct model *brief;   // one for what only the file being read needs
+    struct config_report *report;
+    int64_t now_ms;
+    jmp_buf no_memory;
+    struct config_file *open;
+    struct config_file *root; // stays open: the others' references are in it
+    glob_t found;             // what a pattern found, until it is noted
+    unsigned files;
+    struct config_names texts, energies, zones, days;
+    struct config_names people, tokens, instruments, held, procedures, districts, sites, feeds;
+    const char **file_paths; // by order
+    // A file of that kind could not be read, so an unknown name may be its fault.
+    bool people_broken, procedures_broken, districts_broken, sites_broken;
+    struct config_person_sites *person_sites; // as the people were read
+    struct config_district *district_rows;
+    size_t district_count;
+    const struct model_requirements **plain_row; // requirements where there is no district
+    struct config_place *site_places;            // as the sites were read
+    const char ***claims; // by site and sensor index: the feed that claims it, or NULL
+};
+
+// Memory for the model, for the run alone, and until the next config_close. Each is zeroed; lack of
+// memory ends the run.
+void *config_alloc(struct config *config, size_t count, size_t size);
+void *config_scratch(struct config *config, size_t count, size_t size);
+void *config_brief(struct config *config, size_t count, size_t size);
+_Noreturn void config_no_memory(struct config *config);
+
+// --- report.c ---
+
+void config_error(struct config_file *file, const struct json_node *node, const char *format, ...)
+    __attribute__((format(printf, 3, 4)));
+void config_warn(struct config_file *file, const struct json_node *node, const char *format, ...)
+    __attribute__((format(printf, 3, 4)));
+// Where a node stands; the pointer is a scratch copy.
+struct config_place config_place_of(struct config_file *file, const struct json_node *node);
+void config_warn_at(struct config *config, const struct config_place *place, const char *format,
+                    ...) __attribute__((format(printf, 3, 4)));
+// An error of a whole file, at an offset of it.
+void config_error_offset(struct config_file *file, size_t offset, const char *pointer,
+                         const char *format, ...) __attribute__((format(printf, 4, 5)));
+void config_report_sort(struct config_report *report);
+
+// --- file.c ---
+
+// Opens a file that a node of another names (both NULL: the first) and scans it. NULL: reported.
+struct config_file *config_open(struct config *config, struct config_file *by,
+                                const struct json_node *node, const char *path);
+void config_close(struct config_file *file);
+// A path relative to the file that names it; scratch.
+const char *config_resolve(struct config_file *by, const char *path);
+// The paths that a list of globs names. `need`: a glob without a match is an error, else a warning.
+struct config_paths config_glob(struct config_file *by, const struct json_node *list, bool need);
+// The text of a secret's file without its final newline, in the model. NULL: reported at node.
+const char *config_secret(struct config_file *by, const struct json_node *node, const char *path);
+// Reports at node, and is false, if the file cannot be read.
+bool config_readable(struct config_file *by, const struct json_node *node, const char *path);
+
+// --- field.c ---
+
+enum config_kind {
+    CONFIG_ID,      // an id
+    CONFIG_TEXT,    // a text of min (default 1) to max (default 500) bytes
+    CONFIG_INTEGER, // a whole number
+    CONFIG_NUMBER,
+    CONFIG_SECONDS, // a number of seconds; read in ms
+    CONFIG_FLAG,    // true or false
+    CONFIG_DATE,    // "YYYY-MM-DD", a day of the calendar
+    CONFIG_ARRAY,   // of min (default 0) to max (default 100,000) elements
+    CONFIG_OBJECT,
+};
+
+struct config_field {
+    const char *name;
+    enum config_kind kind;
+    bool required;
+    double min, max; // both 0: the kind's own bounds
+    double fallback; // where it is absent: of numbers and seconds, and 1 for true
+};
+
+struct config_value {
+    const struct json_node *node; // NULL: absent, or null
+    const char *text;             // of a text (in the model), an id or a date; NULL unless ok
+    double number;                // or fallback
+    int64_t integer;              // of a whole number, or ms of seconds; or fallback
+    bool ok;                      // present and right
+    bool flag;                    // or fallback
+    char id[MODEL_ID_SIZE];       // of an id or a date
+};
+
+#define CONFIG_COUNT(array) (sizeof(array) / sizeof((array)[0]))
+
+// Reads an object by its table into values. `what` is how people call it ("a point"). False: it is
+// no object at all. Every error is reported; a value that is wrong has ok false.
+bool config_read(struct config_file *file, const struct json_node *object, const char *what,
+                 const struct config_field *fields, size_t count, struct config_value *values);
+// Reads one value by a field's rules.
+void config_read_value(struct config_file *file, const struct json_node *node,
+                       const struct config_field *field, struct config_value *value);
+// Reports that an object lacks a field.
+void config_missing(struct config_file *file, const struct json_node *object, const char *what,
+                    const char *name);
+// The elements of an array as ids, each once; count is how many there are. Brief.
+const char **config_ids(struct config_file *file, const struct json_node *array, const char *what,
+                        size_t *count);
+// The nearest of the names that a misspelled one may have meant, or NULL.
+const char *config_nearest(const char *name, const char *const *names, size_t count);
+// Says "; did you mean "x"?" for the nearest name, or nothing.
+const char *config_hint(const char *name, const char *const *names, size_t count, char *buffer,
+                        size_t size);
+// What kind of JSON a node is, in words.
+const char *config_kind_name(const struct json_node *node);
+
+// --- one file a subject ---
+
+void config_root_load(struct config *config, const char *path);                       // root.c
+void config_people_load(struct config_file *file);                                    // people.c
+void config_instruments_load(struct config_file *file);                               // people.c
+void config_people_finish(struct config *config);                                     // people.c
+void config_procedures_load(struct config *config, const struct config_paths *paths); // procedure.c
+void config_districts_load(struct config *config, const struct config_paths *paths);  // district.c
+void config_sites_load(struct config *config, const struct config_paths *paths);      // site.c
+void config_feeds_load(struct config *config, const struct config_paths *paths);      // feed.c
+
+// Counts an energy; the 33rd distinct one is an error at node.
+void config_energy(struct config_file *file, const struct json_node *node, const char *energy);
+
+// --- procedure.c, for districts too ---
+
+// Requirements while they are built: arrays with room, in scratch.
+struct config_building {
+    struct config_file *file;
+    struct model_requirements all;
+    struct config_names checks; // that this file has named
+    struct config_names tests;  // the same of tests
+};
+// The lists that a procedure and a district's addition have in common: the first rows of both
+// tables.
+enum config_requirement_field {
+    CONFIG_REQ_CREDENTIALS,
+    CONFIG_REQ_ISOLATE,
+    CONFIG_REQ_GROUPS, // in the order of enum model_group
+    CONFIG_REQ_TESTS = CONFIG_REQ_GROUPS + MODEL_GROUP_COUNT,
+    CONFIG_REQ_COUNT,
+};
+// Adds the lists' values to what is built.
+void config_requirements_add(struct config_building *building, const struct config_value *values);
+// Lays what was built into the model.
+void config_requirements_keep(struct config_building *building, struct model_requirements *to);
+
+// --- district.c: an id repeated by a district ---
+
+// The fields of a check and of a test, in the order of their tables (procedure.c).
+enum config_check_field {
+    CONFIG_CHECK,
+    CONFIG_CHECK_ASK,
+    CONFIG_CHECK_UNIT,
+    CONFIG_CHECK_MIN,
+    CONFIG_CHECK_MAX,
+    CONFIG_CHECK_INSTRUMENT,
+    CONFIG_CHECK_BY,
+    CONFIG_CHECK_VALID,
+    CONFIG_CHECK_COUNT,
+};
+enum config_test_field {
+    CONFIG_TEST,
+    CONFIG_TEST_RULE,
+    CONFIG_TEST_UNIT,
+    CONFIG_TEST_MIN,
+    CONFIG_TEST_MAX,
+    CONFIG_TEST_INSTRUMENT,
+    CONFIG_TEST_POWERED,
+    CONFIG_TEST_COUNT,
+};
+// Applies what a district says under an id that the procedure has; loosening is an error. role is
+// what the field `by` names, or 0.
+void config_tighten_check(struct config_file *file, struct model_check *check,
+                          const struct config_value *given, unsigned role);
+void config_tighten_test(struct config_file *file, struct model_test *test,
+                         const struct config_value *given);
+// Reports limits that no value can meet. False: it did.
+bool config_limits_meet(struct config_file *file, const struct config_value *min,
+                        const struct config_value *max, const struct model_limits *limits);
+
+// --- zone.c ---
+
+// Whether the system knows a time zone of this name.
+bool config_zone_known(const char *name);
+// Gives every day of `days` its end in every zone of the model, and each until its row.
+void config_zones_resolve(struct config *config);
+// Whether a text is a day of the calendar, "YYYY-MM-DD".
+bool config_day_valid(const char *text);
+// Notes an end and its day.
+void config_until(struct config *config, struct model_until *until, const char *day);
+
+// --- cover.c: what a site could need and does not have ---
+
+// Energies that a procedure isolates and a position lacks; nodes are those of the positions.
+void config_cover_positions(struct config_file *file, const struct json_node *const *nodes,
+                            const struct model_site *site);
+// People of each site, after all is read and ends are resolved.
+void config_cover_people(struct config *config);
+
+// --- claim.c: which sensors a feed's template can name ---
+
+// Whether a template with {captures} can give exactly this text, {site} standing for site.
+bool config_template_names(const char *format, const char *site, const char *text);
+// Marks the sensors, of every site, that a feed's template for sensors can name; reports at node
+// those that another feed claims already.
+void config_claim(struct config_file *file, const struct json_node *node, const char *feed,
+                  const char *sensor);

@@ -1,0 +1,125 @@
+// One load from start to end: what the run owns, and how it ends when memory runs out.
+#include "config/config.h"
+
+#include "config/internal.h"
+
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+
+// The only jump of this folder: allocations are everywhere in it, all of them hang on the run, and
+// a configuration that was read in part is worth nothing.
+_Noreturn void config_no_memory(struct config *config) {
+    longjmp(config->no_memory, 1);
+}
+
+void *config_alloc(struct config *config, size_t count, size_t size) {
+    void *memory = model_array(config->model, count, size);
+    if (memory == NULL) {
+        config_no_memory(config);
+    }
+    return memory;
+}
+
+void *config_scratch(struct config *config, size_t count, size_t size) {
+    void *memory = model_array(config->scratch, count, size);
+    if (memory == NULL) {
+        config_no_memory(config);
+    }
+    return memory;
+}
+
+void *config_brief(struct config *config, size_t count, size_t size) {
+    if (config->brief == NULL) {
+        config->brief = model_new();
+    }
+    void *memory = config->brief != NULL ? model_array(config->brief, count, size) : NULL;
+    if (memory == NULL) {
+        config_no_memory(config);
+    }
+    return memory;
+}
+
+static int64_t wall_ms(void) {
+    struct timespec now;
+    clock_gettime(CLOCK_REALTIME, &now);
+    return (int64_t)now.tv_sec * 1000 + now.tv_nsec / 1000000;
+}
+
+// The one entry that must not fail for want of memory is written only if it can be.
+static void report_no_memory(struct config_report *report, const char *path) {
+    report->error_count++;
+    struct config_entry entry = {
+        .order = UINT32_MAX, .line = 1, .column = 1, .file = strdup(path), .pointer = strdup("")};
+    entry.text = strdup("out of memory while reading the configuration");
+    struct config_entry *entries =
+        realloc(report->entries, (report->count + 1) * sizeof(*report->entries));
+    if (entries != NULL) {
+        report->entries = entries;
+        report->capacity = report->count + 1;
+    }
+    if (entries == NULL || entry.file == NULL || entry.pointer == NULL || entry.text == NULL) {
+        free(entry.file);
+        free(entry.pointer);
+        free(entry.text);
+        return;
+    }
+    entries[report->count++] = entry;
+}
+
+// An entry cut short by the lack of memory may have null texts: it is dropped.
+static void report_drop_partial(struct config_report *report) {
+    size_t kept = 0;
+    for (size_t i = 0; i < report->count; i++) {
+        struct config_entry *entry = &report->entries[i];
+        if (entry->file == NULL || entry->pointer == NULL || entry->text == NULL) {
+            free(entry->file);
+            free(entry->pointer);
+            free(entry->text);
+        } else {
+            report->entries[kept++] = *entry;
+        }
+    }
+    report->count = kept;
+}
+
+static struct model *run(struct config *config, const char *path) {
+    if (setjmp(config->no_memory) == 0) {
+        config_root_load(config, path);
+    } else {
+        report_drop_partial(config->report);
+        report_no_memory(config->report, path);
+    }
+    config_report_sort(config->report);
+    while (config->open != NULL) {
+        config_close(config->open);
+    }
+    globfree(&config->found);
+    model_free(config->brief);
+    model_free(config->scratch);
+    if (config->report->error_count == 0) {
+        return config->model;
+    }
+    model_free(config->model);
+    return NULL;
+}
+
+struct model *config_load(const char *path, struct config_report *report) {
+    struct config *config = calloc(1, sizeof(*config));
+    struct model *model = model_new();
+    struct model *scratch = model_new();
+    if (config == NULL || model == NULL || scratch == NULL) {
+        model_free(model);
+        model_free(scratch);
+        free(config);
+        report_no_memory(report, path);
+        return NULL;
+    }
+    config->model = model;
+    config->scratch = scratch;
+    config->report = report;
+    config->now_ms = report->now_ms != 0 ? report->now_ms : wall_ms();
+    struct model *result = run(config, path);
+    free(config);
+    return result;
+}

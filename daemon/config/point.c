@@ -1,0 +1,245 @@
+// Points: the energy isolating devices of a site, what they isolate, and how each is proved.
+#include "config/site.h"
+
+#include <string.h>
+
+enum {
+    POINT,
+    POINT_ENERGY,
+    POINT_KIND,
+    POINT_TITLE,
+    POINT_ISOLATES,
+    POINT_SENSORS,
+    POINT_CONTROLLER,
+    POINT_MAX_AGE,
+    POINT_SETTLE,
+    POINT_WITNESSES,
+    POINT_WITNESS_VALID,
+};
+static const struct config_field point_fields[] = {
+    [POINT] = {"point", CONFIG_ID, true, 0, 0, 0},
+    [POINT_ENERGY] = {"energy", CONFIG_ID, true, 0, 0, 0},
+    [POINT_KIND] = {"kind", CONFIG_TEXT, false, 1, 64, 0},
+    [POINT_TITLE] = {"title", CONFIG_TEXT, false, 1, 200, 0},
+    [POINT_ISOLATES] = {"isolates", CONFIG_ARRAY, true, 1, 0, 0},
+    [POINT_SENSORS] = {"sensors", CONFIG_ARRAY, false, 0, 16, 0},
+    [POINT_CONTROLLER] = {"controller", CONFIG_ID, false, 0, 0, 0},
+    [POINT_MAX_AGE] = {"max_age_s", CONFIG_SECONDS, false, 0.001, 300, 30},
+    [POINT_SETTLE] = {"settle_s", CONFIG_SECONDS, false, 0, 60, 2},
+    [POINT_WITNESSES] = {"witnesses", CONFIG_INTEGER, false, 1, 16, 1},
+    [POINT_WITNESS_VALID] = {"witness_valid_s", CONFIG_SECONDS, false, 0.001, 43200, 28800},
+};
+
+// "Emergency stop", "emergencyStop" and "EMERGENCY_STOP" become "-emergency-stop-".
+static void plain_words(const char *text, char *plain, size_t size) {
+    size_t used = 0;
+    char last = '-';
+    plain[used++] = '-';
+    for (; *text != '\0' && used + 3 < size; text++) {
+        bool upper = *text >= 'A' && *text <= 'Z';
+        char c = upper ? (char)(*text | 0x20) : *text;
+        bool letter = (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9');
+        bool hump = upper && last >= 'a' && last <= 'z';
+        if ((!letter || hump) && plain[used - 1] != '-') {
+            plain[used++] = '-';
+        }
+        if (letter) {
+            plain[used++] = c;
+        }
+        last = *text;
+    }
+    if (plain[used - 1] != '-') {
+        plain[used++] = '-';
+    }
+    plain[used] = '\0';
+}
+
+// What only stops the control of a machine and leaves its energy connected.
+static bool is_control_device(const char *kind) {
+    static const char *const words[] = {
+        "-button-",
+        "-pushbutton-",
+        "-emergency-stop-",
+        "-emergencystop-",
+        "-e-stop-",
+        "-estop-",
+        "-console-stop-",
+        "-consolestop-",
+        "-all-stop-",
+        "-allstop-",
+        "-emergency-shut-off-",
+        "-emergency-shutoff-",
+        "-emergency-cut-off-",
+        "-emergency-cutoff-",
+        "-selector-switch-",
+        "-console-all-stop-",
+    };
+    char plain[200];
+    plain_words(kind, plain, sizeof(plain));
+    for (size_t i = 0; i < CONFIG_COUNT(words); i++) {
+        if (strstr(plain, words[i]) != NULL) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static void unknown_position(struct config_site_reading *reading, const struct json_node *node,
+                             const char *id) {
+    if (!reading->positions_broken) {
+        config_error(reading->file, node, "there is no position \"%s\" in this site", id);
+    }
+}
+
+static void read_isolates(struct config_site_reading *reading, const struct json_node *array,
+                          struct model_point *point) {
+    struct config_file *file = reading->file;
+    static const struct config_field id = {"", CONFIG_ID, true, 0, 0, 0};
+    point->isolates = config_alloc(reading->config, array->count, sizeof(*point->isolates));
+    for (const struct json_node *node = json_first(&file->tape, array); node != NULL;
+         node = json_next(&file->tape, array, node)) {
+        struct config_value value;
+        config_read_value(file, node, &id, &value);
+        uint32_t index = value.ok ? config_names_find(&reading->positions, value.id) : MODEL_NONE;
+        bool twice = false;
+        for (size_t i = 0; i < point->isolates_count; i++) {
+            twice = twice || point->isolates[i] == index;
+        }
+        if (value.ok && index == MODEL_NONE) {
+            unknown_position(reading, node, value.id);
+        } else if (twice) {
+            config_error(file, node, "the position \"%s\" stands twice in this list; name it once",
+                         value.id);
+        } else if (value.ok) {
+            point->isolates[point->isolates_count++] = index;
+        }
+    }
+}
+
+static void add_sensor(struct config_site_reading *reading, struct model_point *point,
+                       const struct json_node *node, const char *id) {
+    struct model_site *site = reading->site;
+    uint32_t owner = (uint32_t)site->point_count;
+    uint32_t index = (uint32_t)site->sensor_count;
+    uint32_t other = config_names_add(reading->config, &reading->sensors, id, index);
+    if (other != MODEL_NONE) {
+        config_error(reading->file, node,
+                     "the sensor \"%s\" belongs to the point \"%s\" already; one sensor proves one "
+                     "point",
+                     id, site->points[site->sensors[other].point].point);
+        return;
+    }
+    memcpy(site->sensors[index].sensor, id, strlen(id) + 1);
+    site->sensors[index].point = owner;
+    point->sensors[point->sensor_count++] = index;
+    site->sensor_count++;
+}
+
+static void read_sensors(struct config_site_reading *reading, const struct config_value *values,
+                         struct model_point *point) {
+    const struct config_value *list = &values[POINT_SENSORS];
+    struct config_file *file = reading->file;
+    size_t count = 1;
+    if (list->node == NULL) {
+        point->sensors = config_alloc(reading->config, count, sizeof(*point->sensors));
+        add_sensor(reading, point, values[POINT].node, values[POINT].id);
+        return;
+    }
+    const char **ids = config_ids(file, list->node, "the sensor", &count);
+    point->sensors = config_alloc(reading->config, count, sizeof(*point->sensors));
+    const struct json_node *node = json_first(&file->tape, list->node);
+    for (size_t i = 0; i < count; i++) {
+        // Elements with an error were left out of the ids.
+        while (node != NULL && !json_equals(&file->tape, node, ids[i])) {
+            node = json_next(&file->tape, list->node, node);
+        }
+        add_sensor(reading, point, node, ids[i]);
+    }
+}
+
+// Fields of the one way of proving a point that stand beside the other's.
+static void refuse_others(struct config_file *file, const struct config_value *values,
+                          const int *fields, size_t count, const char *why) {
+    for (size_t i = 0; i < count; i++) {
+        if (values[fields[i]].node != NULL) {
+            config_error(file, values[fields[i]].node, "\"%s\" %s", point_fields[fields[i]].name,
+                         why);
+        }
+    }
+}
+
+static void read_controller(struct config_site_reading *reading, const struct config_value *value,
+                            struct model_point *point) {
+    point->controller = MODEL_NONE;
+    if (!value->ok) {
+        return;
+    }
+    point->controller = config_names_find(&reading->controllers, value->id);
+    if (point->controller == MODEL_NONE && !reading->controllers_broken) {
+        config_error(reading->file, value->node, "there is no controller \"%s\" in this site",
+                     value->id);
+    }
+}
+
+// A point is proved by its sensors, or by people where it has none; never by some of each.
+static void read_proof(struct config_site_reading *reading, const struct config_value *values,
+                       struct model_point *point) {
+    static const int of_sensors[] = {POINT_CONTROLLER, POINT_MAX_AGE, POINT_SETTLE};
+    static const int of_witnesses[] = {POINT_WITNESSES, POINT_WITNESS_VALID};
+    const struct config_value *sensors = &values[POINT_SENSORS];
+    bool words = values[POINT_WITNESSES].node != NULL || values[POINT_WITNESS_VALID].node != NULL;
+    bool witnessed = sensors->node != NULL ? sensors->ok && sensors->node->count == 0 : words;
+    point->controller = MODEL_NONE;
+    if (witnessed) {
+        refuse_others(reading->file, values, of_sensors, CONFIG_COUNT(of_sensors),
+                      "goes with sensors, and people say the state of this point; leave it out");
+        point->witnesses = (unsigned)values[POINT_WITNESSES].integer;
+        point->witness_valid_ms = (int32_t)values[POINT_WITNESS_VALID].integer;
+        return;
+    }
+    refuse_others(reading->file, values, of_witnesses, CONFIG_COUNT(of_witnesses),
+                  "goes with a point that has no sensor; leave it out, or say \"sensors\": []");
+    if (sensors->node == NULL || sensors->ok) {
+        read_sensors(reading, values, point);
+    }
+    read_controller(reading, &values[POINT_CONTROLLER], point);
+    point->max_age_ms = (int32_t)values[POINT_MAX_AGE].integer;
+    point->settle_ms = (int32_t)values[POINT_SETTLE].integer;
+}
+
+void config_read_point(struct config_site_reading *reading, const struct json_node *node) {
+    struct config_file *file = reading->file;
+    struct model_site *site = reading->site;
+    uint32_t index = (uint32_t)site->point_count;
+    struct model_point *point = &site->points[index];
+    struct config_value values[CONFIG_COUNT(point_fields)];
+    if (!config_read(file, node, "a point", point_fields, CONFIG_COUNT(point_fields), values) ||
+        !values[POINT].ok) {
+        return;
+    }
+    if (config_names_add(reading->config, &reading->points, values[POINT].id, index) !=
+        MODEL_NONE) {
+        config_error(file, values[POINT].node,
+                     "the point \"%s\" stands twice; ids are unique in a site", values[POINT].id);
+        return;
+    }
+    memcpy(point->point, values[POINT].id, sizeof(point->point));
+    point->kind = values[POINT_KIND].text;
+    point->title = values[POINT_TITLE].ok ? values[POINT_TITLE].text : point->point;
+    if (values[POINT_ENERGY].ok) {
+        point->energy = config_intern(reading->config, values[POINT_ENERGY].id);
+        config_energy(file, values[POINT_ENERGY].node, point->energy);
+    }
+    if (point->kind != NULL && is_control_device(point->kind)) {
+        config_error(
+            file, values[POINT_KIND].node,
+            "\"%s\" is a control circuit device and not an energy isolating device (29 CFR "
+            "1910.147(b)); name the breaker or valve that disconnects the energy",
+            point->kind);
+    }
+    if (values[POINT_ISOLATES].ok) {
+        read_isolates(reading, values[POINT_ISOLATES].node, point);
+    }
+    read_proof(reading, values, point);
+    site->point_count++;
+}

@@ -1,0 +1,313 @@
+// The first file: where the broker is, what is served, and which files hold the rest. It says in
+// which order those are read, each after what it refers to.
+#include "config/internal.h"
+
+#include <string.h>
+
+#define PATH_LENGTH_MAX 4000
+
+enum {
+    INSTANCE,
+    ROOT,
+    BROKER,
+    HTTP,
+    JOURNAL,
+    PEOPLE,
+    INSTRUMENTS,
+    PROCEDURES,
+    DISTRICTS,
+    SITES,
+    FEEDS,
+    WEBHOOKS,
+};
+static const struct config_field root_fields[] = {
+    [INSTANCE] = {"instance", CONFIG_ID, true, 0, 0, 0},
+    [ROOT] = {"root", CONFIG_TEXT, false, 1, 200, 0},
+    [BROKER] = {"broker", CONFIG_OBJECT, true, 0, 0, 0},
+    [HTTP] = {"http", CONFIG_OBJECT, false, 0, 0, 0},
+    [JOURNAL] = {"journal", CONFIG_TEXT, true, 1, PATH_LENGTH_MAX, 0},
+    [PEOPLE] = {"people", CONFIG_TEXT, true, 1, PATH_LENGTH_MAX, 0},
+    [INSTRUMENTS] = {"instruments", CONFIG_TEXT, false, 1, PATH_LENGTH_MAX, 0},
+    [PROCEDURES] = {"procedures", CONFIG_ARRAY, true, 1, 0, 0},
+    [DISTRICTS] = {"districts", CONFIG_ARRAY, false, 0, 0, 0},
+    [SITES] = {"sites", CONFIG_ARRAY, true, 1, 0, 0},
+    [FEEDS] = {"feeds", CONFIG_ARRAY, false, 0, 0, 0},
+    [WEBHOOKS] = {"webhooks", CONFIG_ARRAY, false, 0, 100, 0},
+};
+
+enum { HOST, PORT, USERNAME, PASSWORD_FILE, CA_FILE, CERT_FILE, KEY_FILE };
+static const struct config_field broker_fields[] = {
+    [HOST] = {"host", CONFIG_TEXT, true, 1, 253, 0},
+    [PORT] = {"port", CONFIG_INTEGER, false, 1, 65535, 0},
+    [USERNAME] = {"username", CONFIG_TEXT, false, 1, 200, 0},
+    [PASSWORD_FILE] = {"password_file", CONFIG_TEXT, false, 1, PATH_LENGTH_MAX, 0},
+    [CA_FILE] = {"ca_file", CONFIG_TEXT, false, 1, PATH_LENGTH_MAX, 0},
+    [CERT_FILE] = {"cert_file", CONFIG_TEXT, false, 1, PATH_LENGTH_MAX, 0},
+    [KEY_FILE] = {"key_file", CONFIG_TEXT, false, 1, PATH_LENGTH_MAX, 0},
+};
+
+enum { LISTEN, HTTP_CERT_FILE, HTTP_KEY_FILE };
+static const struct config_field http_fields[] = {
+    [LISTEN] = {"listen", CONFIG_TEXT, true, 1, 300, 0},
+    [HTTP_CERT_FILE] = {"cert_file", CONFIG_TEXT, false, 1, PATH_LENGTH_MAX, 0},
+    [HTTP_KEY_FILE] = {"key_file", CONFIG_TEXT, false, 1, PATH_LENGTH_MAX, 0},
+};
+
+enum { URL, SECRET_FILE, HOOK_SITES };
+static const struct config_field webhook_fields[] = {
+    [URL] = {"url", CONFIG_TEXT, true, 1, 2000, 0},
+    [SECRET_FILE] = {"secret_file", CONFIG_TEXT, true, 1, PATH_LENGTH_MAX, 0},
+    [HOOK_SITES] = {"sites", CONFIG_ARRAY, false, 1, 0, 0},
+};
+
+// The path of a file that must be readable, or NULL.
+static const char *file_path(struct config_file *file, const struct config_value *value) {
+    if (!value->ok) {
+        return NULL;
+    }
+    const char *path = config_resolve(file, value->text);
+    return config_readable(file, value->node, path) ? config_intern(file->config, path) : NULL;
+}
+
+// A certificate and its key go together.
+static void pair(struct config_file *file, const struct json_node *object, const char *what,
+                 const struct config_value *cert, const struct config_value *key) {
+    if (cert->node != NULL && key->node == NULL) {
+        config_missing(file, object, what, "key_file");
+    } else if (key->node != NULL && cert->node == NULL) {
+        config_missing(file, object, what, "cert_file");
+    }
+}
+
+static void read_broker(struct config_file *file, const struct json_node *node) {
+    struct model_broker *broker = &file->config->model->broker;
+    struct config_value values[CONFIG_COUNT(broker_fields)];
+    if (!config_read(file, node, "the broker", broker_fields, CONFIG_COUNT(broker_fields),
+                     values)) {
+        return;
+    }
+    bool tls = values[CA_FILE].node != NULL;
+    broker->host = values[HOST].text;
+    broker->port = values[PORT].ok ? (uint16_t)values[PORT].integer : (tls ? 8883 : 1883);
+    broker->username = values[USERNAME].text;
+    if (values[PASSWORD_FILE].ok) {
+        broker->password =
+            config_secret(file, values[PASSWORD_FILE].node, values[PASSWORD_FILE].text);
+    }
+    if (values[PASSWORD_FILE].node != NULL && values[USERNAME].node == NULL) {
+        config_missing(file, node, "a broker with \"password_file\"", "username");
+    }
+    if (values[CERT_FILE].node != NULL && !tls) {
+        config_missing(file, node, "a broker with \"cert_file\"", "ca_file");
+    }
+    pair(file, node, "the broker", &values[CERT_FILE], &values[KEY_FILE]);
+    broker->ca_file = file_path(file, &values[CA_FILE]);
+    broker->cert_file = file_path(file, &values[CERT_FILE]);
+    broker->key_file = file_path(file, &values[KEY_FILE]);
+}
+
+// "address:port", an IPv6 address in brackets.
+static bool is_listen(const char *text) {
+    const char *colon = strrchr(text, ':');
+    if (colon == NULL || colon == text) {
+        return false;
+    }
+    size_t digits = strspn(colon + 1, "0123456789");
+    unsigned port = 0;
+    for (size_t i = 0; i < digits && i < 6; i++) {
+        port = port * 10 + (unsigned)(colon[1 + i] - '0');
+    }
+    size_t host = (size_t)(colon - text);
+    bool bracketed = text[0] == '[' && text[host - 1] == ']' && host > 2;
+    bool plain = memchr(text, ':', host) == NULL && memchr(text, '[', host) == NULL;
+    return digits > 0 && colon[1 + digits] == '\0' && port >= 1 && port <= 65535 &&
+           (bracketed || plain) && strpbrk(text, " \t/") == NULL;
+}
+
+static void read_http(struct config_file *file, const struct json_node *node) {
+    struct model *model = file->config->model;
+    struct config_value values[CONFIG_COUNT(http_fields)];
+    if (!config_read(file, node, "http", http_fields, CONFIG_COUNT(http_fields), values)) {
+        return;
+    }
+    if (values[LISTEN].ok && !is_listen(values[LISTEN].text)) {
+        config_error(file, values[LISTEN].node,
+                     "must be \"address:port\", like \"127.0.0.1:8080\" or \"[::1]:8080\"");
+    }
+    model->http_listen = values[LISTEN].text;
+    pair(file, node, "http", &values[HTTP_CERT_FILE], &values[HTTP_KEY_FILE]);
+    model->http_cert_file = file_path(file, &values[HTTP_CERT_FILE]);
+    model->http_key_file = file_path(file, &values[HTTP_KEY_FILE]);
+}
+
+static bool is_url(const char *text) {
+    size_t scheme = strncmp(text, "https://", 8) == 0  ? 8
+                    : strncmp(text, "http://", 7) == 0 ? 7
+                                                       : 0;
+    if (scheme == 0 || strcspn(text + scheme, "/?#:") == 0) {
+        return false;
+    }
+    for (; *text != '\0'; text++) {
+        if ((unsigned char)*text <= ' ' || *text == 0x7f) {
+            return false;
+        }
+    }
+    return true;
+}
+
+static bool site_known(struct config_file *file, const struct json_node *node, const char *id) {
+    if (model_site_find(file->config->model, id) != NULL) {
+        return true;
+    }
+    if (!model_id_valid(id, strlen(id))) {
+        config_error(file, node, "must be the id of a site, or \"*\" for every site");
+    } else if (!file->config->sites_broken) {
+        config_error(file, node, "there is no site \"%s\"", id);
+    }
+    return false;
+}
+
+static void read_hook_sites(struct config_file *file, const struct json_node *array,
+                            struct model_webhook *hook) {
+    static const struct config_field text = {"", CONFIG_TEXT, true, 0, 0, 0};
+    bool every = false;
+    hook->sites = config_alloc(file->config, array->count, sizeof(*hook->sites));
+    for (const struct json_node *node = json_first(&file->tape, array); node != NULL;
+         node = json_next(&file->tape, array, node)) {
+        struct config_value value;
+        config_read_value(file, node, &text, &value);
+        if (value.ok && strcmp(value.text, "*") == 0) {
+            every = true;
+        } else if (value.ok && site_known(file, node, value.text)) {
+            hook->sites[hook->site_count++] = value.text;
+        }
+    }
+    if (every) {
+        hook->site_count = 0;
+    }
+}
+
+static void read_webhook(struct config_file *file, const struct json_node *node) {
+    struct model *model = file->config->model;
+    struct model_webhook *hook = &model->webhooks[model->webhook_count];
+    struct config_value values[CONFIG_COUNT(webhook_fields)];
+    if (!config_read(file, node, "a webhook", webhook_fields, CONFIG_COUNT(webhook_fields),
+                     values)) {
+        return;
+    }
+    if (values[URL].ok && !is_url(values[URL].text)) {
+        config_error(file, values[URL].node, "must be an https:// or http:// address with a host");
+    }
+    hook->url = values[URL].text;
+    if (values[SECRET_FILE].ok) {
+        hook->secret = config_secret(file, values[SECRET_FILE].node, values[SECRET_FILE].text);
+    }
+    if (values[HOOK_SITES].ok) {
+        read_hook_sites(file, values[HOOK_SITES].node, hook);
+    }
+    model->webhook_count++;
+    config_warn(file, node,
+                "the webhook is checked but not sent: sending is not part of this version");
+}
+
+static void read_webhooks(struct config_file *file, const struct config_value *value) {
+    if (!value->ok) {
+        return;
+    }
+    struct model *model = file->config->model;
+    model->webhooks = config_alloc(file->config, value->node->count, sizeof(*model->webhooks));
+    for (const struct json_node *node = json_first(&file->tape, value->node); node != NULL;
+         node = json_next(&file->tape, value->node, node)) {
+        read_webhook(file, node);
+    }
+}
+
+// A prefix of topics: levels that are not empty, and nothing a broker gives a meaning.
+static bool is_topic(const char *text) {
+    size_t length = strlen(text);
+    return text[0] != '/' && text[0] != '$' && text[length - 1] != '/' &&
+           strstr(text, "//") == NULL && strpbrk(text, "+#{} ") == NULL;
+}
+
+static void read_own(struct config_file *file, const struct config_value *values) {
+    struct config *config = file->config;
+    struct model *model = config->model;
+    model->instance = values[INSTANCE].ok ? config_intern(config, values[INSTANCE].id) : NULL;
+    model->root = values[ROOT].ok ? values[ROOT].text : config_intern(config, "forelock");
+    if (!is_topic(model->root)) {
+        config_error(file, values[ROOT].node,
+                     "must be a topic without spaces, wildcards or empty levels, like "
+                     "\"forelock\"");
+    }
+    if (values[BROKER].ok) {
+        read_broker(file, values[BROKER].node);
+    }
+    if (values[HTTP].ok) {
+        read_http(file, values[HTTP].node);
+    }
+    if (values[JOURNAL].ok) {
+        model->journal = config_intern(config, config_resolve(file, values[JOURNAL].text));
+    }
+}
+
+// Loads a file that a field names. False: it is not named, or cannot be read.
+static bool load_one(struct config_file *root, const struct config_value *value,
+                     void (*load)(struct config_file *file)) {
+    if (!value->ok) {
+        return false;
+    }
+    struct config_file *file =
+        config_open(root->config, root, value->node, config_resolve(root, value->text));
+    if (file == NULL) {
+        return false;
+    }
+    load(file);
+    config_close(file);
+    return true;
+}
+
+static struct config_paths paths_of(struct config_file *root, const struct config_value *value,
+                                    bool need) {
+    return config_glob(root, value->ok ? value->node : NULL, need);
+}
+
+static void load_others(struct config_file *root, const struct config_value *values) {
+    struct config *config = root->config;
+    if (!load_one(root, &values[PEOPLE], config_people_load)) {
+        config->people_broken = true;
+    }
+    load_one(root, &values[INSTRUMENTS], config_instruments_load);
+    struct config_paths procedures = paths_of(root, &values[PROCEDURES], true);
+    struct config_paths districts = paths_of(root, &values[DISTRICTS], false);
+    struct config_paths sites = paths_of(root, &values[SITES], true);
+    struct config_paths feeds = paths_of(root, &values[FEEDS], false);
+    config->procedures_broken = procedures.count == 0;
+    config->districts_broken = values[DISTRICTS].node != NULL && !values[DISTRICTS].ok;
+    config->sites_broken = sites.count == 0;
+    config_procedures_load(config, &procedures);
+    config_districts_load(config, &districts);
+    config_sites_load(config, &sites);
+    config_people_finish(config);
+    config_zones_resolve(config);
+    config_cover_people(config);
+    if (!model_index(config->model)) {
+        config_no_memory(config);
+    }
+    config_feeds_load(config, &feeds);
+}
+
+void config_root_load(struct config *config, const char *path) {
+    struct config_value values[CONFIG_COUNT(root_fields)];
+    struct config_file *root = config_open(config, NULL, NULL, path);
+    if (root == NULL) {
+        return;
+    }
+    config->root = root;
+    if (config_read(root, json_root(&root->tape), "the configuration", root_fields,
+                    CONFIG_COUNT(root_fields), values)) {
+        read_own(root, values);
+        load_others(root, values);
+        read_webhooks(root, &values[WEBHOOKS]);
+    }
+    config_close(root);
+}

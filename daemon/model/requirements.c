@@ -1,0 +1,118 @@
+// Requirements as one block of memory, so that a job can keep its own and end them with free().
+#include "model/model.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+// Counts first (base is NULL), then lays out: the same code walks both times, so that what is
+// counted is what is used.
+struct pack {
+    char *base;
+    size_t used;
+};
+
+static void *pack_take(struct pack *pack, size_t size) {
+    size_t at = (pack->used + 7) / 8 * 8;
+    pack->used = at + size;
+    return pack->base != NULL ? pack->base + at : NULL;
+}
+
+static void *pack_copy(struct pack *pack, const void *from, size_t size) {
+    void *to = pack_take(pack, size);
+    if (to != NULL && size > 0) {
+        memcpy(to, from, size);
+    }
+    return to;
+}
+
+static const char *pack_text(struct pack *pack, const char *text) {
+    if (text == NULL) {
+        return NULL;
+    }
+    size_t size = strlen(text) + 1;
+    char *to = pack->base != NULL ? pack->base + pack->used : NULL;
+    pack->used += size;
+    return to != NULL ? memcpy(to, text, size) : NULL;
+}
+
+static const char **pack_texts(struct pack *pack, const char *const *texts, size_t count) {
+    const char **to = pack_take(pack, count * sizeof(*to));
+    for (size_t i = 0; i < count; i++) {
+        const char *text = pack_text(pack, texts[i]);
+        if (to != NULL) {
+            to[i] = text;
+        }
+    }
+    return to;
+}
+
+static struct model_credential_choice *
+pack_credentials(struct pack *pack, const struct model_credential_choice *from, size_t count) {
+    struct model_credential_choice *to = pack_take(pack, count * sizeof(*to));
+    for (size_t i = 0; i < count; i++) {
+        const char **any = pack_texts(pack, from[i].any, from[i].count);
+        if (to != NULL) {
+            to[i] = (struct model_credential_choice){any, from[i].count};
+        }
+    }
+    return to;
+}
+
+static struct model_check *pack_checks(struct pack *pack, const struct model_check *from,
+                                       size_t count) {
+    struct model_check *to = pack_copy(pack, from, count * sizeof(*to));
+    for (size_t i = 0; i < count; i++) {
+        const char *ask = pack_text(pack, from[i].ask);
+        const char *unit = pack_text(pack, from[i].unit);
+        const char *instrument = pack_text(pack, from[i].instrument);
+        if (to != NULL) {
+            to[i].ask = ask;
+            to[i].unit = unit;
+            to[i].instrument = instrument;
+        }
+    }
+    return to;
+}
+
+static struct model_test *pack_tests(struct pack *pack, const struct model_test *from,
+                                     size_t count) {
+    struct model_test *to = pack_copy(pack, from, count * sizeof(*to));
+    for (size_t i = 0; i < count; i++) {
+        const char *rule = pack_text(pack, from[i].rule);
+        const char *unit = pack_text(pack, from[i].unit);
+        const char *instrument = pack_text(pack, from[i].instrument);
+        if (to != NULL) {
+            to[i].rule = rule;
+            to[i].unit = unit;
+            to[i].instrument = instrument;
+        }
+    }
+    return to;
+}
+
+static struct model_requirements *pack_all(struct pack *pack,
+                                           const struct model_requirements *from) {
+    struct model_requirements *to = pack_copy(pack, from, sizeof(*to));
+    struct model_requirements parts = *from;
+    parts.procedure = pack_text(pack, from->procedure);
+    parts.title = pack_text(pack, from->title);
+    parts.credentials = pack_credentials(pack, from->credentials, from->credential_count);
+    parts.isolate = pack_texts(pack, from->isolate, from->isolate_count);
+    parts.checks = pack_checks(pack, from->checks, from->check_count);
+    parts.tests = pack_tests(pack, from->tests, from->test_count);
+    if (to != NULL) {
+        *to = parts;
+    }
+    return to;
+}
+
+struct model_requirements *model_requirements_copy(const struct model_requirements *from) {
+    struct pack pack = {NULL, 0};
+    pack_all(&pack, from);
+    pack.base = malloc(pack.used);
+    if (pack.base == NULL) {
+        return NULL;
+    }
+    pack.used = 0;
+    return pack_all(&pack, from);
+}

@@ -1,0 +1,196 @@
+// Two sets of requirements at once, the stricter of each: what a job keeps from its opening when a
+// later configuration asks for more, and what a position still owes beside a new job.
+#include "model/model.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+static bool same_text(const char *a, const char *b) {
+    return a == b || (a != NULL && b != NULL && strcmp(a, b) == 0);
+}
+
+struct model_limits model_limits_both(struct model_limits a, struct model_limits b) {
+    struct model_limits both = a;
+    if (b.has_min && (!a.has_min || b.min > a.min)) {
+        both.has_min = true;
+        both.min = b.min;
+    }
+    if (b.has_max && (!a.has_max || b.max < a.max)) {
+        both.has_max = true;
+        both.max = b.max;
+    }
+    return both;
+}
+
+struct model_limits model_test_limits(const struct model_test *test) {
+    bool own = test->limits.has_min || test->limits.has_max;
+    if (!own && same_text(test->rule, "vapor-liquid-ratio")) {
+        return (struct model_limits){true, true, 0.95, 1.15};
+    }
+    return test->limits;
+}
+
+static bool has_text(const char *const *texts, size_t count, const char *text) {
+    for (size_t i = 0; i < count; i++) {
+        if (same_text(texts[i], text)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static bool same_choice(const struct model_credential_choice *a,
+                        const struct model_credential_choice *b) {
+    if (a->count != b->count) {
+        return false;
+    }
+    for (size_t i = 0; i < a->count; i++) {
+        if (!has_text(b->any, b->count, a->any[i])) {
+            return false;
+        }
+    }
+    return true;
+}
+
+static void unite_credentials(struct model_requirements *all, const struct model_requirements *b) {
+    for (size_t i = 0; i < b->credential_count; i++) {
+        bool known = false;
+        for (size_t k = 0; k < all->credential_count && !known; k++) {
+            known = same_choice(&all->credentials[k], &b->credentials[i]);
+        }
+        if (!known) {
+            all->credentials[all->credential_count++] = b->credentials[i];
+        }
+    }
+}
+
+static void unite_energies(struct model_requirements *all, const struct model_requirements *b) {
+    for (size_t i = 0; i < b->isolate_count; i++) {
+        if (!has_text(all->isolate, all->isolate_count, b->isolate[i])) {
+            all->isolate[all->isolate_count++] = b->isolate[i];
+        }
+    }
+}
+
+static void tighten_check(struct model_check *check, const struct model_check *by) {
+    if (check->unit == NULL) {
+        check->unit = by->unit;
+        check->limits = by->limits;
+    } else if (same_text(check->unit, by->unit)) {
+        check->limits = model_limits_both(check->limits, by->limits);
+    }
+    if (check->instrument == NULL) {
+        check->instrument = by->instrument;
+    }
+    if (check->by == 0) {
+        check->by = by->by;
+    }
+    if (by->valid_ms > 0 && (check->valid_ms == 0 || by->valid_ms < check->valid_ms)) {
+        check->valid_ms = by->valid_ms;
+    }
+}
+
+static struct model_check *check_named(struct model_requirements *all, const char *id) {
+    for (size_t i = 0; i < all->check_count; i++) {
+        if (strcmp(all->checks[i].check, id) == 0) {
+            return &all->checks[i];
+        }
+    }
+    return NULL;
+}
+
+// A new check goes behind the last of its group, so that the order of the job stays.
+static void insert_check(struct model_requirements *all, const struct model_check *check) {
+    size_t at = all->check_count;
+    while (at > 0 && all->checks[at - 1].group > check->group) {
+        at--;
+    }
+    memmove(&all->checks[at + 1], &all->checks[at], (all->check_count - at) * sizeof(*check));
+    all->checks[at] = *check;
+    all->check_count++;
+}
+
+static void unite_checks(struct model_requirements *all, const struct model_requirements *b) {
+    for (size_t i = 0; i < b->check_count; i++) {
+        struct model_check *known = check_named(all, b->checks[i].check);
+        if (known == NULL) {
+            insert_check(all, &b->checks[i]);
+        } else if (known->group == b->checks[i].group) {
+            tighten_check(known, &b->checks[i]);
+        }
+    }
+}
+
+static struct model_test *test_named(struct model_requirements *all, const char *id) {
+    for (size_t i = 0; i < all->test_count; i++) {
+        if (strcmp(all->tests[i].test, id) == 0) {
+            return &all->tests[i];
+        }
+    }
+    return NULL;
+}
+
+static void tighten_test(struct model_test *test, const struct model_test *by) {
+    bool open = !test->limits.has_min && !test->limits.has_max;
+    bool by_open = !by->limits.has_min && !by->limits.has_max;
+    if (same_text(test->unit, by->unit) && !(open && by_open)) {
+        test->limits = model_limits_both(model_test_limits(test), model_test_limits(by));
+    }
+    if (test->instrument == NULL) {
+        test->instrument = by->instrument;
+    }
+    test->powered = test->powered || by->powered;
+}
+
+static void unite_test(struct model_requirements *all, struct model_test test,
+                       const char *procedure) {
+    struct model_test *known = test_named(all, test.test);
+    if (known != NULL && !same_text(known->rule, test.rule)) {
+        char id[sizeof(test.test)];
+        snprintf(id, sizeof(id), "%.64s.%.64s", procedure, test.test);
+        memcpy(test.test, id, sizeof(id));
+        known = test_named(all, id);
+    }
+    if (known != NULL && same_text(known->rule, test.rule)) {
+        tighten_test(known, &test);
+    } else {
+        all->tests[all->test_count++] = test;
+    }
+}
+
+// A copy of an array with room for more elements behind it. NULL: no memory.
+static void *grown(const void *from, size_t count, size_t more, size_t size) {
+    char *to = calloc(count + more + 1, size);
+    if (to != NULL && count > 0) {
+        memcpy(to, from, count * size);
+    }
+    return to;
+}
+
+struct model_requirements *model_requirements_stricter(const struct model_requirements *a,
+                                                       const struct model_requirements *b) {
+    struct model_requirements all = *a;
+    all.credentials =
+        grown(a->credentials, a->credential_count, b->credential_count, sizeof(*a->credentials));
+    all.isolate = grown(a->isolate, a->isolate_count, b->isolate_count, sizeof(*a->isolate));
+    all.checks = grown(a->checks, a->check_count, b->check_count, sizeof(*a->checks));
+    all.tests = grown(a->tests, a->test_count, b->test_count, sizeof(*a->tests));
+    struct model_requirements *result = NULL;
+    if (all.credentials != NULL && all.isolate != NULL && all.checks != NULL && all.tests != NULL) {
+        unite_credentials(&all, b);
+        unite_energies(&all, b);
+        unite_checks(&all, b);
+        for (size_t i = 0; i < b->test_count; i++) {
+            unite_test(&all, b->tests[i], b->procedure);
+        }
+        all.match = a->match || b->match;
+        all.takes_dispenser = a->takes_dispenser || b->takes_dispenser;
+        result = model_requirements_copy(&all);
+    }
+    free(all.credentials);
+    free(all.isolate);
+    free(all.checks);
+    free(all.tests);
+    return result;
+}
