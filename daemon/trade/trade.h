@@ -28,7 +28,7 @@ struct trade_reading {
     const char *twin;     // the SI spelling, "ullage_l", or NULL
     const char *title;    // for people
     const char *words;    // of TRADE_WORD: the choices, one space between
-    enum trade_kind kind; //
+    enum trade_kind kind; // what it must be
     enum trade_unit unit; // of name; twin is in its SI unit
     double min, max;      // what is possible, in unit, both included
     bool above_min;       // min itself is impossible

@@ -1,0 +1,81 @@
+// Inside the trade only: what the rules' own files share. See trade.h for the outside.
+#pragma once
+
+#include "trade/trade.h"
+
+#include <float.h>
+
+// One reading as taken: in the unit of its row, and as it was given.
+struct trade_input {
+    double given;  // the number as given
+    double value;  // in the unit of the row
+    double slack;  // how far the conversion may have moved it
+    unsigned word; // index among the row's words
+    bool flag;
+    bool present;
+    bool as_twin; // given in SI
+};
+
+// What a rule's own code makes of its inputs. Zeroed before.
+struct trade_outcome {
+    bool has_value;
+    double value;
+    double slack;               // how far the arithmetic may have moved value and limits
+    struct model_limits limits; // the rule's own
+    bool limits_from_memory;
+    bool has_pass; // set by rules without limits
+    bool pass;
+    enum trade_unit unit;
+    char formula[128];
+    char method[160];       // where the formula comes from
+    char limit_source[160]; // where the rule's own limits come from
+    struct trade_working working;
+};
+
+// Works a rule out. inputs stand in the order of the rule's readings. False: error is set.
+typedef bool trade_work(const struct trade_input *inputs, struct trade_outcome *outcome,
+                        struct trade_error *error);
+
+// One row of the rule table.
+struct trade_row {
+    struct trade_rule about;
+    trade_work *work;
+};
+
+extern const struct trade_row trade_row_pass_fail;
+extern const struct trade_row trade_row_range;
+extern const struct trade_row trade_row_pressure_decay;
+extern const struct trade_row trade_row_vacuum_decay;
+extern const struct trade_row trade_row_back_pressure;
+extern const struct trade_row trade_row_vapor_liquid_ratio;
+extern const struct trade_row trade_row_liquid_removal;
+extern const struct trade_row trade_row_flow_rate;
+extern const struct trade_row trade_row_continuity;
+extern const struct trade_row trade_row_torque;
+
+// What is said of every figure that was not read in its rule's own text.
+#define TRADE_FROM_MEMORY "from memory, unverified"
+
+// The relative error that a handful of operations on doubles can make.
+#define TRADE_ROUNDING (8 * DBL_EPSILON)
+
+// The length of an array.
+#define TRADE_COUNT_OF(array) (sizeof(array) / sizeof((array)[0]))
+
+// Matches readings with the rule's rows, converts and checks them; inputs has reading_count places.
+// False: error names the reading.
+bool trade_inputs_take(const struct trade_rule *rule, const struct model_reading *readings,
+                       size_t count, struct trade_input *inputs, struct trade_error *error);
+// Sets error and returns false. reading may be NULL.
+bool trade_fail(struct trade_error *error, const char *reading, const char *format, ...)
+    __attribute__((format(printf, 3, 4)));
+// True for a finite figure; else sets an error that blames the reading.
+bool trade_figure_usable(double figure, const char *reading, struct trade_error *error);
+// The name under which a reading was given.
+const char *trade_given_name(const struct trade_reading *reading, const struct trade_input *input);
+// Appends to a text, cut at its size.
+void trade_say(char *text, size_t size, const char *format, ...)
+    __attribute__((format(printf, 3, 4)));
+// Adds a sentence to the warnings.
+void trade_warn(struct trade_working *working, const char *format, ...)
+    __attribute__((format(printf, 2, 3)));

@@ -1,0 +1,189 @@
+// The rule table, and the judging that all rules share: whose limits hold, how far the value is
+// from them, and what the result says of its sources.
+#include "trade/trade.h"
+
+#include "trade/rule.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+static const struct trade_row *const rows[] = {
+    &trade_row_pass_fail,      &trade_row_range,         &trade_row_pressure_decay,
+    &trade_row_vacuum_decay,   &trade_row_back_pressure, &trade_row_vapor_liquid_ratio,
+    &trade_row_liquid_removal, &trade_row_flow_rate,     &trade_row_continuity,
+    &trade_row_torque,
+};
+
+const struct trade_rule *trade_rule_at(size_t index) {
+    return index < TRADE_COUNT_OF(rows) ? &rows[index]->about : NULL;
+}
+
+static const struct trade_row *row_find(const char *rule) {
+    for (size_t i = 0; i < TRADE_COUNT_OF(rows); i++) {
+        if (strcmp(rows[i]->about.rule, rule) == 0) {
+            return rows[i];
+        }
+    }
+    return NULL;
+}
+
+const struct trade_rule *trade_rule_find(const char *rule) {
+    const struct trade_row *row = row_find(rule);
+
+    return row != NULL ? &row->about : NULL;
+}
+
+bool trade_rule_known(const char *rule) {
+    const struct trade_row *row = row_find(rule);
+
+    return row != NULL && !row->about.calc_only;
+}
+
+// The limits that hold, and which of them are the procedure's.
+struct held {
+    struct model_limits limits;
+    bool own;       // one of the rule's own holds
+    bool procedure; // one of the procedure's holds
+};
+
+// One end of the interval: the procedure's where it replaces the rule's or is stricter.
+static void end_hold(bool has_own, double own, bool has_given, double given, bool given_wins,
+                     bool *has, double *end, struct held *held) {
+    *has = has_own || has_given;
+    if (has_given && (!has_own || given_wins)) {
+        *end = given;
+        held->procedure = true;
+    } else if (has_own) {
+        *end = own;
+        held->own = true;
+    }
+}
+
+static struct held limits_hold(const struct trade_rule *rule, const struct trade_outcome *outcome,
+                               const struct model_limits *given) {
+    const struct model_limits *own = &outcome->limits;
+    bool replace = rule->limits == TRADE_LIMITS_REPLACE || outcome->limits_from_memory;
+    struct held held = {0};
+
+    end_hold(own->has_min, own->min, given->has_min, given->min, replace || given->min > own->min,
+             &held.limits.has_min, &held.limits.min, &held);
+    end_hold(own->has_max, own->max, given->has_max, given->max, replace || given->max < own->max,
+             &held.limits.has_max, &held.limits.max, &held);
+    return held;
+}
+
+// A limit that was asked for and does not hold is not passed over in silence.
+static void looser_tell(const struct model_limits *given, const struct held *held,
+                        struct trade_working *working) {
+    if (given->has_min && given->min < held->limits.min) {
+        trade_warn(working,
+                   "The min of %.10g given is looser than the published limit, which holds.",
+                   given->min);
+    }
+    if (given->has_max && given->max > held->limits.max) {
+        trade_warn(working,
+                   "The max of %.10g given is looser than the published limit, which holds.",
+                   given->max);
+    }
+}
+
+// The distance to the nearest limit; a difference that is only the arithmetic's is none.
+static double margin_of(double value, const struct model_limits *limits, double slack) {
+    double low = limits->has_min ? value - limits->min : INFINITY;
+    double high = limits->has_max ? limits->max - value : INFINITY;
+    double margin = low < high ? low : high;
+
+    return fabs(margin) <= slack ? 0.0 : margin;
+}
+
+static void source_write(char *source, size_t size, const struct trade_outcome *outcome,
+                         const struct held *held) {
+    const char *between = "";
+
+    source[0] = '\0';
+    if (outcome->method[0] != '\0') {
+        trade_say(source, size, "%s", outcome->method);
+        between = "; ";
+    }
+    if (held->own && outcome->limit_source[0] != '\0') {
+        trade_say(source, size, "%s%s", between, outcome->limit_source);
+        between = "; ";
+    }
+    if (held->procedure) {
+        trade_say(source, size, "%slimit from configuration", between);
+    }
+}
+
+static void result_write(const struct trade_rule *rule, const struct trade_outcome *outcome,
+                         const struct held *held, struct model_result *result) {
+    result->has_value = outcome->has_value;
+    result->value = outcome->value;
+    result->limits = held->limits;
+    result->limit_is_interval = held->limits.has_min && held->limits.has_max;
+    result->has_pass = outcome->has_pass;
+    result->pass = outcome->pass;
+    if (held->limits.has_min || held->limits.has_max) {
+        result->has_margin = true;
+        result->margin = margin_of(outcome->value, &held->limits, outcome->slack);
+        result->has_pass = true;
+        result->pass = result->margin >= 0;
+    }
+    snprintf(result->rule, sizeof result->rule, "%s", rule->rule);
+    snprintf(result->formula, sizeof result->formula, "%s",
+             outcome->formula[0] != '\0' ? outcome->formula : rule->formula);
+    source_write(result->source, sizeof result->source, outcome, held);
+}
+
+static bool limits_fit(const struct trade_rule *rule, const struct model_limits *given,
+                       struct trade_error *error) {
+    if (rule->limits == TRADE_LIMITS_NONE && (given->has_min || given->has_max)) {
+        const char *name = given->has_min ? "min" : "max";
+        return trade_fail(error, name, "%s takes no %s", rule->rule, name);
+    }
+    if (rule->limits == TRADE_LIMITS_NEEDED && !given->has_min && !given->has_max) {
+        return trade_fail(error, "min", "%s needs a min or a max", rule->rule);
+    }
+    return (!given->has_min || trade_figure_usable(given->min, "min", error)) &&
+           (!given->has_max || trade_figure_usable(given->max, "max", error));
+}
+
+bool trade_calculate(const struct model_test *test, const struct model_reading *readings,
+                     size_t count, struct model_result *result, struct trade_working *working,
+                     struct trade_error *error) {
+    const struct trade_row *row = row_find(test->rule);
+    struct trade_input inputs[MODEL_READINGS_MAX];
+    struct trade_outcome outcome = {0};
+    struct held held;
+
+    if (row == NULL) {
+        return trade_fail(error, NULL, "there is no rule %.64s", test->rule);
+    }
+    if (!limits_fit(&row->about, &test->limits, error) ||
+        !trade_inputs_take(&row->about, readings, count, inputs, error)) {
+        return false;
+    }
+    outcome.unit = row->about.unit;
+    if (!row->work(inputs, &outcome, error)) {
+        return false;
+    }
+    held = limits_hold(&row->about, &outcome, &test->limits);
+    memset(result, 0, sizeof *result);
+    result_write(&row->about, &outcome, &held, result);
+    memcpy(result->inputs, readings, count * sizeof *readings);
+    result->input_count = count;
+    if (working != NULL) {
+        looser_tell(&test->limits, &held, &outcome.working);
+        *working = outcome.working;
+        working->unit = outcome.unit;
+    }
+    return true;
+}
+
+bool trade_evaluate(const struct model_test *test, const struct model_reading *readings,
+                    size_t count, struct model_result *result, struct trade_error *error) {
+    if (!trade_rule_known(test->rule)) {
+        return trade_fail(error, NULL, "there is no test rule %.64s", test->rule);
+    }
+    return trade_calculate(test, readings, count, result, NULL, error);
+}

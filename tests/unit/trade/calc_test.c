@@ -1,0 +1,229 @@
+// `forelock calc` as its user meets it: exit status, the object, the words, the complaints.
+#include "tool/calc.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include <cmocka.h>
+
+#define COUNT_OF(array) (sizeof(array) / sizeof((array)[0]))
+#define ARGUMENTS_MAX 16
+
+// What one run left behind.
+struct run {
+    int status;
+    char out[4096];
+    char err[4096];
+};
+
+// Turns a stream's descriptor to a fresh temporary file; returns the old one.
+static int stream_catch(FILE *stream, FILE *file) {
+    int kept;
+
+    fflush(stream);
+    kept = dup(fileno(stream));
+    assert_true(kept >= 0 && dup2(fileno(file), fileno(stream)) >= 0);
+    return kept;
+}
+
+static void stream_release(FILE *stream, FILE *file, int kept, char *text, size_t size) {
+    size_t length;
+
+    fflush(stream);
+    assert_true(dup2(kept, fileno(stream)) >= 0);
+    close(kept);
+    rewind(file);
+    length = fread(text, 1, size - 1, file);
+    text[length] = '\0';
+    fclose(file);
+}
+
+// Runs the command on words that one space separates.
+static struct run run_line(const char *line, bool json) {
+    struct run run = {0};
+    char copy[512], *rest = copy, *arguments[ARGUMENTS_MAX], *word;
+    FILE *out = tmpfile(), *err = tmpfile();
+    int argc = 0, kept_out, kept_err;
+
+    assert_non_null(out);
+    assert_non_null(err);
+    snprintf(copy, sizeof copy, "%s", line);
+    while ((word = strtok_r(rest, " ", &rest)) != NULL) {
+        assert_true(argc < ARGUMENTS_MAX);
+        arguments[argc++] = word;
+    }
+    kept_out = stream_catch(stdout, out);
+    kept_err = stream_catch(stderr, err);
+    run.status = calc_command(argc, arguments, json);
+    stream_release(stdout, out, kept_out, run.out, sizeof run.out);
+    stream_release(stderr, err, kept_err, run.err, sizeof run.err);
+    return run;
+}
+
+static void the_object_is_exact(void **state) {
+    static const struct {
+        const char *line, *object;
+        int status;
+    } rows[] = {
+        {"flow-rate volume_gal=5 seconds=32",
+         "{\"rule\":\"flow-rate\",\"inputs\":{\"volume_gal\":5,\"seconds\":32},\"value\":9.375,"
+         "\"limit\":10,\"margin\":0.625,\"pass\":true,\"formula\":\"volume_gal*60/seconds\","
+         "\"source\":\"40 CFR 80.22(j), CFR 2015 annual edition, now Part 1090 Subpart P; 10 gpm "
+         "(37.854118 L/min) as published there\"}\n",
+         0},
+        {"range value=9 min=1 max=8",
+         "{\"rule\":\"range\",\"inputs\":{\"value\":9},\"value\":9,\"limit\":{\"min\":1,\"max\":8},"
+         "\"margin\":-1,\"pass\":false,\"formula\":\"min <= value <= max\","
+         "\"source\":\"limit from configuration\"}\n",
+         1},
+        {"pass-fail pass=true",
+         "{\"rule\":\"pass-fail\",\"inputs\":{\"pass\":true},\"value\":null,\"limit\":null,"
+         "\"margin\":null,\"pass\":true,\"formula\":\"pass\","
+         "\"source\":\"observed by a person; no figure\"}\n",
+         0},
+        {"torque target_ftlb=30 wrench_in=12 adapter_in=6",
+         "{\"rule\":\"torque\",\"inputs\":{\"target_ftlb\":30,\"wrench_in\":12,\"adapter_in\":6},"
+         "\"value\":20,\"limit\":null,\"margin\":null,\"pass\":null,"
+         "\"formula\":\"target*wrench/(wrench + adapter*cos(angle))\",\"source\":\"US Army TM "
+         "1-1500-204-23-9 Fig 8-16; FAA AC 43.13-1B 7-40(h) requires the correction\"}\n",
+         0},
+        {"continuity criterion=chain ohms=2e6",
+         "{\"rule\":\"continuity\",\"inputs\":{\"criterion\":\"chain\",\"ohms\":2000000},"
+         "\"value\":2000000,\"limit\":1000000,\"margin\":-1000000,\"pass\":false,"
+         "\"formula\":\"ohms <= 1000000 (criterion chain)\",\"source\":\"criterion chain; 1 "
+         "megohm, "
+         "NFPA 77 as quoted\"}\n",
+         1},
+    };
+    char line[160];
+
+    (void)state;
+    for (size_t i = 0; i < COUNT_OF(rows); i++) {
+        struct run run = run_line(rows[i].line, true);
+        assert_string_equal(run.out, rows[i].object);
+        assert_string_equal(run.err, "");
+        assert_int_equal(run.status, rows[i].status);
+        snprintf(line, sizeof line, "%s --json", rows[i].line);
+        run = run_line(line, false);
+        assert_string_equal(run.out, rows[i].object);
+    }
+}
+
+static void the_words_show_the_work(void **state) {
+    static const char *const said[] = {
+        "pressure-decay: Pressure left after 5 minutes",
+        "2*exp(-500.887/1000) = 1.211985811 in WC",
+        "value    1.2 in WC (298.9067 Pa)",
+        "at least 1.211985811 in WC",
+        "margin   -0.01198",
+        "verdict  FAILS",
+        "source   TP-201.3; 40 CFR 63 Subpart CCCCCC Table 1 item 1(h)",
+        "note     The method asks for a gauge",
+        "Local codes, the authority's current text and the maker's instructions come first.",
+    };
+    struct run run = run_line(
+        "pressure-decay system=assist nozzles=6 ullage_gal=1000 initial_inwc=2.0 final_inwc=1.20",
+        false);
+
+    (void)state;
+    assert_int_equal(run.status, 1);
+    for (size_t i = 0; i < COUNT_OF(said); i++) {
+        if (strstr(run.out, said[i]) == NULL) {
+            fail_msg("\"%s\" is not in:\n%s", said[i], run.out);
+        }
+    }
+    run = run_line("torque target_nm=30 wrench_mm=300 adapter_mm=150 wrench_max_nm=150", false);
+    assert_int_equal(run.status, 0);
+    assert_non_null(strstr(run.out, "setting  20 N.m\n"));
+    assert_non_null(strstr(run.out, "verdict  none"));
+    assert_non_null(strstr(run.out, "CAUTION  The setting is below 20 %"));
+    run = run_line("flow-rate volume_gal=5 seconds=32", false);
+    assert_non_null(strstr(run.out, "verdict  passes"));
+    assert_null(strstr(run.out, "CAUTION"));
+    assert_null(strstr(run.out, "note"));
+}
+
+static void a_caution_is_not_lost_in_json(void **state) {
+    struct run run =
+        run_line("torque target_nm=30 wrench_mm=300 adapter_mm=0 wrench_max_nm=20", true);
+
+    (void)state;
+    assert_int_equal(run.status, 0);
+    assert_non_null(strstr(run.err, "CAUTION: The setting is beyond the wrench."));
+}
+
+static void complaints_name_the_place(void **state) {
+    static const struct {
+        const char *line, *said;
+    } rows[] = {
+        {"", "usage: forelock calc RULE"},
+        {"no-such-rule pass=true", "there is no rule \"no-such-rule\""},
+        {"flow-rate seconds=32", "volume_gal is missing"},
+        {"flow-rate volume_gal=5 seconds=0", "seconds must be more than 0; found 0"},
+        {"flow-rate volume_gal=5 volume_l=5 seconds=9", "give volume_gal or volume_l, not both"},
+        {"flow-rate volume_gal=5 seconds=9 seconds=9", "seconds is given twice"},
+        {"flow-rate volume_gal=5 seconds=9 wind=4", "wind is no reading of flow-rate"},
+        {"flow-rate volume_gal=nan seconds=9", "volume_gal must be a number"},
+        {"flow-rate volume_gal=inf seconds=9", "volume_gal must be a number"},
+        {"flow-rate volume_gal=0x5 seconds=9", "volume_gal must be a number"},
+        {"flow-rate volume_gal=5gal seconds=9", "volume_gal must be a number"},
+        {"flow-rate volume_gal=5,0 seconds=9", "volume_gal must be a number"},
+        {"flow-rate volume_gal=5e seconds=9", "volume_gal must be a number"},
+        {"flow-rate volume_gal=. seconds=9", "volume_gal must be a number"},
+        {"flow-rate volume_gal=-. seconds=9", "volume_gal must be a number"},
+        {"flow-rate volume_gal= seconds=9", "volume_gal must be a number"},
+        {"flow-rate volume_gal=1e999 seconds=9", "volume_gal must be a number"},
+        {"flow-rate volume_gal seconds=9", "\"volume_gal\" is not name=value"},
+        {"flow-rate =5 seconds=9", "\"=5\" is not name=value"},
+        {"flow-rate volume_gal=5 seconds=9 max=ten", "max must be a number; found \"ten\""},
+        {"flow-rate volume_gal=5 seconds=9 max=9 max=8", "max is given twice"},
+        {"range value=3 min=4 max=2", "min is more than max"},
+        {"range value=3", "range needs a min or a max"},
+        {"range a_name_that_is_longer_than_any_reading_has=3 max=4", "is no reading of range"},
+        {"range a=1 b=1 c=1 d=1 e=1 f=1 g=1 h=1 i=1 max=4", "i is no reading of range"},
+        {"pass-fail pass=maybe", "pass must be true or false"},
+        {"continuity criterion=partsandmorethanthirtyonecharacters ohms=1",
+         "criterion must be one of: parts chain"},
+    };
+
+    (void)state;
+    for (size_t i = 0; i < COUNT_OF(rows); i++) {
+        struct run run = run_line(rows[i].line, i % 2 == 1);
+        if (run.status != 2 || strstr(run.err, rows[i].said) == NULL) {
+            fail_msg("%s: exit %d, %s", rows[i].line, run.status, run.err);
+        }
+        assert_string_equal(run.out, "");
+    }
+}
+
+static void numbers_in_every_decimal_spelling(void **state) {
+    static const char *const spellings[] = {"5",  "+5",    "5.",    "5.0",
+                                            "05", "0.5e1", "50E-1", ".5e+1"};
+    char line[80];
+
+    (void)state;
+    for (size_t i = 0; i < COUNT_OF(spellings); i++) {
+        snprintf(line, sizeof line, "flow-rate volume_gal=%s seconds=32", spellings[i]);
+        struct run run = run_line(line, true);
+        assert_int_equal(run.status, 0);
+        assert_non_null(strstr(run.out, "\"volume_gal\":5,"));
+    }
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(the_object_is_exact),
+        cmocka_unit_test(the_words_show_the_work),
+        cmocka_unit_test(a_caution_is_not_lost_in_json),
+        cmocka_unit_test(complaints_name_the_place),
+        cmocka_unit_test(numbers_in_every_decimal_spelling),
+    };
+
+    return cmocka_run_group_tests_name("forelock calc", tests, NULL, NULL);
+}

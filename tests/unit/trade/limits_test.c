@@ -1,0 +1,253 @@
+// Whose limits hold, and what happens exactly on them and one step off.
+#include "given.h"
+
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+#define COUNT_OF(array) (sizeof(array) / sizeof((array)[0]))
+#define DECAY "system=assist nozzles=6 ullage_gal=1000 initial_inwc=2 "
+#define DECAY_SI "system=assist nozzles=6 ullage_l=3785.411784 initial_pa=498.17782 "
+
+static bool passes(const char *rule, const char *line) {
+    struct model_result result = given_result(rule, line);
+
+    assert_true(result.has_pass && result.has_margin);
+    assert_int_equal(result.pass, result.margin >= 0);
+    return result.pass;
+}
+
+// Readings that sit on the limit, in decimals that binary cannot hold, pass with no margin.
+static void equality_passes(void **state) {
+    static const struct {
+        const char *rule, *line;
+    } rows[] = {
+        {"range", "value=0.1 max=0.1"},
+        {"range", "value=0.1 min=0.1"},
+        {"range", "value=0.1 min=0.1 max=0.1"},
+        {"vacuum-decay", "start_inwc=8 final_inwc=5.5"},
+        {"vacuum-decay", "start_inwc=7 final_inwc=4.7"},
+        {"vacuum-decay", "start_pa=1743.62237 final_pa=1170.717877"},
+        {"back-pressure", "flow_cfh=40 pressure_inwc=0.16"},
+        {"back-pressure", "flow_cfh=60 pressure_inwc=0.35"},
+        {"back-pressure", "flow_cfh=80 pressure_inwc=0.62"},
+        {"back-pressure", "flow_cfh=60 pressure_pa=87.1811185"},
+        {"vapor-liquid-ratio",
+         "meter_factor=1 vapor_initial_ft3=100 vapor_final_ft3=100.95 liquid_gal=7.481"},
+        {"vapor-liquid-ratio",
+         "meter_factor=1 vapor_initial_ft3=4711.1 vapor_final_ft3=4712.25 liquid_gal=7.481"},
+        {"liquid-removal", "initial_ml=0.3 final_ml=0.1 dispensed_gal=0.04"},
+        {"liquid-removal", "initial_ml=150 final_ml=100 dispensed_gal=10"},
+        {"liquid-removal", "initial_ml=20000.6 final_ml=19999.9 dispensed_gal=0.14"},
+        {"liquid-removal", "initial_ml=150 final_ml=100 dispensed_l=37.85411784"},
+        {"flow-rate", "volume_gal=1.1 seconds=6.6"},
+        {"flow-rate", "volume_l=37.85411784 seconds=60"},
+        {"continuity", "criterion=chain ohms=1000000"},
+        {"continuity", "criterion=parts ohms=2410000 pieces=3 hose_ft=13"},
+        {"continuity", "criterion=parts ohms=521000 pieces=1 hose_ft=0.3"},
+        {"continuity", "criterion=parts ohms=2410000 pieces=3 hose_m=3.9624"},
+    };
+
+    (void)state;
+    for (size_t i = 0; i < COUNT_OF(rows); i++) {
+        struct model_result result = given_result(rows[i].rule, rows[i].line);
+        if (!result.pass || result.margin != 0.0) {
+            fail_msg("%s %s: margin %.17g", rows[i].rule, rows[i].line, result.margin);
+        }
+    }
+}
+
+// Nothing is rounded first: the smallest step past the limit that a decimal can tell fails.
+static void just_past_fails(void **state) {
+    static const struct {
+        const char *rule, *line;
+    } rows[] = {
+        {"range", "value=0.10000000000000002 max=0.1"},
+        {"range", "value=0.09999999999999999 min=0.1"},
+        {"vacuum-decay", "start_inwc=8 final_inwc=5.499999999999999"},
+        {"back-pressure", "flow_cfh=60 pressure_inwc=0.35000000000000003"},
+        {"back-pressure", "flow_cfh=60 pressure_pa=87.18111851"},
+        {"vapor-liquid-ratio",
+         "meter_factor=1 vapor_initial_ft3=100 vapor_final_ft3=100.9499999999 liquid_gal=7.481"},
+        {"vapor-liquid-ratio",
+         "meter_factor=1 vapor_initial_ft3=0 vapor_final_ft3=1.1500000000001 liquid_gal=7.481"},
+        {"liquid-removal", "initial_ml=150 final_ml=100.0000000001 dispensed_gal=10"},
+        {"flow-rate", "volume_gal=10.0000000001 seconds=60"},
+        {"continuity", "criterion=chain ohms=1000000.0000000001164"},
+        {"continuity", "criterion=parts ohms=2410000.000001 pieces=3 hose_ft=13"},
+    };
+
+    (void)state;
+    for (size_t i = 0; i < COUNT_OF(rows); i++) {
+        if (passes(rows[i].rule, rows[i].line)) {
+            fail_msg("%s %s: passed", rows[i].rule, rows[i].line);
+        }
+    }
+}
+
+// The limit of a decay is no decimal: it is met by itself, and not by the next double below.
+static void decay_turns_at_its_own_limit(void **state) {
+    double least = given_result("pressure-decay", DECAY "final_inwc=1").limits.min;
+    char line[160];
+
+    (void)state;
+    snprintf(line, sizeof line, DECAY "final_inwc=%.17g", least);
+    assert_true(passes("pressure-decay", line));
+    snprintf(line, sizeof line, DECAY "final_inwc=%.17g", nextafter(least, 0));
+    assert_false(passes("pressure-decay", line));
+    snprintf(line, sizeof line, DECAY_SI "final_pa=%.17g", least * 249.08891);
+    assert_true(passes("pressure-decay", line));
+    snprintf(line, sizeof line, DECAY_SI "final_pa=%.17g", least * 249.08891 * (1 - 1e-13));
+    assert_false(passes("pressure-decay", line));
+}
+
+static void limits_print_as_the_contract_has_them(void **state) {
+    struct model_result both = given_result("range", "value=5 min=1 max=8");
+    struct model_result least = given_result("range", "value=5 min=1");
+    struct model_result most = given_result("range", "value=5 max=8");
+    struct model_result none = given_result("pass-fail", "pass=false");
+
+    (void)state;
+    assert_true(both.limit_is_interval);
+    assert_float_equal(both.margin, 3.0, 0.0);
+    assert_false(least.limit_is_interval || least.limits.has_max);
+    assert_float_equal(least.margin, 4.0, 0.0);
+    assert_false(most.limit_is_interval || most.limits.has_min);
+    assert_float_equal(most.margin, 3.0, 0.0);
+    assert_false(none.has_value || none.has_margin || none.limit_is_interval || none.pass);
+    assert_false(none.limits.has_min || none.limits.has_max);
+    assert_true(none.has_pass);
+    assert_true(given_result("pass-fail", "pass=true").pass);
+}
+
+// A procedure replaces a window that the contract leaves to it, and a limit from memory; a
+// published limit it can only tighten.
+static void procedure_limits(void **state) {
+    static const struct {
+        const char *rule, *line;
+        double min, max; // NAN: none
+    } rows[] = {
+        {"vapor-liquid-ratio", "min=0.9 max=1.2", 0.9, 1.2},
+        {"vapor-liquid-ratio", "max=1.05", 0.95, 1.05},
+        {"vapor-liquid-ratio", "min=1", 1.0, 1.15},
+        {"liquid-removal", "min=4", 4.0, NAN},
+        {"liquid-removal", "min=6", 6.0, NAN},
+        {"flow-rate", "max=8", NAN, 8.0},
+        {"flow-rate", "max=12", NAN, 10.0},
+        {"flow-rate", "min=4", 4.0, 10.0},
+        {"back-pressure", "max=0.3", NAN, 0.3},
+        {"back-pressure", "max=0.4", NAN, 0.35},
+        {"continuity", "max=1000", NAN, 1000.0},
+        {"continuity", "max=2000000", NAN, 1000000.0},
+        {"vacuum-decay", "min=2.5", 2.5, NAN},
+        {"vacuum-decay", "min=2", 2.2, NAN},
+    };
+    static const struct {
+        const char *rule, *readings;
+    } givens[] = {
+        {"vapor-liquid-ratio", "meter_factor=1 vapor_initial_ft3=0 vapor_final_ft3=1 liquid_gal=5"},
+        {"liquid-removal", "initial_ml=50 final_ml=1 dispensed_gal=9"},
+        {"flow-rate", "volume_gal=5 seconds=40"},
+        {"back-pressure", "flow_cfh=60 pressure_inwc=0.1"},
+        {"continuity", "criterion=chain ohms=7"},
+        {"vacuum-decay", "start_inwc=4 final_inwc=3"},
+    };
+    char line[200];
+
+    (void)state;
+    for (size_t i = 0; i < COUNT_OF(rows); i++) {
+        size_t at = 0;
+        while (strcmp(givens[at].rule, rows[i].rule) != 0) {
+            at++;
+        }
+        snprintf(line, sizeof line, "%s %s", givens[at].readings, rows[i].line);
+        struct model_limits held = given_result(rows[i].rule, line).limits;
+        assert_int_equal(held.has_min, !isnan(rows[i].min));
+        assert_int_equal(held.has_max, !isnan(rows[i].max));
+        if ((held.has_min && held.min != rows[i].min) ||
+            (held.has_max && held.max != rows[i].max)) {
+            fail_msg("%s %s: %g to %g", rows[i].rule, line, held.min, held.max);
+        }
+    }
+}
+
+// Which bands of the decay a procedure may loosen: those whose K is from memory.
+static void procedure_loosens_only_memory(void **state) {
+    static const struct {
+        const char *system;
+        unsigned nozzles;
+        bool memory;
+    } rows[] = {
+        {"assist", 6, false},  {"assist", 7, true},   {"assist", 12, true},  {"assist", 13, false},
+        {"assist", 19, false}, {"assist", 25, false}, {"balance", 1, true},  {"balance", 7, true},
+        {"balance", 13, true}, {"balance", 19, true}, {"balance", 25, true},
+    };
+    char line[160];
+
+    (void)state;
+    for (size_t i = 0; i < COUNT_OF(rows); i++) {
+        snprintf(line, sizeof line,
+                 "system=%s nozzles=%u ullage_gal=1000 initial_inwc=2 final_inwc=0.5 min=0.5",
+                 rows[i].system, rows[i].nozzles);
+        assert_int_equal(passes("pressure-decay", line), rows[i].memory);
+    }
+}
+
+static void looser_limits_are_said_not_to_hold(void **state) {
+    struct model_result result;
+    struct trade_working working;
+    struct trade_error error;
+
+    (void)state;
+    assert_true(
+        given_calculate("flow-rate", "volume_gal=11 seconds=60 max=12", &result, &working, &error));
+    assert_false(result.pass);
+    assert_non_null(strstr(working.warning, "max of 12"));
+    assert_true(
+        given_calculate("flow-rate", "volume_gal=11 seconds=60 max=8", &result, &working, &error));
+    assert_string_equal(working.warning, "");
+    assert_true(
+        given_calculate("pressure-decay", DECAY "final_inwc=1.3 min=1", &result, &working, &error));
+    assert_non_null(strstr(working.warning, "min of 1 "));
+}
+
+// An interval that nothing can be in fails everything; it never passes.
+static void empty_interval_fails(void **state) {
+    (void)state;
+    assert_false(passes("range", "value=4 min=5 max=3"));
+    assert_false(passes("range", "value=6 min=5 max=3"));
+    assert_false(passes("range", "value=2 min=5 max=3"));
+}
+
+static void limits_refused(void **state) {
+    (void)state;
+    given_refused("range", "value=4", "min");
+    given_refused("range", "value=4 max=nan", "max");
+    given_refused("range", "value=4 min=-inf", "min");
+    given_refused("flow-rate", "volume_gal=5 seconds=40 max=inf", "max");
+    given_refused("pass-fail", "pass=true min=1", "min");
+    given_refused("pass-fail", "pass=true max=1", "max");
+    given_refused("torque", "target_ftlb=34 wrench_in=12 adapter_in=2 max=40", "max");
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(equality_passes),
+        cmocka_unit_test(just_past_fails),
+        cmocka_unit_test(decay_turns_at_its_own_limit),
+        cmocka_unit_test(limits_print_as_the_contract_has_them),
+        cmocka_unit_test(procedure_limits),
+        cmocka_unit_test(procedure_loosens_only_memory),
+        cmocka_unit_test(looser_limits_are_said_not_to_hold),
+        cmocka_unit_test(empty_interval_fails),
+        cmocka_unit_test(limits_refused),
+    };
+
+    return cmocka_run_group_tests_name("trade limits", tests, NULL, NULL);
+}

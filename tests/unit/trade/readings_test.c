@@ -1,0 +1,447 @@
+// Readings: what is refused and by which name, and that both spellings mean the same.
+#include "given.h"
+
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+#define COUNT_OF(array) (sizeof(array) / sizeof((array)[0]))
+
+// One line of readings for each rule that works out, and the same in SI where there are twins.
+static const struct {
+    const char *rule, *line, *si;
+} good[] = {
+    {"pass-fail", "pass=true", NULL},
+    {"range", "value=3 max=5", NULL},
+    {"pressure-decay", "system=assist nozzles=6 ullage_gal=1000 initial_inwc=2 final_inwc=1.22",
+     "system=assist nozzles=6 ullage_l=3785.411784 initial_pa=498.17782 final_pa=303.8884702"},
+    {"vacuum-decay", "start_inwc=8 final_inwc=5.6", "start_pa=1992.71128 final_pa=1394.897896"},
+    {"back-pressure", "flow_cfh=60 pressure_inwc=0.3", "flow_cfh=60 pressure_pa=74.726673"},
+    {"vapor-liquid-ratio",
+     "meter_factor=1.02 vapor_initial_ft3=100 vapor_final_ft3=100.64 liquid_gal=4.75",
+     "meter_factor=1.02 vapor_initial_l=2831.6846592 vapor_final_l=2849.80744101888 "
+     "liquid_l=17.980705974"},
+    {"liquid-removal", "initial_ml=150 final_ml=90 dispensed_gal=10",
+     "initial_ml=150 final_ml=90 dispensed_l=37.85411784"},
+    {"flow-rate", "volume_gal=5 seconds=32", "volume_l=18.92705892 seconds=32"},
+    {"continuity", "criterion=parts ohms=5 pieces=3 hose_ft=13",
+     "criterion=parts ohms=5 pieces=3 hose_m=3.9624"},
+    {"torque", "target_ftlb=34 wrench_in=12 adapter_in=-2 angle_deg=30 wrench_max_ftlb=80",
+     "target_ftlb=34 wrench_mm=304.8 adapter_mm=-50.8 angle_deg=30 wrench_max_nm=108.5"},
+};
+
+static bool close_to(double a, double b) {
+    return fabs(a - b) <= 1e-12 * fabs(b);
+}
+
+static void twins_mean_the_same(void **state) {
+    (void)state;
+    for (size_t i = 0; i < COUNT_OF(good); i++) {
+        struct model_result us = given_result(good[i].rule, good[i].line);
+        if (good[i].si == NULL) {
+            continue;
+        }
+        struct model_result si = given_result(good[i].rule, good[i].si);
+        if (!close_to(si.value, us.value) || us.pass != si.pass ||
+            (us.limits.has_min && !close_to(si.limits.min, us.limits.min)) ||
+            (us.limits.has_max && !close_to(si.limits.max, us.limits.max))) {
+            fail_msg("%s: %.17g and %.17g differ", good[i].rule, us.value, si.value);
+        }
+        assert_int_equal(us.has_pass, si.has_pass);
+        assert_string_equal(us.source, si.source);
+    }
+}
+
+static void torque_answers_in_the_unit_asked(void **state) {
+    struct model_result result;
+    struct trade_working working;
+    struct trade_error error;
+
+    (void)state;
+    assert_true(given_calculate("torque", "target_nm=30 wrench_mm=120 adapter_mm=60", &result,
+                                &working, &error));
+    assert_float_equal(result.value, 20.0, 1e-12);
+    assert_int_equal(working.unit, TRADE_NEWTON_METER);
+    assert_true(given_calculate("torque", "target_ftlb=30 wrench_mm=120 adapter_in=0", &result,
+                                &working, &error));
+    assert_float_equal(result.value, 30.0, 0.0);
+    assert_int_equal(working.unit, TRADE_FOOT_POUND);
+    assert_false(result.has_pass || result.has_margin);
+    assert_float_equal(given_result("torque", "target_ftlb=30 wrench_in=12 adapter_mm=152.4").value,
+                       20.0, 1e-12);
+    // Shortened, the wrench must be set higher; turned back at 180 degrees it is the same.
+    assert_float_equal(given_result("torque", "target_ftlb=30 wrench_in=12 adapter_in=-2").value,
+                       36.0, 1e-12);
+    assert_float_equal(
+        given_result("torque", "target_ftlb=30 wrench_in=12 adapter_in=2 angle_deg=180").value,
+        36.0, 1e-12);
+    assert_float_equal(
+        given_result("torque", "target_ftlb=30 wrench_in=12 adapter_in=6 angle_deg=60").value, 24.0,
+        1e-12);
+}
+
+static void torque_warns_of_the_wrong_wrench(void **state) {
+    static const struct {
+        const char *range, *said; // said NULL: no warning
+    } rows[] = {
+        {"wrench_max_ftlb=100", NULL}, // exactly 20 %
+        {"wrench_max_ftlb=20", NULL},  // exactly full scale
+        {"wrench_max_ftlb=100.1", "below 20 %"},
+        {"wrench_max_ftlb=19.9", "beyond the wrench"},
+        {"wrench_min_ftlb=20 wrench_max_ftlb=80", NULL},
+        {"wrench_min_ftlb=20.1 wrench_max_ftlb=80", "least mark"},
+        {"wrench_max_nm=27", "beyond the wrench"}, // 20 ft.lbf are 27.1 N.m
+        {"wrench_max_nm=27.2", NULL},
+    };
+    struct model_result result;
+    struct trade_working working;
+    struct trade_error error;
+    char line[160];
+
+    (void)state;
+    for (size_t i = 0; i < COUNT_OF(rows); i++) {
+        snprintf(line, sizeof line, "target_ftlb=30 wrench_in=12 adapter_in=6 %s", rows[i].range);
+        assert_true(given_calculate("torque", line, &result, &working, &error));
+        if (rows[i].said == NULL) {
+            assert_string_equal(working.warning, "");
+        } else if (strstr(working.warning, rows[i].said) == NULL) {
+            fail_msg("%s: \"%s\"", line, working.warning);
+        }
+    }
+}
+
+static void ratio_warns(void **state) {
+    static const struct {
+        const char *line;
+        bool out_of_service, volume;
+    } rows[] = {
+        {"vapor_final_ft3=0.8 liquid_gal=7.481", true, true},
+        {"vapor_final_ft3=0.801 liquid_gal=7.481", false, true},
+        {"vapor_final_ft3=0.6 liquid_gal=4.5", false, false},
+        {"vapor_final_ft3=0.6 liquid_gal=4.499", false, true},
+        {"vapor_final_ft3=0.6 liquid_l=17.034353028", false, false}, // 4.5 gal
+        {"vapor_final_ft3=0.6 liquid_gal=5", false, false},
+        {"vapor_final_ft3=0.6 liquid_l=18.92705892", false, false}, // 5 gal
+        {"vapor_final_ft3=0.6 liquid_gal=5.001", false, true},
+    };
+    struct model_result result;
+    struct trade_working working;
+    struct trade_error error;
+    char line[160];
+
+    (void)state;
+    for (size_t i = 0; i < COUNT_OF(rows); i++) {
+        snprintf(line, sizeof line, "meter_factor=1 vapor_initial_ft3=0 %s", rows[i].line);
+        assert_true(given_calculate("vapor-liquid-ratio", line, &result, &working, &error));
+        assert_int_equal(strstr(working.warning, "out of service") != NULL, rows[i].out_of_service);
+        assert_int_equal(strstr(working.warning, "4.5 to 5.0 gal") != NULL, rows[i].volume);
+    }
+}
+
+// Writes a line without its i-th reading, or with that reading twice; false past the last.
+static bool line_change(const char *line, size_t i, bool twice, char *changed, size_t size,
+                        char *name, size_t name_size) {
+    char copy[256], *rest = copy, *word;
+    size_t at = 0;
+    bool found = false;
+
+    snprintf(copy, sizeof copy, "%s", line);
+    changed[0] = '\0';
+    while ((word = strtok_r(rest, " ", &rest)) != NULL) {
+        size_t length = strlen(changed);
+        if (at++ != i) {
+            snprintf(changed + length, size - length, "%s ", word);
+            continue;
+        }
+        found = true;
+        snprintf(name, name_size, "%.*s", (int)strcspn(word, "="), word);
+        if (twice) {
+            snprintf(changed + length, size - length, "%s %s ", word, word);
+        }
+    }
+    return found;
+}
+
+static bool optional(const char *rule, const char *name) {
+    const struct trade_rule *about = trade_rule_find(rule);
+
+    for (size_t i = 0; i < about->reading_count; i++) {
+        const struct trade_reading *reading = &about->readings[i];
+        if (strcmp(reading->name, name) == 0 ||
+            (reading->twin != NULL && strcmp(reading->twin, name) == 0)) {
+            return reading->optional && strcmp(rule, "continuity") != 0;
+        }
+    }
+    return true; // min and max
+}
+
+static void missing_and_doubled_readings(void **state) {
+    char changed[512], name[64];
+
+    (void)state;
+    for (size_t rule = 0; rule < COUNT_OF(good); rule++) {
+        for (size_t i = 0;
+             line_change(good[rule].line, i, false, changed, sizeof changed, name, sizeof name);
+             i++) {
+            if (!optional(good[rule].rule, name)) {
+                given_refused(good[rule].rule, changed, name);
+            }
+            if (strcmp(name, "max") != 0) {
+                line_change(good[rule].line, i, true, changed, sizeof changed, name, sizeof name);
+                given_refused(good[rule].rule, changed, name);
+            }
+        }
+        snprintf(changed, sizeof changed, "%s humidity=4", good[rule].line);
+        given_refused(good[rule].rule, changed, "humidity");
+    }
+}
+
+// Every number of every rule: what is no number at all, and both spellings at once.
+static void no_number_is_refused(void **state) {
+    static const char *const wrong[] = {"nan", "inf", "-inf", "true", "six"};
+    char changed[512], line[600];
+
+    (void)state;
+    for (size_t rule = 0; rule < COUNT_OF(good); rule++) {
+        const struct trade_rule *about = trade_rule_find(good[rule].rule);
+        for (size_t i = 0; i < about->reading_count; i++) {
+            const struct trade_reading *reading = &about->readings[i];
+            char name[64];
+            size_t at = 0;
+            bool there = false;
+            while (!there && line_change(good[rule].line, at++, false, changed, sizeof changed,
+                                         name, sizeof name)) {
+                there = strcmp(name, reading->name) == 0;
+            }
+            for (size_t w = 0; there && w < COUNT_OF(wrong); w++) {
+                if (reading->kind == TRADE_FLAG && strcmp(wrong[w], "true") == 0) {
+                    continue;
+                }
+                snprintf(line, sizeof line, "%s%s=%s", changed, reading->name, wrong[w]);
+                given_refused(about->rule, line, reading->name);
+            }
+            if (there && reading->twin != NULL) {
+                snprintf(line, sizeof line, "%s %s=1", good[rule].line, reading->twin);
+                given_refused(about->rule, line, reading->twin);
+            }
+        }
+    }
+}
+
+#define DECAY(n, v, i, f)                                                                          \
+    "system=assist nozzles=" #n " ullage_gal=" #v " initial_inwc=" #i " final_inwc=" #f
+#define RATIO(y, a, b, g)                                                                          \
+    "meter_factor=" #y " vapor_initial_ft3=" #a " vapor_final_ft3=" #b " liquid_gal=" #g
+
+static void impossible_readings(void **state) {
+    static const struct {
+        const char *rule, *line, *reading;
+    } rows[] = {
+        {"pass-fail", "pass=1", "pass"},
+        {"pass-fail", "pass=yes", "pass"},
+        {"pressure-decay", DECAY(0, 1000, 2, 1.5), "nozzles"},
+        {"pressure-decay", DECAY(-6, 1000, 2, 1.5), "nozzles"},
+        {"pressure-decay", DECAY(2.5, 1000, 2, 1.5), "nozzles"},
+        {"pressure-decay", DECAY(6, 0, 2, 1.5), "ullage_gal"},
+        {"pressure-decay", DECAY(6, -1000, 2, 1.5), "ullage_gal"},
+        {"pressure-decay", DECAY(6, 0.01, 2, 0), "ullage_gal"},
+        {"pressure-decay", DECAY(6, 1000, 1.989999, 1.5), "initial_inwc"},
+        {"pressure-decay", DECAY(6, 1000, 2.010001, 1.5), "initial_inwc"},
+        {"pressure-decay", DECAY(6, 1000, -2, 1.5), "initial_inwc"},
+        {"pressure-decay", DECAY(6, 1000, 2, -0.01), "final_inwc"},
+        {"pressure-decay", DECAY(6, 1000, 2, 2.0101), "final_inwc"},
+        {"pressure-decay", "system=vacuum nozzles=6 ullage_gal=9 initial_inwc=2 final_inwc=1",
+         "system"},
+        {"pressure-decay", "system=assist nozzles=6 ullage_l=-1 initial_pa=498 final_pa=300",
+         "ullage_l"},
+        {"pressure-decay", "system=assist nozzles=6 ullage_l=4000 initial_pa=495.6 final_pa=300",
+         "initial_pa"},
+        {"pressure-decay", "system=assist nozzles=6 ullage_l=4000 initial_pa=500.7 final_pa=300",
+         "initial_pa"},
+        {"vacuum-decay", "start_inwc=7.5 final_inwc=5", "start_inwc"},
+        {"vacuum-decay", "start_inwc=9 final_inwc=5", "start_inwc"},
+        {"vacuum-decay", "start_inwc=1 final_inwc=0.5", "start_inwc"},
+        {"vacuum-decay", "start_inwc=7.9999 final_inwc=5", "start_inwc"},
+        {"vacuum-decay", "start_inwc=-8 final_inwc=5", "start_inwc"},
+        {"vacuum-decay", "start_pa=1990 final_pa=1500", "start_pa"},
+        {"vacuum-decay", "start_pa=1992 final_pa=1500", "start_pa"},
+        {"vacuum-decay", "start_inwc=8 final_inwc=-5.5", "final_inwc"},
+        {"vacuum-decay", "start_inwc=8 final_inwc=8.01", "final_inwc"},
+        {"back-pressure", "flow_cfh=50 pressure_inwc=0.1", "flow_cfh"},
+        {"back-pressure", "flow_cfh=0 pressure_inwc=0.1", "flow_cfh"},
+        {"back-pressure", "flow_cfh=60 pressure_inwc=-0.1", "pressure_inwc"},
+        {"vapor-liquid-ratio", RATIO(0, 1, 2, 5), "meter_factor"},
+        {"vapor-liquid-ratio", RATIO(-1, 1, 2, 5), "meter_factor"},
+        {"vapor-liquid-ratio", RATIO(1, -1, 2, 5), "vapor_initial_ft3"},
+        {"vapor-liquid-ratio", RATIO(1, 2, -1, 5), "vapor_final_ft3"},
+        {"vapor-liquid-ratio", RATIO(1, 2, 1.9, 5), "vapor_final_ft3"},
+        {"vapor-liquid-ratio", RATIO(1, 1, 2, 0), "liquid_gal"},
+        {"vapor-liquid-ratio", RATIO(1, 1, 2, -5), "liquid_gal"},
+        {"vapor-liquid-ratio", RATIO(1, 1, 2, 1e-320), "liquid_gal"},
+        {"liquid-removal", "initial_ml=-1 final_ml=0 dispensed_gal=1", "initial_ml"},
+        {"liquid-removal", "initial_ml=50 final_ml=-1 dispensed_gal=1", "final_ml"},
+        {"liquid-removal", "initial_ml=50 final_ml=51 dispensed_gal=1", "final_ml"},
+        {"liquid-removal", "initial_ml=50 final_ml=1 dispensed_gal=0", "dispensed_gal"},
+        {"liquid-removal", "initial_ml=50 final_ml=1 dispensed_l=-3", "dispensed_l"},
+        {"liquid-removal", "initial_ml=50 final_ml=1 dispensed_gal=1e-320", "dispensed_gal"},
+        {"flow-rate", "volume_gal=0 seconds=30", "volume_gal"},
+        {"flow-rate", "volume_gal=-5 seconds=30", "volume_gal"},
+        {"flow-rate", "volume_gal=5 seconds=0", "seconds"},
+        {"flow-rate", "volume_gal=5 seconds=-30", "seconds"},
+        {"flow-rate", "volume_gal=5 seconds=1e-320", "seconds"},
+        {"continuity", "criterion=both ohms=1", "criterion"},
+        {"continuity", "criterion=chain ohms=-1", "ohms"},
+        {"continuity", "criterion=chain ohms=1 pieces=3", "pieces"},
+        {"continuity", "criterion=chain ohms=1 hose_m=3", "hose_m"},
+        {"continuity", "criterion=parts ohms=1 pieces=0 hose_ft=3", "pieces"},
+        {"continuity", "criterion=parts ohms=1 pieces=1.5 hose_ft=3", "pieces"},
+        {"continuity", "criterion=parts ohms=1 pieces=1e305 hose_ft=3", "pieces"},
+        {"continuity", "criterion=parts ohms=1 pieces=3 hose_ft=-1", "hose_ft"},
+        {"continuity", "criterion=parts ohms=1 pieces=3 hose_ft=1e305", "hose_ft"},
+        {"torque", "target_ftlb=0 wrench_in=12 adapter_in=2", "target_ftlb"},
+        {"torque", "target_nm=-34 wrench_in=12 adapter_in=2", "target_nm"},
+        {"torque", "target_ftlb=34 wrench_in=0 adapter_in=2", "wrench_in"},
+        {"torque", "target_ftlb=34 wrench_in=12 adapter_in=-12", "adapter_in"},
+        {"torque", "target_ftlb=34 wrench_in=12 adapter_mm=-400", "adapter_mm"},
+        {"torque", "target_ftlb=34 wrench_in=12 adapter_in=2 angle_deg=181", "angle_deg"},
+        {"torque", "target_ftlb=34 wrench_in=12 adapter_in=2 angle_deg=-1", "angle_deg"},
+        {"torque", "target_ftlb=1e308 wrench_in=12 adapter_in=2", "adapter_in"},
+        {"torque", "target_ftlb=34 wrench_in=12 adapter_in=2 wrench_min_ftlb=50 wrench_max_ftlb=40",
+         "wrench_max_ftlb"},
+        {"torque", "target_ftlb=34 wrench_in=12 adapter_in=2 wrench_max_ftlb=0", "wrench_max_ftlb"},
+        {"continuity", "criterion= ohms=1", "criterion"},
+        {"continuity", "criterion=part ohms=1 pieces=3 hose_ft=1", "criterion"},
+        {"no-such-rule", "pass=true", ""},
+        {"range", "a=1 b=1 c=1 d=1 e=1 f=1 g=1 h=1 i=1 max=4", ""},
+    };
+
+    (void)state;
+    for (size_t i = 0; i < COUNT_OF(rows); i++) {
+        given_refused(rows[i].rule, rows[i].line, rows[i].reading);
+    }
+}
+
+// The edges of what is possible are possible.
+static void edges_are_taken(void **state) {
+    static const struct {
+        const char *rule, *line;
+    } rows[] = {
+        {"pressure-decay", DECAY(1, 1000, 1.99, 1.5)},
+        {"pressure-decay", DECAY(1, 1000, 2.01, 0)},
+        {"pressure-decay", DECAY(1, 1000, 2, 2.01)},
+        {"pressure-decay", DECAY(1, 1000, 2.01, 2.02)},
+        {"pressure-decay",
+         "system=balance nozzles=1 ullage_l=10 initial_pa=495.6869309 final_pa=0"},
+        {"pressure-decay",
+         "system=balance nozzles=1 ullage_l=100 initial_pa=500.6687091 final_pa=0"},
+        {"vacuum-decay", "start_inwc=8 final_inwc=8"},
+        {"vacuum-decay", "start_inwc=2 final_inwc=0"},
+        {"vacuum-decay", "start_pa=1993 final_pa=1993"},
+        {"back-pressure", "flow_cfh=80 pressure_inwc=0"},
+        {"vapor-liquid-ratio", RATIO(1, 2, 2, 5)},
+        {"vapor-liquid-ratio", RATIO(1, 0, 0, 5)},
+        {"vapor-liquid-ratio",
+         "meter_factor=1 vapor_initial_ft3=0.1 vapor_final_l=2.8316846592 liquid_gal=5"},
+        {"liquid-removal", "initial_ml=0 final_ml=0 dispensed_gal=1"},
+        {"continuity", "criterion=chain ohms=0"},
+        {"continuity", "criterion=parts ohms=0 pieces=1 hose_ft=0"},
+        {"torque", "target_ftlb=34 wrench_in=12 adapter_in=-11.99"},
+        {"torque", "target_ftlb=34 wrench_in=12 adapter_in=2 angle_deg=180"},
+        {"torque", "target_ftlb=34 wrench_in=12 adapter_in=2 angle_deg=0 wrench_min_ftlb=0"},
+        {"torque",
+         "target_ftlb=34 wrench_in=12 adapter_in=2 wrench_min_ftlb=30 wrench_max_ftlb=30"},
+    };
+
+    (void)state;
+    for (size_t i = 0; i < COUNT_OF(rows); i++) {
+        struct model_result result = given_result(rows[i].rule, rows[i].line);
+        assert_true(result.has_value && isfinite(result.value));
+    }
+}
+
+static void inputs_come_back_as_given(void **state) {
+    struct model_result result = given_result(
+        "pressure-decay", "final_pa=300 system=balance nozzles=7 ullage_l=4000 initial_inwc=2");
+
+    (void)state;
+    assert_string_equal(result.rule, "pressure-decay");
+    assert_int_equal(result.input_count, 5);
+    assert_string_equal(result.inputs[0].name, "final_pa");
+    assert_float_equal(result.inputs[0].number, 300.0, 0.0);
+    assert_string_equal(result.inputs[1].name, "system");
+    assert_int_equal(result.inputs[1].kind, MODEL_READING_TEXT);
+    assert_string_equal(result.inputs[1].text, "balance");
+    assert_string_equal(result.inputs[3].name, "ullage_l");
+    assert_float_equal(result.inputs[3].number, 4000.0, 0.0);
+    assert_true(given_result("pass-fail", "pass=true").inputs[0].flag);
+}
+
+static void torque_is_no_test(void **state) {
+    struct model_test test = {.test = "t", .rule = "torque"};
+    struct model_reading readings[] = {
+        {.name = "target_ftlb", .kind = MODEL_READING_NUMBER, .number = 34},
+        {.name = "wrench_in", .kind = MODEL_READING_NUMBER, .number = 12},
+        {.name = "adapter_in", .kind = MODEL_READING_NUMBER, .number = 2},
+    };
+    struct model_test verdict = {.test = "t", .rule = "pass-fail"};
+    struct model_reading pass = {.name = "pass", .kind = MODEL_READING_FLAG, .flag = true};
+    struct model_result result;
+    struct trade_error error;
+
+    (void)state;
+    assert_false(trade_evaluate(&test, readings, 3, &result, &error));
+    assert_non_null(strstr(error.what, "torque"));
+    assert_true(trade_calculate(&test, readings, 3, &result, NULL, &error));
+    assert_true(trade_evaluate(&verdict, &pass, 1, &result, &error));
+    assert_true(result.pass);
+    assert_false(trade_evaluate(&verdict, NULL, 0, &result, &error));
+    assert_string_equal(error.reading, "pass");
+}
+
+// The table is complete, and every name in it fits where results and errors keep names.
+static void rule_table(void **state) {
+    size_t count = 0;
+
+    (void)state;
+    for (const struct trade_rule *rule; (rule = trade_rule_at(count)) != NULL; count++) {
+        assert_string_equal(rule->rule, good[count].rule);
+        assert_ptr_equal(trade_rule_find(rule->rule), rule);
+        assert_int_equal(trade_rule_known(rule->rule), strcmp(rule->rule, "torque") != 0);
+        assert_true(rule->reading_count > 0 && rule->reading_count <= MODEL_READINGS_MAX);
+        for (size_t i = 0; i < rule->reading_count; i++) {
+            const struct trade_reading *reading = &rule->readings[i];
+            assert_true(strlen(reading->name) < sizeof((struct model_reading *)0)->name);
+            assert_true(strlen(reading->title) > 0);
+            assert_int_equal(reading->twin != NULL, reading->kind == TRADE_NUMBER &&
+                                                        reading->unit != TRADE_CFH &&
+                                                        trade_unit_si(reading->unit) != NULL);
+        }
+    }
+    assert_int_equal(count, COUNT_OF(good));
+    assert_null(trade_rule_find("bag"));
+    assert_false(trade_rule_known(""));
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(twins_mean_the_same),
+        cmocka_unit_test(torque_answers_in_the_unit_asked),
+        cmocka_unit_test(torque_warns_of_the_wrong_wrench),
+        cmocka_unit_test(ratio_warns),
+        cmocka_unit_test(missing_and_doubled_readings),
+        cmocka_unit_test(no_number_is_refused),
+        cmocka_unit_test(impossible_readings),
+        cmocka_unit_test(edges_are_taken),
+        cmocka_unit_test(inputs_come_back_as_given),
+        cmocka_unit_test(torque_is_no_test),
+        cmocka_unit_test(rule_table),
+    };
+
+    return cmocka_run_group_tests_name("trade readings", tests, NULL, NULL);
+}
