@@ -1,0 +1,369 @@
+// Evidence, refusals and results: one writer and one reader each, side by side.
+#include "fact/fact_parts.h"
+
+#include "fact/fact_words.h"
+#include "fact/time_text.h"
+
+#include <math.h>
+#include <string.h>
+
+// Above this, seconds as a double no longer hold every millisecond.
+#define SECONDS_MAX 1e12
+
+// --- Writing ---
+
+void fact_write_time(struct json_out *out, int64_t unix_ms) {
+    char text[TIME_TEXT_SIZE];
+    if (unix_ms == 0) {
+        json_out_null(out);
+        return;
+    }
+    time_text_format(unix_ms, text);
+    json_out_string_n(out, text, TIME_TEXT_SIZE - 1);
+}
+
+void fact_write_text(struct json_out *out, const char *text) {
+    json_out_string(out, text != NULL && text[0] != '\0' ? text : NULL);
+}
+
+void fact_write_number(struct json_out *out, bool present, double value) {
+    if (present) {
+        json_out_double(out, value);
+    } else {
+        json_out_null(out);
+    }
+}
+
+void fact_write_evidence(struct json_out *out, const struct gate_evidence *evidence, size_t count) {
+    json_out_array(out);
+    for (size_t i = 0; i < count; i++) {
+        json_out_object(out);
+        json_out_key(out, "point");
+        json_out_string(out, evidence[i].point);
+        json_out_key(out, "state");
+        json_out_string(out, gate_point_state_name(evidence[i].state));
+        json_out_key(out, "trust");
+        json_out_string(out, gate_trust_name(evidence[i].trust));
+        json_out_key(out, "heard");
+        fact_write_time(out, evidence[i].heard);
+        json_out_object_end(out);
+    }
+    json_out_array_end(out);
+}
+
+void fact_write_refusal_members(struct json_out *out, const struct gate_refusal *refusal,
+                                bool with_age) {
+    json_out_key(out, "code");
+    json_out_string(out, gate_code_name(refusal->code));
+    json_out_key(out, "subject");
+    if (refusal->code == GATE_CODE_MALFORMED) {
+        json_out_string(out, refusal->subject); // a JSON Pointer: "" is the whole
+    } else {
+        fact_write_text(out, refusal->subject);
+    }
+    json_out_key(out, "need");
+    fact_write_text(out, refusal->need);
+    json_out_key(out, "found");
+    fact_write_text(out, refusal->found);
+    json_out_key(out, "age_s");
+    fact_write_number(out, with_age && refusal->age_ms >= 0, (double)refusal->age_ms / 1000);
+    json_out_key(out, "say");
+    fact_write_text(out, refusal->say);
+}
+
+void fact_write_refusal(struct json_out *out, const struct gate_refusal *refusal, bool with_age) {
+    json_out_object(out);
+    fact_write_refusal_members(out, refusal, with_age);
+    json_out_object_end(out);
+}
+
+static void write_inputs(struct json_out *out, const struct model_result *result) {
+    json_out_object(out);
+    for (size_t i = 0; i < result->input_count; i++) {
+        const struct model_reading *input = &result->inputs[i];
+        json_out_key(out, input->name);
+        switch (input->kind) {
+        case MODEL_READING_NUMBER:
+            json_out_double(out, input->number);
+            break;
+        case MODEL_READING_FLAG:
+            json_out_bool(out, input->flag);
+            break;
+        case MODEL_READING_TEXT:
+            json_out_string(out, input->text);
+            break;
+        }
+    }
+    json_out_object_end(out);
+}
+
+static void write_limit(struct json_out *out, const struct model_result *result) {
+    const struct model_limits *limits = &result->limits;
+    if (!result->limit_is_interval) {
+        fact_write_number(out, limits->has_min || limits->has_max,
+                          limits->has_min ? limits->min : limits->max);
+        return;
+    }
+    json_out_object(out);
+    json_out_key(out, "min");
+    fact_write_number(out, limits->has_min, limits->min);
+    json_out_key(out, "max");
+    fact_write_number(out, limits->has_max, limits->max);
+    json_out_object_end(out);
+}
+
+void fact_write_result(struct json_out *out, const struct model_result *result) {
+    json_out_object(out);
+    json_out_key(out, "rule");
+    json_out_string(out, result->rule);
+    json_out_key(out, "inputs");
+    write_inputs(out, result);
+    json_out_key(out, "value");
+    fact_write_number(out, result->has_value, result->value);
+    json_out_key(out, "limit");
+    write_limit(out, result);
+    json_out_key(out, "margin");
+    fact_write_number(out, result->has_margin, result->margin);
+    json_out_key(out, "pass");
+    if (result->has_pass) {
+        json_out_bool(out, result->pass);
+    } else {
+        json_out_null(out);
+    }
+    json_out_key(out, "formula");
+    json_out_string(out, result->formula);
+    json_out_key(out, "source");
+    json_out_string(out, result->source);
+    json_out_object_end(out);
+}
+
+// --- Reading ---
+
+bool fact_read_text(const struct fact_reader *reader, const struct json_node *node,
+                    const char **text) {
+    if (node == NULL || node->kind != JSON_STRING) {
+        return false;
+    }
+    // Unescaping never makes a text longer.
+    char *copy = fact_arena_alloc(reader->arena, (size_t)node->length + 1);
+    if (copy == NULL) {
+        return false;
+    }
+    *text = copy;
+    if (node->escaped) {
+        return json_copy(reader->tape, node, copy, (size_t)node->length + 1);
+    }
+    memcpy(copy, reader->tape->text + node->start, node->length);
+    copy[node->length] = '\0';
+    return true;
+}
+
+bool fact_read_time(const struct fact_reader *reader, const struct json_node *node,
+                    int64_t *unix_ms) {
+    if (node != NULL && node->kind == JSON_NULL) {
+        *unix_ms = 0;
+        return true;
+    }
+    return node != NULL && node->kind == JSON_STRING &&
+           time_text_parse(reader->tape->text + node->start, node->length, unix_ms);
+}
+
+// An array's elements and room for them. False: it is none, or memory ran out.
+static bool open_array(const struct fact_reader *reader, const struct json_node *node, size_t size,
+                       void **items, size_t *count) {
+    *items = NULL;
+    *count = 0;
+    if (node == NULL || node->kind == JSON_NULL) {
+        return true;
+    }
+    if (node->kind != JSON_ARRAY) {
+        return false;
+    }
+    *count = node->count;
+    *items = *count > 0 ? fact_arena_array(reader->arena, *count, size) : NULL;
+    return *count == 0 || *items != NULL;
+}
+
+bool fact_read_texts(const struct fact_reader *reader, const struct json_node *node,
+                     const char ***texts, size_t *count) {
+    void *items;
+    if (!open_array(reader, node, sizeof **texts, &items, count)) {
+        return false;
+    }
+    *texts = items;
+    const struct json_node *item = *count > 0 ? json_first(reader->tape, node) : NULL;
+    for (size_t i = 0; i < *count; i++, item = json_next(reader->tape, node, item)) {
+        if (!fact_read_text(reader, item, &(*texts)[i])) {
+            return false;
+        }
+    }
+    return true;
+}
+
+static bool read_evidence(const struct fact_reader *reader, const struct json_node *node,
+                          struct gate_evidence *evidence) {
+    const struct json_tape *tape = reader->tape;
+    int state = fact_word_read(&fact_point_states, tape, json_member(tape, node, "state"));
+    int trust = fact_word_read(&fact_trusts, tape, json_member(tape, node, "trust"));
+    if (state < 0 || trust < 0) {
+        return false;
+    }
+    evidence->state = (enum gate_point_state)state;
+    evidence->trust = (enum gate_trust)trust;
+    return fact_read_text(reader, json_member(tape, node, "point"), &evidence->point) &&
+           fact_read_time(reader, json_member(tape, node, "heard"), &evidence->heard);
+}
+
+bool fact_read_evidence(const struct fact_reader *reader, const struct json_node *node,
+                        const struct gate_evidence **evidence, size_t *count) {
+    void *items;
+    if (!open_array(reader, node, sizeof **evidence, &items, count)) {
+        return false;
+    }
+    struct gate_evidence *all = items;
+    const struct json_node *item = *count > 0 ? json_first(reader->tape, node) : NULL;
+    for (size_t i = 0; i < *count; i++, item = json_next(reader->tape, node, item)) {
+        if (!read_evidence(reader, item, &all[i])) {
+            return false;
+        }
+    }
+    *evidence = all;
+    return true;
+}
+
+// A text that has its room in a record already.
+static bool read_into(const struct fact_reader *reader, const struct json_node *object,
+                      const char *name, char *buffer, size_t size) {
+    const struct json_node *node = json_present(reader->tape, object, name);
+    buffer[0] = '\0';
+    return node == NULL || json_copy(reader->tape, node, buffer, size);
+}
+
+static bool read_age(const struct fact_reader *reader, const struct json_node *object,
+                     int64_t *age_ms) {
+    double seconds;
+    const struct json_node *node = json_present(reader->tape, object, "age_s");
+    *age_ms = -1;
+    if (node == NULL) {
+        return true;
+    }
+    if (!json_double(reader->tape, node, &seconds) || seconds < 0 || seconds > SECONDS_MAX) {
+        return false;
+    }
+    *age_ms = llround(seconds * 1000);
+    return true;
+}
+
+static bool read_refusal(const struct fact_reader *reader, const struct json_node *node,
+                         struct gate_refusal *refusal) {
+    int code = fact_word_read(&fact_codes, reader->tape, json_member(reader->tape, node, "code"));
+    if (code < 0) {
+        return false;
+    }
+    refusal->code = (enum gate_code)code;
+    return read_into(reader, node, "subject", refusal->subject, sizeof refusal->subject) &&
+           read_into(reader, node, "need", refusal->need, sizeof refusal->need) &&
+           read_into(reader, node, "found", refusal->found, sizeof refusal->found) &&
+           read_into(reader, node, "say", refusal->say, sizeof refusal->say) &&
+           read_age(reader, node, &refusal->age_ms);
+}
+
+bool fact_read_refusals(const struct fact_reader *reader, const struct json_node *node,
+                        const struct gate_refusal **refusals, size_t *count) {
+    void *items;
+    if (!open_array(reader, node, sizeof **refusals, &items, count)) {
+        return false;
+    }
+    struct gate_refusal *all = items;
+    const struct json_node *item = *count > 0 ? json_first(reader->tape, node) : NULL;
+    for (size_t i = 0; i < *count; i++, item = json_next(reader->tape, node, item)) {
+        if (!read_refusal(reader, item, &all[i])) {
+            return false;
+        }
+    }
+    *refusals = all;
+    return true;
+}
+
+// A member that is a number, or null or absent.
+static bool read_number(const struct fact_reader *reader, const struct json_node *object,
+                        const char *name, bool *has, double *value) {
+    const struct json_node *node = json_present(reader->tape, object, name);
+    *has = node != NULL;
+    return node == NULL || json_double(reader->tape, node, value);
+}
+
+static bool read_input(const struct fact_reader *reader, const struct json_node *key,
+                       const struct json_node *value, struct model_reading *input) {
+    if (!json_copy(reader->tape, key, input->name, sizeof input->name)) {
+        return false;
+    }
+    switch (value->kind) {
+    case JSON_NUMBER:
+        input->kind = MODEL_READING_NUMBER;
+        return json_double(reader->tape, value, &input->number);
+    case JSON_TRUE:
+    case JSON_FALSE:
+        input->kind = MODEL_READING_FLAG;
+        input->flag = value->kind == JSON_TRUE;
+        return true;
+    case JSON_STRING:
+        input->kind = MODEL_READING_TEXT;
+        return json_copy(reader->tape, value, input->text, sizeof input->text);
+    default:
+        return false;
+    }
+}
+
+static bool read_inputs(const struct fact_reader *reader, const struct json_node *node,
+                        struct model_result *result) {
+    if (node == NULL || node->kind != JSON_OBJECT || node->count > MODEL_READINGS_MAX) {
+        return false;
+    }
+    const struct json_node *key = json_first(reader->tape, node);
+    for (size_t i = 0; i < node->count; i++) {
+        const struct json_node *value = json_next(reader->tape, node, key);
+        if (!read_input(reader, key, value, &result->inputs[i])) {
+            return false;
+        }
+        key = json_next(reader->tape, node, value);
+    }
+    result->input_count = node->count;
+    return true;
+}
+
+static bool read_limit(const struct fact_reader *reader, const struct json_node *result_node,
+                       struct model_result *result) {
+    struct model_limits *limits = &result->limits;
+    const struct json_node *node = json_present(reader->tape, result_node, "limit");
+    result->limit_is_interval = node != NULL && node->kind == JSON_OBJECT;
+    if (result->limit_is_interval) {
+        return read_number(reader, node, "min", &limits->has_min, &limits->min) &&
+               read_number(reader, node, "max", &limits->has_max, &limits->max);
+    }
+    return read_number(reader, result_node, "limit", &limits->has_max, &limits->max);
+}
+
+static bool read_pass(const struct fact_reader *reader, const struct json_node *object,
+                      struct model_result *result) {
+    const struct json_node *node = json_present(reader->tape, object, "pass");
+    result->has_pass = node != NULL;
+    result->pass = node != NULL && node->kind == JSON_TRUE;
+    return node == NULL || node->kind == JSON_TRUE || node->kind == JSON_FALSE;
+}
+
+bool fact_read_result(const struct fact_reader *reader, const struct json_node *node,
+                      const struct model_result **result) {
+    struct model_result *made = fact_arena_array(reader->arena, 1, sizeof *made);
+    if (made == NULL || node == NULL || node->kind != JSON_OBJECT) {
+        return false;
+    }
+    *result = made;
+    return read_into(reader, node, "rule", made->rule, sizeof made->rule) &&
+           read_into(reader, node, "formula", made->formula, sizeof made->formula) &&
+           read_into(reader, node, "source", made->source, sizeof made->source) &&
+           read_inputs(reader, json_member(reader->tape, node, "inputs"), made) &&
+           read_number(reader, node, "value", &made->has_value, &made->value) &&
+           read_number(reader, node, "margin", &made->has_margin, &made->margin) &&
+           read_limit(reader, node, made) && read_pass(reader, node, made);
+}

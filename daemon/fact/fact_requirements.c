@@ -1,0 +1,282 @@
+// Requirements travel in job.opened, so that a job keeps those of its opening whatever becomes of
+// the configuration.
+#include "fact/fact_requirements.h"
+
+#include <math.h>
+
+// A year: no signature is configured to stand longer.
+#define VALID_S_MAX (366.0 * 24 * 3600)
+
+// --- Writing ---
+
+static void write_text(struct json_out *out, const char *name, const char *text) {
+    if (text != NULL) {
+        json_out_key(out, name);
+        json_out_string(out, text);
+    }
+}
+
+static void write_texts(struct json_out *out, const char *const *texts, size_t count) {
+    json_out_array(out);
+    for (size_t i = 0; i < count; i++) {
+        json_out_string(out, texts[i]);
+    }
+    json_out_array_end(out);
+}
+
+// What checks and tests have in common.
+static void write_measure(struct json_out *out, const char *unit, const struct model_limits *limits,
+                          const char *instrument) {
+    write_text(out, "unit", unit);
+    if (limits->has_min) {
+        json_out_key(out, "min");
+        json_out_double(out, limits->min);
+    }
+    if (limits->has_max) {
+        json_out_key(out, "max");
+        json_out_double(out, limits->max);
+    }
+    write_text(out, "instrument", instrument);
+}
+
+static void write_check(struct json_out *out, const struct model_check *check) {
+    json_out_object(out);
+    write_text(out, "check", check->check);
+    write_text(out, "ask", check->ask);
+    write_measure(out, check->unit, &check->limits, check->instrument);
+    write_text(out, "by", check->by != 0 ? model_role_name(check->by) : NULL);
+    if (check->valid_ms != 0) {
+        json_out_key(out, "valid_s");
+        json_out_double(out, (double)check->valid_ms / 1000);
+    }
+    json_out_object_end(out);
+}
+
+static void write_group(struct json_out *out, const struct model_requirements *requirements,
+                        enum model_group group) {
+    json_out_key(out, model_group_name(group));
+    json_out_array(out);
+    for (size_t i = 0; i < requirements->check_count; i++) {
+        if (requirements->checks[i].group == group) {
+            write_check(out, &requirements->checks[i]);
+        }
+    }
+    json_out_array_end(out);
+}
+
+static void write_test(struct json_out *out, const struct model_test *test) {
+    json_out_object(out);
+    write_text(out, "test", test->test);
+    write_text(out, "rule", test->rule);
+    write_measure(out, test->unit, &test->limits, test->instrument);
+    if (!test->powered) {
+        json_out_key(out, "powered");
+        json_out_bool(out, false);
+    }
+    json_out_object_end(out);
+}
+
+static void write_credentials(struct json_out *out, const struct model_requirements *requirements) {
+    json_out_key(out, "credentials");
+    json_out_array(out);
+    for (size_t i = 0; i < requirements->credential_count; i++) {
+        write_texts(out, requirements->credentials[i].any, requirements->credentials[i].count);
+    }
+    json_out_array_end(out);
+}
+
+void fact_write_requirements(struct json_out *out, const struct model_requirements *requirements) {
+    json_out_object(out);
+    write_text(out, "procedure", requirements->procedure);
+    write_text(out, "title", requirements->title);
+    write_credentials(out, requirements);
+    json_out_key(out, "isolate");
+    write_texts(out, requirements->isolate, requirements->isolate_count);
+    write_text(out, "match", requirements->match ? "nozzle_family" : NULL);
+    write_text(out, "takes", requirements->takes_dispenser ? "dispenser" : "position");
+    for (int group = 0; group < MODEL_GROUP_COUNT; group++) {
+        write_group(out, requirements, (enum model_group)group);
+    }
+    json_out_key(out, "tests");
+    json_out_array(out);
+    for (size_t i = 0; i < requirements->test_count; i++) {
+        write_test(out, &requirements->tests[i]);
+    }
+    json_out_array_end(out);
+    json_out_object_end(out);
+}
+
+// --- Reading ---
+
+static bool read_text(const struct fact_reader *reader, const struct json_node *object,
+                      const char *name, const char **text) {
+    const struct json_node *node = json_present(reader->tape, object, name);
+    return node == NULL || fact_read_text(reader, node, text);
+}
+
+// An id is never absent.
+static bool read_id(const struct fact_reader *reader, const struct json_node *object,
+                    const char *name, char *buffer, size_t size) {
+    const struct json_node *node = json_present(reader->tape, object, name);
+    return node != NULL && json_copy(reader->tape, node, buffer, size) && buffer[0] != '\0';
+}
+
+static bool read_number(const struct fact_reader *reader, const struct json_node *object,
+                        const char *name, bool *has, double *value) {
+    const struct json_node *node = json_present(reader->tape, object, name);
+    *has = node != NULL;
+    return node == NULL || json_double(reader->tape, node, value);
+}
+
+static bool read_measure(const struct fact_reader *reader, const struct json_node *node,
+                         const char **unit, struct model_limits *limits, const char **instrument) {
+    return read_text(reader, node, "unit", unit) &&
+           read_number(reader, node, "min", &limits->has_min, &limits->min) &&
+           read_number(reader, node, "max", &limits->has_max, &limits->max) &&
+           read_text(reader, node, "instrument", instrument);
+}
+
+static bool read_role(const struct fact_reader *reader, const struct json_node *object,
+                      unsigned *by) {
+    char name[32];
+    const struct json_node *node = json_present(reader->tape, object, "by");
+    if (node == NULL) {
+        return true;
+    }
+    *by = json_copy(reader->tape, node, name, sizeof name) ? model_role_of(name) : 0;
+    return *by != 0;
+}
+
+static bool read_valid(const struct fact_reader *reader, const struct json_node *object,
+                       int64_t *valid_ms) {
+    bool has;
+    double seconds = 0;
+    if (!read_number(reader, object, "valid_s", &has, &seconds) || seconds < 0 ||
+        seconds > VALID_S_MAX) {
+        return false;
+    }
+    *valid_ms = llround(seconds * 1000);
+    return true;
+}
+
+static bool read_check(const struct fact_reader *reader, const struct json_node *node,
+                       struct model_check *check) {
+    return read_id(reader, node, "check", check->check, sizeof check->check) &&
+           read_text(reader, node, "ask", &check->ask) &&
+           read_measure(reader, node, &check->unit, &check->limits, &check->instrument) &&
+           read_role(reader, node, &check->by) && read_valid(reader, node, &check->valid_ms);
+}
+
+// The list of a name; absent is an empty one. False: it is no list.
+static bool list_of(const struct fact_reader *reader, const struct json_node *object,
+                    const char *name, const struct json_node **list, size_t *count) {
+    *list = json_present(reader->tape, object, name);
+    *count = *list != NULL ? (*list)->count : 0;
+    return *list == NULL || (*list)->kind == JSON_ARRAY;
+}
+
+static bool read_group(const struct fact_reader *reader, const struct json_node *node,
+                       enum model_group group, struct model_requirements *made) {
+    const struct json_node *list;
+    size_t count;
+    if (!list_of(reader, node, model_group_name(group), &list, &count)) {
+        return false;
+    }
+    const struct json_node *item = count > 0 ? json_first(reader->tape, list) : NULL;
+    for (size_t i = 0; i < count; i++, item = json_next(reader->tape, list, item)) {
+        struct model_check *check = &made->checks[made->check_count++];
+        check->group = group;
+        if (!read_check(reader, item, check)) {
+            return false;
+        }
+    }
+    return true;
+}
+
+static bool read_checks(const struct fact_reader *reader, const struct json_node *node,
+                        struct model_requirements *made) {
+    const struct json_node *list;
+    size_t count, all = 0;
+    for (int group = 0; group < MODEL_GROUP_COUNT; group++) {
+        if (!list_of(reader, node, model_group_name((enum model_group)group), &list, &count)) {
+            return false;
+        }
+        all += count;
+    }
+    made->checks = fact_arena_array(reader->arena, all, sizeof *made->checks);
+    bool good = made->checks != NULL;
+    for (int group = 0; good && group < MODEL_GROUP_COUNT; group++) {
+        good = read_group(reader, node, (enum model_group)group, made);
+    }
+    return good;
+}
+
+static bool read_test(const struct fact_reader *reader, const struct json_node *node,
+                      struct model_test *test) {
+    const struct json_node *powered = json_present(reader->tape, node, "powered");
+    test->powered = powered == NULL || powered->kind == JSON_TRUE;
+    return (test->powered || powered->kind == JSON_FALSE) &&
+           read_id(reader, node, "test", test->test, sizeof test->test) &&
+           fact_read_text(reader, json_present(reader->tape, node, "rule"), &test->rule) &&
+           read_measure(reader, node, &test->unit, &test->limits, &test->instrument);
+}
+
+static bool read_tests(const struct fact_reader *reader, const struct json_node *node,
+                       struct model_requirements *made) {
+    const struct json_node *list;
+    if (!list_of(reader, node, "tests", &list, &made->test_count)) {
+        return false;
+    }
+    made->tests = fact_arena_array(reader->arena, made->test_count, sizeof *made->tests);
+    bool good = made->tests != NULL;
+    const struct json_node *item = made->test_count > 0 ? json_first(reader->tape, list) : NULL;
+    for (size_t i = 0; good && i < made->test_count; i++) {
+        good = read_test(reader, item, &made->tests[i]);
+        item = json_next(reader->tape, list, item);
+    }
+    return good;
+}
+
+static bool read_credentials(const struct fact_reader *reader, const struct json_node *node,
+                             struct model_requirements *made) {
+    const struct json_node *list;
+    size_t count;
+    if (!list_of(reader, node, "credentials", &list, &count)) {
+        return false;
+    }
+    made->credentials = fact_arena_array(reader->arena, count, sizeof *made->credentials);
+    made->credential_count = count;
+    bool good = made->credentials != NULL;
+    const struct json_node *item = count > 0 ? json_first(reader->tape, list) : NULL;
+    for (size_t i = 0; good && i < count; i++) {
+        struct model_credential_choice *choice = &made->credentials[i];
+        good = fact_read_texts(reader, item, &choice->any, &choice->count);
+        item = json_next(reader->tape, list, item);
+    }
+    return good;
+}
+
+// A member that is one of two words; absent is the first (NULL: cannot be said).
+static bool read_choice(const struct fact_reader *reader, const struct json_node *object,
+                        const char *name, const char *no, const char *yes, bool *chosen) {
+    const struct json_node *node = json_present(reader->tape, object, name);
+    *chosen = node != NULL && json_equals(reader->tape, node, yes);
+    return node == NULL || *chosen || (no != NULL && json_equals(reader->tape, node, no));
+}
+
+bool fact_read_requirements(const struct fact_reader *reader, const struct json_node *node,
+                            const struct model_requirements **requirements) {
+    struct model_requirements *made = fact_arena_array(reader->arena, 1, sizeof *made);
+    if (made == NULL || node == NULL || node->kind != JSON_OBJECT) {
+        return false;
+    }
+    *requirements = made;
+    return fact_read_text(reader, json_present(reader->tape, node, "procedure"),
+                          &made->procedure) &&
+           read_text(reader, node, "title", &made->title) && read_credentials(reader, node, made) &&
+           fact_read_texts(reader, json_present(reader->tape, node, "isolate"), &made->isolate,
+                           &made->isolate_count) &&
+           read_choice(reader, node, "match", NULL, "nozzle_family", &made->match) &&
+           read_choice(reader, node, "takes", "position", "dispenser", &made->takes_dispenser) &&
+           read_checks(reader, node, made) && read_tests(reader, node, made);
+}

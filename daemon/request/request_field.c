@@ -1,0 +1,235 @@
+// Fields by kind: each is taken whole, or refused with its place, what it must be and what it is.
+#include "request/request_field.h"
+
+#include "request/request_text.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#define POINTER_SIZE 256
+#define POINTER_BYTES 100 // what is told of it
+#define NAME_BYTES (MODEL_ID_SIZE - 1)
+#define UNIT_BYTES 31 // what a signature has room for
+#define NOTE_CHARACTERS 500
+
+void request_malformed(struct request_reading *reading, const char *pointer, const char *need,
+                       const char *found, const char *say) {
+    reading->good = false;
+    // Without memory for the refusal the request is refused all the same.
+    (void)gate_answer_refuse(reading->answer, GATE_CODE_MALFORMED, pointer, need, found, say);
+}
+
+const char *request_text_copy(struct request *request, const struct json_node *value) {
+    size_t size = (size_t)value->length + 1;
+    char *copy = fact_arena_alloc(&request->arena, size);
+    return copy != NULL && json_copy(&request->tape, value, copy, size) ? copy : NULL;
+}
+
+// What stands there, in a few words.
+static void describe(const struct json_tape *tape, const struct json_node *value, char *buffer,
+                     size_t size) {
+    static const char *const names[] = {
+        [JSON_NULL] = "null",        [JSON_FALSE] = "false",     [JSON_TRUE] = "true",
+        [JSON_NUMBER] = "a number",  [JSON_STRING] = "a string", [JSON_ARRAY] = "an array",
+        [JSON_OBJECT] = "an object",
+    };
+    char text[41];
+    if (value->kind == JSON_STRING && json_copy(tape, value, text, sizeof text)) {
+        snprintf(buffer, size, "\"%s\"", text);
+    } else if (value->kind == JSON_STRING) {
+        snprintf(buffer, size, "a string of %zu bytes", json_text_length(tape, value));
+    } else if (value->kind == JSON_NUMBER && value->length < sizeof text) {
+        snprintf(buffer, size, "%.*s", (int)value->length, tape->text + value->start);
+    } else {
+        snprintf(buffer, size, "%s", names[value->kind]);
+    }
+}
+
+// The value at a place is not what it must be.
+static void wrong(struct request_reading *reading, const struct json_node *value,
+                  const char *need) {
+    const struct json_tape *tape = &reading->request->tape;
+    char pointer[POINTER_SIZE], found[128], say[240];
+    json_pointer_of(tape, value, pointer, sizeof pointer);
+    request_cut(pointer, POINTER_BYTES);
+    describe(tape, value, found, sizeof found);
+    snprintf(say, sizeof say, "The field %s must be %s.", pointer + (pointer[0] == '/'), need);
+    request_malformed(reading, pointer, need, found, say);
+}
+
+static void missing(struct request_reading *reading, const char *name) {
+    char pointer[POINTER_SIZE], say[240];
+    snprintf(pointer, sizeof pointer, "/%s", name);
+    snprintf(say, sizeof say, "The field %s is missing.", name);
+    request_malformed(reading, pointer, "a value", "nothing", say);
+}
+
+// --- Texts ---
+
+static bool text_good(enum request_kind kind, const char *text) {
+    size_t length = strlen(text);
+    switch (kind) {
+    case REQUEST_ID:
+        return model_id_valid(text, length);
+    case REQUEST_TEST_ID:
+        return request_test_id(text);
+    case REQUEST_NAME:
+        return length <= NAME_BYTES && !request_blank(text);
+    case REQUEST_UNIT:
+        return length <= UNIT_BYTES && !request_blank(text);
+    case REQUEST_REASON:
+        return request_characters(text) <= NOTE_CHARACTERS && !request_blank(text);
+    default:
+        return request_characters(text) <= NOTE_CHARACTERS;
+    }
+}
+
+static const char *text_need(enum request_kind kind) {
+    switch (kind) {
+    case REQUEST_ID:
+    case REQUEST_TEST_ID:
+        return "an id: 1 to 64 letters, digits, '.', '_' and '-', a letter or digit first";
+    case REQUEST_NAME:
+        return "a text of 1 to 64 bytes";
+    case REQUEST_UNIT:
+        return "a text of 1 to 31 bytes";
+    case REQUEST_REASON:
+        return "a text of at most 500 characters that is not blank";
+    default:
+        return "a text of at most 500 characters";
+    }
+}
+
+static void text_read(struct request_reading *reading, const struct request_field *field,
+                      const struct json_node *value) {
+    const char *text =
+        value->kind == JSON_STRING ? request_text_copy(reading->request, value) : NULL;
+    if (text == NULL || !text_good(field->kind, text)) {
+        wrong(reading, value, text_need(field->kind));
+        return;
+    }
+    memcpy((char *)&reading->request->gate + field->offset, &text, sizeof text);
+}
+
+// --- The other kinds ---
+
+static void number_read(struct request_reading *reading, const struct json_node *value) {
+    struct gate_request *gate = &reading->request->gate;
+    gate->has_value =
+        json_double(&reading->request->tape, value, &gate->value) && isfinite(gate->value);
+    if (!gate->has_value) {
+        wrong(reading, value, "a number");
+    }
+}
+
+static void state_read(struct request_reading *reading, const struct json_node *value) {
+    struct gate_request *gate = &reading->request->gate;
+    bool string = value->kind == JSON_STRING;
+    bool live = string && json_equals(&reading->request->tape, value, "live");
+    gate->has_state = live || (string && json_equals(&reading->request->tape, value, "isolated"));
+    gate->state = live ? GATE_POINT_LIVE : GATE_POINT_ISOLATED;
+    if (!gate->has_state) {
+        gate->state = GATE_POINT_UNKNOWN;
+        wrong(reading, value, "\"isolated\" or \"live\"");
+    }
+}
+
+static void attest_one(struct request_reading *reading, const struct json_node *object,
+                       const char *name, bool *attested) {
+    const struct json_node *value = json_present(&reading->request->tape, object, name);
+    *attested = value != NULL && value->kind == JSON_TRUE;
+    if (value != NULL && value->kind != JSON_TRUE && value->kind != JSON_FALSE) {
+        wrong(reading, value, "true or false");
+    }
+}
+
+static void attest_read(struct request_reading *reading, const struct json_node *value) {
+    struct gate_request *gate = &reading->request->gate;
+    if (value->kind != JSON_OBJECT) {
+        wrong(reading, value, "an object");
+        return;
+    }
+    attest_one(reading, value, "not_on_site", &gate->not_on_site);
+    attest_one(reading, value, "contact_tried", &gate->contact_tried);
+    attest_one(reading, value, "will_be_told", &gate->will_be_told);
+}
+
+// One reading's value. False: it is none of the three kinds, or a text too long for a word.
+static bool reading_value(const struct json_tape *tape, const struct json_node *value,
+                          struct model_reading *into) {
+    switch (value->kind) {
+    case JSON_NUMBER:
+        into->kind = MODEL_READING_NUMBER;
+        return json_double(tape, value, &into->number) && isfinite(into->number);
+    case JSON_TRUE:
+    case JSON_FALSE:
+        into->kind = MODEL_READING_FLAG;
+        into->flag = value->kind == JSON_TRUE;
+        return true;
+    case JSON_STRING:
+        into->kind = MODEL_READING_TEXT;
+        return json_copy(tape, value, into->text, sizeof into->text);
+    default:
+        return false;
+    }
+}
+
+static void reading_read(struct request_reading *reading, const struct json_node *key,
+                         const struct json_node *value) {
+    struct request *request = reading->request;
+    struct model_reading one = {0};
+    if (value->kind == JSON_NULL) {
+        return;
+    }
+    if (!json_copy(&request->tape, key, one.name, sizeof one.name) || one.name[0] == '\0') {
+        wrong(reading, value, "a reading of its rule, whose names have at most 31 bytes");
+    } else if (!reading_value(&request->tape, value, &one)) {
+        wrong(reading, value, "a number, true, false, or a word of at most 31 bytes");
+    } else if (request->reading_count == MODEL_READINGS_MAX) {
+        wrong(reading, value, "left out: no rule takes more than 8 readings");
+    } else {
+        request->readings[request->reading_count++] = one;
+    }
+}
+
+static void readings_read(struct request_reading *reading, const struct json_node *object) {
+    const struct json_tape *tape = &reading->request->tape;
+    if (object->kind != JSON_OBJECT) {
+        wrong(reading, object, "an object");
+        return;
+    }
+    const struct json_node *key = json_first(tape, object);
+    while (key != NULL) {
+        const struct json_node *value = json_next(tape, object, key);
+        reading_read(reading, key, value);
+        key = json_next(tape, object, value);
+    }
+}
+
+void request_field_read(struct request_reading *reading, const struct request_field *field,
+                        const struct json_node *value) {
+    if (value == NULL) {
+        if (field->required) {
+            missing(reading, field->name);
+        }
+        return;
+    }
+    switch (field->kind) {
+    case REQUEST_NUMBER:
+        number_read(reading, value);
+        break;
+    case REQUEST_STATE:
+        state_read(reading, value);
+        break;
+    case REQUEST_ATTEST:
+        attest_read(reading, value);
+        break;
+    case REQUEST_READINGS:
+        readings_read(reading, value);
+        break;
+    default:
+        text_read(reading, field, value);
+        break;
+    }
+}

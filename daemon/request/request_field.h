@@ -1,0 +1,20 @@
+// One field of a request's body, read by its kind. Shared by the files of this folder alone.
+#pragma once
+
+#include "request/request.h"
+
+// What is being read, and where what is wrong with it is said.
+struct request_reading {
+    struct request *request;
+    struct gate_answer *answer;
+    bool good;
+};
+
+// Says that something is wrong: a `malformed` refusal.
+void request_malformed(struct request_reading *reading, const char *pointer, const char *need,
+                       const char *found, const char *say);
+// Reads the value of a field (NULL: absent) into the request.
+void request_field_read(struct request_reading *reading, const struct request_field *field,
+                        const struct json_node *value);
+// Copies a text into the request's memory. NULL: no memory, or U+0000 in it.
+const char *request_text_copy(struct request *request, const struct json_node *value);

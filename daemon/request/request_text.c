@@ -1,0 +1,82 @@
+// Rules about texts that look at UTF-8. The scanner has made sure that it is well formed.
+#include "request/request_text.h"
+
+#include "model/model.h"
+
+#include <stdint.h>
+#include <string.h>
+
+size_t request_characters(const char *text) {
+    size_t count = 0;
+    for (; *text != '\0'; text++) {
+        count += ((unsigned char)*text & 0xC0) != 0x80;
+    }
+    return count;
+}
+
+static const char *next_character(const char *text, uint32_t *character) {
+    unsigned char lead = (unsigned char)*text++;
+    *character = lead & (lead < 0x80 ? 0x7F : lead < 0xE0 ? 0x1F : lead < 0xF0 ? 0x0F : 0x07);
+    for (; ((unsigned char)*text & 0xC0) == 0x80; text++) {
+        *character = *character << 6 | ((unsigned char)*text & 0x3F);
+    }
+    return text;
+}
+
+// Control characters, blanks and what has no width.
+static bool invisible(uint32_t c) {
+    static const struct {
+        uint32_t first, last;
+    } ranges[] = {
+        {0x0001, 0x0020}, {0x007F, 0x00A0}, {0x00AD, 0x00AD}, {0x1680, 0x1680}, {0x180E, 0x180E},
+        {0x2000, 0x200F}, {0x2028, 0x202F}, {0x205F, 0x2064}, {0x3000, 0x3000}, {0xFEFF, 0xFEFF},
+    };
+    for (size_t i = 0; i < sizeof ranges / sizeof ranges[0]; i++) {
+        if (c >= ranges[i].first && c <= ranges[i].last) {
+            return true;
+        }
+    }
+    return false;
+}
+
+bool request_blank(const char *text) {
+    uint32_t character;
+    while (*text != '\0') {
+        text = next_character(text, &character);
+        if (!invisible(character)) {
+            return false;
+        }
+    }
+    return true;
+}
+
+bool request_test_id(const char *text) {
+    size_t length = strlen(text);
+    if (model_id_valid(text, length)) {
+        return true;
+    }
+    for (const char *point = strchr(text, '.'); point != NULL; point = strchr(point + 1, '.')) {
+        size_t before = (size_t)(point - text);
+        if (model_id_valid(text, before) && model_id_valid(point + 1, length - before - 1)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+void request_cut(char *text, size_t bytes) {
+    size_t length = strnlen(text, bytes);
+    size_t lead = length;
+    text[length] = '\0';
+    while (lead > 0 && ((unsigned char)text[lead - 1] & 0xC0) == 0x80) {
+        lead--;
+    }
+    if (lead == 0) {
+        return;
+    }
+    unsigned char first = (unsigned char)text[lead - 1];
+    size_t need = first >= 0xF0 ? 4 : first >= 0xE0 ? 3 : first >= 0xC0 ? 2 : 1;
+    if (length - (lead - 1) < need) {
+        text[lead - 1] = '\0';
+    }
+}

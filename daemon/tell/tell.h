@@ -1,0 +1,62 @@
+// What the daemon says, as JSON: the retained documents, answers and events of the contract
+// (sections 3 and 4), with its names in its order.
+//
+// Everything is made of the gate's state and nothing is kept here. What is not known is null; a
+// member is left out only where the contract marks it optional. Each function adds one value to out
+// and is true unless memory ran out; out is then of no use.
+#pragma once
+
+#include "gate/gate.h"
+#include "json/json.h"
+
+// {"position","service","cause","job","with","phase","lockout","since"}; position is an index.
+bool tell_position(struct json_out *out, const struct gate *gate, uint32_t site, uint32_t position);
+
+// The document of a job, standing or ended. ages: with the age of what each missing requirement
+// rests on, for somebody who asks now; without, the text changes only when the job does.
+bool tell_job(struct json_out *out, const struct gate *gate, uint32_t site,
+              const struct gate_job *job, bool ages, struct gate_time now);
+
+// The document of a point (an index). heard is as of now and no reason to publish it again: *hash
+// (NULL: not wanted) is of the same text without it, so an equal one has nothing new to tell.
+bool tell_point(struct json_out *out, const struct gate *gate, uint32_t site, uint32_t point,
+                struct gate_time now, uint64_t *hash);
+
+// {"alarm","kind","job","position","point","why","say","state","raised"}
+bool tell_alarm(struct json_out *out, const struct gate *gate, uint32_t site,
+                const struct gate_alarm *alarm);
+
+// A hash for "on change only" (64-bit FNV-1a). It guards against nobody.
+uint64_t tell_hash(const char *text, size_t length);
+
+// The answer to a request: id as it was given (NULL: none) and the verb as it was asked.
+bool tell_answer(struct json_out *out, const char *id, const char *verb,
+                 const struct gate_answer *answer);
+// An answer given before, given again: the old text (a scanned object) with "again": true, and with
+// the phase and lockout that its job has now (NULL: the job is forgotten, both are null).
+bool tell_answer_again(struct json_out *out, const struct json_tape *tape,
+                       const struct gate_job *job);
+
+// One record of the journal, for an event.
+struct tell_record {
+    uint64_t seq;
+    int64_t at;          // Unix ms
+    const char *site;    // id; NULL or "": the whole daemon
+    const char *type;    // without "forelock."
+    const char *subject; // NULL or "": none
+    const char *data;    // JSON object
+    size_t data_length;
+};
+// CloudEvents 1.0, structured mode.
+bool tell_event(struct json_out *out, const struct tell_record *record);
+
+// The daemon about itself.
+struct tell_daemon {
+    bool online;
+    const char *version;
+    const char *boot;
+    int64_t since; // Unix ms at which it came up
+    int64_t at;    // Unix ms of now; in a will, of the connection that leaves it
+};
+// {"state","version","boot","since","at","sites":[…]}
+bool tell_daemon(struct json_out *out, const struct model *model, const struct tell_daemon *daemon);

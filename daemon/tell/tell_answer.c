@@ -1,0 +1,76 @@
+// Answers to requests, new and given again.
+#include "tell/tell.h"
+
+#include "fact/fact_parts.h"
+#include "tell/tell_member.h"
+
+static void refusals(struct json_out *out, const struct gate_answer *answer) {
+    json_out_key(out, "refusals");
+    json_out_array(out);
+    for (size_t i = 0; i < answer->refusal_count; i++) {
+        fact_write_refusal(out, &answer->refusals[i], true);
+    }
+    json_out_array_end(out);
+}
+
+bool tell_answer(struct json_out *out, const char *id, const char *verb,
+                 const struct gate_answer *answer) {
+    json_out_object(out);
+    tell_text(out, "id", id);
+    tell_text(out, "verb", verb);
+    tell_flag(out, "accepted", answer->accepted);
+    tell_text(out, "job", answer->job);
+    tell_text(out, "phase", answer->has_phase ? gate_phase_name(answer->phase) : NULL);
+    tell_text(out, "lockout", answer->has_phase ? gate_lockout_name(answer->lockout) : NULL);
+    json_out_key(out, "at");
+    fact_write_time(out, answer->at.wall);
+    if (answer->has_result) {
+        json_out_key(out, "result");
+        fact_write_result(out, &answer->result);
+    }
+    refusals(out, answer);
+    json_out_object_end(out);
+    return !out->failed;
+}
+
+// A member that says what the job is now, or stands before the refusals; true: it is written.
+static bool replaced(struct json_out *out, const struct json_tape *tape,
+                     const struct json_node *key, const struct gate_job *job) {
+    if (json_equals(tape, key, "phase")) {
+        tell_text(out, "phase", job != NULL ? gate_phase_name(job->phase) : NULL);
+    } else if (json_equals(tape, key, "lockout")) {
+        tell_text(out, "lockout", job != NULL ? gate_lockout_name(job->lockout) : NULL);
+    } else {
+        return false;
+    }
+    return true;
+}
+
+// The names of an answer's members hold no escapes: it is our own text.
+static void copied(struct json_out *out, const struct json_tape *tape, const struct json_node *key,
+                   const struct json_node *value) {
+    char name[32];
+    if (json_copy(tape, key, name, sizeof name)) {
+        json_out_key(out, name);
+        json_out_node(out, tape, value);
+    }
+}
+
+bool tell_answer_again(struct json_out *out, const struct json_tape *tape,
+                       const struct gate_job *job) {
+    const struct json_node *root = json_root(tape);
+    const struct json_node *key = json_first(tape, root);
+    json_out_object(out);
+    while (key != NULL) {
+        const struct json_node *value = json_next(tape, root, key);
+        if (json_equals(tape, key, "refusals")) {
+            tell_flag(out, "again", true);
+        }
+        if (!replaced(out, tape, key, job)) {
+            copied(out, tape, key, value);
+        }
+        key = json_next(tape, root, value);
+    }
+    json_out_object_end(out);
+    return !out->failed;
+}

@@ -1,0 +1,129 @@
+// The document of a job: who is on it, what is signed and tested, and what the next gate lacks.
+#include "tell/tell.h"
+
+#include "fact/fact_parts.h"
+#include "tell/tell_member.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+// What a signature or record says of itself; one that was never given has no verdict.
+static void verdict(struct json_out *out, bool given, bool pass, bool no_longer) {
+    json_out_key(out, "pass");
+    if (given) {
+        json_out_bool(out, pass);
+    } else {
+        json_out_null(out);
+    }
+    tell_flag(out, "void", no_longer);
+}
+
+static void crew(struct json_out *out, const struct gate_job *job) {
+    json_out_key(out, "crew");
+    json_out_array(out);
+    for (size_t i = 0; i < job->crew_count; i++) {
+        json_out_object(out);
+        tell_text(out, "person", job->crew[i].person);
+        tell_flag(out, "protected", job->crew[i].protected);
+        json_out_object_end(out);
+    }
+    json_out_array_end(out);
+}
+
+// To whom the lead is offered, while the offer stands.
+static const char *offered(const struct gate_job *job, struct gate_time now) {
+    return now.line - job->offered_at.line < GATE_OFFER_MS ? job->offered : NULL;
+}
+
+static void check(struct json_out *out, const struct gate_job *job,
+                  const struct model_check *definition, struct gate_time now) {
+    const struct gate_signature none = {0};
+    const struct gate_signature *found = gate_signature_of(job, definition->check);
+    const struct gate_signature *signature = found != NULL ? found : &none;
+    json_out_object(out);
+    tell_text(out, "check", definition->check);
+    tell_text(out, "group", model_group_name(definition->group));
+    tell_text(out, "by", signature->by);
+    tell_time(out, "at", signature->at.wall);
+    tell_number(out, "value", signature->has_value, signature->value);
+    tell_text(out, "unit", signature->unit);
+    tell_text(out, "instrument", signature->instrument);
+    verdict(out, found != NULL, signature->pass,
+            found != NULL && gate_signature_void(job, found, now));
+    json_out_object_end(out);
+}
+
+static void checks(struct json_out *out, const struct gate_job *job, struct gate_time now) {
+    json_out_key(out, "checks");
+    json_out_array(out);
+    for (size_t i = 0; i < job->needs->check_count; i++) {
+        check(out, job, &job->needs->checks[i], now);
+    }
+    json_out_array_end(out);
+}
+
+static void test(struct json_out *out, const struct gate_job *job, const char *id) {
+    const struct gate_test_record none = {0};
+    const struct gate_test_record *found = gate_test_of(job, id);
+    const struct gate_test_record *record = found != NULL ? found : &none;
+    json_out_object(out);
+    tell_text(out, "test", id);
+    tell_text(out, "by", record->by);
+    tell_time(out, "at", record->at.wall);
+    tell_number(out, "value", record->has_value, record->value);
+    verdict(out, found != NULL, record->pass, record->void_);
+    json_out_object_end(out);
+}
+
+static bool tests(struct json_out *out, const struct gate_site *site, const struct gate_job *job) {
+    struct model_requirements *all = gate_tests_of(site, job);
+    if (all == NULL) {
+        return false;
+    }
+    json_out_key(out, "tests");
+    json_out_array(out);
+    for (size_t i = 0; i < all->test_count; i++) {
+        test(out, job, all->tests[i].test);
+    }
+    json_out_array_end(out);
+    free(all);
+    return true;
+}
+
+static bool missing(struct json_out *out, const struct gate *gate, uint32_t site,
+                    const struct gate_job *job, bool ages, struct gate_time now) {
+    struct gate_list list = {.unmet_only = true};
+    gate_next(gate, site, job, now, &list);
+    json_out_key(out, "missing");
+    json_out_array(out);
+    for (size_t i = 0; i < list.count; i++) {
+        fact_write_refusal(out, &list.items[i].refusal, ages);
+    }
+    json_out_array_end(out);
+    bool good = !list.failed;
+    gate_list_free(&list);
+    return good;
+}
+
+bool tell_job(struct json_out *out, const struct gate *gate, uint32_t site,
+              const struct gate_job *job, bool ages, struct gate_time now) {
+    const struct gate_site *at = &gate->sites[site];
+    json_out_object(out);
+    tell_text(out, "job", job->job);
+    tell_text(out, "position", at->model->positions[job->position].position);
+    tell_text(out, "procedure", job->needs->procedure);
+    tell_text(out, "phase", gate_phase_name(job->phase));
+    tell_text(out, "lockout", gate_lockout_name(job->lockout));
+    tell_text(out, "technician", job->leader);
+    crew(out, job);
+    tell_text(out, "offered", offered(job, now));
+    tell_time(out, "opened", job->opened.wall);
+    tell_time(out, "since", job->since.wall);
+    json_out_key(out, "rework");
+    json_out_int(out, job->rework);
+    checks(out, job, now);
+    bool good = tests(out, at, job);
+    good = missing(out, gate, site, job, ages, now) && good;
+    json_out_object_end(out);
+    return good && !out->failed;
+}

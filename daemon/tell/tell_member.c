@@ -1,0 +1,24 @@
+// A name and its value.
+#include "tell/tell_member.h"
+
+#include "fact/fact_parts.h"
+
+void tell_text(struct json_out *out, const char *name, const char *value) {
+    json_out_key(out, name);
+    fact_write_text(out, value);
+}
+
+void tell_time(struct json_out *out, const char *name, int64_t wall) {
+    json_out_key(out, name);
+    fact_write_time(out, wall);
+}
+
+void tell_flag(struct json_out *out, const char *name, bool value) {
+    json_out_key(out, name);
+    json_out_bool(out, value);
+}
+
+void tell_number(struct json_out *out, const char *name, bool present, double value) {
+    json_out_key(out, name);
+    fact_write_number(out, present, value);
+}

@@ -1,0 +1,285 @@
+// The fact that uses every field, laid out by hand beside the text it must have.
+#include "whole.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define COUNT(array) (sizeof(array) / sizeof((array)[0]))
+
+static uint32_t both[] = {0, 1}, first_only[] = {0};
+static struct model_position positions[] = {{.position = "3A"}, {.position = "3B"}};
+static struct model_point points[] = {
+    {.point = "3-power", .isolates = both, .isolates_count = 2},
+    {.point = "3A-line", .isolates = first_only, .isolates_count = 1},
+};
+static struct model_site sites[] = {{.site = "juniper",
+                                     .positions = positions,
+                                     .position_count = COUNT(positions),
+                                     .points = points,
+                                     .point_count = COUNT(points)}};
+struct model whole_model = {.sites = sites, .site_count = 1};
+
+static const char *vapor[] = {"vapor-a", "vapor-b"}, *ladder[] = {"ladder"};
+static struct model_credential_choice choices[] = {{vapor, 2}, {ladder, 1}};
+static const char *energies[] = {"electrical", "product"};
+static struct model_check checks[] = {
+    {.check = "barricade",
+     .group = MODEL_GROUP_PREPARE,
+     .ask = "Barricaded?",
+     .valid_ms = 28800000},
+    {.check = "told",
+     .group = MODEL_GROUP_PREPARE,
+     .ask = "Staff told",
+     .by = MODEL_ROLE_MANAGER,
+     .valid_ms = 1500},
+    {.check = "drained",
+     .group = MODEL_GROUP_RELIEVE,
+     .ask = "Drained",
+     .unit = "L",
+     .limits = {.has_min = true, .min = 0}},
+    {.check = "no-voltage",
+     .group = MODEL_GROUP_VERIFY,
+     .ask = "No voltage",
+     .unit = "V",
+     .limits = {.has_max = true, .max = 1}},
+    {.check = "nut",
+     .group = MODEL_GROUP_WORK,
+     .ask = "Nut \"torqued\"",
+     .unit = "N.m",
+     .limits = {true, true, 43.8, 48.4},
+     .instrument = "torque-wrench"},
+    {.check = "clear", .group = MODEL_GROUP_CLEAR, .ask = "Clear"},
+    {.check = "clean", .group = MODEL_GROUP_FINISH, .ask = "Clean"},
+    {.check = "safe", .group = MODEL_GROUP_LEAVE, .ask = "Safe"},
+};
+static struct model_test tests[] = {
+    {.test = "leak", .rule = "pass-fail", .powered = true},
+    {.test = "spout.continuity",
+     .rule = "range",
+     .unit = "ohm",
+     .limits = {true, true, 0.5, 1e6},
+     .instrument = "meter"},
+};
+const struct model_requirements whole_needs = {
+    .procedure = "spout",
+    .title = "Spout and boot",
+    .credentials = choices,
+    .credential_count = COUNT(choices),
+    .isolate = energies,
+    .isolate_count = COUNT(energies),
+    .match = true,
+    .takes_dispenser = true,
+    .checks = checks,
+    .check_count = COUNT(checks),
+    .tests = tests,
+    .test_count = COUNT(tests),
+};
+static const struct model_result result = {
+    .rule = "range",
+    .inputs = {{.name = "value", .kind = MODEL_READING_NUMBER, .number = 12.5},
+               {.name = "dry", .kind = MODEL_READING_FLAG, .flag = true},
+               {.name = "system", .kind = MODEL_READING_TEXT, .text = "balance"}},
+    .input_count = 3,
+    .has_value = true,
+    .value = 12.5,
+    .limits = {true, true, 0.5, 1e6},
+    .limit_is_interval = true,
+    .has_margin = true,
+    .margin = 12,
+    .has_pass = true,
+    .pass = true,
+    .formula = "min <= value <= max",
+    .source = "the procedure",
+};
+static const struct gate_refusal refusals[] = {
+    {.code = GATE_CODE_POINT_STALE,
+     .subject = "3-power",
+     .need = "heard within 30 s",
+     .found = "isolated, stale",
+     .age_ms = 31250,
+     .say = "The breaker was not heard lately."},
+    {.code = GATE_CODE_LINK_DOWN, .age_ms = -1},
+};
+static const struct gate_evidence evidence[] = {
+    {"3-power", GATE_POINT_ISOLATED, GATE_TRUST_FRESH, 1795624634000},
+    {"3A-line", GATE_POINT_UNKNOWN, GATE_TRUST_SILENT, 0},
+};
+static const char *const jobs[] = {"J-1", "J-2"};
+
+struct gate_fact whole_fact(void) {
+    return (struct gate_fact){.site = 0,
+                              .at = {1795624634123, 777},
+                              .job = "J-1",
+                              .position = "3A",
+                              .point = "3-power",
+                              .person = "t-1",
+                              .by = "s-1",
+                              .verb = "start-work",
+                              .procedure = "spout",
+                              .kit_family = "k2",
+                              .part = "P/1",
+                              .defect = "drips",
+                              .note = "line\nbreak \"quoted\" \xc3\xa9",
+                              .reason = "rain",
+                              .check = "nut",
+                              .test = "leak",
+                              .unit = "N.m",
+                              .instrument = "tw-3",
+                              .badge = "0451",
+                              .to = "t-2",
+                              .with = "J-9",
+                              .alarm = "a-1",
+                              .say = "Stop.",
+                              .boot = "b00t",
+                              .version = "0.1.0",
+                              .has_value = true,
+                              .value = 45.25,
+                              .has_pass = true,
+                              .pass = false,
+                              .has_counts = true,
+                              .counts = true,
+                              .has_overseer = true,
+                              .overseer = false,
+                              .absent = true,
+                              .reader = true,
+                              .adopted = true,
+                              .has_state = true,
+                              .state = GATE_POINT_LIVE,
+                              .has_trust = true,
+                              .trust = GATE_TRUST_DISAGREES,
+                              .has_lockout = true,
+                              .lockout = GATE_LOCKOUT_BROKEN,
+                              .has_phase = true,
+                              .phase = GATE_PHASE_STOPPED,
+                              .has_why = true,
+                              .why = GATE_CODE_POINT_LIVE,
+                              .has_kind = true,
+                              .kind = GATE_ALARM_TAG_LEFT,
+                              .has_alarm_state = true,
+                              .alarm_state = GATE_ALARM_UNACKNOWLEDGED,
+                              .has_cause = true,
+                              .cause = GATE_CAUSE_ISOLATED_WITH,
+                              .hung = 1795624600000,
+                              .jobs = jobs,
+                              .job_count = 2,
+                              .requirements = &whole_needs,
+                              .result = &result,
+                              .refusals = refusals,
+                              .refusal_count = 2,
+                              .evidence = evidence,
+                              .evidence_count = 2};
+}
+
+const char *const whole_members[] = {
+    "\"job\":\"J-1\"",
+    "\"position\":\"3A\"",
+    "\"at\":\"2026-11-25T16:37:14.123Z\"",
+    "\"evidence\":[{\"point\":\"3-power\",\"state\":\"isolated\",\"trust\":\"fresh\","
+    "\"heard\":\"2026-11-25T16:37:14.000Z\"},{\"point\":\"3A-line\",\"state\":\"unknown\","
+    "\"trust\":\"silent\",\"heard\":null}]",
+    "\"point\":\"3-power\"",
+    "\"person\":\"t-1\"",
+    "\"by\":\"s-1\"",
+    "\"verb\":\"start-work\"",
+    "\"procedure\":\"spout\"",
+    "\"kit_family\":\"k2\"",
+    "\"part\":\"P/1\"",
+    "\"defect\":\"drips\"",
+    "\"note\":\"line\\nbreak \\\"quoted\\\" \xc3\xa9\"",
+    "\"check\":\"nut\"",
+    "\"test\":\"leak\"",
+    "\"value\":45.25",
+    "\"unit\":\"N.m\"",
+    "\"instrument\":\"tw-3\"",
+    "\"pass\":false",
+    "\"result\":{\"rule\":\"range\",\"inputs\":{\"value\":12.5,\"dry\":true,\"system\":\"balance\"}"
+    ","
+    "\"value\":12.5,\"limit\":{\"min\":0.5,\"max\":1000000},\"margin\":12,\"pass\":true,"
+    "\"formula\":\"min <= value <= max\",\"source\":\"the procedure\"}",
+    "\"badge\":\"0451\"",
+    "\"to\":\"t-2\"",
+    "\"with\":\"J-9\"",
+    "\"alarm\":\"a-1\"",
+    "\"kind\":\"tag-left\"",
+    "\"alarm_state\":\"unacknowledged\"",
+    "\"state\":\"live\"",
+    "\"trust\":\"disagrees\"",
+    "\"phase\":\"stopped\"",
+    "\"lockout\":\"broken\"",
+    "\"cause\":\"isolated-with\"",
+    "\"why\":\"point-live\"",
+    "\"say\":\"Stop.\"",
+    "\"reason\":\"rain\"",
+    "\"counts\":true",
+    "\"overseer\":false",
+    "\"absent\":true",
+    "\"reader\":true",
+    "\"adopted\":true",
+    "\"hung\":\"2026-11-25T16:36:40.000Z\"",
+    "\"jobs\":[\"J-1\",\"J-2\"]",
+    "\"boot\":\"b00t\"",
+    "\"version\":\"0.1.0\"",
+    "\"requirements\":{\"procedure\":\"spout\",\"title\":\"Spout and boot\","
+    "\"credentials\":[[\"vapor-a\",\"vapor-b\"],[\"ladder\"]],"
+    "\"isolate\":[\"electrical\",\"product\"],\"match\":\"nozzle_family\",\"takes\":\"dispenser\","
+    "\"prepare\":[{\"check\":\"barricade\",\"ask\":\"Barricaded?\",\"valid_s\":28800},"
+    "{\"check\":\"told\",\"ask\":\"Staff told\",\"by\":\"manager\",\"valid_s\":1.5}],"
+    "\"relieve\":[{\"check\":\"drained\",\"ask\":\"Drained\",\"unit\":\"L\",\"min\":0}],"
+    "\"verify\":[{\"check\":\"no-voltage\",\"ask\":\"No voltage\",\"unit\":\"V\",\"max\":1}],"
+    "\"work\":[{\"check\":\"nut\",\"ask\":\"Nut \\\"torqued\\\"\",\"unit\":\"N.m\",\"min\":43.8,"
+    "\"max\":48.4,\"instrument\":\"torque-wrench\"}],"
+    "\"clear\":[{\"check\":\"clear\",\"ask\":\"Clear\"}],"
+    "\"finish\":[{\"check\":\"clean\",\"ask\":\"Clean\"}],"
+    "\"leave\":[{\"check\":\"safe\",\"ask\":\"Safe\"}],"
+    "\"tests\":[{\"test\":\"leak\",\"rule\":\"pass-fail\"},{\"test\":\"spout.continuity\","
+    "\"rule\":\"range\",\"unit\":\"ohm\",\"min\":0.5,\"max\":1000000,\"instrument\":\"meter\","
+    "\"powered\":false}]}",
+    "\"refusals\":[{\"code\":\"point-stale\",\"subject\":\"3-power\",\"need\":\"heard within 30 "
+    "s\","
+    "\"found\":\"isolated, stale\",\"age_s\":31.25,\"say\":\"The breaker was not heard lately.\"},"
+    "{\"code\":\"link-down\",\"subject\":null,\"need\":null,\"found\":null,\"age_s\":null,"
+    "\"say\":null}]",
+};
+
+const size_t whole_member_count = COUNT(whole_members);
+
+const char *whole_text(void) {
+    static char text[8192];
+    size_t length = 0;
+    for (size_t i = 0; i < COUNT(whole_members); i++) {
+        length += (size_t)snprintf(text + length, sizeof text - length, "%s%s", i == 0 ? "{" : ",",
+                                   whole_members[i]);
+    }
+    snprintf(text + length, sizeof text - length, "}");
+    return text;
+}
+
+bool decode(struct bench *bench, const char *text, enum gate_fact_type type) {
+    struct json_error error;
+    const struct gate_time at = {1795624634123, 777};
+    assert_true(json_scan(&bench->tape, text, strlen(text), &json_message_limits, &error));
+    fact_arena_reset(&bench->arena);
+    return fact_decode(&bench->tape, json_root(&bench->tape), type, 0, at, &bench->arena,
+                       &bench->fact);
+}
+
+const char *encode(struct bench *bench, const struct gate_fact *fact) {
+    json_out_reset(&bench->out);
+    assert_true(fact_encode(fact, &whole_model, &bench->out));
+    return bench->out.data;
+}
+
+int bench_new(void **state) {
+    *state = calloc(1, sizeof(struct bench));
+    return *state == NULL;
+}
+
+int bench_end(void **state) {
+    struct bench *bench = *state;
+    json_tape_free(&bench->tape);
+    fact_arena_free(&bench->arena);
+    json_out_free(&bench->out);
+    free(bench);
+    return 0;
+}

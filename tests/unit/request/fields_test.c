@@ -1,0 +1,289 @@
+// Requests: every verb's fields and every limit.
+#include "asking.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#define COUNT(array) (sizeof(array) / sizeof((array)[0]))
+
+// --- The table ---
+
+static void every_verb_takes_its_fields(void **state) {
+    struct bench *bench = *state;
+    const struct gate_request *gate =
+        good(bench, "open-job",
+             "{\"id\":\"r 1\",\"job\":\"J-1\",\"position\":\"3A\",\"procedure\":\"spout\","
+             "\"technician\":\"t-1\",\"kit_family\":\"k2\",\"part\":\"P/1\",\"defect\":\"drips\","
+             "\"note\":\"\\u00e9\"}");
+    assert_string_equal(gate->id, "r 1");
+    assert_string_equal(gate->job, "J-1");
+    assert_string_equal(gate->position, "3A");
+    assert_string_equal(gate->procedure, "spout");
+    assert_string_equal(gate->technician, "t-1");
+    assert_string_equal(gate->kit_family, "k2");
+    assert_string_equal(gate->part, "P/1");
+    assert_string_equal(gate->defect, "drips");
+    assert_string_equal(gate->note, "\xc3\xa9");
+    assert_string_equal(bench->answer.job, "J-1");
+    gate = good(bench, "assign-job", "{\"job\":\"J\",\"technician\":\"t-2\",\"kit_family\":\"k\"}");
+    assert_string_equal(gate->technician, "t-2");
+    assert_null(gate->id);
+    assert_null(gate->note); // nothing stays from the request before
+    gate = good(bench, "leave-job", "{\"job\":\"J\",\"person\":\"t-3\"}");
+    assert_string_equal(gate->member, "t-3");
+    assert_null(gate->person);
+    gate = good(bench, "witness-point", "{\"point\":\"3A-line\",\"state\":\"live\"}");
+    assert_true(gate->has_state);
+    assert_int_equal(gate->state, GATE_POINT_LIVE);
+    assert_null(gate->job);
+    assert_string_equal(bench->answer.job, "");
+    gate = good(bench, "witness-point",
+                "{\"job\":\"J\",\"point\":\"3A-line\",\"state\":\"isolated\"}");
+    assert_int_equal(gate->state, GATE_POINT_ISOLATED);
+    gate = good(bench, "sign-check",
+                "{\"job\":\"J\",\"check\":\"nut\",\"value\":45.5,\"unit\":\"N.m\","
+                "\"instrument\":\"tw-3\",\"note\":\"\"}");
+    assert_true(gate->has_value && gate->value == 45.5);
+    assert_string_equal(gate->check, "nut");
+    assert_string_equal(gate->unit, "N.m");
+    assert_string_equal(gate->instrument, "tw-3");
+    gate = good(bench, "hand-over", "{\"job\":\"J\",\"to\":\"t-2\"}");
+    assert_string_equal(gate->to, "t-2");
+    gate = good(bench, "acknowledge-alarm", "{\"alarm\":\"a-1\"}");
+    assert_string_equal(gate->alarm, "a-1");
+}
+
+static void verbs_of_a_job_alone(void **state) {
+    static const char *const verbs[] = {"join-job",  "start-work",      "finish-work", "begin-test",
+                                        "leave-job", "return-position", "accept-lead"};
+    for (size_t i = 0; i < COUNT(verbs); i++) {
+        assert_string_equal(good(*state, verbs[i], "{\"job\":\"J-1\"}")->job, "J-1");
+        assert_string_equal(bad(*state, verbs[i], "{}", "/job")->say, "The field job is missing.");
+    }
+    for (const char *const *verb = (const char *const[]){"hang-tag", "lift-tag", NULL};
+         *verb != NULL; verb++) {
+        assert_string_equal(good(*state, *verb, "{\"job\":\"J\",\"point\":\"p\"}")->point, "p");
+        bad(*state, *verb, "{\"job\":\"J\"}", "/point");
+    }
+}
+
+static void every_verb_is_in_the_table(void **state) {
+    (void)state;
+    for (int verb = 0; verb < GATE_VERB_COUNT; verb++) {
+        assert_non_null(request_fields((enum gate_verb)verb)[0].name);
+    }
+}
+
+static void an_unknown_verb_stands_alone(void **state) {
+    struct bench *bench = *state;
+    static const char *const verbs[] = {"open-door", "Open-Job", "open-job ", "", "\xff\xfe"};
+    for (size_t i = 0; i < COUNT(verbs); i++) {
+        assert_false(ask(bench, verbs[i], "no JSON"));
+        assert_int_equal(bench->answer.refusal_count, 1);
+        assert_int_equal(bench->answer.refusals[0].code, GATE_CODE_UNKNOWN_VERB);
+    }
+    assert_string_equal(bench->answer.refusals[0].subject, ""); // no text is repeated as text
+    assert_false(ask(bench, "open-door", "{}"));
+    assert_string_equal(bench->answer.refusals[0].subject, "open-door");
+}
+
+static void unknown_fields_are_ignored_and_null_is_absent(void **state) {
+    const struct gate_request *gate =
+        good(*state, "start-work", "{\"job\":\"J\",\"person\":7,\"reason\":[],\"id\":null}");
+    assert_null(gate->id);
+    assert_null(gate->member);
+    assert_null(gate->reason);
+    bad(*state, "start-work", "{\"job\":null}", "/job");
+    gate = good(*state, "sign-check", "{\"job\":\"J\",\"check\":\"c\",\"value\":null}");
+    assert_false(gate->has_value);
+}
+
+// --- Limits ---
+
+static void ids_follow_the_rule(void **state) {
+    static const char *const wrong[] = {"\"\"",    "\"-a\"",   "\".a\"",       "\"a b\"",
+                                        "\"a/b\"", "\"a\\n\"", "\"\xc3\xa9\"", "7",
+                                        "true",    "[]",       "{\"a\":1}",    "\"a\\u0000\""};
+    char body[256];
+    for (size_t i = 0; i < COUNT(wrong); i++) {
+        snprintf(body, sizeof body, "{\"job\":%s}", wrong[i]);
+        bad(*state, "start-work", body, "/job");
+        assert_string_equal(((struct bench *)*state)->answer.job, "");
+    }
+    assert_int_equal(strlen(good(*state, "leave-job", body_with("person", "a", 64, ""))->member),
+                     64);
+    bad(*state, "leave-job", body_with("person", "a", 65, ""), "/person");
+}
+
+static void texts_have_their_lengths(void **state) {
+    static const struct {
+        const char *verb, *name, *character, *rest;
+        size_t most;
+    } limits[] = {
+        {"open-job", "note", "a", ",\"position\":\"3A\",\"procedure\":\"p\"", 500},
+        {"open-job", "note", "\xf0\x9f\x94\x92", ",\"position\":\"3A\",\"procedure\":\"p\"", 500},
+        {"open-job", "defect", "\xc3\xa9", ",\"position\":\"3A\",\"procedure\":\"p\"", 500},
+        {"open-job", "part", "a", ",\"position\":\"3A\",\"procedure\":\"p\"", 64},
+        {"open-job", "kit_family", "\xc3\xa9", ",\"position\":\"3A\",\"procedure\":\"p\"", 32},
+        {"stop-work", "reason", "\xe2\x82\xac", "", 500},
+        {"sign-check", "unit", "u", ",\"check\":\"c\"", 31},
+        {"start-work", "id", "\xf0\x9f\x94\x92", "", 64},
+    };
+    char pointer[32];
+    for (size_t i = 0; i < COUNT(limits); i++) {
+        good(*state, limits[i].verb,
+             body_with(limits[i].name, limits[i].character, limits[i].most, limits[i].rest));
+        snprintf(pointer, sizeof pointer, "/%s", limits[i].name);
+        bad(*state, limits[i].verb,
+            body_with(limits[i].name, limits[i].character, limits[i].most + 1, limits[i].rest),
+            pointer);
+    }
+    bad(*state, "start-work", body_with("id", "a", 0, ""), "/id");
+    bad(*state, "start-work", "{\"job\":\"J\",\"id\":17}", "/id");
+}
+
+static void a_reason_says_something(void **state) {
+    static const char *const verbs[] = {"stop-work", "rework", "set-aside", "cancel-job"};
+    static const char *const blanks[] = {"", " ", "\\t\\n", "\\u00a0\\u3000", "\\u200b\\ufeff"};
+    for (size_t i = 0; i < COUNT(verbs); i++) {
+        bad(*state, verbs[i], "{\"job\":\"J\"}", "/reason");
+        for (size_t b = 0; b < COUNT(blanks); b++) {
+            bad(*state, verbs[i], body_with("reason", blanks[b], 1, ""), "/reason");
+        }
+        assert_string_equal(good(*state, verbs[i], body_with("reason", " rain", 1, ""))->reason,
+                            " rain");
+    }
+}
+
+static void a_value_is_a_number(void **state) {
+    static const char *const wrong[] = {"\"45\"", "true", "[1]", "{}"};
+    char body[256];
+    for (size_t i = 0; i < COUNT(wrong); i++) {
+        snprintf(body, sizeof body, "{\"job\":\"J\",\"check\":\"c\",\"value\":%s}", wrong[i]);
+        bad(*state, "sign-check", body, "/value");
+        assert_false(((struct bench *)*state)->request.gate.has_value);
+    }
+    assert_string_equal(
+        bad(*state, "sign-check", "{\"job\":\"J\",\"check\":\"c\",\"value\":\"45\"}", "/value")
+            ->found,
+        "\"45\"");
+    bad(*state, "sign-check", "{\"job\":\"J\",\"check\":\"c\",\"value\":1e999}", "/value");
+    assert_true(
+        good(*state, "sign-check", "{\"job\":\"J\",\"check\":\"c\",\"value\":-0.5e1}")->value ==
+        -5);
+}
+
+static void a_state_is_one_of_two(void **state) {
+    static const char *const wrong[] = {"\"unknown\"", "\"Live\"", "\"closed\"", "1", "null"};
+    char body[256];
+    for (size_t i = 0; i < COUNT(wrong); i++) {
+        snprintf(body, sizeof body, "{\"point\":\"p\",\"state\":%s}", wrong[i]);
+        bad(*state, "witness-point", body, "/state");
+        assert_false(((struct bench *)*state)->request.gate.has_state);
+        assert_int_equal(((struct bench *)*state)->request.gate.state, GATE_POINT_UNKNOWN);
+    }
+}
+
+static void an_absent_tag_has_one_owner(void **state) {
+    const struct gate_request *gate = good(
+        *state, "lift-absent-tag",
+        "{\"point\":\"p\",\"person\":\"t-1\",\"reason\":\"ill\",\"attest\":{\"not_on_site\":true,"
+        "\"contact_tried\":true,\"will_be_told\":true,\"more\":1}}");
+    assert_true(gate->not_on_site && gate->contact_tried && gate->will_be_told);
+    assert_string_equal(gate->member, "t-1");
+    gate = good(*state, "lift-absent-tag",
+                "{\"point\":\"p\",\"badge\":\"04 51\",\"person\":null,\"reason\":\"ill\","
+                "\"attest\":{\"not_on_site\":true,\"contact_tried\":false,\"will_be_told\":null}}");
+    assert_string_equal(gate->badge, "04 51");
+    assert_null(gate->member);
+    assert_true(gate->not_on_site && !gate->contact_tried && !gate->will_be_told);
+    gate =
+        good(*state, "lift-absent-tag", "{\"point\":\"p\",\"badge\":\"0451\",\"reason\":\"ill\"}");
+    assert_false(gate->not_on_site || gate->contact_tried || gate->will_be_told);
+    bad(*state, "lift-absent-tag", "{\"point\":\"p\",\"reason\":\"ill\"}", "/person");
+    bad(*state, "lift-absent-tag",
+        "{\"point\":\"p\",\"person\":\"t\",\"badge\":\"b\",\"reason\":\"ill\"}", "/badge");
+    bad(*state, "lift-absent-tag",
+        "{\"point\":\"p\",\"person\":\"t\",\"reason\":\"ill\",\"attest\":true}", "/attest");
+    bad(*state, "lift-absent-tag",
+        "{\"point\":\"p\",\"person\":\"t\",\"reason\":\"ill\",\"attest\":{\"will_be_told\":\"yes\"}"
+        "}",
+        "/attest/will_be_told");
+}
+
+// --- Readings ---
+
+#define RECORD(readings) "{\"job\":\"J\",\"test\":\"leak\",\"readings\":" readings "}"
+
+static void readings_are_kept(void **state) {
+    struct bench *bench = *state;
+    good(
+        bench, "record-test",
+        RECORD("{\"ohms\":12.5,\"pass\":true,\"wet\":false,\"system\":\"balance\",\"none\":null}"));
+    const struct model_reading *readings = bench->request.readings;
+    assert_int_equal(bench->request.reading_count, 4);
+    assert_string_equal(readings[0].name, "ohms");
+    assert_int_equal(readings[0].kind, MODEL_READING_NUMBER);
+    assert_true(readings[0].number == 12.5);
+    assert_int_equal(readings[1].kind, MODEL_READING_FLAG);
+    assert_true(readings[1].flag && !readings[2].flag);
+    assert_int_equal(readings[3].kind, MODEL_READING_TEXT);
+    assert_string_equal(readings[3].text, "balance");
+    good(bench, "record-test", RECORD("{}"));
+    assert_int_equal(bench->request.reading_count, 0);
+    good(bench, "start-work", "{\"job\":\"J\",\"readings\":{\"a\":1}}");
+    assert_int_equal(bench->request.reading_count, 0);
+}
+
+static void readings_that_are_none(void **state) {
+    bad(*state, "record-test", "{\"job\":\"J\",\"test\":\"leak\"}", "/readings");
+    bad(*state, "record-test", RECORD("[1]"), "/readings");
+    bad(*state, "record-test", RECORD("{\"a\":[1]}"), "/readings/a");
+    bad(*state, "record-test", RECORD("{\"a/b~\":{}}"), "/readings/a~1b~0");
+    bad(*state, "record-test", RECORD("{\"\":1}"), "/readings/");
+    bad(*state, "record-test", RECORD("{\"a\":\"0123456789012345678901234567890 2\"}"),
+        "/readings/a");
+    bad(*state, "record-test", RECORD("{\"a12345678901234567890123456789012\":1}"),
+        "/readings/a12345678901234567890123456789012");
+    good(*state, "record-test",
+         RECORD("{\"a\":1,\"b\":1,\"c\":1,\"d\":1,\"e\":1,\"f\":1,\"g\":1,\"h\":1}"));
+    bad(*state, "record-test",
+        RECORD("{\"a\":1,\"b\":1,\"c\":1,\"d\":1,\"e\":1,\"f\":1,\"g\":1,\"h\":1,\"i\":1}"),
+        "/readings/i");
+}
+
+static void an_owed_test_has_two_ids(void **state) {
+    char body[512], left[65], right[65];
+    memset(left, 'a', sizeof left);
+    memset(right, 'b', sizeof right);
+    left[64] = right[64] = '\0';
+    snprintf(body, sizeof body, "{\"job\":\"J\",\"test\":\"%s.%s\",\"readings\":{}}", left, right);
+    assert_int_equal(strlen(good(*state, "record-test", body)->test), 129);
+    snprintf(body, sizeof body, "{\"job\":\"J\",\"test\":\"%s.%sb\",\"readings\":{}}", left, right);
+    bad(*state, "record-test", body, "/test");
+    snprintf(body, sizeof body, "{\"job\":\"J\",\"test\":\"%s%s\",\"readings\":{}}", left, right);
+    bad(*state, "record-test", body, "/test");
+    snprintf(body, sizeof body, "{\"job\":\"J\",\"test\":\"%s.\",\"readings\":{}}", left);
+    bad(*state, "record-test", body, "/test");
+}
+
+int main(void) {
+#define TEST(name) cmocka_unit_test_setup_teardown(name, bench_new, bench_end)
+    const struct CMUnitTest all[] = {
+        TEST(every_verb_takes_its_fields),
+        TEST(verbs_of_a_job_alone),
+        TEST(every_verb_is_in_the_table),
+        TEST(an_unknown_verb_stands_alone),
+        TEST(unknown_fields_are_ignored_and_null_is_absent),
+        TEST(ids_follow_the_rule),
+        TEST(texts_have_their_lengths),
+        TEST(a_reason_says_something),
+        TEST(a_value_is_a_number),
+        TEST(a_state_is_one_of_two),
+        TEST(an_absent_tag_has_one_owner),
+        TEST(readings_are_kept),
+        TEST(readings_that_are_none),
+        TEST(an_owed_test_has_two_ids),
+    };
+    return cmocka_run_group_tests(all, NULL, NULL);
+}

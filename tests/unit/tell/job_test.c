@@ -1,0 +1,225 @@
+// The document of a job, word for word, and memory that fails.
+#include "street.h"
+
+#include "fact/fact_parts.h"
+#include "failing_memory.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define COUNT(array) (sizeof(array) / sizeof((array)[0]))
+
+static struct model_test owed_tests[] = {{.test = "shutoff", .rule = "pass-fail", .powered = true}};
+static const struct model_requirements owed = {
+    .procedure = "other", .title = "Other", .tests = owed_tests, .test_count = 1};
+
+// --- Job ---
+
+static void an_ended_job_with_all_that_was_signed(void **state) {
+    struct bench *bench = *state;
+    struct gate_job *job = job_open(bench);
+    struct gate_member crew[] = {{.person = "t-1", .protected = true}, {.person = "t-2"}};
+    struct gate_signature signatures[] = {
+        {.check = "no-voltage", .by = "t-1", .at = {WALL - 9000, 1}, .has_value = true, .value = 9},
+        {.check = "no-voltage",
+         .by = "t-2",
+         .at = {WALL - 5000, 1},
+         .group = MODEL_GROUP_VERIFY,
+         .pass = true,
+         .void_ = true,
+         .has_value = true,
+         .value = 0.25,
+         .unit = "V",
+         .instrument = "meter-1"},
+        {.check = "barricade",
+         .by = "t-1",
+         .at = {WALL - 50000, now.line - 50000},
+         .group = MODEL_GROUP_PREPARE,
+         .pass = true},
+    };
+    struct gate_test_record records[] = {
+        {.test = "leak", .by = "t-1", .at = {WALL, 1}, .pass = true},
+        {.test = "flow",
+         .by = "t-1",
+         .at = {WALL, 1},
+         .has_value = true,
+         .value = 10.5,
+         .void_ = true},
+    };
+    const struct gate_job kept = *job;
+    job->phase = GATE_PHASE_RETURNED;
+    job->lockout = GATE_LOCKOUT_CONFIRMED;
+    job->crew = crew;
+    job->crew_count = COUNT(crew);
+    job->signatures = signatures;
+    job->signature_count = COUNT(signatures);
+    job->tests = records;
+    job->test_count = COUNT(records);
+    job->rework = 2;
+    job->since.wall = WALL + 1;
+    bool good = tell_job(&bench->out, bench->gate, 0, job, false, now);
+    *job = kept;
+    said(bench, good,
+         "{\"job\":\"J-1\",\"position\":\"3A\",\"procedure\":\"spout\",\"phase\":\"returned\","
+         "\"lockout\":\"confirmed\",\"technician\":\"t-1\","
+         "\"crew\":[{\"person\":\"t-1\",\"protected\":true},"
+         "{\"person\":\"t-2\",\"protected\":false}],\"offered\":null,"
+         "\"opened\":\"2026-11-25T16:37:14.123Z\",\"since\":\"2026-11-25T16:37:14.124Z\","
+         "\"rework\":2,\"checks\":["
+         "{\"check\":\"barricade\",\"group\":\"prepare\",\"by\":\"t-1\","
+         "\"at\":\"2026-11-25T16:36:24.123Z\",\"value\":null,\"unit\":null,\"instrument\":null,"
+         "\"pass\":true,\"void\":false},"
+         "{\"check\":\"no-voltage\",\"group\":\"verify\",\"by\":\"t-2\","
+         "\"at\":\"2026-11-25T16:37:09.123Z\",\"value\":0.25,\"unit\":\"V\","
+         "\"instrument\":\"meter-1\",\"pass\":true,\"void\":true},"
+         "{\"check\":\"clear\",\"group\":\"clear\",\"by\":null,\"at\":null,\"value\":null,"
+         "\"unit\":null,\"instrument\":null,\"pass\":null,\"void\":false}],\"tests\":["
+         "{\"test\":\"leak\",\"by\":\"t-1\",\"at\":\"2026-11-25T16:37:14.123Z\",\"value\":null,"
+         "\"pass\":true,\"void\":false},"
+         "{\"test\":\"flow\",\"by\":\"t-1\",\"at\":\"2026-11-25T16:37:14.123Z\",\"value\":10.5,"
+         "\"pass\":false,\"void\":true}],\"missing\":[]}");
+}
+
+// The document holds a text; the rest of it is tested elsewhere.
+static void job_says(struct bench *bench, const struct gate_job *job, struct gate_time at,
+                     const char *part, bool yes) {
+    json_out_reset(&bench->out);
+    assert_true(tell_job(&bench->out, bench->gate, 0, job, false, at));
+    if ((strstr(bench->out.data, part) != NULL) != yes) {
+        fail_msg("%s %s in %s", part, yes ? "is not" : "is", bench->out.data);
+    }
+}
+
+static void a_prepare_check_ages(void **state) {
+    struct bench *bench = *state;
+    struct gate_job *job = job_open(bench);
+    struct gate_signature signature = {
+        .check = "barricade", .by = "t-1", .at = now, .group = MODEL_GROUP_PREPARE, .pass = true};
+    job->signatures = &signature;
+    job->signature_count = 1;
+    job_says(bench, job, (struct gate_time){now.wall + 60000, now.line + 60000},
+             "\"pass\":true,\"void\":false", true);
+    job_says(bench, job, (struct gate_time){now.wall + 60001, now.line + 60001},
+             "\"pass\":true,\"void\":true", true);
+    job->signatures = NULL;
+    job->signature_count = 0;
+}
+
+static void an_offer_lapses(void **state) {
+    struct bench *bench = *state;
+    struct gate_job *job = job_open(bench);
+    snprintf(job->offered, sizeof job->offered, "t-2");
+    job->offered_at = now;
+    job_says(bench, job, (struct gate_time){0, now.line + GATE_OFFER_MS - 1}, "\"offered\":\"t-2\"",
+             true);
+    job_says(bench, job, (struct gate_time){0, now.line + GATE_OFFER_MS}, "\"offered\":null", true);
+}
+
+static void a_job_of_nobody(void **state) {
+    struct bench *bench = *state;
+    struct gate_job *job = job_open(bench);
+    job->leader[0] = '\0';
+    job_says(bench, job, now, "\"technician\":null", true);
+}
+
+static void owed_tests_are_listed(void **state) {
+    struct bench *bench = *state;
+    struct gate_job *job = job_open(bench);
+    const char *part = "{\"test\":\"shutoff\",\"by\":null,\"at\":null,\"value\":null,\"pass\":null,"
+                       "\"void\":false}]";
+    job_says(bench, job, now, part, false);
+    bench->site->positions[0].owed = model_requirements_copy(&owed);
+    assert_non_null(bench->site->positions[0].owed);
+    job_says(bench, job, now, part, true);
+}
+
+// `missing` is what the gate says of its next gate, one by one.
+static void expect_missing(struct bench *bench, const struct gate_job *job, bool ages,
+                           struct gate_time at) {
+    struct gate_list list = {.unmet_only = true};
+    struct json_out expected = {0};
+    gate_next(bench->gate, 0, job, at, &list);
+    assert_true(list.count > 0);
+    json_out_array(&expected);
+    for (size_t i = 0; i < list.count; i++) {
+        assert_false(list.items[i].met);
+        fact_write_refusal(&expected, &list.items[i].refusal, ages);
+    }
+    json_out_array_end(&expected);
+    json_out_reset(&bench->out);
+    assert_true(tell_job(&bench->out, bench->gate, 0, job, ages, at));
+    const char *missing = strstr(bench->out.data, "\"missing\":");
+    assert_non_null(missing);
+    assert_memory_equal(missing + 10, expected.data, expected.length);
+    assert_string_equal(missing + 10 + expected.length, "}");
+    json_out_free(&expected);
+    gate_list_free(&list);
+}
+
+static void what_is_missing_is_what_the_gate_lacks(void **state) {
+    struct bench *bench = *state;
+    const struct gate_reading reading = {.readable = true, .good = true, .state = GATE_POINT_LIVE};
+    struct gate_job *job = job_open(bench);
+    gate_hear(bench->gate, 0, 0, &reading, now);
+    expect_missing(bench, job, false, now);
+    assert_non_null(strstr(bench->out.data, "\"code\":\"point-live\",\"subject\":\"3-power\""));
+    assert_non_null(
+        strstr(bench->out.data, "\"code\":\"check-missing\",\"subject\":\"barricade\""));
+    expect_missing(bench, job, true, now);
+}
+
+static void age_is_no_reason_to_publish(void **state) {
+    struct bench *bench = *state;
+    const struct gate_reading reading = {.readable = true, .good = true, .state = GATE_POINT_LIVE};
+    const struct gate_time later = {now.wall + 4000, now.line + 4000};
+    struct gate_job *job = job_open(bench);
+    gate_hear(bench->gate, 0, 0, &reading, now);
+    assert_true(tell_job(&bench->out, bench->gate, 0, job, false, now));
+    char *text = strdup(bench->out.data);
+    json_out_reset(&bench->out);
+    assert_true(tell_job(&bench->out, bench->gate, 0, job, false, later));
+    assert_string_equal(bench->out.data, text);
+    free(text);
+}
+
+// --- Memory ---
+
+static void memory_that_fails_is_said(void **state) {
+    struct bench *bench = *state;
+    struct gate_job *job = job_open(bench);
+    assert_true(tell_job(&bench->out, bench->gate, 0, job, false, now));
+    char *whole = strdup(bench->out.data);
+    bool good = false;
+    long failures = 0;
+    for (; !good; failures += !good) {
+        uint64_t hash;
+        json_out_free(&bench->out);
+        failing_memory_left = failures;
+        good = tell_job(&bench->out, bench->gate, 0, job, false, now);
+        failing_memory_left = -1;
+        assert_true(good || failures < 1000);
+        assert_true(!good || strcmp(bench->out.data, whole) == 0);
+        struct json_out point = {0};
+        failing_memory_left = 0;
+        assert_false(tell_point(&point, bench->gate, 0, POWER, now, &hash));
+        failing_memory_left = -1;
+    }
+    assert_true(failures >= 3);
+    free(whole);
+}
+
+int main(void) {
+#define TEST(name) cmocka_unit_test_setup_teardown(name, bench_new, bench_end)
+    const struct CMUnitTest all[] = {
+        TEST(an_ended_job_with_all_that_was_signed),
+        TEST(a_prepare_check_ages),
+        TEST(an_offer_lapses),
+        TEST(a_job_of_nobody),
+        TEST(owed_tests_are_listed),
+        TEST(what_is_missing_is_what_the_gate_lacks),
+        TEST(age_is_no_reason_to_publish),
+        TEST(memory_that_fails_is_said),
+    };
+    return cmocka_run_group_tests(all, NULL, NULL);
+}
