@@ -1,0 +1,305 @@
+// Writing and reading facts: numbers, hashes by an independent program, queries, export.
+#include "given.h"
+
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+
+struct seen {
+    int64_t first, last, count, stop_after;
+    char text[512];
+    uint8_t hash[JOURNAL_HASH_SIZE];
+};
+
+static bool see(void *user, const struct journal_row *row) {
+    struct seen *seen = user;
+    if (seen->count++ == 0) {
+        seen->first = row->seq;
+    }
+    seen->last = row->seq;
+    snprintf(seen->text, sizeof seen->text, "%s|%s|%s|%s", row->site, row->type, row->subject,
+             row->data);
+    assert_int_equal(row->site_length, strlen(row->site));
+    assert_int_equal(row->data_length, strlen(row->data));
+    memcpy(seen->hash, row->hash, sizeof seen->hash);
+    return seen->count != seen->stop_after;
+}
+
+static struct seen read_all(struct given *given, struct journal_query query, int64_t stop_after) {
+    struct seen seen = {.stop_after = stop_after};
+    assert_int_equal(journal_each(given->journal, &query, see, &seen), JOURNAL_OK);
+    return seen;
+}
+
+static void to_hex(const uint8_t hash[JOURNAL_HASH_SIZE], char text[2 * JOURNAL_HASH_SIZE + 1]) {
+    for (int i = 0; i < JOURNAL_HASH_SIZE; i++) {
+        snprintf(text + 2 * i, 3, "%02x", hash[i]);
+    }
+}
+
+static void empty_journal_has_a_root(void **state) {
+    struct given *given = *state;
+    given_open(given);
+    struct journal_head head;
+    assert_int_equal(journal_last(given->journal, &head), JOURNAL_OK);
+    assert_int_equal(head.seq, 0);
+    assert_int_equal(head.at_ms, 0);
+    char hex[65];
+    to_hex(head.hash, hex);
+    assert_string_equal(hex, "c90f72251f580e55d3b4c11230a1ebc802f80b1477393ec59966932b8c4777eb");
+    assert_string_equal(journal_instance(given->journal), "edge-1");
+    assert_int_equal(journal_created_ms(given->journal), 1700000000000);
+}
+
+// The expected hashes were worked out by another program from the encoding in journal.h.
+static void hashes_are_as_documented(void **state) {
+    struct given *given = *state;
+    given_open(given);
+    const struct journal_fact facts[] = {
+        {1700000000123, -5, "juniper", "job.opened", "3A",
+         "{\"job\":\"j-1\",\"title\":\"H\xc3\xb6hle\"}"},
+        {-1, 0, NULL, "daemon.started", NULL, "{}"},
+    };
+    static const char *const expected[] = {
+        "da1ff38a451a08e352287b81cd2ffb2ceccaf3fc9e78bb2be517ed7e15dfa08b",
+        "4c58864b6ca7bbf7ee40a68d64e60c0b28c04c4b56aa15b068512ebca5872a9a",
+    };
+    for (size_t i = 0; i < COUNT(facts); i++) {
+        assert_int_equal(journal_begin(given->journal), JOURNAL_OK);
+        assert_int_equal(journal_append(given->journal, &facts[i], NULL), JOURNAL_OK);
+        assert_int_equal(journal_commit(given->journal), JOURNAL_OK);
+        struct journal_head head;
+        journal_last(given->journal, &head);
+        char hex[65];
+        to_hex(head.hash, hex);
+        assert_string_equal(hex, expected[i]);
+        assert_int_equal(head.at_ms, facts[i].at_ms);
+        assert_int_equal(head.elapsed_ms, facts[i].elapsed_ms);
+        assert_int_equal(head.newest_at_ms, 1700000000123);
+    }
+}
+
+static void facts_are_read_as_written(void **state) {
+    struct given *given = *state;
+    given_open(given);
+    given_commit(given, 1, 1);
+    given_commit(given, 2, 30);
+    struct seen seen = read_all(given, (struct journal_query){.from_seq = 17, .limit = 1}, 0);
+    assert_int_equal(seen.count, 1);
+    assert_string_equal(
+        seen.text,
+        "juniper|job.opened|3A|{\"job\":\"j-17\",\"at\":null,\"reading\":17.5,\"ok\":true}");
+    seen = read_all(given, (struct journal_query){.from_seq = 5, .limit = 10}, 0);
+    assert_int_equal(seen.first, 5);
+    assert_int_equal(seen.last, 14);
+    seen = read_all(given, (struct journal_query){.from_seq = 31}, 0);
+    assert_int_equal(seen.count, 0);
+    seen = read_all(given, (struct journal_query){0}, 7);
+    assert_int_equal(seen.last, 7);
+    seen = read_all(given, (struct journal_query){.verify = true}, 0);
+    assert_int_equal(seen.count, 30);
+    seen = read_all(given, (struct journal_query){.from_seq = 20, .verify = true}, 0);
+    assert_int_equal(seen.first, 20);
+    assert_int_equal(seen.last, 30);
+    seen = read_all(given, (struct journal_query){.limit = 4, .verify = true}, 0);
+    assert_int_equal(seen.last, 4);
+    // What was not read to its end leaves nothing open that would stand in a writer's way.
+    given_commit(given, 31, 31);
+}
+
+static void one_sites_facts(void **state) {
+    struct given *given = *state;
+    given_open(given);
+    given_commit(given, 1, 30);
+    struct seen seen = read_all(given, (struct journal_query){.from_seq = 4, .site = "alder"}, 0);
+    assert_int_equal(seen.first, 6);
+    assert_int_equal(seen.last, 30);
+    assert_int_equal(seen.count, 9);
+    seen = read_all(given, (struct journal_query){.limit = 2, .site = "alder"}, 0);
+    assert_int_equal(seen.last, 6);
+    assert_int_equal(read_all(given, (struct journal_query){.site = "elm"}, 0).count, 0);
+    const struct journal_query both = {.site = "alder", .verify = true};
+    assert_int_equal(journal_each(given->journal, &both, see, &seen), JOURNAL_MISUSE);
+}
+
+static void rolled_back_numbers_are_free(void **state) {
+    struct given *given = *state;
+    given_open(given);
+    given_commit(given, 1, 2);
+    assert_int_equal(journal_begin(given->journal), JOURNAL_OK);
+    assert_true(journal_in_transaction(given->journal));
+    struct journal_fact fact = given_fact(9);
+    int64_t seq = 0;
+    assert_int_equal(journal_append(given->journal, &fact, &seq), JOURNAL_OK);
+    assert_int_equal(seq, 3);
+    journal_rollback(given->journal);
+    assert_false(journal_in_transaction(given->journal));
+    given_commit(given, 3, 3);
+    assert_int_equal(read_all(given, (struct journal_query){.verify = true}, 0).count, 3);
+}
+
+static void misuse_changes_nothing(void **state) {
+    struct given *given = *state;
+    given_open(given);
+    struct journal *journal = given->journal;
+    struct journal_fact fact = given_fact(1);
+    assert_int_equal(journal_append(journal, &fact, NULL), JOURNAL_MISUSE);
+    assert_int_equal(journal_commit(journal), JOURNAL_MISUSE);
+    assert_int_equal(journal_begin(journal), JOURNAL_OK);
+    assert_int_equal(journal_begin(journal), JOURNAL_MISUSE);
+    static const char *const bad[] = {"",  "{", "[]", "{\"a\":\n1}", " {}", "{\"a\":\"\x01\"}",
+                                      NULL};
+    for (size_t i = 0; i < COUNT(bad); i++) {
+        struct journal_fact no = given_fact(1);
+        no.data = bad[i];
+        assert_int_equal(journal_append(journal, &no, NULL), JOURNAL_MISUSE);
+        assert_true(strstr(journal_why(journal), "compact JSON object") != NULL);
+    }
+    fact.type = "";
+    assert_int_equal(journal_append(journal, &fact, NULL), JOURNAL_MISUSE);
+    struct journal_verdict verdict;
+    assert_int_equal(journal_verify(journal, &verdict), JOURNAL_MISUSE);
+    assert_int_equal(journal_backup(journal, "nowhere.db"), JOURNAL_MISUSE);
+    fact = given_fact(1);
+    assert_int_equal(journal_append(journal, &fact, NULL), JOURNAL_OK);
+    assert_int_equal(journal_commit(journal), JOURNAL_OK);
+    assert_int_equal(given_last(given), 1);
+    assert_true(journal_healthy(journal));
+}
+
+static void facts_cannot_be_altered_by_sql(void **state) {
+    struct given *given = *state;
+    given_facts(given, 3);
+    static const char *const statements[] = {
+        "UPDATE fact SET at_ms = 0 WHERE seq = 2",
+        "DELETE FROM fact WHERE seq = 3",
+        "INSERT INTO fact VALUES (5, 0, 0, '', 'x', '', '{}', zeroblob(32))",
+        "INSERT OR REPLACE INTO fact VALUES (2, 0, 0, '', 'x', '', '{}', zeroblob(32))",
+        "INSERT INTO fact VALUES (4, 0, 0, '', 'x', '', '{}', zeroblob(31))",
+        "INSERT INTO fact VALUES (4, 'soon', 0, '', 'x', '', '{}', zeroblob(32))",
+    };
+    for (size_t i = 0; i < COUNT(statements); i++) {
+        given_refused(given, statements[i]);
+    }
+    given_open(given);
+    assert_int_equal(read_all(given, (struct journal_query){.verify = true}, 0).count, 3);
+}
+
+static void export_is_json_lines(void **state) {
+    struct given *given = *state;
+    given_open(given);
+    assert_int_equal(journal_begin(given->journal), JOURNAL_OK);
+    const struct journal_fact facts[] = {
+        {1700000000123, -5, "juniper", "job.opened", "3A",
+         "{\"job\":\"j-1\",\"title\":\"H\xc3\xb6hle\"}"},
+        {-1, 0, "", "a\"b\\c\td", "", "{}"},
+    };
+    for (size_t i = 0; i < COUNT(facts); i++) {
+        assert_int_equal(journal_append(given->journal, &facts[i], NULL), JOURNAL_OK);
+    }
+    assert_int_equal(journal_commit(given->journal), JOURNAL_OK);
+    char *text = NULL;
+    size_t size = 0;
+    FILE *out = open_memstream(&text, &size);
+    assert_int_equal(journal_export(given->journal, out), JOURNAL_OK);
+    fclose(out);
+    static const char first[] =
+        "{\"seq\":1,\"at_ms\":1700000000123,\"elapsed_ms\":-5,\"site\":\"juniper\","
+        "\"type\":\"job.opened\",\"subject\":\"3A\",\"data\":{\"job\":\"j-1\",\"title\":"
+        "\"H\xc3\xb6hle\"},"
+        "\"hash\":\"da1ff38a451a08e352287b81cd2ffb2ceccaf3fc9e78bb2be517ed7e15dfa08b\"}\n"
+        "{\"seq\":2,\"at_ms\":-1,\"elapsed_ms\":0,\"site\":\"\",\"type\":\"a\\\"b\\\\c\\u0009d\",";
+    assert_memory_equal(text, first, sizeof first - 1);
+    free(text);
+    FILE *full = fopen("/dev/full", "w");
+    assert_non_null(full);
+    assert_int_equal(journal_export(given->journal, full), JOURNAL_IO);
+    fclose(full);
+}
+
+static void newest_time_is_of_facts_and_heard(void **state) {
+    struct given *given = *state;
+    given_open(given);
+    int64_t newest = -1;
+    assert_int_equal(journal_newest_ms(given->journal, &newest), JOURNAL_OK);
+    assert_int_equal(newest, 0);
+    assert_int_equal(journal_begin(given->journal), JOURNAL_OK);
+    struct journal_fact fact = given_fact(1);
+    fact.at_ms = 9000;
+    journal_append(given->journal, &fact, NULL);
+    fact.at_ms = 8000; // the clock was set back
+    journal_append(given->journal, &fact, NULL);
+    assert_int_equal(journal_commit(given->journal), JOURNAL_OK);
+    given_close(given);
+    given_open(given);
+    journal_newest_ms(given->journal, &newest);
+    assert_int_equal(newest, 9000);
+    const struct journal_heard heard = {"juniper", "3-power", 100, 9500};
+    assert_int_equal(journal_begin(given->journal), JOURNAL_OK);
+    assert_int_equal(journal_put_heard(given->journal, &heard), JOURNAL_OK);
+    assert_int_equal(journal_commit(given->journal), JOURNAL_OK);
+    journal_newest_ms(given->journal, &newest);
+    assert_int_equal(newest, 9500);
+}
+
+static void backup_is_a_whole_journal(void **state) {
+    struct given *given = *state;
+    given_open(given);
+    given_commit(given, 1, 50);
+    char copy[160];
+    snprintf(copy, sizeof copy, "%s/copy.db", given->folder);
+    assert_int_equal(journal_backup(given->journal, copy), JOURNAL_OK);
+    assert_int_equal(journal_backup(given->journal, copy), JOURNAL_MISUSE);
+    assert_true(strstr(journal_why(given->journal), "File exists") != NULL);
+    char nowhere[192];
+    snprintf(nowhere, sizeof nowhere, "%s/no/copy.db", given->folder);
+    assert_int_equal(journal_backup(given->journal, nowhere), JOURNAL_IO);
+    given_commit(given, 51, 60); // the journal goes on
+    given_close(given);
+    snprintf(given->path, sizeof given->path, "%s", copy);
+    given->journal = given_try(given, JOURNAL_READ_ONLY, JOURNAL_CHECK_WHOLE);
+    assert_non_null(given->journal);
+    assert_int_equal(given_last(given), 50);
+    struct stat status;
+    assert_int_equal(stat(copy, &status), 0);
+    assert_int_equal(status.st_mode & 07, 0); // not for everybody
+}
+
+static void log_is_moved_when_there_is_enough(void **state) {
+    struct given *given = *state;
+    given_open(given);
+    given_commit(given, 1, 10);
+    int64_t before = journal_log_bytes(given->journal);
+    assert_true(before > 0);
+    assert_int_equal(journal_idle(given->journal), JOURNAL_OK);
+    assert_int_equal(journal_log_bytes(given->journal), before); // not worth it yet
+    given_commit(given, 11, 40000);
+    assert_true(journal_log_bytes(given->journal) > 4000000);
+    assert_int_equal(journal_begin(given->journal), JOURNAL_OK);
+    assert_int_equal(journal_idle(given->journal), JOURNAL_MISUSE);
+    journal_rollback(given->journal);
+    assert_int_equal(journal_idle(given->journal), JOURNAL_OK);
+    assert_int_equal(journal_log_bytes(given->journal), 0);
+    given_commit(given, 40001, 40001);
+    assert_true(journal_log_bytes(given->journal) < 100000); // begun anew
+    struct journal_verdict verdict;
+    assert_int_equal(journal_verify(given->journal, &verdict), JOURNAL_OK);
+    assert_int_equal(verdict.fault, JOURNAL_FAULT_NONE);
+    assert_int_equal(verdict.checked, 40001);
+    assert_string_equal(verdict.say,
+                        "The journal is sound: all 40001 facts are as they were written.");
+}
+
+#define TEST(name) cmocka_unit_test_setup_teardown(name, given_setup, given_teardown)
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        TEST(empty_journal_has_a_root),          TEST(hashes_are_as_documented),
+        TEST(facts_are_read_as_written),         TEST(one_sites_facts),
+        TEST(rolled_back_numbers_are_free),      TEST(misuse_changes_nothing),
+        TEST(facts_cannot_be_altered_by_sql),    TEST(export_is_json_lines),
+        TEST(newest_time_is_of_facts_and_heard), TEST(backup_is_a_whole_journal),
+        TEST(log_is_moved_when_there_is_enough),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
