@@ -102,13 +102,13 @@ static void follow(struct gate *gate, struct gate_site *site, const struct gate_
 }
 
 // A point that isolates only this position reads live while the position is untested and no job
-// stands there, or while its job is set aside: the position can dispense.
+// works on it, or while that job is set aside: the position can dispense.
 static bool is_left_live(const struct gate_site *site, uint32_t point) {
     const struct model_point *model = &site->model->points[point];
     if (model->isolates_count != 1 || site->points[point].state != GATE_POINT_LIVE) {
         return false;
     }
-    const struct gate_job *job = gate_job_on(site, model->isolates[0]);
+    const struct gate_job *job = gate_job_covering(site, model->isolates[0]);
     return job != NULL ? job->set_aside : site->positions[model->isolates[0]].untested_count > 0;
 }
 
@@ -150,9 +150,11 @@ static void raise_tag_left(struct gate *gate, struct gate_site *site, uint32_t p
     char say[240];
     gate_text(say, sizeof say, "The lock of %s has hung on %s for over 12 hours.", who,
               site->model->points[point].title);
+    const struct model_point *model = &site->model->points[point];
+    uint32_t alone = model->isolates_count == 1 ? model->isolates[0] : MODEL_NONE;
     struct gate_alarm_about about = {.kind = GATE_ALARM_TAG_LEFT,
                                      .job = job,
-                                     .position = job != NULL ? job->position : MODEL_NONE,
+                                     .position = job != NULL ? job->position : alone,
                                      .point = point,
                                      .person = who,
                                      .has_why = true,
@@ -195,6 +197,8 @@ void gate_review_alarms(struct gate *gate, struct gate_site *site, struct gate_t
         .kind = GATE_ALARM_CLOCK,
         .position = MODEL_NONE,
         .point = MODEL_NONE,
+        .has_why = true,
+        .why = GATE_CODE_POINT_UNKNOWN,
         .say = "The daemon's clock and the hardware's disagree: readings cannot be trusted."};
     follow(gate, site, &clock, site->askew_count > 0, now);
     struct gate_alarm_about contested = {

@@ -202,11 +202,24 @@ static bool apply_cancelled(struct gate_site *site, struct gate_job *job,
     return true;
 }
 
+// The return ends every work on the position of its job, except that of a job which stands on
+// another position and took the cabinet: that one has tests of its own to come.
+static void end_own_work(struct gate_site *site, const struct gate_job *job) {
+    struct gate_position *own = &site->positions[job->position];
+    size_t kept = 0;
+    for (size_t i = 0; i < own->untested_count; i++) {
+        const struct gate_job *other = gate_job_on(site, own->untested_from[i]);
+        if (other != NULL && other != job && other->started && covers(site, other, job->position)) {
+            own->untested_from[kept++] = own->untested_from[i];
+        }
+    }
+    own->untested_count = kept;
+    owed_clear(own);
+}
+
 static bool apply_returned(struct gate_site *site, struct gate_job *job,
                            const struct gate_fact *fact) {
-    struct gate_position *own = &site->positions[job->position];
-    own->untested_count = 0;
-    owed_clear(own);
+    end_own_work(site, job);
     for (uint32_t p = 0; p < site->model->position_count; p++) {
         if (p != job->position && covers(site, job, p)) {
             untested_remove(&site->positions[p], job->position);
@@ -218,13 +231,12 @@ static bool apply_returned(struct gate_site *site, struct gate_job *job,
 }
 
 static bool apply_stopped(struct gate_job *job, const struct gate_fact *fact) {
-    if (job->phase == GATE_PHASE_WORKING) {
+    if (fact->phase == GATE_PHASE_STOPPED) {
         void_verify_before_relieve(job);
-        enter(job, GATE_PHASE_STOPPED, fact->at);
     } else {
         void_tests(job);
-        enter(job, GATE_PHASE_RESTORING, fact->at);
     }
+    enter(job, fact->phase, fact->at);
     return true;
 }
 
@@ -333,6 +345,14 @@ static bool apply_joined(struct gate_job *job, const struct gate_fact *fact) {
     return crew_add(job, fact->person, fact->at);
 }
 
+static bool apply_left(struct gate_job *job, const struct gate_fact *fact) {
+    crew_remove(job, fact->person);
+    if (strcmp(job->offered, fact->person) == 0) {
+        job->offered[0] = '\0'; // only one of the crew can take the lead
+    }
+    return true;
+}
+
 static bool apply_lockout(struct gate_job *job, const struct gate_fact *fact) {
     job->lockout = fact->lockout;
     if (fact->lockout == GATE_LOCKOUT_BROKEN) {
@@ -374,8 +394,7 @@ bool gate_apply_job(struct gate_site *site, struct gate_job *job, const struct g
     case GATE_FACT_CREW_JOINED:
         return apply_joined(job, fact);
     case GATE_FACT_CREW_LEFT:
-        crew_remove(job, fact->person);
-        return true;
+        return apply_left(job, fact);
     case GATE_FACT_CREW_PROTECTED:
         return crew_protect(job, fact->person, true);
     case GATE_FACT_CREW_UNPROTECTED:

@@ -19,7 +19,7 @@ static const struct verb verbs[GATE_VERB_COUNT] = {
     [GATE_VERB_WITNESS_POINT] = {gate_witness_point, false, false, 0},
     [GATE_VERB_HANG_TAG] = {gate_hang_tag, true, true, 0},
     [GATE_VERB_LIFT_TAG] = {gate_lift_tag, true, false, 0},
-    [GATE_VERB_LIFT_ABSENT_TAG] = {gate_lift_absent_tag, false, true, MODEL_ROLE_SUPERVISOR},
+    [GATE_VERB_LIFT_ABSENT_TAG] = {gate_lift_absent_tag, false, false, MODEL_ROLE_SUPERVISOR},
     [GATE_VERB_SIGN_CHECK] = {gate_sign_check, true, false, 0},
     [GATE_VERB_START_WORK] = {gate_start_work, true, false, 0},
     [GATE_VERB_STOP_WORK] = {gate_stop_work, true, false, 0},
@@ -68,6 +68,10 @@ void gate_case_crew(struct gate_case *c) {
 }
 
 static void phases_text(unsigned phases, char *buffer, size_t size) {
+    if (phases == GATE_PHASES_STANDING) {
+        gate_text(buffer, size, "standing");
+        return;
+    }
     buffer[0] = '\0';
     for (int phase = 0; phase < GATE_PHASE_COUNT; phase++) {
         if ((phases >> phase & 1u) != 0) {
@@ -108,6 +112,10 @@ static void run(struct gate_case *c, const struct verb *verb) {
     if (verb->of_job && c->job == NULL) {
         refuse_alone(c, GATE_CODE_UNKNOWN_JOB, "", "a job of this site",
                      "Name the job that this is for.");
+        return;
+    }
+    if (verb->of_job && !gate_job_stands(c->job)) {
+        gate_case_phase(c, GATE_PHASES_STANDING); // of an ended job nothing else is a reason
         return;
     }
     if (!model_person_of_site(c->person, c->site->model)) {

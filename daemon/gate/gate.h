@@ -42,6 +42,7 @@ struct gate_tagging {
     int64_t at;
     bool has_seq;
     uint64_t seq;
+    uint64_t modulus; // of a counter that wraps; 0: it does not
 };
 
 // What became of a word or event.

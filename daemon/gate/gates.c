@@ -196,10 +196,17 @@ static void require_check(const struct gate_job *job, const struct model_check *
 
 void gate_require_group(const struct gate_job *job, enum model_group group, struct gate_time now,
                         struct gate_list *list) {
+    bool any = false;
     for (size_t i = 0; i < job->needs->check_count; i++) {
         if (job->needs->checks[i].group == group) {
             require_check(job, &job->needs->checks[i], now, list);
+            any = true;
         }
+    }
+    if (!any && gate_group_needed(group)) {
+        gate_list_require(list, false, GATE_CODE_CHECK_MISSING, model_group_name(group),
+                          "a check of this kind", "none known",
+                          "Nothing is known to check here: nothing is proved.");
     }
 }
 

@@ -6,6 +6,8 @@
 
 #include <stdlib.h>
 
+#define READER_AGE_MS 30000
+
 enum order { ORDER_NEWER, ORDER_COPY, ORDER_OLDER };
 
 static enum order compare_seq(uint64_t mark, uint64_t seq, uint64_t modulus) {
@@ -35,9 +37,8 @@ static enum order order_of(const struct gate_sensor *sensor, const struct model_
     }
     if (reading->has_seq && sensor->has_seq) {
         enum order order = compare_seq(sensor->seq, reading->seq, reading->modulus);
-        bool restarted =
-            sensor->seq_forget || (order == ORDER_OLDER && is_stale(sensor, point, now));
-        return restarted ? ORDER_NEWER : order;
+        bool restarted = sensor->seq_forget || is_stale(sensor, point, now);
+        return order == ORDER_OLDER && restarted ? ORDER_NEWER : order;
     }
     return ORDER_NEWER;
 }
@@ -101,6 +102,14 @@ static bool take(struct gate_sensor *sensor, const struct model_point *point,
     return gap || sensor->heard < before; // dated back: it grows stale sooner than was reckoned
 }
 
+// Whether a good word makes its point what it says.
+static bool becomes_state(const struct gate_site *site, const struct gate_sensor *sensor,
+                          const struct model_point *point, struct gate_time now) {
+    bool online = point->controller == MODEL_NONE ||
+                  site->controllers[point->controller] == GATE_CONTROLLER_ONLINE;
+    return online && !is_stale(sensor, point, now);
+}
+
 enum gate_heard gate_hear(struct gate *gate, uint32_t site_index, uint32_t sensor_index,
                           const struct gate_reading *reading, struct gate_time now) {
     struct gate_site *site = &gate->sites[site_index];
@@ -128,10 +137,10 @@ enum gate_heard gate_hear(struct gate *gate, uint32_t site_index, uint32_t senso
     }
     bool changed = take(sensor, point, reading, now);
     changed |= set_askew(site, sensor, is_askew(reading, point, now));
-    if (live && point->controller != MODEL_NONE &&
-        site->controllers[point->controller] != GATE_CONTROLLER_ONLINE) {
-        // Nobody vouches for its controller, yet a word of live is never too little to stop.
-        gate_live_word(gate, site, point_index, now.wall, now);
+    if (live && !becomes_state(site, sensor, point, now)) {
+        // Too old, or nobody vouches for its controller: yet live is never too little to stop.
+        bool old = is_stale(sensor, point, now);
+        gate_live_word(gate, site, point_index, old ? reading->at : 0, now);
         changed = true;
     }
     if (!changed) {
@@ -141,20 +150,29 @@ enum gate_heard gate_hear(struct gate *gate, uint32_t site_index, uint32_t senso
     return GATE_HEARD_CHANGED;
 }
 
+// The controller of a point came online: each of its sensors must be heard anew, and a lower seq is
+// that of a restarted sender.
+static void hear_anew(struct gate_site *site, uint32_t index) {
+    const struct model_point *point = &site->model->points[index];
+    for (size_t i = 0; i < point->sensor_count; i++) {
+        struct gate_sensor *sensor = &site->sensors[point->sensors[i]];
+        sensor->heard = sensor->isolated_since = 0;
+        sensor->seq_forget = true;
+    }
+    for (size_t i = 0; i < site->hearing[index].mark_count; i++) {
+        site->hearing[index].marks[i].seq_forget = true;
+    }
+}
+
 void gate_hear_controller(struct gate *gate, uint32_t site_index, uint32_t controller, bool online,
                           struct gate_time now) {
     struct gate_site *site = &gate->sites[site_index];
     gate_review_due(gate, site, now);
     bool was = site->controllers[controller] == GATE_CONTROLLER_ONLINE;
     site->controllers[controller] = online ? GATE_CONTROLLER_ONLINE : GATE_CONTROLLER_OFFLINE;
-    if (online && !was) { // each of its sensors must be heard anew
-        for (size_t p = 0; p < site->model->point_count; p++) {
-            const struct model_point *point = &site->model->points[p];
-            for (size_t i = 0; point->controller == controller && i < point->sensor_count; i++) {
-                struct gate_sensor *sensor = &site->sensors[point->sensors[i]];
-                sensor->heard = sensor->isolated_since = 0;
-                sensor->seq_forget = true;
-            }
+    for (uint32_t p = 0; online && !was && p < site->model->point_count; p++) {
+        if (site->model->points[p].controller == controller) {
+            hear_anew(site, p);
         }
     }
     gate_review(gate, site, now);
@@ -179,20 +197,31 @@ static struct gate_reader_mark *mark_of(struct gate_point_hearing *hearing, cons
     return &marks[hearing->mark_count++];
 }
 
-static enum order mark_order(const struct gate_reader_mark *mark,
-                             const struct gate_tagging *tagging) {
+// What a reader saw longer ago than the point may be unheard is too old to count. A point without
+// sensors has no such age of its own: then the contract's default serves.
+static int64_t reader_age(const struct model_point *point) {
+    return point->sensor_count > 0 ? point->max_age_ms : READER_AGE_MS;
+}
+
+static enum order mark_order(const struct gate_reader_mark *mark, const struct model_point *point,
+                             const struct gate_tagging *tagging, struct gate_time now) {
     if (tagging->has_at && mark->at != 0) {
         return tagging->at > mark->at    ? ORDER_NEWER
                : tagging->at == mark->at ? ORDER_COPY
                                          : ORDER_OLDER;
     }
     if (tagging->has_seq && mark->has_seq) {
-        return compare_seq(mark->seq, tagging->seq, 0);
+        enum order order = compare_seq(mark->seq, tagging->seq, tagging->modulus);
+        bool restarted = mark->seq_forget || now.line - mark->heard > reader_age(point);
+        return order == ORDER_OLDER && restarted ? ORDER_NEWER : order;
     }
     return ORDER_NEWER;
 }
 
-static void mark_set(struct gate_reader_mark *mark, const struct gate_tagging *tagging) {
+static void mark_set(struct gate_reader_mark *mark, const struct gate_tagging *tagging,
+                     struct gate_time now) {
+    mark->heard = now.line;
+    mark->seq_forget = false;
     if (tagging->has_at) {
         mark->at = tagging->at;
     }
@@ -210,8 +239,9 @@ static bool hung_in_time(const struct gate_site *site, uint32_t point,
     if (!tagging->has_at) {
         return true;
     }
-    return tagging->at <= now.wall + GATE_AHEAD_MS && now.wall - tagging->at <= model->max_age_ms &&
-           tagging->at > site->points[point].last_live.wall;
+    return tagging->at <= now.wall + GATE_AHEAD_MS && now.wall - tagging->at <= reader_age(model) &&
+           tagging->at > site->points[point].last_live.wall &&
+           tagging->at > site->hearing[point].live_word;
 }
 
 static void hang_by_reader(struct gate *gate, struct gate_site *site, uint32_t point,
@@ -280,10 +310,11 @@ enum gate_heard gate_hear_tagging(struct gate *gate, uint32_t site_index, uint32
     struct gate_site *site = &gate->sites[site_index];
     gate_review_due(gate, site, now);
     struct gate_reader_mark *mark = mark_of(&site->hearing[point], tagging->person);
-    enum order order = mark != NULL ? mark_order(mark, tagging) : ORDER_OLDER;
+    const struct model_point *model = &site->model->points[point];
+    enum order order = mark != NULL ? mark_order(mark, model, tagging, now) : ORDER_OLDER;
     bool ahead = tagging->has_at && tagging->at > now.wall + GATE_AHEAD_MS;
     if (mark != NULL && order == ORDER_NEWER && !ahead) {
-        mark_set(mark, tagging);
+        mark_set(mark, tagging, now);
     }
     if (tagging->hung) {
         bool may_count = order == ORDER_NEWER && hung_in_time(site, point, tagging, now);

@@ -36,6 +36,8 @@ const struct gate_used *gate_used_find(const struct gate_site *site, const char 
 struct gate_job *gate_job_new(struct gate *gate, struct gate_site *site,
                               const struct gate_fact *fact);
 void gate_job_free(struct gate_job *job);
+// The job that stands on the position, else one that took its cabinet; NULL: none does.
+struct gate_job *gate_job_covering(const struct gate_site *site, uint32_t position);
 bool gate_requires(const struct gate_job *job, uint32_t point);
 // Two jobs share if their positions are on one dispenser, or a point required by one isolates the
 // other's position.
@@ -109,6 +111,8 @@ void gate_hold_end(struct gate *gate, struct gate_site *site, struct gate_job *j
                    struct gate_time now);
 // Relieve and verify checks signed, standing and within limits.
 bool gate_signatures_hold(const struct gate_job *job, struct gate_time now);
+// Groups that may not be empty: where nothing is asked, nothing is proved.
+bool gate_group_needed(enum model_group group);
 bool gate_group_signed(const struct gate_job *job, enum model_group group, struct gate_time now);
 // Hold, lockout and protection of every standing job, after anything changed.
 void gate_review_jobs(struct gate *gate, struct gate_site *site, struct gate_time now);

@@ -71,6 +71,18 @@ struct gate_job *gate_job_on(const struct gate_site *site, uint32_t position) {
     return NULL;
 }
 
+struct gate_job *gate_job_covering(const struct gate_site *site, uint32_t position) {
+    struct gate_job *own = gate_job_on(site, position);
+    for (size_t i = 0; own == NULL && i < site->job_count; i++) {
+        struct gate_job *job = site->jobs[i];
+        if (gate_job_stands(job) && job->needs->takes_dispenser &&
+            gate_same_dispenser(site, job->position, position)) {
+            return job;
+        }
+    }
+    return own;
+}
+
 static bool isolates_energy(const struct model_requirements *needs, const char *energy) {
     for (size_t i = 0; i < needs->isolate_count; i++) {
         if (strcmp(needs->isolate[i], energy) == 0) {

@@ -72,6 +72,10 @@ static void live_breaks(struct gate *gate, struct gate_site *site, uint32_t poin
 
 void gate_live_word(struct gate *gate, struct gate_site *site, uint32_t point, int64_t at,
                     struct gate_time now) {
+    int64_t said = at != 0 && at < now.wall ? at : now.wall;
+    if (said > site->hearing[point].live_word) {
+        site->hearing[point].live_word = said;
+    }
     live_breaks(gate, site, point, at, GATE_CODE_POINT_LIVE, now);
 }
 

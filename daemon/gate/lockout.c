@@ -82,7 +82,12 @@ static bool hold_proved(const struct gate *gate, const struct gate_site *site,
     return gate_hold_fault(gate, site, job, now).kind == GATE_FAULT_NONE;
 }
 
+bool gate_group_needed(enum model_group group) {
+    return group == MODEL_GROUP_VERIFY || group == MODEL_GROUP_CLEAR;
+}
+
 bool gate_group_signed(const struct gate_job *job, enum model_group group, struct gate_time now) {
+    bool any = false;
     for (size_t i = 0; i < job->needs->check_count; i++) {
         const struct model_check *check = &job->needs->checks[i];
         if (check->group != group) {
@@ -92,8 +97,9 @@ bool gate_group_signed(const struct gate_job *job, enum model_group group, struc
         if (signature == NULL || !signature->pass || gate_signature_void(job, signature, now)) {
             return false;
         }
+        any = true;
     }
-    return true;
+    return any || !gate_group_needed(group);
 }
 
 bool gate_signatures_hold(const struct gate_job *job, struct gate_time now) {

@@ -181,6 +181,20 @@ void gate_view_found(const struct gate_view *view, char *buffer, size_t size) {
     }
 }
 
+// Whether the word of live is that of a manager or supervisor, or of the crew of a job that the
+// point is about.
+static bool word_proves(const struct gate_site *site, uint32_t point) {
+    const struct gate_word *word = &site->points[point].live_word;
+    for (size_t i = 0; i < word->job_count; i++) {
+        const struct gate_job *job = gate_job_find(site, word->jobs[i]);
+        if (job != NULL && (gate_requires(job, point) ||
+                            gate_point_isolates(&site->model->points[point], job->position))) {
+            return true;
+        }
+    }
+    return word->overseer;
+}
+
 bool gate_point_proved_live(const struct gate *gate, const struct gate_site *site, uint32_t point,
                             struct gate_time now) {
     int64_t next = INT64_MAX;
@@ -188,8 +202,7 @@ bool gate_point_proved_live(const struct gate *gate, const struct gate_site *sit
     if (!gate_view_live(&view)) {
         return false;
     }
-    const struct gate_word *word = &site->points[point].live_word;
-    return site->model->points[point].sensor_count > 0 || word->overseer || word->job_count > 0;
+    return site->model->points[point].sensor_count > 0 || word_proves(site, point);
 }
 
 int64_t gate_point_heard(const struct gate *gate, const struct gate_site *site, uint32_t point,

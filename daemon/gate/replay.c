@@ -49,6 +49,10 @@ static bool apply_lacking(struct gate *gate, const char *site, const struct gate
         lacking_remove(gate, site, fact, NULL, NULL);
         return true;
     case GATE_FACT_TAG_HUNG:
+        if (fact->adopted) { // it hung there without a job
+            struct gate_fact loose = {.job = NULL};
+            lacking_remove(gate, site, &loose, fact->point, who);
+        }
         return lacking_add(gate, site, fact, fact->point, who);
     case GATE_FACT_TAG_LIFTED:
         lacking_remove(gate, site, fact, fact->point, who);
@@ -118,9 +122,10 @@ static bool apply_to_site(struct gate *gate, struct gate_site *site, const struc
         return apply_opened(gate, site, fact, what, size);
     }
     struct gate_job *job = gate_job_find(site, fact->job);
-    if (job != NULL) {
-        return gate_apply_job(site, job, fact);
+    if (job != NULL && !gate_apply_job(site, job, fact)) {
+        return false;
     }
+    // Of an ended job no point is lacking any more.
     return apply_lacking(gate, site->model->site, fact);
 }
 

@@ -34,18 +34,28 @@ static bool reads_isolated(const struct gate_site *site, uint32_t position) {
     return false;
 }
 
-// Every point that isolates it and has a sensor or a word is proved live, at least one is, and no
-// lock of anybody hangs there (a lock without a job blocks what any lock blocks).
+// Whether a point speaks for the service of its positions: by a sensor or a word that stands.
+static bool speaks(const struct gate_site *site, uint32_t index, struct gate_time now) {
+    const struct model_point *model = &site->model->points[index];
+    const struct gate_point *point = &site->points[index];
+    bool stands = point->has_live_word && gate_word_stands(model, &point->live_word, now);
+    for (size_t i = 0; i < point->word_count; i++) {
+        stands |= gate_word_stands(model, &point->words[i], now);
+    }
+    return model->sensor_count > 0 || stands;
+}
+
+// Every point that isolates it and has a sensor or a standing word is proved live, at least one is,
+// and no lock of anybody hangs there (a lock without a job blocks what any lock blocks).
 static bool proved_live(const struct gate *gate, const struct gate_site *site, uint32_t position,
                         struct gate_time now) {
     const struct model_position *model = &site->model->positions[position];
     size_t proved = 0;
     for (size_t p = 0; p < model->point_count; p++) {
         uint32_t index = model->points[p];
-        const struct gate_point *point = &site->points[index];
-        bool heard_of = site->model->points[index].sensor_count > 0 || point->has_live_word ||
-                        point->word_count > 0;
-        if (point->tag_count > 0 || (heard_of && !gate_point_proved_live(gate, site, index, now))) {
+        bool heard_of = speaks(site, index, now);
+        if (site->points[index].tag_count > 0 ||
+            (heard_of && !gate_point_proved_live(gate, site, index, now))) {
             return false;
         }
         proved += heard_of;

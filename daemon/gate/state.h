@@ -158,13 +158,16 @@ enum gate_controller {
 // Marks of a reader's events, per point and person (or badge).
 struct gate_reader_mark {
     char who[MODEL_ID_SIZE];
+    int64_t heard; // line ms of the newest event
     int64_t at;
     uint64_t seq;
     bool has_seq;
+    bool seq_forget; // its controller came online again: a lower seq is a restarted reader
 };
 
 struct gate_point_hearing {
     int64_t heard_before; // line ms at which it was last heard before the restart; 0: not known
+    int64_t live_word;    // wall ms of the newest live that did not become its state; 0: none
     struct gate_reader_mark *marks;
     size_t mark_count;
 };

@@ -66,7 +66,6 @@ void gate_tag_lift(struct gate *gate, struct gate_site *site, uint32_t point, co
     if (tag == NULL) {
         return;
     }
-    bool counted = tag->counts;
     char person[MODEL_ID_SIZE], badge[MODEL_ID_SIZE];
     gate_id_copy(person, tag->person);
     gate_id_copy(badge, tag->badge);
@@ -80,7 +79,7 @@ void gate_tag_lift(struct gate *gate, struct gate_site *site, uint32_t point, co
     fact.reader = how->reader;
     gate_emit(gate, &fact);
     struct gate_job *job = gate_job_find(site, job_id);
-    if (job != NULL && counted && gate_leads(job, person)) {
+    if (job != NULL && gate_leads(job, person)) {
         leader_lifted(gate, site, job, point, now);
     }
 }

@@ -38,36 +38,43 @@ static const char *season_text(enum model_group group) {
     }
 }
 
+// Whoever must be under lock and tag to sign: the signer; where a role signs, the leader.
+static bool is_guarded(const struct gate_case *c, const struct model_check *check) {
+    bool in_cabinet = check->group == MODEL_GROUP_RELIEVE || check->group == MODEL_GROUP_VERIFY ||
+                      check->group == MODEL_GROUP_WORK;
+    const char *guarded = check->by != 0 ? c->job->leader : c->person->person;
+    return !in_cabinet || gate_protected(c->site, c->job, guarded);
+}
+
 static void require_season(struct gate_case *c, const struct model_check *check, bool pass) {
-    bool met = in_season(c, check->group, pass);
+    bool guarded = is_guarded(c, check);
+    bool met = in_season(c, check->group, pass) && guarded;
     struct gate_refusal *refusal =
         gate_list_add(&c->list, met, GATE_CODE_CHECK_OUT_OF_SEASON, check->check);
-    if (refusal != NULL) {
-        gate_text(refusal->need, sizeof refusal->need, "%s", season_text(check->group));
+    if (refusal == NULL) {
+        return;
+    }
+    gate_text(refusal->need, sizeof refusal->need, "%s", season_text(check->group));
+    if (guarded) {
         gate_text(refusal->found, sizeof refusal->found, "phase %s, lockout %s",
                   gate_phase_name(c->job->phase), gate_lockout_name(c->job->lockout));
         gate_text(refusal->say, sizeof refusal->say, "Not now: this is signed under %s.",
                   refusal->need);
+    } else {
+        gate_text(refusal->found, sizeof refusal->found,
+                  "not every required point has a counting lock and tag of %s",
+                  check->by != 0 ? "the leader" : c->person->person);
+        gate_text(refusal->say, sizeof refusal->say,
+                  "Hang lock and tag on every required point before you sign this.");
     }
 }
 
-// The crew signs, or only the check's role; what is done in the cabinet is signed by a protected
-// person (by the role while the leader is protected).
+// The crew signs, or only the check's role.
 static void require_signer(struct gate_case *c, const struct model_check *check) {
-    const char *guarded = c->person->person;
     if (check->by != 0) {
         gate_case_roles(c, check->by, model_role_name(check->by));
-        guarded = c->job->leader;
     } else {
         gate_case_crew(c);
-    }
-    bool in_cabinet = check->group == MODEL_GROUP_RELIEVE || check->group == MODEL_GROUP_VERIFY ||
-                      check->group == MODEL_GROUP_WORK;
-    if (!in_cabinet || gate_member_of(c->job, guarded) == NULL) {
-        return; // who is not of the crew was refused for that already
-    }
-    for (size_t i = 0; i < c->job->required_count; i++) {
-        gate_require_tag(c->site, c->job, c->job->required[i], guarded, &c->list);
     }
 }
 

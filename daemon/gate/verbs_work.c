@@ -96,9 +96,11 @@ void gate_record_test(struct gate_case *c) {
             gate_require_restored(c->gate, c->site, c->job, c->now, &c->list);
         }
     }
+    if (test != NULL && request->result == NULL) {
+        gate_list_require(&c->list, false, GATE_CODE_MALFORMED, "/readings",
+                          "the readings of the test", "none", "Give the readings of the test.");
+    }
     free(tests);
-    gate_list_require(&c->list, request->result != NULL, GATE_CODE_MALFORMED, "/readings",
-                      "the readings of the test", "none", "Give the readings of the test.");
     if (!gate_case_clear(c)) {
         return;
     }

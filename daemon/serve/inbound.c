@@ -1,0 +1,216 @@
+// What comes in from the broker: split by topic, given to the gate. Everything that is not taken is
+// counted with its reason and logged, at most once in a while.
+#include "serve/daemon.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+static const char *const drop_names[DAEMON_DROP_COUNT] = {
+    [DAEMON_DROP_TOPIC] = "wrong topic",
+    [DAEMON_DROP_SITE] = "another's site",
+    [DAEMON_DROP_NAME] = "not configured",
+    [DAEMON_DROP_RETAINED] = "retained",
+    [DAEMON_DROP_PAYLOAD] = "unreadable",
+    [DAEMON_DROP_COPY] = "a copy",
+    [DAEMON_DROP_OLDER] = "older",
+    [DAEMON_DROP_CLAIMED] = "claimed by a feed",
+    [DAEMON_DROP_RESPONSE_TOPIC] = "response topic outside the reply prefix",
+};
+
+void daemon_drop(struct daemon *daemon, enum daemon_drop why, const char *topic, const char *text) {
+    daemon->drops[why]++;
+    if (why == DAEMON_DROP_COPY || why == DAEMON_DROP_OLDER || why == DAEMON_DROP_SITE) {
+        return; // of the ordinary course; the counters tell
+    }
+    uint64_t left_out;
+    if (log_allowed(&daemon->limits[why], loop_now(daemon->loop).boot_ms, &left_out)) {
+        log_warn("inbound", "dropped=\"%s\" topic=%.200s%s%s left_out=%llu", drop_names[why], topic,
+                 text[0] != '\0' ? " why=" : "", text, (unsigned long long)left_out);
+    }
+}
+
+static void count_heard(struct daemon *daemon, enum gate_heard heard, const char *topic,
+                        const char *error) {
+    switch (heard) {
+    case GATE_HEARD_COPY:
+        daemon_drop(daemon, DAEMON_DROP_COPY, topic, "");
+        break;
+    case GATE_HEARD_OLDER:
+        daemon_drop(daemon, DAEMON_DROP_OLDER, topic, "");
+        break;
+    case GATE_HEARD_RETAINED:
+        daemon_drop(daemon, DAEMON_DROP_RETAINED, topic, "a signal without `at` is no evidence");
+        break;
+    case GATE_HEARD_BAD:
+        if (error[0] != '\0') {
+            daemon_drop(daemon, DAEMON_DROP_PAYLOAD, topic, error);
+        }
+        break;
+    default:
+        break;
+    }
+}
+
+static void hear_signal(struct daemon *daemon, const struct model_site *site, const char *name,
+                        const struct mqtt_message *message) {
+    uint32_t sensor = model_sensor_find(site, name);
+    if (sensor == MODEL_NONE) {
+        daemon_drop(daemon, DAEMON_DROP_NAME, message->topic, "");
+        return;
+    }
+    if (site->sensors[sensor].claimed) {
+        daemon_drop(daemon, DAEMON_DROP_CLAIMED, message->topic, "");
+        return;
+    }
+    char error[256];
+    error[0] = '\0';
+    struct gate_reading reading;
+    feed_signal_read(&daemon->tape, message->payload, message->length, message->retained, &reading,
+                     error, sizeof error);
+    enum gate_heard heard =
+        gate_hear(daemon->gate, site->index, sensor, &reading, daemon_now(daemon));
+    if (heard != GATE_HEARD_UNCHANGED) {
+        count_heard(daemon, heard, message->topic, error);
+    }
+}
+
+static void hear_controller(struct daemon *daemon, const struct model_site *site, const char *name,
+                            const struct mqtt_message *message) {
+    uint32_t controller = model_controller_find(site, name);
+    if (controller == MODEL_NONE) {
+        daemon_drop(daemon, DAEMON_DROP_NAME, message->topic, "");
+        return;
+    }
+    gate_hear_controller(daemon->gate, site->index, controller,
+                         feed_controller_online(message->payload, message->length),
+                         daemon_now(daemon));
+}
+
+static void hear_tagging(struct daemon *daemon, const struct model_site *site, const char *name,
+                         const struct daemon_message *message) {
+    uint32_t point = model_point_find(site, name);
+    if (point == MODEL_NONE) {
+        daemon_drop(daemon, DAEMON_DROP_NAME, message->topic, "");
+        return;
+    }
+    char error[256], who[MODEL_ID_SIZE];
+    struct gate_tagging tagging;
+    if (!feed_tagging_read(&daemon->tape, message->payload, message->length, who, &tagging, error,
+                           sizeof error)) {
+        daemon_drop(daemon, DAEMON_DROP_PAYLOAD, message->topic, error);
+        return;
+    }
+    gate_hear_tagging(daemon->gate, site->index, point, &tagging, daemon_now(daemon));
+}
+
+void daemon_take(struct daemon *daemon, const struct daemon_message *message) {
+    struct feed_topic topic;
+    if (!feed_topic_split(daemon->model->root, message->topic, &topic)) {
+        return;
+    }
+    const struct model_site *site = model_site_find(daemon->model, topic.site);
+    if (site == NULL) {
+        daemon_drop(daemon, DAEMON_DROP_SITE, message->topic, "");
+    } else if (topic.kind == FEED_TOPIC_TAGGING) {
+        hear_tagging(daemon, site, topic.name, message);
+    } else if (topic.kind == FEED_TOPIC_REQUEST) {
+        daemon_ask(daemon, site->index, topic.name, topic.verb, message);
+    }
+}
+
+static void *copy_of(const void *bytes, size_t length) {
+    char *copy = malloc(length + 1);
+    if (copy != NULL) {
+        memcpy(copy, bytes, length);
+        copy[length] = '\0';
+    }
+    return copy;
+}
+
+// Keeps a durable message until its turn is committed, so that it can be decided again if it is
+// not.
+static const struct daemon_message *keep(struct daemon_turn *turn,
+                                         const struct mqtt_message *message) {
+    if (turn->message_count == turn->message_capacity) {
+        size_t capacity = turn->message_capacity == 0 ? 64 : turn->message_capacity * 2;
+        struct daemon_message *grown = realloc(turn->messages, capacity * sizeof *grown);
+        if (grown == NULL) {
+            return NULL;
+        }
+        turn->messages = grown;
+        turn->message_capacity = capacity;
+    }
+    struct daemon_message *kept = &turn->messages[turn->message_count];
+    memset(kept, 0, sizeof *kept);
+    kept->topic = copy_of(message->topic, strlen(message->topic));
+    kept->payload = copy_of(message->payload, message->length);
+    kept->length = message->length;
+    bool whole = kept->topic != NULL && kept->payload != NULL;
+    if (message->response_topic != NULL) {
+        kept->response_topic = copy_of(message->response_topic, strlen(message->response_topic));
+        whole &= kept->response_topic != NULL;
+    }
+    if (message->correlation != NULL) {
+        kept->correlation = copy_of(message->correlation, message->correlation_length);
+        kept->correlation_length = message->correlation_length;
+        whole &= kept->correlation != NULL;
+    }
+    turn->message_count++; // freed with the turn, whole or not
+    return whole ? kept : NULL;
+}
+
+static void on_durable(struct daemon *daemon, const struct mqtt_message *message) {
+    daemon->turn.durable = true;
+    if (message->retained) {
+        daemon_drop(daemon, DAEMON_DROP_RETAINED, message->topic,
+                    "requests and tagging are never retained");
+        return;
+    }
+    struct feed_topic topic;
+    if (!feed_topic_split(daemon->model->root, message->topic, &topic) ||
+        (topic.kind != FEED_TOPIC_TAGGING && topic.kind != FEED_TOPIC_REQUEST)) {
+        daemon_drop(daemon, DAEMON_DROP_TOPIC, message->topic, "");
+        return;
+    }
+    const struct daemon_message *kept = keep(&daemon->turn, message);
+    if (kept == NULL) {
+        daemon->turn.failed = true; // the broker delivers it again
+        return;
+    }
+    daemon_take(daemon, kept);
+}
+
+static void on_live(struct daemon *daemon, const struct mqtt_message *message) {
+    struct feed_topic topic;
+    if (!feed_topic_split(daemon->model->root, message->topic, &topic)) {
+        daemon_drop(daemon, DAEMON_DROP_TOPIC, message->topic, "");
+        return;
+    }
+    if (topic.kind == FEED_TOPIC_DAEMON) {
+        daemon_hear_other(daemon, topic.name, message->payload, message->length);
+        return;
+    }
+    const struct model_site *site = model_site_find(daemon->model, topic.site);
+    if (site == NULL) {
+        daemon_drop(daemon, DAEMON_DROP_SITE, message->topic, "");
+    } else if (topic.kind == FEED_TOPIC_SIGNAL) {
+        hear_signal(daemon, site, topic.name, message);
+    } else if (topic.kind == FEED_TOPIC_CONTROLLER) {
+        hear_controller(daemon, site, topic.name, message);
+    } else {
+        daemon_drop(daemon, DAEMON_DROP_TOPIC, message->topic, "");
+    }
+}
+
+void daemon_on_message(void *user, const struct mqtt_message *message) {
+    struct daemon *daemon = user;
+    if (message->connection == MQTT_DURABLE) {
+        on_durable(daemon, message);
+    } else {
+        on_live(daemon, message);
+    }
+    if (daemon->turn.broken) {
+        daemon_publish_break(daemon);
+        daemon->turn.broken = false;
+    }
+}

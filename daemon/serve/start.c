@@ -1,0 +1,107 @@
+// Coming up: the journal folded into a gate, the time line continued.
+#include "serve/book.h"
+
+#include <openssl/rand.h>
+
+#include "forelock_version.h"
+
+// An unknown gap counts as long as any word or lock may stand (12 h): where the wall clock stands
+// behind the journal's newest time, nobody can say how long the daemon was away.
+#define UNKNOWN_GAP_MS (12 * 3600 * 1000LL)
+
+struct gate_time daemon_now(struct daemon *daemon) {
+    struct loop_time now = loop_now(daemon->loop);
+    return (struct gate_time){now.wall_ms, daemon->line_base + now.boot_ms};
+}
+
+static bool make_boot(struct daemon *daemon) {
+    unsigned char bytes[(DAEMON_BOOT_SIZE - 1) / 2];
+    if (RAND_bytes(bytes, sizeof bytes) != 1) {
+        return false;
+    }
+    for (size_t i = 0; i < sizeof bytes; i++) {
+        snprintf(&daemon->boot[2 * i], 3, "%02x", bytes[i]);
+    }
+    return true;
+}
+
+// The daemon's own time goes on from the journal's: by what the wall clock says went by.
+static void continue_line(struct daemon *daemon, int64_t newest_wall, int64_t last_line) {
+    struct loop_time now = loop_now(daemon->loop);
+    int64_t line = now.wall_ms;
+    if (newest_wall != 0) {
+        int64_t gap = now.wall_ms - newest_wall;
+        line = last_line + (gap >= 0 ? gap : UNKNOWN_GAP_MS);
+    }
+    daemon->line_base = line - now.boot_ms;
+}
+
+// newest_wall may be of a last-heard time, written after the last fact: the line then goes on from
+// there as well, so that nothing grows younger.
+static bool fold(struct daemon *daemon, bool again) {
+    int64_t newest_wall = 0, last_line = 0;
+    char what[512];
+    gate_free(daemon->gate);
+    daemon->gate = gate_new(daemon->model, daemon_fact, daemon);
+    if (daemon->gate == NULL || !book_fold(daemon, &newest_wall, &last_line)) {
+        return false;
+    }
+    if (!again) {
+        continue_line(daemon, newest_wall, last_line);
+    }
+    if (!gate_fits(daemon->gate, what, sizeof what)) {
+        log_error("start", "the configuration does not fit the journal: %s", what);
+        return false;
+    }
+    if (!book_fold_heard(daemon)) {
+        log_error("journal", "%s", journal_why(daemon->journal));
+        return false;
+    }
+    daemon->gate->journal_up = daemon->journal_up;
+    gate_start(daemon->gate, daemon->boot, FORELOCK_VERSION, newest_wall, daemon_now(daemon));
+    return true;
+}
+
+int daemon_open(struct daemon *daemon) {
+    if (!make_boot(daemon) || !daemon_sites_new(daemon)) {
+        log_error("start", "out of memory");
+        return 1;
+    }
+    daemon->since = loop_now(daemon->loop).wall_ms;
+    if (!book_open(daemon) || !fold(daemon, false)) {
+        return 4;
+    }
+    daemon->next_event = daemon->next_seq;
+    loop_now_again(daemon->loop);
+    return 0;
+}
+
+bool daemon_fold(struct daemon *daemon) {
+    if (!fold(daemon, true)) {
+        return false;
+    }
+    struct gate_time now = daemon_now(daemon);
+    gate_link(daemon->gate, daemon->link_up, now);
+    gate_journal(daemon->gate, daemon->journal_up, now);
+    daemon_others_expire(daemon);
+    return true;
+}
+
+void daemon_close(struct daemon *daemon) {
+    mqtt_free(daemon->mqtt);
+    daemon_turn_free(&daemon->turn);
+    daemon_sites_free(daemon);
+    daemon_others_free(daemon);
+    gate_free(daemon->gate);
+    journal_close(daemon->journal);
+    gate_answer_free(&daemon->answer);
+    request_free(&daemon->request);
+    json_tape_free(&daemon->tape);
+    json_out_free(&daemon->out);
+    json_out_free(&daemon->event);
+    loop_timer_free(daemon->deadline_timer);
+    loop_timer_free(daemon->second_timer);
+    loop_timer_free(daemon->minute_timer);
+    loop_free(daemon->loop);
+    model_free(daemon->model);
+}
