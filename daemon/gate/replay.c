@@ -171,6 +171,7 @@ bool gate_apply(struct gate *gate, const struct gate_fact *fact, char *what, siz
     }
     struct gate_site *site = &gate->sites[fact->site];
     site->changes++;
+    gate->changes++;
     return apply_to_site(gate, site, fact, what, what_size);
 }
 

@@ -1,4 +1,4 @@
-// Look-ups by id: by bisection over the whole model, through a hash within a site.
+// Look-ups by id: through a hash for sites and what is in them, by bisection for the rest.
 #include "model/model.h"
 
 #include <stdlib.h>
@@ -16,10 +16,6 @@ static int compare_procedure(const void *key, const void *element) {
 static const void *bisect(const char *key, const void *array, size_t count, size_t size,
                           int (*compare)(const void *, const void *)) {
     return count > 0 ? bsearch(key, array, count, size, compare) : NULL;
-}
-
-const struct model_site *model_site_find(const struct model *model, const char *site) {
-    return bisect(site, model->sites, model->site_count, sizeof(*model->sites), compare_id);
 }
 
 const struct model_person *model_person_find(const struct model *model, const char *person) {
@@ -111,6 +107,10 @@ static uint32_t look_up(const struct model_hash *hash, const struct table *table
 #define TABLE(array, n) ((struct table){(const char *)(array), sizeof(*(array)), (n)})
 
 bool model_index(struct model *model) {
+    struct table sites = TABLE(model->sites, model->site_count);
+    if (!hash_make(model, &model->site_hash, &sites)) {
+        return false;
+    }
     for (size_t i = 0; i < model->site_count; i++) {
         struct model_site *site = &model->sites[i];
         struct table positions = TABLE(site->positions, site->position_count);
@@ -123,6 +123,12 @@ bool model_index(struct model *model) {
         }
     }
     return true;
+}
+
+const struct model_site *model_site_find(const struct model *model, const char *site) {
+    struct table table = TABLE(model->sites, model->site_count);
+    uint32_t index = look_up(&model->site_hash, &table, site);
+    return index != MODEL_NONE ? &model->sites[index] : NULL;
 }
 
 uint32_t model_position_find(const struct model_site *site, const char *position) {

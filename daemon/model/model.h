@@ -208,6 +208,7 @@ struct model {
     size_t webhook_count;
     const char **zones; // names of the distinct time zones
     size_t zone_count;
+    struct model_hash site_hash;
     struct model_arena *arena; // what everything above lies in; private to the functions below
 };
 
@@ -226,12 +227,12 @@ const char *model_text(struct model *model, const char *text, size_t length);
 // Bytes that the model takes from the heap.
 size_t model_memory(const struct model *model);
 
-// Makes the hashes of every site, for the look-ups below; they work without, only slower. False:
-// out of memory.
+// Makes the hashes of sites and of what is in them, for the look-ups below; they work without, only
+// slower. False: out of memory.
 bool model_index(struct model *model);
 
-// Look-ups by id; NULL where there is none. Sites, people, instruments and procedures by bisection;
-// sensors, points and positions of a site through a hash made by model_index.
+// Look-ups by id; NULL where there is none. People, instruments and procedures by bisection; sites,
+// and the sensors, points and positions of a site, through a hash made by model_index.
 const struct model_site *model_site_find(const struct model *model, const char *site);
 const struct model_person *model_person_find(const struct model *model, const char *person);
 const struct model_instrument *model_instrument_find(const struct model *model, const char *id);

@@ -124,11 +124,13 @@ struct daemon {
     struct json_out out, event; // scratch
     char boot[DAEMON_BOOT_SIZE];
     int64_t since;       // wall ms at which the daemon came up
+    uint64_t seen_changes;      // the gate's count when everything was told and the timer set
     int64_t write_after;        // boot ms before which a journal that is down is not tried again
     int64_t line_base;   // line ms = line_base + boot ms
     uint64_t next_seq;   // of the next fact to be written
     uint64_t next_event; // of the next event to be published
     bool journal_up, link_up, own_heard, surveyed;
+    bool all_told; // nothing waits to be published
     bool self_due; // `online` is to be published once every document is
     bool fatal;
     const char *config_path;

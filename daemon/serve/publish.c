@@ -213,7 +213,7 @@ void daemon_publish_all(struct daemon *daemon) {
 
 bool daemon_all_told(const struct daemon *daemon) {
     for (size_t s = 0; s < daemon->model->site_count; s++) {
-        if (daemon->sites[s].dirty) {
+        if (daemon->sites[s].dirty || daemon->sites[s].changes != daemon->gate->sites[s].changes) {
             return false;
         }
     }
@@ -234,6 +234,7 @@ void daemon_publish_anew(struct daemon *daemon) {
         }
         told->dirty = true;
     }
+    daemon->all_told = false;
 }
 
 void daemon_publish_break(struct daemon *daemon) {
@@ -353,7 +354,7 @@ static void on_retained(void *user, const struct mqtt_message *message) {
     if (strlen(message->topic) >= sizeof copy || message->length == 0) {
         return;
     }
-    strcpy(copy, message->topic + root + 1);
+    snprintf(copy, sizeof copy, "%s", message->topic + root + 1);
     const char *site_id = strtok_r(copy, "/", &rest);
     const char *kind = strtok_r(NULL, "/", &rest);
     const char *id = strtok_r(NULL, "/", &rest);

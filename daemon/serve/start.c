@@ -9,6 +9,8 @@
 // behind the journal's newest time, nobody can say how long the daemon was away.
 #define UNKNOWN_GAP_MS (12 * 3600 * 1000LL)
 
+enum fold_result { FOLDED, FOLD_UNREADABLE, FOLD_MISFIT };
+
 struct gate_time daemon_now(struct daemon *daemon) {
     struct loop_time now = loop_now(daemon->loop);
     return (struct gate_time){now.wall_ms, daemon->line_base + now.boot_ms};
@@ -38,28 +40,28 @@ static void continue_line(struct daemon *daemon, int64_t newest_wall, int64_t la
 
 // newest_wall may be of a last-heard time, written after the last fact: the line then goes on from
 // there as well, so that nothing grows younger.
-static bool fold(struct daemon *daemon, bool again) {
+static enum fold_result fold(struct daemon *daemon, bool again) {
     int64_t newest_wall = 0, last_line = 0;
     char what[512];
     gate_free(daemon->gate);
     daemon->gate = gate_new(daemon->model, daemon_fact, daemon);
     if (daemon->gate == NULL || !book_fold(daemon, &newest_wall, &last_line)) {
-        return false;
+        return FOLD_UNREADABLE;
     }
     if (!again) {
         continue_line(daemon, newest_wall, last_line);
     }
     if (!gate_fits(daemon->gate, what, sizeof what)) {
         log_error("start", "the configuration does not fit the journal: %s", what);
-        return false;
+        return FOLD_MISFIT;
     }
     if (!book_fold_heard(daemon)) {
         log_error("journal", "%s", journal_why(daemon->journal));
-        return false;
+        return FOLD_UNREADABLE;
     }
     daemon->gate->journal_up = daemon->journal_up;
     gate_start(daemon->gate, daemon->boot, FORELOCK_VERSION, newest_wall, daemon_now(daemon));
-    return true;
+    return FOLDED;
 }
 
 int daemon_open(struct daemon *daemon) {
@@ -68,8 +70,12 @@ int daemon_open(struct daemon *daemon) {
         return 1;
     }
     daemon->since = loop_now(daemon->loop).wall_ms;
-    if (!book_open(daemon) || !fold(daemon, false)) {
+    if (!book_open(daemon)) {
         return 4;
+    }
+    enum fold_result folded = fold(daemon, false);
+    if (folded != FOLDED) {
+        return folded == FOLD_MISFIT ? 3 : 4;
     }
     daemon->next_event = daemon->next_seq;
     loop_now_again(daemon->loop);
@@ -77,7 +83,7 @@ int daemon_open(struct daemon *daemon) {
 }
 
 bool daemon_fold(struct daemon *daemon) {
-    if (!fold(daemon, true)) {
+    if (fold(daemon, true) != FOLDED) {
         return false;
     }
     struct gate_time now = daemon_now(daemon);

@@ -221,8 +221,13 @@ void daemon_turn_end(void *user) {
     if (daemon->fatal) {
         return;
     }
-    daemon_publish_all(daemon);
-    if (daemon->self_due && daemon_all_told(daemon)) {
+    uint64_t changes = daemon->gate->changes;
+    bool idle = changes == daemon->seen_changes && daemon->all_told;
+    if (!idle) {
+        daemon_publish_all(daemon);
+        daemon->all_told = daemon_all_told(daemon);
+    }
+    if (daemon->self_due && daemon->all_told) {
         daemon->self_due = false; // online is said once everything else is true
         daemon_publish_self(daemon);
     }
@@ -239,5 +244,8 @@ void daemon_turn_end(void *user) {
     if (reserve) {
         journal_down(daemon);
     }
-    set_deadline(daemon);
+    daemon->seen_changes = changes;
+    if (!idle || has_something(turn)) {
+        set_deadline(daemon);
+    }
 }

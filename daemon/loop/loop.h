@@ -1,0 +1,65 @@
+// The event loop: timers, signals, the end of a turn and the clock.
+//
+// One turn is: wait, run what is due, run the end-of-turn hook. Time is read at most once a turn,
+// when it is first asked for, so that everything in a turn sees the same instant. Not thread safe.
+#pragma once
+
+#include <stdbool.h>
+#include <stdint.h>
+
+struct event_base;
+struct loop;
+struct loop_timer;
+
+// One instant, by both clocks.
+struct loop_time {
+    int64_t boot_ms; // CLOCK_BOOTTIME: counts on while the machine sleeps; for ages and deadlines
+    int64_t wall_ms; // since 1970; for people and records
+};
+
+// Returns NULL if memory or descriptors are short. Ignores SIGPIPE for the whole program.
+struct loop *loop_new(void);
+
+// Frees the loop and its signal handlers; its timers must have been freed. NULL is allowed.
+void loop_free(struct loop *loop);
+
+// The libevent base, for the modules that speak to libevent themselves. Borrowed.
+struct event_base *loop_base(struct loop *loop);
+
+// Runs turns until loop_stop. Returns false if the loop itself failed.
+bool loop_run(struct loop *loop);
+
+// Ends loop_run after the present turn, its hook included.
+void loop_stop(struct loop *loop);
+
+// Runs one turn, which waits at most `timeout_ms` for something to do. Returns false if the loop
+// itself failed.
+bool loop_turn(struct loop *loop, int timeout_ms);
+
+// The hook that ends each turn; NULL takes it away. There is one.
+void loop_on_turn_end(struct loop *loop, void (*hook)(void *user), void *user);
+
+// The time of this turn.
+struct loop_time loop_now(struct loop *loop);
+
+// Forgets the time of this turn, so that the next loop_now reads the clocks: for after something
+// that took long.
+void loop_now_again(struct loop *loop);
+
+// Calls `hook` from the loop when the signal arrives; SIGTERM, SIGINT, SIGHUP and the like, each at
+// most once. Returns false if memory is short or there is no room for another signal (8).
+bool loop_on_signal(struct loop *loop, int number, void (*hook)(void *user, int number),
+                    void *user);
+
+// A timer that is not running yet; NULL if memory is short.
+struct loop_timer *loop_timer_new(struct loop *loop, void (*hook)(void *user), void *user);
+
+// Runs the hook once after `delay_ms` (at least 0), or every `period_ms` (at least 1) from now on.
+// A running timer is set anew. Both return false if memory is short; a new timer is stopped then.
+bool loop_timer_once(struct loop_timer *timer, int64_t delay_ms);
+bool loop_timer_every(struct loop_timer *timer, int64_t period_ms);
+
+void loop_timer_stop(struct loop_timer *timer);
+
+// Stops and frees the timer, also from within its own hook. NULL is allowed.
+void loop_timer_free(struct loop_timer *timer);

@@ -1,0 +1,230 @@
+// Reading: drains the socket packet by packet, up to the bound of a turn, and delivers each message
+// outside the library's callback.
+#include "mqtt/internal.h"
+
+#include <errno.h>
+#include <event2/event.h>
+#include <mqtt_protocol.h>
+#include <stdlib.h>
+#include <string.h>
+
+// Calls in a row that handle nothing and yet do not say that the socket is dry.
+#define IDLE_READS 16
+
+void inbox_clear(struct inbox *inbox) {
+    inbox->used = 0;
+    inbox->count = 0;
+}
+
+void inbox_free(struct inbox *inbox) {
+    free(inbox->bytes);
+    free(inbox->items);
+    *inbox = (struct inbox){0};
+}
+
+static bool reserve_bytes(struct inbox *inbox, size_t more) {
+    if (inbox->size - inbox->used >= more) {
+        return true;
+    }
+    size_t size = 2 * (inbox->used + more) + 4096;
+    char *bytes = realloc(inbox->bytes, size);
+    if (bytes == NULL) {
+        return false;
+    }
+    inbox->bytes = bytes;
+    inbox->size = size;
+    return true;
+}
+
+static struct inbox_item *new_item(struct inbox *inbox) {
+    if (inbox->count == inbox->capacity) {
+        size_t capacity = 2 * inbox->capacity + 16;
+        struct inbox_item *items = realloc(inbox->items, capacity * sizeof(*items));
+        if (items == NULL) {
+            return NULL;
+        }
+        inbox->items = items;
+        inbox->capacity = capacity;
+    }
+    return &inbox->items[inbox->count];
+}
+
+// Copies the bytes and a NUL after them; room for both was reserved.
+static size_t put(struct inbox *inbox, const void *bytes, size_t length) {
+    size_t at = inbox->used;
+    if (length > 0) {
+        memcpy(inbox->bytes + at, bytes, length);
+    }
+    inbox->bytes[at + length] = '\0';
+    inbox->used += length + 1;
+    return at;
+}
+
+struct extras {
+    char *response_topic;
+    void *correlation;
+    uint16_t correlation_length;
+    bool surveyed;
+};
+
+static void read_extras(struct extras *extras, const mosquitto_property *properties) {
+    uint32_t identifier = 0;
+    mosquitto_property_read_string(properties, MQTT_PROP_RESPONSE_TOPIC, &extras->response_topic,
+                                   false);
+    mosquitto_property_read_binary(properties, MQTT_PROP_CORRELATION_DATA, &extras->correlation,
+                                   &extras->correlation_length, false);
+    mosquitto_property_read_varint(properties, MQTT_PROP_SUBSCRIPTION_IDENTIFIER, &identifier,
+                                   false);
+    extras->surveyed = identifier == MQTT_SURVEY_IDENTIFIER;
+}
+
+static bool keep(struct inbox *inbox, const struct mosquitto_message *message,
+                 const struct extras *extras) {
+    size_t topic = strlen(message->topic), length = (size_t)message->payloadlen;
+    size_t response = extras->response_topic != NULL ? strlen(extras->response_topic) : 0;
+    struct inbox_item *item = new_item(inbox);
+    if (item == NULL ||
+        !reserve_bytes(inbox, topic + length + response + extras->correlation_length + 4)) {
+        return false;
+    }
+    *item = (struct inbox_item){.length = length,
+                                .response_topic = SIZE_MAX,
+                                .correlation = SIZE_MAX,
+                                .correlation_length = extras->correlation_length,
+                                .qos = message->qos,
+                                .retained = message->retain,
+                                .surveyed = extras->surveyed};
+    item->topic = put(inbox, message->topic, topic);
+    item->payload = put(inbox, message->payload, length);
+    if (extras->response_topic != NULL) {
+        item->response_topic = put(inbox, extras->response_topic, response);
+    }
+    if (extras->correlation != NULL) {
+        item->correlation = put(inbox, extras->correlation, extras->correlation_length);
+    }
+    inbox->count++;
+    return true;
+}
+
+void hear_message(struct mosquitto *client, void *user, const struct mosquitto_message *message,
+                  const mosquitto_property *properties) {
+    struct link *link = user;
+    struct extras extras = {0};
+    (void)client;
+    link->answers.any = true;
+    if (properties != NULL) {
+        read_extras(&extras, properties);
+    }
+    if (!keep(&link->inbox, message, &extras)) {
+        // Nothing that was sent to us is passed over in silence: what has a session comes again,
+        // and without the link nothing is believed.
+        link->mqtt->counters.dropped_memory++;
+        link_break(link, MQTT_TROUBLE_LOST, "no memory for a message");
+    }
+    free(extras.response_topic);
+    free(extras.correlation);
+}
+
+static void deliver(struct link *link, const struct inbox_item *item) {
+    struct mqtt *mqtt = link->mqtt;
+    const char *bytes = link->inbox.bytes;
+    const struct mqtt_message message = {
+        .connection = link->which,
+        .topic = bytes + item->topic,
+        .payload = bytes + item->payload,
+        .length = item->length,
+        .qos = item->qos,
+        .retained = item->retained,
+        .response_topic = item->response_topic != SIZE_MAX ? bytes + item->response_topic : NULL,
+        .correlation = item->correlation != SIZE_MAX ? bytes + item->correlation : NULL,
+        .correlation_length = item->correlation_length,
+    };
+    if (link->which == MQTT_DURABLE && item->qos > 0) {
+        link->held++;
+    }
+    if (mqtt->stopping) {
+        return;
+    }
+    if (item->surveyed) {
+        survey_message(mqtt, &message);
+        return;
+    }
+    mqtt->counters.received[link->which]++;
+    if (mqtt->callbacks.on_message != NULL) {
+        mqtt->callbacks.on_message(mqtt->user, &message);
+    }
+}
+
+// Hands over what one call into the library brought. Returns how many messages that were.
+static size_t digest(struct link *link) {
+    struct inbox *inbox = &link->inbox;
+    struct answers *answers = &link->answers;
+    size_t delivered = 0;
+    if (answers->connected && !link->broken) {
+        answers->connected = false;
+        link->resumed = answers->session_present;
+        subscribe_begin(link);
+        if (inbox->count == 0) {
+            link_write(link); // before the first redelivery holds all writing back
+        }
+    }
+    // on_message may reject, which clears what is left: it comes again.
+    while (delivered < inbox->count) {
+        deliver(link, &inbox->items[delivered++]);
+    }
+    inbox_clear(inbox);
+    if (answers->subscribed && !link->broken) {
+        answers->subscribed = false;
+        if (link->state == LINK_SUBSCRIBING) {
+            subscribe_answered(link);
+        } else {
+            survey_answered(link->mqtt);
+        }
+    }
+    if (link->which == MQTT_LIVE) {
+        outbox_pump(link->mqtt);
+    }
+    return delivered;
+}
+
+static bool has_decrypted(struct link *link) {
+    const SSL *ssl = link->mqtt->tls != NULL ? mosquitto_ssl_get(link->client) : NULL;
+    return ssl != NULL && SSL_pending(ssl) > 0;
+}
+
+// One call. Returns whether to go on: errno alone does not tell that the socket is dry, because
+// the library's write to its own full wake-up pair leaves EAGAIN behind as well.
+static bool read_once(struct link *link, unsigned *idle) {
+    link->answers.any = false;
+    errno = 0;
+    if (mosquitto_loop_read(link->client, 1) != MOSQ_ERR_SUCCESS) {
+        link_break(link, MQTT_TROUBLE_LOST, "the connection broke");
+        return false;
+    }
+    bool dry = errno == EAGAIN || errno == EWOULDBLOCK;
+    if (link->answers.any) {
+        *idle = 0;
+        return true;
+    }
+    return (!dry || has_decrypted(link)) && ++*idle < IDLE_READS;
+}
+
+void link_read(struct link *link) {
+    struct mqtt *mqtt = link->mqtt;
+    const uint64_t *received = &mqtt->counters.received[link->which];
+    uint64_t before = *received;
+    size_t delivered = 0, bound = (size_t)mqtt->options.batch;
+    unsigned idle = 0;
+    bool more = true;
+    while (more && !link->broken && delivered < bound) {
+        more = read_once(link, &idle);
+        delivered += digest(link);
+    }
+    if (!link->broken && has_decrypted(link)) {
+        event_active(link->io, EV_READ, 0); // epoll sees only what is still encrypted
+    }
+    if (*received > before && mqtt->callbacks.on_batch_end != NULL && !mqtt->stopping) {
+        mqtt->callbacks.on_batch_end(mqtt->user, link->which);
+    }
+    link_write(link);
+}

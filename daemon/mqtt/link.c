@@ -1,0 +1,332 @@
+// One connection's life: resolve, connect, subscribe, up, and again after a back-off.
+//
+// The library is never asked to reconnect and never left to itself: it does not notice a refused
+// TLS handshake, may close or replace its descriptor in any call, and knows no deadlines. So after
+// every call into it the events are derived anew from its state, in link_refresh; a link that is to
+// go down is only marked, in link_break, and taken down from the loop.
+#include "mqtt/internal.h"
+
+#include <errno.h>
+#include <event2/event.h>
+#include <netdb.h>
+#include <stdio.h>
+#include <string.h>
+#include <sys/random.h>
+#include <sys/socket.h>
+#include <time.h>
+
+#define BACKOFF_FIRST_MS 250
+#define BACKOFF_LAST_MS 30000
+#define TICK_MS 1000
+#define STALLED_EVENTS 200
+
+int64_t mqtt_clock_ms(void) {
+    struct timespec now;
+    clock_gettime(CLOCK_BOOTTIME, &now);
+    return (int64_t)now.tv_sec * 1000 + now.tv_nsec / 1000000;
+}
+
+static void set_timer(struct link *link, int64_t ms) {
+    const struct timeval delay = {.tv_sec = ms / 1000, .tv_usec = (ms % 1000) * 1000};
+    event_add(link->timer, &delay);
+}
+
+void link_trouble(struct link *link, enum mqtt_trouble trouble, const char *about,
+                  const char *text) {
+    struct mqtt *mqtt = link->mqtt;
+    if (mqtt->callbacks.on_trouble != NULL && !mqtt->stopping) {
+        mqtt->callbacks.on_trouble(mqtt->user, link->which, trouble, about, text);
+    }
+}
+
+void link_break(struct link *link, enum mqtt_trouble why, const char *format, ...) {
+    if (link->broken || link->state <= LINK_WAITING) {
+        return;
+    }
+    va_list arguments;
+    va_start(arguments, format);
+    vsnprintf(link->text, sizeof(link->text), format, arguments);
+    va_end(arguments);
+    link->broken = true;
+    link->why = why;
+    event_active(link->settle, EV_TIMEOUT, 0);
+}
+
+// While acknowledgements are held back nothing may be written, or they would leave first.
+static bool may_write(const struct link *link) {
+    return link->held == 0 && !link->broken;
+}
+
+void link_refresh(struct link *link) {
+    int fd = link->client != NULL && !link->broken ? mosquitto_socket(link->client) : -1;
+    short interest = 0;
+    if (fd >= 0) {
+        interest = EV_READ;
+        if (may_write(link) && mosquitto_want_write(link->client)) {
+            interest |= EV_WRITE;
+        }
+    }
+    if (fd == link->fd && interest == link->interest) {
+        return;
+    }
+    if (link->fd >= 0) {
+        event_del(link->io);
+    }
+    link->fd = fd;
+    link->interest = interest;
+    if (fd >= 0) {
+        event_assign(link->io, link->mqtt->base, fd, (short)(interest | EV_PERSIST),
+                     event_get_callback(link->io), link);
+        event_add(link->io, NULL);
+    }
+}
+
+void link_write(struct link *link) {
+    if (link->client != NULL && may_write(link) && mosquitto_want_write(link->client)) {
+        mosquitto_loop_write(link->client, 1);
+    }
+}
+
+// From half to the whole of the step, so that many daemons do not come back in one wave.
+static int64_t backoff_ms(struct link *link) {
+    int64_t step = BACKOFF_FIRST_MS;
+    for (unsigned i = 0; i < link->attempt && step < BACKOFF_LAST_MS; i++) {
+        step *= 2;
+    }
+    step = step < BACKOFF_LAST_MS ? step : BACKOFF_LAST_MS;
+    uint32_t random = 0;
+    if (getrandom(&random, sizeof(random), GRND_NONBLOCK) != (ssize_t)sizeof(random)) {
+        random = (uint32_t)mqtt_clock_ms();
+    }
+    return step / 2 + random % (step / 2 + 1);
+}
+
+// Forgets the connection as if the program had died: what was held back is thrown away with it.
+static void drop_client(struct link *link) {
+    if (link->fd >= 0) {
+        event_del(link->io);
+    }
+    link->fd = -1;
+    link->interest = 0;
+    mosquitto_destroy(link->client);
+    link->client = NULL;
+    resolve_free(link->resolve);
+    link->resolve = NULL;
+    link->mqtt->counters.redeliverable += link->held;
+    link->held = 0;
+    link->answers = (struct answers){0};
+    inbox_clear(&link->inbox);
+}
+
+static void explain_tls(struct link *link) {
+    struct mqtt *mqtt = link->mqtt;
+    if (mqtt->tls_error != X509_V_OK) {
+        snprintf(link->text, sizeof(link->text), "the broker's certificate: %s",
+                 X509_verify_cert_error_string(mqtt->tls_error));
+        mqtt->tls_error = X509_V_OK;
+    }
+}
+
+static void tell_down(struct link *link, bool was_up) {
+    struct mqtt *mqtt = link->mqtt;
+    char about[300];
+    snprintf(about, sizeof(about), "%s:%d", mqtt->options.host, mqtt->options.port);
+    link_trouble(link, link->why, about, link->text);
+    if (!was_up) {
+        return;
+    }
+    mqtt->counters.lost[link->which]++;
+    if (mqtt->callbacks.on_link != NULL && !mqtt->stopping) {
+        mqtt->callbacks.on_link(mqtt->user, link->which, false, false);
+    }
+}
+
+static void take_down(struct link *link) {
+    bool was_up = link->state == LINK_UP;
+    if (was_up && mqtt_clock_ms() - link->up_since >= MQTT_STABLE_MS) {
+        link->attempt = 0;
+    }
+    explain_tls(link);
+    drop_client(link);
+    link->state = LINK_WAITING;
+    link->broken = false;
+    set_timer(link, backoff_ms(link));
+    link->attempt++;
+    if (link->which == MQTT_LIVE) {
+        outbox_down(link->mqtt);
+        survey_abort(link->mqtt);
+    }
+    tell_down(link, was_up);
+}
+
+static void settle(struct link *link) {
+    if (link->broken) {
+        take_down(link);
+    } else {
+        link_refresh(link);
+    }
+}
+
+static void connect_to(struct link *link, const char *address) {
+    link->state = LINK_CONNECTING;
+    link->stalled = 0;
+    set_timer(link, MQTT_CONNECT_DEADLINE_MS);
+    link->client = mqtt_client_new(link);
+    if (link->client == NULL) {
+        link_break(link, MQTT_TROUBLE_CONNECT, "no memory for a connection");
+        return;
+    }
+    errno = 0;
+    int code = mqtt_client_connect(link, address);
+    if (code != MOSQ_ERR_SUCCESS) {
+        link_break(link, MQTT_TROUBLE_CONNECT, "cannot connect: %s",
+                   code == MOSQ_ERR_ERRNO ? strerror(errno) : mosquitto_strerror(code));
+    }
+}
+
+static void on_resolved(void *user, const struct resolve_result *result) {
+    struct link *link = user;
+    resolve_free(link->resolve);
+    link->resolve = NULL;
+    if (result->error != 0 || result->count == 0) {
+        link_break(link, MQTT_TROUBLE_RESOLVE, "cannot resolve: %s",
+                   result->error != 0 ? gai_strerror(result->error) : "no address");
+    } else {
+        connect_to(link, result->addresses[link->rotation++ % result->count]);
+    }
+    settle(link);
+}
+
+static bool is_numeric(const char *host) {
+    const struct addrinfo hints = {.ai_flags = AI_NUMERICHOST};
+    struct addrinfo *list = NULL;
+    if (getaddrinfo(host, NULL, &hints, &list) != 0) {
+        return false;
+    }
+    freeaddrinfo(list);
+    return true;
+}
+
+void link_start(struct link *link) {
+    const char *host = link->mqtt->options.host;
+    if (is_numeric(host)) {
+        connect_to(link, host);
+    } else {
+        link->state = LINK_RESOLVING;
+        set_timer(link, MQTT_RESOLVE_DEADLINE_MS);
+        link->resolve = resolve_start(link->mqtt->base, host, on_resolved, link);
+        if (link->resolve == NULL) {
+            link_break(link, MQTT_TROUBLE_RESOLVE, "cannot resolve: no memory or threads");
+        }
+    }
+    link_refresh(link);
+}
+
+// While connecting the library may spin on a peer that has gone, and tells nobody. Readable without
+// a byte to read means gone.
+static bool peer_is_there(struct link *link) {
+    int error = 0;
+    socklen_t size = sizeof(error);
+    char byte;
+    if (getsockopt(link->fd, SOL_SOCKET, SO_ERROR, &error, &size) == 0 && error != 0) {
+        link_break(link, MQTT_TROUBLE_CONNECT, "cannot connect: %s", strerror(error));
+        return false;
+    }
+    if (recv(link->fd, &byte, 1, MSG_PEEK | MSG_DONTWAIT) == 0) {
+        link_break(link, MQTT_TROUBLE_CONNECT, "the peer closed while we connected%s",
+                   link->mqtt->tls != NULL ? " (TLS)" : "");
+        return false;
+    }
+    if (++link->stalled > STALLED_EVENTS) {
+        link_break(link, MQTT_TROUBLE_CONNECT, "the handshake makes no progress");
+        return false;
+    }
+    return true;
+}
+
+static void on_io(evutil_socket_t fd, short what, void *argument) {
+    struct link *link = argument;
+    (void)fd;
+    if (link->state == LINK_CONNECTING && !peer_is_there(link)) {
+        settle(link);
+        return;
+    }
+    if ((what & EV_WRITE) != 0) {
+        link_write(link);
+    }
+    if ((what & EV_READ) != 0 && !link->broken) {
+        link_read(link);
+    }
+    settle(link);
+}
+
+static void on_settle(evutil_socket_t fd, short what, void *argument) {
+    struct link *link = argument;
+    (void)fd;
+    (void)what;
+    if (link->which == MQTT_LIVE && !link->broken) {
+        outbox_pump(link->mqtt);
+    }
+    settle(link);
+}
+
+static void on_deadline(struct link *link) {
+    static const char *const WAITED_FOR[] = {[LINK_RESOLVING] = "no answer for the host's name",
+                                             [LINK_CONNECTING] = "no CONNACK in time",
+                                             [LINK_SUBSCRIBING] = "no SUBACK in time"};
+    link_break(link, link->state == LINK_RESOLVING ? MQTT_TROUBLE_RESOLVE : MQTT_TROUBLE_CONNECT,
+               "%s", WAITED_FOR[link->state]);
+}
+
+static void on_timer(evutil_socket_t fd, short what, void *argument) {
+    struct link *link = argument;
+    (void)fd;
+    (void)what;
+    if (link->state == LINK_WAITING) {
+        link_start(link);
+        return;
+    }
+    if (link->state == LINK_UP) {
+        mosquitto_loop_misc(link->client); // sends and misses pings
+        set_timer(link, TICK_MS);
+    } else if (link->state != LINK_IDLE) {
+        on_deadline(link);
+    }
+    settle(link);
+}
+
+bool link_open(struct link *link, struct mqtt *mqtt, enum mqtt_connection which) {
+    link->mqtt = mqtt;
+    link->which = which;
+    link->fd = -1;
+    link->io = event_new(mqtt->base, -1, 0, on_io, link);
+    link->timer = evtimer_new(mqtt->base, on_timer, link);
+    link->settle = evtimer_new(mqtt->base, on_settle, link);
+    return link->io != NULL && link->timer != NULL && link->settle != NULL;
+}
+
+void link_stop(struct link *link) {
+    drop_client(link);
+    evtimer_del(link->timer);
+    event_del(link->settle);
+    link->state = LINK_IDLE;
+    link->broken = false;
+}
+
+static void free_event(struct event *event) {
+    if (event != NULL) {
+        event_free(event);
+    }
+}
+
+void link_close(struct link *link) {
+    if (link->mqtt == NULL) {
+        return; // never opened
+    }
+    drop_client(link);
+    link->state = LINK_IDLE;
+    free_event(link->io);
+    free_event(link->timer);
+    free_event(link->settle);
+    inbox_free(&link->inbox);
+}

@@ -1,0 +1,294 @@
+// What goes out: a queue of our own in front of the library's.
+//
+// The library's has no bound, gives out 16-bit ids without looking whether they are taken, and
+// cannot be overtaken. Here no more is given to it than the broker's window takes, so that an
+// urgent message waits for one acknowledgement at most, and a document that was not sent yet can be
+// replaced.
+#include "mqtt/internal.h"
+
+#include <event2/event.h>
+#include <mqtt_protocol.h>
+#include <stdlib.h>
+#include <string.h>
+
+static void list_init(struct outgoing_list *list) {
+    list->first = NULL;
+    list->end = &list->first;
+    list->count = 0;
+}
+
+static void append(struct outgoing_list *list, struct outgoing *message) {
+    message->next = NULL;
+    *list->end = message;
+    list->end = &message->next;
+    list->count++;
+}
+
+// Takes out the message that `place` points at.
+static struct outgoing *take_at(struct outgoing_list *list, struct outgoing **place) {
+    struct outgoing *message = *place;
+    *place = message->next;
+    if (*place == NULL) {
+        list->end = place;
+    }
+    list->count--;
+    return message;
+}
+
+void outbox_init(struct outbox *outbox) {
+    list_init(&outbox->queued);
+    list_init(&outbox->flying);
+    list_init(&outbox->refused);
+    outbox->window = 1;
+}
+
+static void discard(struct mqtt *mqtt, struct outgoing *message) {
+    mqtt->counters.queued_messages--;
+    mqtt->counters.queued_bytes -= message->bytes;
+    free(message);
+}
+
+static void discard_all(struct mqtt *mqtt, struct outgoing_list *list) {
+    while (list->first != NULL) {
+        discard(mqtt, take_at(list, &list->first));
+    }
+}
+
+void outbox_free(struct mqtt *mqtt) {
+    discard_all(mqtt, &mqtt->outbox.queued);
+    discard_all(mqtt, &mqtt->outbox.flying);
+    discard_all(mqtt, &mqtt->outbox.refused);
+}
+
+static size_t length_of(const char *text) {
+    return text != NULL ? strlen(text) + 1 : 0;
+}
+
+static const char *put(char **at, const void *bytes, size_t length) {
+    char *begin = *at;
+    if (bytes != NULL) {
+        memcpy(begin, bytes, length);
+    }
+    *at += length;
+    return begin;
+}
+
+static struct outgoing *outgoing_new(const struct mqtt_publication *publication) {
+    size_t topic = length_of(publication->topic);
+    size_t type = length_of(publication->content_type);
+    size_t bytes = sizeof(struct outgoing) + topic + type + publication->length +
+                   publication->correlation_length;
+    struct outgoing *message = calloc(1, bytes);
+    if (message == NULL) {
+        return NULL;
+    }
+    char *at = (char *)(message + 1);
+    message->bytes = bytes;
+    message->qos = publication->qos;
+    message->retain = publication->retain;
+    message->length = publication->length;
+    message->correlation_length =
+        publication->correlation != NULL ? publication->correlation_length : 0;
+    message->topic = put(&at, publication->topic, topic);
+    message->content_type = type > 0 ? put(&at, publication->content_type, type) : NULL;
+    message->payload = put(&at, publication->payload, publication->length);
+    message->correlation = put(&at, publication->correlation, message->correlation_length);
+    return message;
+}
+
+static bool make_properties(const struct outgoing *message, mosquitto_property **properties) {
+    return (message->content_type == NULL ||
+            mosquitto_property_add_string(properties, MQTT_PROP_CONTENT_TYPE,
+                                          message->content_type) == MOSQ_ERR_SUCCESS) &&
+           (message->correlation_length == 0 ||
+            mosquitto_property_add_binary(
+                properties, MQTT_PROP_CORRELATION_DATA, message->correlation,
+                (uint16_t)message->correlation_length) == MOSQ_ERR_SUCCESS);
+}
+
+static int give(struct mqtt *mqtt, struct outgoing *message) {
+    mosquitto_property *properties = NULL;
+    int code = MOSQ_ERR_NOMEM;
+    if (make_properties(message, &properties)) {
+        code = mosquitto_publish_v5(mqtt->links[MQTT_LIVE].client, &message->mid, message->topic,
+                                    (int)message->length,
+                                    message->length > 0 ? message->payload : NULL, message->qos,
+                                    message->retain, properties);
+    }
+    mosquitto_property_free_all(&properties);
+    return code;
+}
+
+// The message itself cannot be sent to this broker, now or later.
+static bool is_hopeless(int code) {
+    return code == MOSQ_ERR_INVAL || code == MOSQ_ERR_PAYLOAD_SIZE ||
+           code == MOSQ_ERR_MALFORMED_UTF8 || code == MOSQ_ERR_OVERSIZE_PACKET ||
+           code == MOSQ_ERR_QOS_NOT_SUPPORTED || code == MOSQ_ERR_RETAIN_NOT_SUPPORTED;
+}
+
+// Gives one message to the library. Most failures break the link, as what the library then has done
+// with the message is not known: documents are published anew, other messages sent again.
+static void send_one(struct mqtt *mqtt, struct outgoing *message) {
+    struct link *link = &mqtt->links[MQTT_LIVE];
+    int code = give(mqtt, message);
+    if (is_hopeless(code)) {
+        mqtt->counters.denied_publish++;
+        message->reason = -code;
+        append(&mqtt->outbox.refused, message);
+        event_active(link->settle, EV_TIMEOUT, 0); // it is reported from the loop
+        return;
+    }
+    if (code == MOSQ_ERR_SUCCESS) {
+        mqtt->counters.published++;
+    } else {
+        link_break(link, MQTT_TROUBLE_LOST, "cannot publish on %.60s: %s", message->topic,
+                   mosquitto_strerror(code));
+    }
+    if (message->qos > 0) {
+        append(&mqtt->outbox.flying, message);
+    } else {
+        discard(mqtt, message);
+    }
+}
+
+static bool may_send(const struct mqtt *mqtt) {
+    const struct link *link = &mqtt->links[MQTT_LIVE];
+    return link->state == LINK_UP && !link->broken;
+}
+
+// PUBACKs come in the order of the messages, so the one meant is the first or near it.
+void outbox_confirm(struct mqtt *mqtt, int mid, int reason) {
+    struct outbox *outbox = &mqtt->outbox;
+    struct outgoing **place = &outbox->flying.first;
+    while (*place != NULL && (*place)->mid != mid) {
+        place = &(*place)->next;
+    }
+    if (*place == NULL) {
+        return; // of QoS 0
+    }
+    struct outgoing *message = take_at(&outbox->flying, place);
+    if (reason < MQTT_RC_UNSPECIFIED) {
+        mqtt->counters.confirmed++;
+        discard(mqtt, message);
+    } else {
+        mqtt->counters.denied_publish++;
+        message->reason = reason;
+        append(&outbox->refused, message);
+    }
+}
+
+static void report_refused(struct mqtt *mqtt) {
+    struct outgoing_list *refused = &mqtt->outbox.refused;
+    while (refused->first != NULL) {
+        struct outgoing *message = take_at(refused, &refused->first);
+        link_trouble(&mqtt->links[MQTT_LIVE], MQTT_TROUBLE_PUBLISH, message->topic,
+                     message->reason > 0 ? mosquitto_reason_string(message->reason)
+                                         : mosquitto_strerror(-message->reason));
+        discard(mqtt, message);
+    }
+}
+
+static void fill_window(struct mqtt *mqtt) {
+    struct outbox *outbox = &mqtt->outbox;
+    while (outbox->queued.first != NULL && outbox->flying.count < outbox->window &&
+           may_send(mqtt)) {
+        send_one(mqtt, take_at(&outbox->queued, &outbox->queued.first));
+    }
+}
+
+void outbox_pump(struct mqtt *mqtt) {
+    struct outbox *outbox = &mqtt->outbox;
+    report_refused(mqtt);
+    fill_window(mqtt);
+    if (outbox->was_full && may_send(mqtt) &&
+        mqtt->counters.queued_bytes < mqtt->options.queue_bytes / 4) {
+        outbox->was_full = false;
+        if (mqtt->callbacks.on_room != NULL && !mqtt->stopping) {
+            mqtt->callbacks.on_room(mqtt->user);
+        }
+    }
+}
+
+// Moves what is not a document to `to`, and discards the rest.
+static void sift(struct mqtt *mqtt, struct outgoing_list *from, struct outgoing_list *to) {
+    while (from->first != NULL) {
+        struct outgoing *message = take_at(from, &from->first);
+        if (message->retain) {
+            mqtt->counters.dropped_stale++;
+            discard(mqtt, message);
+        } else {
+            append(to, message);
+        }
+    }
+}
+
+void outbox_down(struct mqtt *mqtt) {
+    struct outbox *outbox = &mqtt->outbox;
+    struct outgoing_list waiting;
+    report_refused(mqtt);
+    list_init(&waiting);
+    sift(mqtt, &outbox->flying, &waiting);
+    sift(mqtt, &outbox->queued, &waiting);
+    while (waiting.first != NULL) {
+        append(&outbox->queued, take_at(&waiting, &waiting.first));
+    }
+    outbox->was_full = false;
+}
+
+// An urgent document replaces those of its topic that still wait, or an older one would follow it.
+static void replace(struct mqtt *mqtt, const char *topic) {
+    struct outgoing_list *queued = &mqtt->outbox.queued;
+    struct outgoing **place = &queued->first;
+    while (*place != NULL) {
+        if ((*place)->retain && strcmp((*place)->topic, topic) == 0) {
+            discard(mqtt, take_at(queued, place));
+        } else {
+            place = &(*place)->next;
+        }
+    }
+}
+
+static bool is_sound(const struct mqtt_publication *publication) {
+    return publication->topic[0] != '\0' && publication->qos >= 0 && publication->qos <= 1 &&
+           publication->length <= INT32_MAX && publication->correlation_length <= UINT16_MAX &&
+           (publication->payload != NULL || publication->length == 0) &&
+           mosquitto_pub_topic_check(publication->topic) == MOSQ_ERR_SUCCESS;
+}
+
+static bool overflow(struct mqtt *mqtt) {
+    mqtt->counters.dropped_full++;
+    link_break(&mqtt->links[MQTT_LIVE], MQTT_TROUBLE_OVERFLOW,
+               "%zu messages wait for the broker, and there is no room for more",
+               mqtt->counters.queued_messages);
+    return false;
+}
+
+bool mqtt_publish(struct mqtt *mqtt, const struct mqtt_publication *publication) {
+    if (!may_send(mqtt) || !is_sound(publication)) {
+        mqtt->counters.dropped_down++;
+        return false;
+    }
+    struct outgoing *message = outgoing_new(publication);
+    if (message == NULL ||
+        message->bytes > mqtt->options.queue_bytes - mqtt->counters.queued_bytes) {
+        free(message);
+        return overflow(mqtt);
+    }
+    mqtt->counters.queued_messages++;
+    mqtt->counters.queued_bytes += message->bytes;
+    mqtt->outbox.was_full = mqtt->outbox.was_full || mqtt_room(mqtt) == 0;
+    if (publication->urgent) {
+        replace(mqtt, message->topic);
+        send_one(mqtt, message);
+    } else {
+        append(&mqtt->outbox.queued, message);
+        fill_window(mqtt);
+    }
+    link_refresh(&mqtt->links[MQTT_LIVE]);
+    return true;
+}
+
+size_t mqtt_room(const struct mqtt *mqtt) {
+    size_t half = mqtt->options.queue_bytes / 2;
+    return mqtt->counters.queued_bytes < half ? half - mqtt->counters.queued_bytes : 0;
+}
