@@ -238,3 +238,14 @@ void gate_each_watched(const struct gate *gate, struct gate_time now,
         }
     }
 }
+
+bool gate_is_watching(const struct gate *gate) {
+    for (size_t s = 0; s < gate->model->site_count; s++) {
+        for (size_t i = 0; i < gate->sites[s].job_count; i++) {
+            if (gate->sites[s].jobs[i]->hold != GATE_HOLD_NONE) {
+                return true;
+            }
+        }
+    }
+    return false;
+}

@@ -28,30 +28,12 @@ static char *answer_topic(struct daemon *daemon, uint32_t site, const char *pers
     return strdup(prefix);
 }
 
-static struct daemon_answer *answer_new(struct daemon_turn *turn) {
-    if (turn->answer_count == turn->answer_capacity) {
-        size_t capacity = turn->answer_capacity == 0 ? 64 : turn->answer_capacity * 2;
-        struct daemon_answer *grown = realloc(turn->answers, capacity * sizeof *grown);
-        if (grown == NULL) {
-            return NULL;
-        }
-        turn->answers = grown;
-        turn->answer_capacity = capacity;
-    }
-    struct daemon_answer *answer = &turn->answers[turn->answer_count];
-    memset(answer, 0, sizeof *answer);
-    return answer;
-}
-
 // Takes the answer that stands in daemon->out into the turn.
 static void queue_answer(struct daemon *daemon, uint32_t site, const char *person,
-                         const struct daemon_message *message, size_t *at, size_t *length) {
+                         const struct daemon_message *message) {
     struct daemon_turn *turn = &daemon->turn;
-    struct daemon_answer *answer = answer_new(turn);
-    bool whole = answer != NULL && !daemon->out.failed &&
-                 daemon_turn_text(turn, daemon->out.data, daemon->out.length, at);
-    *length = daemon->out.length;
-    if (!whole) {
+    struct daemon_answer *answer = daemon_answer_new(&turn->answers);
+    if (answer == NULL || daemon->out.failed) {
         turn->failed = true;
         return;
     }
@@ -65,40 +47,39 @@ static void queue_answer(struct daemon *daemon, uint32_t site, const char *perso
             memcpy(answer->correlation, message->correlation, message->correlation_length);
         }
     }
-    if (answer->topic == NULL || answer->payload == NULL ||
-        (message->correlation != NULL && answer->correlation == NULL)) {
-        turn->failed = true;
-    }
-    turn->answer_count++;
+    turn->answers.count++;
+    turn->failed |= answer->topic == NULL || answer->payload == NULL ||
+                    (message->correlation != NULL && answer->correlation == NULL);
 }
 
+// Remembers the request with the answer that stands in daemon->out.
 static void remember(struct daemon *daemon, uint32_t site, const char *person, const char *verb,
-                     const uint8_t body[32], size_t at, size_t length) {
+                     const uint8_t body[32]) {
     struct daemon_turn *turn = &daemon->turn;
-    if (turn->remembered_count == turn->remembered_capacity) {
-        size_t capacity = turn->remembered_capacity == 0 ? 64 : turn->remembered_capacity * 2;
-        struct daemon_remembered *grown = realloc(turn->remembered, capacity * sizeof *grown);
-        if (grown == NULL) {
-            turn->failed = true;
-            return;
-        }
-        turn->remembered = grown;
-        turn->remembered_capacity = capacity;
+    size_t at = 0;
+    if (!daemon_batch_text(&turn->batch, daemon->out.data, daemon->out.length, &at)) {
+        turn->failed = true;
+        return;
     }
-    struct daemon_remembered *entry = &turn->remembered[turn->remembered_count++];
+    struct daemon_remembered *entry = daemon_batch_remember(&turn->batch);
+    if (entry == NULL) {
+        turn->failed = true;
+        return;
+    }
     entry->site = site;
+    entry->at = daemon_now(daemon).wall;
     entry->answer = at;
-    entry->length = length;
+    entry->length = daemon->out.length;
     memcpy(entry->body, body, 32);
     snprintf(entry->person, sizeof entry->person, "%s", person);
     snprintf(entry->verb, sizeof entry->verb, "%s", verb);
     snprintf(entry->id, sizeof entry->id, "%s", daemon->request.gate.id);
 }
 
-static const struct daemon_remembered *in_turn(const struct daemon *daemon, uint32_t site,
-                                               const char *person, const char *id) {
-    for (size_t i = 0; i < daemon->turn.remembered_count; i++) {
-        const struct daemon_remembered *entry = &daemon->turn.remembered[i];
+static const struct daemon_remembered *in_batch(const struct daemon_batch *batch, uint32_t site,
+                                                const char *person, const char *id) {
+    for (size_t i = 0; i < batch->remembered_count; i++) {
+        const struct daemon_remembered *entry = &batch->remembered[i];
         if (entry->site == site && strcmp(entry->person, person) == 0 &&
             strcmp(entry->id, id) == 0) {
             return entry;
@@ -107,17 +88,22 @@ static const struct daemon_remembered *in_turn(const struct daemon *daemon, uint
     return NULL;
 }
 
-// What was answered before under this id: from this turn, or from the journal.
+// What was answered before under this id: not written yet, or from the journal.
 static enum book_found find_before(struct daemon *daemon, uint32_t site, const char *person,
                                    struct book_request *found) {
     const char *id = daemon->request.gate.id;
-    const struct daemon_remembered *entry = in_turn(daemon, site, person, id);
+    const struct daemon_batch *batch = &daemon->turn.batch;
+    const struct daemon_remembered *entry = in_batch(batch, site, person, id);
+    if (entry == NULL) { // what could not be written yet
+        batch = &daemon->flight.batch;
+        entry = in_batch(batch, site, person, id);
+    }
     if (entry == NULL) {
         return book_request_find(daemon, site, person, id, found);
     }
     snprintf(found->verb, sizeof found->verb, "%s", entry->verb);
     memcpy(found->body, entry->body, 32);
-    found->answer = daemon->turn.text.data + entry->answer;
+    found->answer = batch->text.data + entry->answer;
     found->length = entry->length;
     return BOOK_FOUND;
 }
@@ -226,7 +212,6 @@ void daemon_ask(struct daemon *daemon, uint32_t site, const char *person, const 
                 const struct daemon_message *message) {
     uint8_t body[32] = {0};
     bool accepted = false;
-    size_t at = 0, length = 0;
     json_out_reset(&daemon->out);
     daemon->answer.at = daemon_now(daemon);
     if (!request_decode(&daemon->request, verb, message->payload, message->length,
@@ -239,8 +224,8 @@ void daemon_ask(struct daemon *daemon, uint32_t site, const char *person, const 
     } else {
         accepted = decide(daemon, site, person, verb, body);
     }
-    queue_answer(daemon, site, person, message, &at, &length);
-    if (accepted && daemon->request.gate.id != NULL) {
-        remember(daemon, site, person, verb, body, at, length);
+    queue_answer(daemon, site, person, message);
+    if (accepted && daemon->request.gate.id != NULL && !daemon->turn.failed) {
+        remember(daemon, site, person, verb, body);
     }
 }

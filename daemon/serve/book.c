@@ -38,39 +38,43 @@ enum book_found book_request_find(struct daemon *daemon, uint32_t site, const ch
 
 // --- Writing ---
 
-// The data of a record as text with a final NUL, which the journal takes.
-static const char *data_of(struct daemon *daemon, size_t at, size_t length) {
-    json_out_reset(&daemon->event);
-    json_out_raw(&daemon->event, daemon->turn.text.data + at, length);
-    return daemon->event.failed ? NULL : daemon->event.data;
+// A text of the batch with a final NUL, which the journal takes.
+static const char *text_of(struct json_out *copy, const struct daemon_batch *batch, size_t at,
+                           size_t length) {
+    json_out_reset(copy);
+    json_out_raw(copy, batch->text.data + at, length);
+    return copy->failed ? NULL : copy->data;
 }
 
-static enum journal_status write_records(struct daemon *daemon) {
+static enum journal_status write_records(struct daemon *daemon, struct json_out *copy) {
+    const struct daemon_batch *batch = &daemon->flight.batch;
     enum journal_status status = JOURNAL_OK;
-    for (size_t i = 0; i < daemon->turn.record_count && status == JOURNAL_OK; i++) {
-        const struct daemon_record *record = &daemon->turn.records[i];
+    for (size_t i = 0; i < batch->record_count && status == JOURNAL_OK; i++) {
+        const struct daemon_record *record = &batch->records[i];
         struct journal_fact fact = {.at_ms = record->at.wall,
                                     .elapsed_ms = record->at.line,
                                     .site = site_name(daemon, record->site),
                                     .type = gate_fact_name(record->type),
                                     .subject = record->subject,
-                                    .data = data_of(daemon, record->data, record->length)};
+                                    .data = text_of(copy, batch, record->data, record->length)};
         status = fact.data != NULL ? journal_append(daemon->journal, &fact, NULL) : JOURNAL_MEMORY;
     }
     return status;
 }
 
-static enum journal_status write_remembered(struct daemon *daemon) {
+static enum journal_status write_remembered(struct daemon *daemon, struct json_out *copy) {
+    const struct daemon_batch *batch = &daemon->flight.batch;
     enum journal_status status = JOURNAL_OK;
-    for (size_t i = 0; i < daemon->turn.remembered_count && status == JOURNAL_OK; i++) {
-        const struct daemon_remembered *entry = &daemon->turn.remembered[i];
+    for (size_t i = 0; i < batch->remembered_count && status == JOURNAL_OK; i++) {
+        const struct daemon_remembered *entry = &batch->remembered[i];
         struct journal_request request = {.site = site_name(daemon, entry->site),
                                           .person = entry->person,
                                           .id = entry->id,
                                           .verb = entry->verb,
-                                          .answer = data_of(daemon, entry->answer, entry->length),
+                                          .answer =
+                                              text_of(copy, batch, entry->answer, entry->length),
                                           .job = "",
-                                          .at_ms = daemon_now(daemon).wall};
+                                          .at_ms = entry->at};
         memcpy(request.body_hash, entry->body, 32);
         status = request.answer != NULL ? journal_put_request(daemon->journal, &request)
                                         : JOURNAL_MEMORY;
@@ -78,34 +82,33 @@ static enum journal_status write_remembered(struct daemon *daemon) {
     return status;
 }
 
-struct watched {
-    struct daemon *daemon;
-    enum journal_status status;
-};
-
-static void write_heard(void *user, const char *site, const char *point, int64_t heard) {
-    struct watched *watched = user;
-    struct journal_heard entry = {
-        .site = site, .point = point, .heard_ms = heard, .at_ms = daemon_now(watched->daemon).wall};
-    if (watched->status == JOURNAL_OK) {
-        watched->status = journal_put_heard(watched->daemon->journal, &entry);
+static enum journal_status write_heard(struct daemon *daemon) {
+    const struct daemon_flight *flight = &daemon->flight;
+    enum journal_status status = JOURNAL_OK;
+    for (size_t i = 0; i < flight->heard_count && status == JOURNAL_OK; i++) {
+        struct journal_heard entry = {.site = site_name(daemon, flight->heard[i].site),
+                                      .point = flight->heard[i].point,
+                                      .heard_ms = flight->heard[i].heard,
+                                      .at_ms = flight->at};
+        status = journal_put_heard(daemon->journal, &entry);
     }
+    return status;
 }
 
 static enum journal_status attempt(struct daemon *daemon) {
+    struct json_out copy = {0};
     enum journal_status status = journal_begin(daemon->journal);
     if (status != JOURNAL_OK) {
         return status;
     }
-    status = write_records(daemon);
+    status = write_records(daemon, &copy);
     if (status == JOURNAL_OK) {
-        status = write_remembered(daemon);
+        status = write_remembered(daemon, &copy);
     }
-    if (status == JOURNAL_OK && daemon->turn.heard_due) {
-        struct watched watched = {daemon, JOURNAL_OK};
-        gate_each_watched(daemon->gate, daemon_now(daemon), write_heard, &watched);
-        status = watched.status;
+    if (status == JOURNAL_OK) {
+        status = write_heard(daemon);
     }
+    json_out_free(&copy);
     if (status != JOURNAL_OK) {
         journal_rollback(daemon->journal);
         return status;
@@ -113,18 +116,20 @@ static enum journal_status attempt(struct daemon *daemon) {
     return journal_commit(daemon->journal);
 }
 
-enum book_written book_write(struct daemon *daemon) {
+void book_write(void *user) {
+    struct daemon *daemon = user;
+    struct daemon_flight *flight = &daemon->flight;
     enum journal_status status = attempt(daemon);
-    bool from_reserve = false;
+    flight->result = DAEMON_WRITTEN;
     if (status == JOURNAL_FULL && journal_release_reserve(daemon->journal) == JOURNAL_OK) {
-        from_reserve = true;
+        flight->result = DAEMON_WRITTEN_FROM_RESERVE;
         status = attempt(daemon);
     }
-    if (status == JOURNAL_OK) {
-        return from_reserve ? BOOK_WRITTEN_FROM_RESERVE : BOOK_WRITTEN;
+    if (status != JOURNAL_OK) {
+        snprintf(flight->why, sizeof flight->why, "%s", journal_why(daemon->journal));
+        flight->result =
+            status == JOURNAL_FULL || status == JOURNAL_BUSY ? DAEMON_NOT_WRITTEN : DAEMON_FATAL;
     }
-    log_error("journal", "%s", journal_why(daemon->journal));
-    return status == JOURNAL_FULL || status == JOURNAL_BUSY ? BOOK_NOT_WRITTEN : BOOK_FATAL;
 }
 
 bool book_recover(struct daemon *daemon) {

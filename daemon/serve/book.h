@@ -1,4 +1,5 @@
-// The journal as the daemon uses it: facts of a turn, remembered requests, last-heard times.
+// The journal as the daemon uses it: facts, remembered requests, last-heard times. While a flight
+// is under way the journal is the worker's: nothing here but book_write may be called.
 #pragma once
 
 #include "serve/daemon.h"
@@ -17,15 +18,9 @@ enum book_found book_request_find(struct daemon *daemon, uint32_t site, const ch
 // SHA-256 of the request that stands in daemon->request, in one spelling and without its id.
 bool book_body_hash(struct daemon *daemon, uint8_t body[32]);
 
-enum book_written {
-    BOOK_WRITTEN,
-    BOOK_WRITTEN_FROM_RESERVE, // only the space held in reserve made it possible: permit nothing
-                               // more
-    BOOK_NOT_WRITTEN,          // it may be possible later; nothing of the turn is in the journal
-    BOOK_FATAL,                // the disk cannot be trusted: stop acknowledging and end
-};
-// Writes the turn's facts, remembered requests and, when due, last-heard times in one transaction.
-enum book_written book_write(struct daemon *daemon);
+// Writes the flight in one transaction. In the worker thread: it touches the flight, the journal
+// and the model, nothing else.
+void book_write(void *user);
 // Whether there is room again: makes the reserve anew.
 bool book_recover(struct daemon *daemon);
 // Housekeeping for a quiet moment: checkpoints, requests older than 7 days.

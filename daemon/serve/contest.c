@@ -31,7 +31,7 @@ static bool read_claim(struct daemon *daemon, const char *payload, size_t length
     claim->online = state != NULL && json_equals(tape, state, "online");
     claim->boot[0] = '\0';
     if (boot != NULL && !json_copy(tape, boot, claim->boot, sizeof claim->boot)) {
-        strcpy(claim->boot, "?"); // longer than ours: another's
+        snprintf(claim->boot, sizeof claim->boot, "?"); // longer than ours: another's
     }
     claim->at = INT64_MIN;
     if (at != NULL && json_copy(tape, at, text, sizeof text)) {

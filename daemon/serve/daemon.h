@@ -1,8 +1,10 @@
-// What the files of the daemon share: one struct daemon, and a turn of the loop.
+// What the files of the daemon share: one struct daemon, its turn and its flight.
 //
-// A turn: what came in is decided at once, its facts gathered; at the end of the turn they are
-// written in one transaction; after the commit documents, events and answers are told and the
-// broker's deliveries acknowledged. A break is told before the disk.
+// A turn: what came in is decided at once and its facts gathered. At the end of the turn they take
+// off: a worker thread writes them in one transaction while the loop goes on hearing. When the
+// commit has landed, the documents that were drawn up at take-off, the events and the answers are
+// told and the broker's deliveries acknowledged. Requests that come meanwhile wait; signals are
+// heard, and a break is told before any disk.
 #pragma once
 
 #include "fact/fact_codec.h"
@@ -10,6 +12,7 @@
 #include "gate/gate.h"
 #include "journal/journal.h"
 #include "loop/loop.h"
+#include "loop/work.h"
 #include "mqtt/mqtt.h"
 #include "request/request.h"
 #include "serve/log.h"
@@ -18,13 +21,13 @@
 
 #define DAEMON_BOOT_SIZE 33
 
-// A fact of this turn, or of earlier ones that could not be written yet.
+// A fact to be written.
 struct daemon_record {
     uint32_t site; // index, or MODEL_NONE
     enum gate_fact_type type;
     struct gate_time at;
     const char *subject; // of the model, or NULL
-    size_t data, length; // in daemon_turn.text
+    size_t data, length; // in daemon_batch.text
 };
 
 // An accepted request with an id, to be remembered with its answer.
@@ -34,7 +37,17 @@ struct daemon_remembered {
     char id[65 * 4];
     char verb[MODEL_ID_SIZE];
     uint8_t body[32];
-    size_t answer, length; // in daemon_turn.text
+    int64_t at;            // wall ms
+    size_t answer, length; // in daemon_batch.text
+};
+
+// What one transaction writes.
+struct daemon_batch {
+    struct json_out text; // of records and answers
+    struct daemon_record *records;
+    size_t record_count, record_capacity;
+    struct daemon_remembered *remembered;
+    size_t remembered_count, remembered_capacity;
 };
 
 // An answer on its way.
@@ -45,8 +58,12 @@ struct daemon_answer {
     void *correlation;
     size_t correlation_length;
 };
+struct daemon_answers {
+    struct daemon_answer *items;
+    size_t count, capacity;
+};
 
-// A message of the durable connection, kept until its turn is committed.
+// A message of the durable connection, kept until what it led to is committed.
 struct daemon_message {
     char *topic;
     char *payload;
@@ -55,21 +72,69 @@ struct daemon_message {
     void *correlation;
     size_t correlation_length;
 };
+struct daemon_messages {
+    struct daemon_message *items;
+    size_t count, capacity;
+};
+
+// A job whose lockout broke in this turn: told before the disk.
+struct daemon_break {
+    uint32_t site;
+    char job[MODEL_ID_SIZE];
+};
 
 struct daemon_turn {
-    struct json_out text; // of records and answers
-    struct daemon_record *records;
-    size_t record_count, record_capacity;
-    struct daemon_remembered *remembered;
-    size_t remembered_count, remembered_capacity;
-    struct daemon_answer *answers;
-    size_t answer_count, answer_capacity;
-    struct daemon_message *messages;
-    size_t message_count, message_capacity;
-    bool durable;   // something of the durable connection waits for its acknowledgement
+    struct daemon_batch batch;
+    struct daemon_answers answers;
+    struct daemon_messages messages; // decided in this turn
+    struct daemon_messages waiting;  // came during a flight, not decided yet
+    struct daemon_break *breaks;
+    size_t break_count, break_capacity;
     bool failed;    // memory ran out: nothing of this turn may be told
-    bool broken;    // a lockout broke: its documents go out before the disk
     bool heard_due; // last-heard times are to be written
+};
+
+// The kinds of documents, in the order in which they are told.
+enum daemon_kind { DAEMON_ALARM, DAEMON_JOB, DAEMON_POINT, DAEMON_POSITION };
+
+// A document drawn up and not yet told. It is told only if nothing newer of it was meanwhile.
+struct daemon_outgoing {
+    enum daemon_kind kind;
+    uint32_t site;
+    uint32_t index;         // of a point or position
+    char id[MODEL_ID_SIZE]; // of an alarm or job
+    uint64_t hash;          // 0: the topic is to be emptied
+    size_t payload, length; // in daemon_outbox.text
+};
+struct daemon_outbox {
+    struct json_out text;
+    struct daemon_outgoing *items;
+    size_t count, capacity;
+};
+
+struct daemon_heard {
+    uint32_t site;
+    const char *point; // of the model
+    int64_t heard;     // wall ms
+};
+
+enum daemon_written {
+    DAEMON_WRITTEN,
+    DAEMON_WRITTEN_FROM_RESERVE, // only the space held in reserve made it possible
+    DAEMON_NOT_WRITTEN,          // it may be possible later; nothing of it is in the journal
+    DAEMON_FATAL,                // the disk cannot be trusted: stop acknowledging and end
+};
+
+// What is being written. While it is under way, batch, heard, at and result are the worker's.
+struct daemon_flight {
+    struct daemon_batch batch; // kept after a write that failed, until one succeeds
+    struct daemon_heard *heard;
+    size_t heard_count, heard_capacity;
+    struct daemon_answers answers;
+    struct daemon_messages messages;
+    int64_t at; // wall ms of the take-off
+    enum daemon_written result;
+    char why[512]; // of a result that is not DAEMON_WRITTEN
 };
 
 // What was last published of an object; 0: nothing, or it must be told anew.
@@ -115,6 +180,9 @@ struct daemon {
     struct journal *journal;
     struct gate *gate;
     struct daemon_turn turn;
+    struct daemon_flight flight;
+    struct daemon_outbox outbox;
+    struct loop_work *writer;
     struct daemon_site *sites;
     struct daemon_other *others;
     size_t other_count;
@@ -123,20 +191,22 @@ struct daemon {
     struct json_tape tape;
     struct json_out out, event; // scratch
     char boot[DAEMON_BOOT_SIZE];
-    int64_t since;       // wall ms at which the daemon came up
-    uint64_t seen_changes;      // the gate's count when everything was told and the timer set
-    int64_t write_after;        // boot ms before which a journal that is down is not tried again
-    int64_t line_base;   // line ms = line_base + boot ms
-    uint64_t next_seq;   // of the next fact to be written
-    uint64_t next_event; // of the next event to be published
+    int64_t since;          // wall ms at which the daemon came up
+    uint64_t seen_changes;  // the gate's count at the last take-off
+    uint64_t timed_changes; // the same when the timer was set
+    int64_t write_after;    // boot ms before which a journal that is down is not tried again
+    int64_t line_base;      // line ms = line_base + boot ms
+    uint64_t next_seq;      // of the next fact to be written
+    uint64_t next_event;    // of the next event to be published
     bool journal_up, link_up, own_heard, surveyed;
-    bool all_told; // nothing waits to be published
-    bool self_due; // `online` is to be published once every document is
+    bool all_told;        // nothing waits to be published
+    bool acknowledge_due; // something decided was not acknowledged yet
+    bool self_due;        // `online` is to be published once every document is
     bool fatal;
     const char *config_path;
     struct log_limit limits[DAEMON_DROP_COUNT];
     uint64_t drops[DAEMON_DROP_COUNT];
-    struct log_limit trouble_limit;
+    struct log_limit trouble_limit, journal_limit;
 };
 
 // --- start.c ---
@@ -147,14 +217,35 @@ bool daemon_fold(struct daemon *daemon);
 void daemon_close(struct daemon *daemon);
 struct gate_time daemon_now(struct daemon *daemon);
 
-// --- turn.c ---
+// --- batch.c ---
 // The gate's hook: takes a fact into the turn.
 void daemon_fact(void *user, const struct gate_fact *fact);
-// Adds a text to the turn; false: no memory, and the turn has failed.
-bool daemon_turn_text(struct daemon_turn *turn, const char *text, size_t length, size_t *at);
-// Ends the turn: writes, commits, tells, acknowledges, sets the timer of the gate's deadline.
+// Adds a text; false: no memory.
+bool daemon_batch_text(struct daemon_batch *batch, const char *text, size_t length, size_t *at);
+struct daemon_remembered *daemon_batch_remember(struct daemon_batch *batch);
+// Moves everything from one behind what is in the other. False: no memory; nothing was moved.
+bool daemon_batch_absorb(struct daemon_batch *to, struct daemon_batch *from);
+bool daemon_batch_empty(const struct daemon_batch *batch);
+void daemon_batch_forget(struct daemon_batch *batch);
+void daemon_batch_free(struct daemon_batch *batch);
+
+// --- turn.c ---
+// Ends the turn: tells breaks, takes off if nothing is under way, sets the timer.
 void daemon_turn_end(void *user);
-void daemon_turn_free(struct daemon_turn *turn);
+// The worker's end: tells what landed.
+void daemon_landed(void *user);
+// Waits until nothing is under way or waiting to be written (at the end of the run).
+void daemon_turn_finish(struct daemon *daemon);
+void daemon_turn_free(struct daemon *daemon);
+
+// --- message.c ---
+// A message's copy at the end of the list; NULL: no memory.
+struct daemon_message *daemon_message_keep(struct daemon_messages *messages,
+                                           const struct mqtt_message *message);
+void daemon_messages_forget(struct daemon_messages *messages);
+// Room for one answer more; NULL: no memory. It counts once count is raised.
+struct daemon_answer *daemon_answer_new(struct daemon_answers *answers);
+void daemon_answers_forget(struct daemon_answers *answers);
 
 // --- inbound.c ---
 void daemon_on_message(void *user, const struct mqtt_message *message);
@@ -166,15 +257,29 @@ void daemon_take(struct daemon *daemon, const struct daemon_message *message);
 void daemon_ask(struct daemon *daemon, uint32_t site, const char *person, const char *verb,
                 const struct daemon_message *message);
 
-// --- publish.c ---
+// --- outbox.c ---
 bool daemon_sites_new(struct daemon *daemon);
 void daemon_sites_free(struct daemon *daemon);
-void daemon_publish_all(struct daemon *daemon);   // what has changed since it was last told
+// Draws up the documents that differ from what was drawn up last, as many as there is room for.
+void daemon_draw(struct daemon *daemon);
+// Tells what was drawn up, unless something newer was told meanwhile.
+void daemon_release(struct daemon *daemon);
+// Tells one alarm or job at once, ahead of everything.
+void daemon_tell_now(struct daemon *daemon, const struct gate_site *site,
+                     const struct gate_alarm *alarm, const struct gate_job *job);
+// Whether the documents told are those of the state.
 bool daemon_all_told(const struct daemon *daemon);
-void daemon_publish_anew(struct daemon *daemon);  // forget what was told: the broker may lack it
-void daemon_publish_break(struct daemon *daemon); // alarms and their jobs, ahead of everything
+// Forgets what was told: the broker may lack it.
+void daemon_publish_anew(struct daemon *daemon);
+bool daemon_send(struct daemon *daemon, const char *topic, const char *payload, size_t length,
+                 bool urgent);
+
+// --- publish.c ---
+void daemon_publish_breaks(struct daemon *daemon);
 void daemon_publish_self(struct daemon *daemon);
+// Events of the batch that was just written, or what was missed before it.
 void daemon_publish_events(struct daemon *daemon);
+void daemon_publish_answers(struct daemon *daemon);
 void daemon_survey(struct daemon *daemon);
 
 // --- contest.c ---

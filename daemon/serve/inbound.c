@@ -2,7 +2,6 @@
 // counted with its reason and logged, at most once in a while.
 #include "serve/daemon.h"
 
-#include <stdlib.h>
 #include <string.h>
 
 static const char *const drop_names[DAEMON_DROP_COUNT] = {
@@ -118,49 +117,8 @@ void daemon_take(struct daemon *daemon, const struct daemon_message *message) {
     }
 }
 
-static void *copy_of(const void *bytes, size_t length) {
-    char *copy = malloc(length + 1);
-    if (copy != NULL) {
-        memcpy(copy, bytes, length);
-        copy[length] = '\0';
-    }
-    return copy;
-}
-
-// Keeps a durable message until its turn is committed, so that it can be decided again if it is
-// not.
-static const struct daemon_message *keep(struct daemon_turn *turn,
-                                         const struct mqtt_message *message) {
-    if (turn->message_count == turn->message_capacity) {
-        size_t capacity = turn->message_capacity == 0 ? 64 : turn->message_capacity * 2;
-        struct daemon_message *grown = realloc(turn->messages, capacity * sizeof *grown);
-        if (grown == NULL) {
-            return NULL;
-        }
-        turn->messages = grown;
-        turn->message_capacity = capacity;
-    }
-    struct daemon_message *kept = &turn->messages[turn->message_count];
-    memset(kept, 0, sizeof *kept);
-    kept->topic = copy_of(message->topic, strlen(message->topic));
-    kept->payload = copy_of(message->payload, message->length);
-    kept->length = message->length;
-    bool whole = kept->topic != NULL && kept->payload != NULL;
-    if (message->response_topic != NULL) {
-        kept->response_topic = copy_of(message->response_topic, strlen(message->response_topic));
-        whole &= kept->response_topic != NULL;
-    }
-    if (message->correlation != NULL) {
-        kept->correlation = copy_of(message->correlation, message->correlation_length);
-        kept->correlation_length = message->correlation_length;
-        whole &= kept->correlation != NULL;
-    }
-    turn->message_count++; // freed with the turn, whole or not
-    return whole ? kept : NULL;
-}
-
 static void on_durable(struct daemon *daemon, const struct mqtt_message *message) {
-    daemon->turn.durable = true;
+    daemon->acknowledge_due = true; // also of what is not taken
     if (message->retained) {
         daemon_drop(daemon, DAEMON_DROP_RETAINED, message->topic,
                     "requests and tagging are never retained");
@@ -172,12 +130,16 @@ static void on_durable(struct daemon *daemon, const struct mqtt_message *message
         daemon_drop(daemon, DAEMON_DROP_TOPIC, message->topic, "");
         return;
     }
-    const struct daemon_message *kept = keep(&daemon->turn, message);
+    // The journal is the worker's while a flight is under way: what is asked then waits.
+    bool waits = loop_work_busy(daemon->writer);
+    struct daemon_turn *turn = &daemon->turn;
+    const struct daemon_message *kept =
+        daemon_message_keep(waits ? &turn->waiting : &turn->messages, message);
     if (kept == NULL) {
-        daemon->turn.failed = true; // the broker delivers it again
-        return;
+        turn->failed = true; // the broker delivers it again
+    } else if (!waits) {
+        daemon_take(daemon, kept);
     }
-    daemon_take(daemon, kept);
 }
 
 static void on_live(struct daemon *daemon, const struct mqtt_message *message) {
@@ -209,8 +171,5 @@ void daemon_on_message(void *user, const struct mqtt_message *message) {
     } else {
         on_live(daemon, message);
     }
-    if (daemon->turn.broken) {
-        daemon_publish_break(daemon);
-        daemon->turn.broken = false;
-    }
+    daemon_publish_breaks(daemon);
 }

@@ -135,9 +135,11 @@ static void on_deadline(void *user) {
 static void on_second(void *user) {
     struct daemon *daemon = user;
     struct gate_time now = daemon_now(daemon);
-    daemon->turn.heard_due = daemon->journal_up;
+    bool writing = loop_work_busy(daemon->writer);
+    daemon->turn.heard_due = daemon->journal_up && gate_is_watching(daemon->gate);
     daemon_others_expire(daemon);
-    if (!daemon->journal_up && book_recover(daemon)) {
+    if (!daemon->journal_up && !writing && daemon_batch_empty(&daemon->flight.batch) &&
+        book_recover(daemon)) {
         log_info("journal", "there is room again");
         daemon->journal_up = true;
         gate_journal(daemon->gate, true, now);
@@ -153,7 +155,7 @@ static void on_second(void *user) {
 static void on_minute(void *user) {
     struct daemon *daemon = user;
     daemon->self_due = true;
-    if (daemon->journal_up) {
+    if (daemon->journal_up && !loop_work_busy(daemon->writer)) {
         book_idle(daemon);
     }
 }
@@ -182,8 +184,10 @@ static int end(struct daemon *daemon, bool looped) {
         return EXIT_ENDED; // the broker publishes the will
     }
     size_t length = 0;
-    daemon->turn.heard_due = daemon->journal_up;
-    daemon_turn_end(daemon);
+    daemon_turn_finish(daemon);
+    if (daemon->fatal) {
+        return EXIT_ENDED;
+    }
     char *offline = offline_text(daemon, &length);
     mqtt_stop(daemon->mqtt, offline, offline != NULL ? length : 0, STOP_MS);
     free(offline);
@@ -192,7 +196,9 @@ static int end(struct daemon *daemon, bool looped) {
 
 static int run(struct daemon *daemon) {
     daemon->loop = loop_new();
-    if (daemon->loop == NULL || !make_timers(daemon)) {
+    daemon->writer =
+        daemon->loop != NULL ? loop_work_new(daemon->loop, daemon_landed, daemon) : NULL;
+    if (daemon->writer == NULL || !make_timers(daemon)) {
         log_error("run", "the event loop cannot be made");
         return EXIT_REACH;
     }
@@ -200,7 +206,7 @@ static int run(struct daemon *daemon) {
     if (status != EXIT_DONE) {
         return status;
     }
-    daemon_turn_end(daemon);
+    daemon_turn_finish(daemon);
     if (daemon->fatal || !make_link(daemon)) {
         return EXIT_REACH;
     }

@@ -95,7 +95,8 @@ bool daemon_fold(struct daemon *daemon) {
 
 void daemon_close(struct daemon *daemon) {
     mqtt_free(daemon->mqtt);
-    daemon_turn_free(&daemon->turn);
+    loop_work_free(daemon->writer);
+    daemon_turn_free(daemon);
     daemon_sites_free(daemon);
     daemon_others_free(daemon);
     gate_free(daemon->gate);

@@ -1,104 +1,15 @@
-// A turn of the loop: facts gathered, written in one transaction, told after the commit.
+// A turn of the loop and its flight to the disk.
+//
+// At the end of a turn its facts take off: the worker writes them while the loop hears on. Landed,
+// they are told. A commit that fails is never half told: if anything may have been permitted, the
+// state is folded anew from the disk and what was asked is decided again with the journal down.
 #include "serve/book.h"
 
 #include <stdlib.h>
 #include <string.h>
 
-// Answers kept while the broker cannot be reached; those behind are given when asked again.
-#define ANSWERS_WAITING_MAX 1000
 // How long to wait before a journal that could not write is tried again.
 #define WRITE_AGAIN_MS 500
-
-bool daemon_turn_text(struct daemon_turn *turn, const char *text, size_t length, size_t *at) {
-    *at = turn->text.length;
-    turn->text.comma = false; // texts beside each other, not one value
-    json_out_raw(&turn->text, text, length);
-    turn->failed |= turn->text.failed;
-    return !turn->text.failed;
-}
-
-static struct daemon_record *record_new(struct daemon_turn *turn) {
-    if (turn->record_count == turn->record_capacity) {
-        size_t capacity = turn->record_capacity == 0 ? 256 : turn->record_capacity * 2;
-        struct daemon_record *grown = realloc(turn->records, capacity * sizeof *grown);
-        if (grown == NULL) {
-            return NULL;
-        }
-        turn->records = grown;
-        turn->record_capacity = capacity;
-    }
-    return &turn->records[turn->record_count];
-}
-
-void daemon_fact(void *user, const struct gate_fact *fact) {
-    struct daemon *daemon = user;
-    struct daemon_turn *turn = &daemon->turn;
-    struct daemon_record *record = record_new(turn);
-    json_out_reset(&daemon->event);
-    if (record == NULL || !fact_encode(fact, daemon->model, &daemon->event) ||
-        !daemon_turn_text(turn, daemon->event.data, daemon->event.length, &record->data)) {
-        turn->failed = true;
-        return;
-    }
-    record->length = daemon->event.length;
-    record->site = fact->site;
-    record->type = fact->type;
-    record->at = fact->at;
-    record->subject = NULL;
-    const char *subject = fact_subject(fact, daemon->model);
-    if (subject != NULL && fact->site != MODEL_NONE) {
-        const struct model_site *site = &daemon->model->sites[fact->site];
-        uint32_t position = model_position_find(site, subject);
-        record->subject = position != MODEL_NONE ? site->positions[position].position : NULL;
-    }
-    turn->record_count++;
-    // What a restart will judge the gap by is written with what begins to rest on it.
-    turn->heard_due |= fact->type == GATE_FACT_HOLD_BEGUN ||
-                       fact->type == GATE_FACT_LOCKOUT_CONFIRMED ||
-                       fact->type == GATE_FACT_WORK_STARTED;
-    turn->broken |=
-        fact->type == GATE_FACT_LOCKOUT_BROKEN ||
-        (fact->type == GATE_FACT_ALARM_RAISED && fact->kind == GATE_ALARM_LOCKOUT_BROKEN);
-}
-
-static void message_free(struct daemon_message *message) {
-    free(message->topic);
-    free(message->payload);
-    free(message->response_topic);
-    free(message->correlation);
-}
-
-static void messages_forget(struct daemon_turn *turn) {
-    for (size_t i = 0; i < turn->message_count; i++) {
-        message_free(&turn->messages[i]);
-    }
-    turn->message_count = 0;
-}
-
-static void answers_forget(struct daemon_turn *turn) {
-    for (size_t i = 0; i < turn->answer_count; i++) {
-        free(turn->answers[i].topic);
-        free(turn->answers[i].payload);
-        free(turn->answers[i].correlation);
-    }
-    turn->answer_count = 0;
-}
-
-static void records_forget(struct daemon_turn *turn) {
-    turn->record_count = 0;
-    turn->remembered_count = 0;
-    json_out_reset(&turn->text);
-}
-
-void daemon_turn_free(struct daemon_turn *turn) {
-    messages_forget(turn);
-    answers_forget(turn);
-    free(turn->messages);
-    free(turn->answers);
-    free(turn->records);
-    free(turn->remembered);
-    json_out_free(&turn->text);
-}
 
 static void fatal(struct daemon *daemon, const char *why) {
     log_error("turn", "%s: ending without acknowledging; what was not committed is asked again",
@@ -107,22 +18,144 @@ static void fatal(struct daemon *daemon, const char *why) {
     loop_stop(daemon->loop);
 }
 
-// The journal refused the turn, in which things may have been permitted. Nothing of it was told:
-// the state is folded anew from what is on the disk, and what was asked is decided again with the
-// journal down, so that what ends takes effect and what permits is refused.
-static void decide_again(struct daemon *daemon) {
+// --- Taking off ---
+
+static void note_heard(void *user, const char *site, const char *point, int64_t heard) {
+    struct daemon *daemon = user;
+    struct daemon_flight *flight = &daemon->flight;
+    const struct model_site *model = model_site_find(daemon->model, site);
+    if (flight->heard_count == flight->heard_capacity) {
+        size_t capacity = flight->heard_capacity == 0 ? 64 : flight->heard_capacity * 2;
+        struct daemon_heard *grown = realloc(flight->heard, capacity * sizeof *grown);
+        if (grown == NULL) {
+            daemon->turn.failed = true;
+            return;
+        }
+        flight->heard = grown;
+        flight->heard_capacity = capacity;
+    }
+    flight->heard[flight->heard_count++] = (struct daemon_heard){model->index, point, heard};
+}
+
+static void take_heard(struct daemon *daemon) {
+    daemon->flight.heard_count = 0;
+    if (daemon->turn.heard_due && daemon->journal_up) {
+        gate_each_watched(daemon->gate, daemon_now(daemon), note_heard, daemon);
+    }
+    daemon->turn.heard_due = false;
+}
+
+// The flight's own lists are empty but for answers that wait for the link.
+static bool take_answers(struct daemon *daemon) {
+    struct daemon_answers *from = &daemon->turn.answers, *to = &daemon->flight.answers;
+    for (size_t i = 0; i < from->count; i++) {
+        struct daemon_answer *answer = daemon_answer_new(to);
+        if (answer == NULL) {
+            return false;
+        }
+        *answer = from->items[i];
+        memset(&from->items[i], 0, sizeof from->items[i]);
+        to->count++;
+    }
+    from->count = 0;
+    return true;
+}
+
+static void take_messages(struct daemon *daemon) {
+    struct daemon_messages swap = daemon->flight.messages;
+    daemon->flight.messages = daemon->turn.messages;
+    daemon->turn.messages = swap;
+}
+
+static bool is_due(const struct daemon *daemon) {
+    return daemon->journal_up || loop_now(daemon->loop).boot_ms >= daemon->write_after;
+}
+
+static bool has_to_write(const struct daemon *daemon) {
+    return !daemon_batch_empty(&daemon->flight.batch) || daemon->flight.heard_count > 0;
+}
+
+static void tell_landed(struct daemon *daemon, bool written);
+
+// Everything the turn brought moves to the flight; what needs no disk is told at once.
+static void take_off(struct daemon *daemon) {
     struct daemon_turn *turn = &daemon->turn;
-    answers_forget(turn);
-    records_forget(turn);
+    uint64_t changes = daemon->gate->changes;
+    bool idle = changes == daemon->seen_changes && daemon->all_told;
+    daemon->seen_changes = changes;
+    take_heard(daemon);
+    if (!take_answers(daemon) || !daemon_batch_absorb(&daemon->flight.batch, &turn->batch)) {
+        turn->failed = true;
+    }
+    take_messages(daemon);
+    if (!idle) {
+        daemon_draw(daemon);
+    }
+    if (turn->failed || daemon->gate->broken_memory) {
+        fatal(daemon, "out of memory");
+    } else if (has_to_write(daemon) && is_due(daemon)) {
+        daemon->flight.at = daemon_now(daemon).wall;
+        loop_work_begin(daemon->writer, book_write);
+    } else {
+        tell_landed(daemon, daemon_batch_empty(&daemon->flight.batch));
+    }
+}
+
+// --- Landing ---
+
+// Tells what the flight brought. written: the journal has it; else only what ends was decided,
+// which is told now and written when it can be.
+static void tell_landed(struct daemon *daemon, bool written) {
+    struct daemon_flight *flight = &daemon->flight;
+    daemon_release(daemon);
+    daemon->all_told = daemon_all_told(daemon);
+    if (daemon->self_due && daemon->all_told) {
+        daemon->self_due = false; // online is said once everything else is true
+        daemon_publish_self(daemon);
+    }
+    if (written) {
+        daemon_publish_events(daemon);
+        daemon_batch_forget(&flight->batch);
+    }
+    daemon_publish_answers(daemon);
+    daemon_messages_forget(&flight->messages);
+    // Acknowledging lets go whatever was delivered: not while something of it waits to be decided.
+    if (daemon->acknowledge_due && daemon->mqtt != NULL && daemon->turn.waiting.count == 0) {
+        daemon->acknowledge_due = false;
+        mqtt_acknowledge(daemon->mqtt);
+    }
+}
+
+static void take_waiting(struct daemon *daemon) {
+    struct daemon_turn *turn = &daemon->turn;
+    struct daemon_messages swap = turn->messages;
+    turn->messages = turn->waiting;
+    turn->waiting = swap;
+    for (size_t i = 0; i < turn->messages.count; i++) {
+        daemon_take(daemon, &turn->messages.items[i]);
+    }
+}
+
+// The journal refused the flight, in which things may have been permitted. Nothing of it was told.
+static void decide_again(struct daemon *daemon) {
+    struct daemon_flight *flight = &daemon->flight;
+    struct daemon_turn *turn = &daemon->turn;
+    log_error("turn", "the journal cannot be written: nothing is permitted until it can (%s)",
+              flight->why);
+    daemon_answers_forget(&flight->answers);
+    daemon_answers_forget(&turn->answers);
+    daemon_batch_forget(&flight->batch);
+    daemon_batch_forget(&turn->batch);
+    daemon_publish_anew(daemon);
     daemon->journal_up = false;
-    log_error("turn", "the journal cannot be written: nothing is permitted until it can");
     if (!daemon_fold(daemon)) {
         fatal(daemon, "the journal cannot be read again");
         return;
     }
-    for (size_t i = 0; i < turn->message_count; i++) {
-        daemon_take(daemon, &turn->messages[i]);
+    for (size_t i = 0; i < flight->messages.count; i++) {
+        daemon_take(daemon, &flight->messages.items[i]);
     }
+    daemon_messages_forget(&flight->messages);
 }
 
 static void journal_down(struct daemon *daemon) {
@@ -131,121 +164,103 @@ static void journal_down(struct daemon *daemon) {
     gate_journal(daemon->gate, false, daemon_now(daemon));
 }
 
-static bool has_something(const struct daemon_turn *turn) {
-    return turn->record_count > 0 || turn->remembered_count > 0 || turn->heard_due;
+static void log_not_written(struct daemon *daemon) {
+    uint64_t left_out;
+    if (log_allowed(&daemon->journal_limit, loop_now(daemon->loop).boot_ms, &left_out)) {
+        log_error("journal", "%s left_out=%llu", daemon->flight.why, (unsigned long long)left_out);
+    }
 }
 
-// Writes what the turn decided; *reserve: only with the last of the disk. False: it is not written,
-// and the state that stands rests on nothing that permits, or the daemon is to end.
-static bool write_turn(struct daemon *daemon, bool *reserve) {
-    struct daemon_turn *turn = &daemon->turn;
-    int64_t boot = loop_now(daemon->loop).boot_ms;
-    *reserve = false;
-    if (!has_something(turn)) {
-        return true;
+void daemon_landed(void *user) {
+    struct daemon *daemon = user;
+    struct daemon_flight *flight = &daemon->flight;
+    daemon->write_after = loop_now(daemon->loop).boot_ms + WRITE_AGAIN_MS;
+    bool written =
+        flight->result == DAEMON_WRITTEN || flight->result == DAEMON_WRITTEN_FROM_RESERVE;
+    if (written) {
+        daemon->next_seq += flight->batch.record_count;
     }
-    if (!daemon->journal_up && boot < daemon->write_after) {
-        return false;
-    }
-    enum book_written written = book_write(daemon);
-    turn->heard_due = false;
-    daemon->write_after = boot + WRITE_AGAIN_MS;
-    if (written == BOOK_WRITTEN || written == BOOK_WRITTEN_FROM_RESERVE) {
-        daemon->next_seq += turn->record_count;
-        *reserve = written == BOOK_WRITTEN_FROM_RESERVE && daemon->journal_up;
-        return true;
-    }
-    if (written == BOOK_FATAL) {
+    if (flight->result == DAEMON_FATAL) {
+        log_error("journal", "%s", flight->why);
         fatal(daemon, "the disk cannot be trusted");
-    } else if (daemon->journal_up) {
-        decide_again(daemon);
-    }
-    return false; // what ends was decided: it is told now and written when it can be
-}
-
-// Answers wait while the live connection is down (it may come up after the durable one).
-static void publish_answers(struct daemon *daemon) {
-    struct daemon_turn *turn = &daemon->turn;
-    if (daemon->mqtt == NULL ||
-        (!mqtt_up(daemon->mqtt, MQTT_LIVE) && turn->answer_count < ANSWERS_WAITING_MAX)) {
         return;
     }
-    for (size_t i = 0; i < turn->answer_count; i++) {
-        const struct daemon_answer *answer = &turn->answers[i];
-        const struct mqtt_publication publication = {.topic = answer->topic,
-                                                     .payload = answer->payload,
-                                                     .length = answer->length,
-                                                     .qos = 1,
-                                                     .content_type = "application/json",
-                                                     .correlation = answer->correlation,
-                                                     .correlation_length =
-                                                         answer->correlation_length};
-        if (!mqtt_publish(daemon->mqtt, &publication)) {
-            log_warn("turn", "answer_not_sent=%s (it stands; asked again, it is given again)",
-                     answer->topic);
+    if (!written && daemon->journal_up) {
+        decide_again(daemon);
+    } else {
+        if (!written) {
+            log_not_written(daemon);
         }
+        tell_landed(daemon, written);
     }
-    answers_forget(turn);
+    if (flight->result == DAEMON_WRITTEN_FROM_RESERVE && daemon->journal_up) {
+        journal_down(daemon);
+    }
+    take_waiting(daemon);
 }
 
+// --- The end of a turn ---
+
 static void set_deadline(struct daemon *daemon) {
-    int64_t next = gate_deadline(daemon->gate);
-    if (has_something(&daemon->turn)) {
-        int64_t again = daemon_now(daemon).line + (daemon->journal_up ? 0 : WRITE_AGAIN_MS);
-        next = again < next ? again : next;
+    int64_t next = gate_deadline(daemon->gate), now = daemon_now(daemon).line;
+    if (!daemon_batch_empty(&daemon->flight.batch) && now + WRITE_AGAIN_MS < next) {
+        next = now + WRITE_AGAIN_MS;
     }
     if (next == INT64_MAX) {
         loop_timer_stop(daemon->deadline_timer);
-        return;
+    } else {
+        loop_timer_once(daemon->deadline_timer, next > now ? next - now : 0);
     }
-    int64_t delay = next - daemon_now(daemon).line;
-    loop_timer_once(daemon->deadline_timer, delay > 0 ? delay : 0);
+}
+
+static bool brought_nothing(const struct daemon *daemon) {
+    const struct daemon_turn *turn = &daemon->turn;
+    return daemon->gate->changes == daemon->seen_changes && daemon->all_told && !turn->failed &&
+           !turn->heard_due && daemon_batch_empty(&turn->batch) &&
+           daemon_batch_empty(&daemon->flight.batch) && turn->answers.count == 0 &&
+           turn->messages.count == 0 && daemon->flight.answers.count == 0 && !daemon->self_due &&
+           !daemon->acknowledge_due && daemon->next_event >= daemon->next_seq;
 }
 
 void daemon_turn_end(void *user) {
     struct daemon *daemon = user;
-    struct daemon_turn *turn = &daemon->turn;
-    if (daemon->fatal) {
-        return;
-    }
-    if (turn->failed || daemon->gate->broken_memory) {
-        fatal(daemon, "out of memory");
-        return;
-    }
-    if (turn->broken) {
-        turn->broken = false;
-        daemon_publish_break(daemon);
-    }
-    bool reserve;
-    bool written = write_turn(daemon, &reserve);
-    if (daemon->fatal) {
-        return;
-    }
     uint64_t changes = daemon->gate->changes;
-    bool idle = changes == daemon->seen_changes && daemon->all_told;
-    if (!idle) {
-        daemon_publish_all(daemon);
-        daemon->all_told = daemon_all_told(daemon);
+    if (daemon->fatal) {
+        return;
     }
-    if (daemon->self_due && daemon->all_told) {
-        daemon->self_due = false; // online is said once everything else is true
-        daemon_publish_self(daemon);
+    daemon_publish_breaks(daemon);
+    if (!loop_work_busy(daemon->writer) && !brought_nothing(daemon)) {
+        take_off(daemon);
     }
-    if (written) {
-        daemon_publish_events(daemon);
-        records_forget(turn);
-    }
-    publish_answers(daemon);
-    messages_forget(turn);
-    if (turn->durable && daemon->mqtt != NULL) {
-        turn->durable = false;
-        mqtt_acknowledge(daemon->mqtt);
-    }
-    if (reserve) {
-        journal_down(daemon);
-    }
-    daemon->seen_changes = changes;
-    if (!idle || has_something(turn)) {
+    if (changes != daemon->timed_changes || !daemon_batch_empty(&daemon->flight.batch)) {
+        daemon->timed_changes = changes;
         set_deadline(daemon);
     }
+}
+
+void daemon_turn_finish(struct daemon *daemon) {
+    daemon->turn.heard_due = daemon->journal_up;
+    for (int i = 0; i < 3 && !daemon->fatal; i++) { // what waits, and what that leads to
+        loop_work_wait(daemon->writer);
+        daemon_turn_end(daemon);
+    }
+    loop_work_wait(daemon->writer);
+}
+
+void daemon_turn_free(struct daemon *daemon) {
+    struct daemon_turn *turn = &daemon->turn;
+    struct daemon_flight *flight = &daemon->flight;
+    struct daemon_messages *messages[] = {&turn->messages, &turn->waiting, &flight->messages};
+    for (size_t i = 0; i < 3; i++) {
+        daemon_messages_forget(messages[i]);
+        free(messages[i]->items);
+    }
+    daemon_answers_forget(&turn->answers);
+    daemon_answers_forget(&flight->answers);
+    free(turn->answers.items);
+    free(flight->answers.items);
+    daemon_batch_free(&turn->batch);
+    daemon_batch_free(&flight->batch);
+    free(flight->heard);
+    free(turn->breaks);
 }

@@ -1,0 +1,11 @@
+// `forelock calc RULE name=value…`: works a test rule out, without a daemon or a configuration.
+#pragma once
+
+#include <stdbool.h>
+
+// argv[0] is the rule, the rest are its readings as name=value (numbers, true or false, words), in
+// US customary or SI spelling; min= and max= stand for the procedure's. Prints a worked
+// explanation, or with json one object, to standard output. Returns the exit status: 0 the test
+// passes or the figure stands, 1 it fails, 2 an unknown rule or a missing, unknown or impossible
+// reading (said on standard error, by its name), 4 the output could not be written.
+int calc_command(int argc, char **argv, bool json);

@@ -1,0 +1,171 @@
+// The daemon's retained documents.
+#include "tool/documents.h"
+
+#include "fact/time_text.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+// A job's document with long lists may be longer than a message to the daemon may.
+static const struct json_limits limits = {.max_length = 1024 * 1024, .max_depth = 16};
+
+static void drop(struct document *document) {
+    json_tape_free(&document->tape);
+    free(document->payload);
+    document->payload = NULL;
+}
+
+static void drop_all(struct document *list, size_t count) {
+    for (size_t i = 0; i < count; i++) {
+        drop(&list[i]);
+    }
+    free(list);
+}
+
+void documents_free(struct documents *documents) {
+    drop(&documents->daemon);
+    drop_all(documents->jobs, documents->job_count);
+    drop_all(documents->points, documents->point_count);
+    documents->jobs = documents->points = NULL;
+    documents->job_count = documents->point_count = 0;
+}
+
+static bool keep(struct document *document, const char *payload, size_t length) {
+    drop(document);
+    if (length == 0) {
+        return true;
+    }
+    document->payload = malloc(length + 1);
+    if (document->payload == NULL) {
+        return false;
+    }
+    memcpy(document->payload, payload, length);
+    document->payload[length] = '\0';
+    json_scan(&document->tape, document->payload, length, &limits, NULL); // else its root is NULL
+    return true;
+}
+
+static struct document *find(struct document *list, size_t count, uint32_t site, const char *id) {
+    for (size_t i = 0; i < count; i++) {
+        if (list[i].site == site && strcmp(list[i].id, id) == 0) {
+            return &list[i];
+        }
+    }
+    return NULL;
+}
+
+// The place of a document in a list, made where it is new. NULL: no memory.
+static struct document *place(struct document **list, size_t *count, uint32_t site,
+                              const char *id) {
+    struct document *found = find(*list, *count, site, id);
+    if (found != NULL) {
+        return found;
+    }
+    struct document *grown = realloc(*list, (*count + 1) * sizeof *grown);
+    if (grown == NULL) {
+        return NULL;
+    }
+    *list = grown;
+    found = &grown[(*count)++];
+    memset(found, 0, sizeof *found);
+    found->site = site;
+    snprintf(found->id, sizeof found->id, "%s", id);
+    return found;
+}
+
+// The next level of a topic as an id, and behind its "/". False: it is none.
+static bool level(const char **topic, char id[MODEL_ID_SIZE]) {
+    size_t length = strcspn(*topic, "/");
+    if (!model_id_valid(*topic, length)) {
+        return false;
+    }
+    memcpy(id, *topic, length);
+    id[length] = '\0';
+    *topic += length + ((*topic)[length] == '/');
+    return true;
+}
+
+static void take_of_site(struct documents *documents, const struct model_site *site,
+                         const char *kind, const char *id, const char *payload, size_t length) {
+    struct document *document = NULL;
+    bool known = false;
+    if (strcmp(kind, "job") == 0 && strcmp(id, documents->job) == 0) {
+        known = true;
+        document = place(&documents->jobs, &documents->job_count, site->index, id);
+    } else if (strcmp(kind, "point") == 0 && model_point_find(site, id) != MODEL_NONE) {
+        known = true;
+        document = place(&documents->points, &documents->point_count, site->index, id);
+    }
+    if (known && (document == NULL || !keep(document, payload, length))) {
+        documents->failed = true;
+    }
+}
+
+void documents_take(struct documents *documents, const char *topic, const char *payload,
+                    size_t length) {
+    const struct model *model = documents->model;
+    size_t root = strlen(model->root);
+    char first[MODEL_ID_SIZE], kind[MODEL_ID_SIZE], id[MODEL_ID_SIZE];
+    if (strncmp(topic, model->root, root) != 0 || topic[root] != '/') {
+        return;
+    }
+    topic += root + 1;
+    if (!level(&topic, first) || !level(&topic, kind)) {
+        return;
+    }
+    if (strcmp(first, "daemon") == 0 && strcmp(kind, model->instance) == 0 && topic[0] == '\0') {
+        documents->failed |= !keep(&documents->daemon, payload, length);
+        return;
+    }
+    const struct model_site *site = model_site_find(model, first);
+    if (site != NULL && level(&topic, id) && topic[0] == '\0' &&
+        (documents->only_site == MODEL_NONE || documents->only_site == site->index)) {
+        take_of_site(documents, site, kind, id, payload, length);
+    }
+}
+
+const struct document *documents_point(const struct documents *documents, uint32_t site,
+                                       const char *point) {
+    return find(documents->points, documents->point_count, site, point);
+}
+
+// --- Reading one ---
+
+const struct json_node *document_root(const struct document *document) {
+    const struct json_node *root =
+        document != NULL && document->payload != NULL ? json_root(&document->tape) : NULL;
+    return root != NULL && root->kind == JSON_OBJECT ? root : NULL;
+}
+
+void document_text(const struct document *document, const struct json_node *object,
+                   const char *name, char *buffer, size_t size) {
+    const struct json_node *node =
+        object != NULL ? json_present(&document->tape, object, name) : NULL;
+    buffer[0] = '\0';
+    if (node != NULL) {
+        json_copy(&document->tape, node, buffer, size);
+    }
+}
+
+int64_t document_time(const struct document *document, const struct json_node *object,
+                      const char *name) {
+    char text[64];
+    int64_t at = 0;
+    document_text(document, object, name, text, sizeof text);
+    return time_text_parse(text, strlen(text), &at) ? at : 0;
+}
+
+bool document_flag(const struct document *document, const struct json_node *object,
+                   const char *name) {
+    const struct json_node *node =
+        object != NULL ? json_present(&document->tape, object, name) : NULL;
+    return node != NULL && node->kind == JSON_TRUE;
+}
+
+bool document_says(const struct document *document, const struct json_node *object,
+                   const char *name, const char *text) {
+    const struct json_node *node =
+        object != NULL ? json_present(&document->tape, object, name) : NULL;
+    return node != NULL && node->kind == JSON_STRING && json_equals(&document->tape, node, text);
+}

@@ -1,0 +1,48 @@
+// A job's next gate, as the daemon's documents tell it. Shared by the files of `forelock gate`.
+#pragma once
+
+#include "fact/fact_arena.h"
+#include "gate/gate.h"
+#include "tool/documents.h"
+
+// The daemon renews its document every 60 s; one that did not for so long is not online.
+#define OUTLOOK_RENEWED_MS 180000
+
+// Zero-initialize it, end it with outlook_free.
+struct outlook {
+    const struct documents *documents;
+    const struct document *job;
+    const struct model_site *site;
+    uint32_t position; // index
+    const struct model_requirements *needs;
+    int64_t now;       // Unix ms
+    int64_t daemon_at; // of the daemon's last renewal
+    char version[64];
+    enum gate_phase phase;
+    enum gate_lockout lockout;
+    char leader[MODEL_ID_SIZE];
+    uint32_t *required; // indexes of points
+    size_t required_count;
+    const struct gate_refusal *missing; // as the daemon told them
+    size_t missing_count;
+    struct gate_list list; // every requirement, those missing first
+    size_t unmet;
+    struct fact_arena arena;
+    char say[320]; // why it cannot be judged, or that it is no
+};
+
+// Judges what the documents say. Returns the exit status: TOOL_DONE the gate would open for the
+// leader, TOOL_NO something is missing (or there is no such job or gate: say tells), TOOL_USAGE a
+// site must be named, TOOL_REACH it cannot be judged and nothing is to be relied on.
+int outlook_judge(struct outlook *view, const struct documents *documents, int64_t now);
+void outlook_free(struct outlook *view);
+// Whether the daemon is online by its document; say (of a size) tells why it is not.
+bool outlook_online(const struct documents *documents, int64_t now, char *say, size_t size);
+
+// Reads the daemon's and the job's documents into view. TOOL_DONE: it can be judged; else the exit
+// status, and say.
+int outlook_read(struct outlook *view);
+
+// Prints it for people; or as one JSON object (false: no memory).
+void outlook_print(const struct outlook *view);
+bool outlook_print_json(const struct outlook *view);

@@ -1,0 +1,158 @@
+// What the daemon's documents say of themselves and of the job, before anything is judged.
+#include "tool/outlook.h"
+
+#include "fact/fact_parts.h"
+#include "tool/text.h"
+#include "tool/tool.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#define RELY "; nothing is to be relied on"
+
+void outlook_free(struct outlook *view) {
+    gate_list_free(&view->list);
+    fact_arena_free(&view->arena);
+    free(view->required);
+    view->required = NULL;
+}
+
+bool outlook_online(const struct documents *documents, int64_t now, char *say, size_t size) {
+    const struct document *daemon = &documents->daemon;
+    const struct json_node *root = document_root(daemon);
+    const char *instance = documents->model->instance;
+    int64_t at = document_time(daemon, root, "at");
+    char age[TOOL_AGE_SIZE];
+    tool_age(now > at ? now - at : at - now, age);
+    if (root == NULL) {
+        snprintf(say, size, "the broker keeps no document of daemon %s" RELY, instance);
+    } else if (!document_says(daemon, root, "state", "online")) {
+        snprintf(say, size, "daemon %s is offline" RELY, instance);
+    } else if (at == 0) {
+        snprintf(say, size, "daemon %s does not say when it was last there" RELY, instance);
+    } else if (now - at >= OUTLOOK_RENEWED_MS) {
+        snprintf(say, size, "daemon %s has not been heard for %s" RELY, instance, age);
+    } else if (at - now >= OUTLOOK_RENEWED_MS) {
+        snprintf(say, size, "the clock of daemon %s is %s ahead of this machine's" RELY, instance,
+                 age);
+    } else {
+        return true;
+    }
+    return false;
+}
+
+static bool serves(const struct documents *documents, uint32_t site) {
+    const struct document *daemon = &documents->daemon;
+    const struct json_node *sites = json_present(&daemon->tape, document_root(daemon), "sites");
+    for (const struct json_node *node = json_first(&daemon->tape, sites); node != NULL;
+         node = json_next(&daemon->tape, sites, node)) {
+        if (node->kind == JSON_STRING &&
+            json_equals(&daemon->tape, node, documents->model->sites[site].site)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+// The one site's document of the job.
+static int choose_job(struct outlook *view) {
+    const struct documents *documents = view->documents;
+    size_t found = 0;
+    for (size_t i = 0; i < documents->job_count; i++) {
+        if (documents->jobs[i].payload != NULL) {
+            view->job = &documents->jobs[i];
+            found++;
+        }
+    }
+    if (found == 1) {
+        view->site = &documents->model->sites[view->job->site];
+        return TOOL_DONE;
+    }
+    if (found > 1) {
+        snprintf(view->say, sizeof view->say,
+                 "job \"%.64s\" is known at %zu sites: name one with --site", documents->job,
+                 found);
+        return TOOL_USAGE;
+    }
+    snprintf(view->say, sizeof view->say, "the daemon knows no job \"%.64s\"%s%s", documents->job,
+             documents->only_site != MODEL_NONE ? " at site " : "",
+             documents->only_site != MODEL_NONE ? documents->model->sites[documents->only_site].site
+                                                : "");
+    return TOOL_NO;
+}
+
+static bool unreadable(struct outlook *view, const char *what) {
+    snprintf(view->say, sizeof view->say, "the document of job %.64s %s" RELY, view->documents->job,
+             what);
+    return false;
+}
+
+static bool read_words(struct outlook *view, const struct json_node *root) {
+    char phase[32], lockout[32], position[MODEL_ID_SIZE], procedure[MODEL_ID_SIZE];
+    document_text(view->job, root, "phase", phase, sizeof phase);
+    document_text(view->job, root, "lockout", lockout, sizeof lockout);
+    document_text(view->job, root, "position", position, sizeof position);
+    document_text(view->job, root, "procedure", procedure, sizeof procedure);
+    document_text(view->job, root, "technician", view->leader, sizeof view->leader);
+    int phase_value = gate_phase_of(phase), lockout_value = gate_lockout_of(lockout);
+    if (phase_value < 0 || lockout_value < 0) {
+        return unreadable(view, "has a phase or lockout that this version does not know");
+    }
+    view->phase = (enum gate_phase)phase_value;
+    view->lockout = (enum gate_lockout)lockout_value;
+    view->position = model_position_find(view->site, position);
+    view->needs = model_requirements_find(view->documents->model, view->site, procedure);
+    return (view->position != MODEL_NONE && view->needs != NULL) ||
+           unreadable(view, "names a position or procedure that this configuration lacks");
+}
+
+static bool read_missing(struct outlook *view, const struct json_node *root) {
+    const struct json_node *missing = json_present(&view->job->tape, root, "missing");
+    const struct fact_reader reader = {.tape = &view->job->tape, .arena = &view->arena};
+    return (missing != NULL && missing->kind == JSON_ARRAY &&
+            fact_read_refusals(&reader, missing, &view->missing, &view->missing_count)) ||
+           unreadable(view, "does not say what is missing");
+}
+
+// The points that isolate the position and whose energy the procedure isolates.
+static bool find_required(struct outlook *view) {
+    const struct model_position *position = &view->site->positions[view->position];
+    view->required = calloc(position->point_count + 1, sizeof *view->required);
+    for (uint32_t i = 0; view->required != NULL && i < position->point_count; i++) {
+        const struct model_point *point = &view->site->points[position->points[i]];
+        bool isolates = false;
+        for (size_t e = 0; e < view->needs->isolate_count; e++) {
+            isolates = isolates || strcmp(view->needs->isolate[e], point->energy) == 0;
+        }
+        if (isolates) {
+            view->required[view->required_count++] = position->points[i];
+        }
+    }
+    return view->required != NULL || unreadable(view, "cannot be judged: out of memory");
+}
+
+int outlook_read(struct outlook *view) {
+    const struct documents *documents = view->documents;
+    if (!outlook_online(documents, view->now, view->say, sizeof view->say)) {
+        return TOOL_REACH;
+    }
+    int status = choose_job(view);
+    if (status != TOOL_DONE) {
+        return status;
+    }
+    if (!serves(documents, view->site->index)) {
+        snprintf(view->say, sizeof view->say, "daemon %s does not serve site %s now" RELY,
+                 documents->model->instance, view->site->site);
+        return TOOL_REACH;
+    }
+    const struct json_node *root = document_root(view->job);
+    if (root == NULL) {
+        unreadable(view, "cannot be read");
+        return TOOL_REACH;
+    }
+    view->daemon_at = document_time(&documents->daemon, document_root(&documents->daemon), "at");
+    document_text(&documents->daemon, document_root(&documents->daemon), "version", view->version,
+                  sizeof view->version);
+    return read_words(view, root) && read_missing(view, root) && find_required(view) ? TOOL_DONE
+                                                                                     : TOOL_REACH;
+}

@@ -1,0 +1,194 @@
+// The next gate, for people and as JSON.
+#include "tool/outlook.h"
+
+#include "fact/fact_parts.h"
+#include "tool/narrate.h"
+#include "tool/standing.h"
+#include "tool/text.h"
+#include "tool/tool.h"
+
+#include <string.h>
+
+static bool is_required(const struct outlook *view, uint32_t point) {
+    for (size_t i = 0; i < view->required_count; i++) {
+        if (view->required[i] == point) {
+            return true;
+        }
+    }
+    return false;
+}
+
+// --- For people ---
+
+static void add_tags(struct tool_text *text, const struct document *document) {
+    const struct json_node *tags = json_present(&document->tape, document_root(document), "tags");
+    const char *between = "; tags: ";
+    for (const struct json_node *tag = json_first(&document->tape, tags); tag != NULL;
+         tag = json_next(&document->tape, tags, tag)) {
+        char who[MODEL_ID_SIZE], job[MODEL_ID_SIZE];
+        document_text(document, tag, "person", who, sizeof who);
+        if (who[0] == '\0') {
+            document_text(document, tag, "badge", who, sizeof who);
+        }
+        document_text(document, tag, "job", job, sizeof job);
+        tool_text_add(text, "%s%s for %s%s", between, who, job[0] != '\0' ? job : "no job",
+                      document_flag(document, tag, "counts") ? "" : " (does not count)");
+        between = ", ";
+    }
+    tool_text_add(text, "%s", strcmp(between, ", ") == 0 ? "" : "; no tags");
+}
+
+static void print_point(const struct outlook *view, uint32_t point, struct tool_text *text) {
+    const struct model_point *model = &view->site->points[point];
+    const struct document *document =
+        documents_point(view->documents, view->site->index, model->point);
+    const struct json_node *root = document_root(document);
+    char state[32], trust[32], age[TOOL_AGE_SIZE];
+    if (root == NULL) {
+        tool_line(stdout, "  %s (%s): not told", model->point, model->title);
+        return;
+    }
+    document_text(document, root, "state", state, sizeof state);
+    document_text(document, root, "trust", trust, sizeof trust);
+    int64_t heard = document_time(document, root, "heard");
+    tool_age(view->now - heard, age);
+    tool_text_cut(text, 0);
+    tool_text_add(text, "  %s (%s): %s, %s, %s%s%s", model->point, model->title, state, trust,
+                  heard != 0 ? "heard " : "never heard", heard != 0 ? age : "",
+                  heard != 0 ? " ago when it was last told" : "");
+    add_tags(text, document);
+    tool_line(stdout, "%s", tool_text_of(text));
+}
+
+static void print_items(const struct outlook *view, bool met, struct tool_text *text) {
+    for (size_t i = 0; i < view->list.count; i++) {
+        const struct gate_requirement *item = &view->list.items[i];
+        const struct gate_refusal *refusal = &item->refusal;
+        char age[TOOL_AGE_SIZE];
+        if (item->met != met) {
+            continue;
+        }
+        tool_text_cut(text, 0);
+        if (!met) {
+            narrate_refusal(text, refusal);
+        } else {
+            tool_age(refusal->age_ms, age);
+            tool_text_add(text, "%s%s%s (%s%s%s%s)", refusal->subject,
+                          refusal->subject[0] != '\0' ? ": " : "", refusal->need, refusal->found,
+                          refusal->age_ms >= 0 ? "; " : "", refusal->age_ms >= 0 ? age : "",
+                          refusal->age_ms >= 0 ? " old" : "");
+        }
+        tool_line(stdout, "  [%s] %s", met ? "met" : "MISSING", tool_text_of(text));
+    }
+}
+
+void outlook_print(const struct outlook *view) {
+    struct tool_text text = {0};
+    char age[TOOL_AGE_SIZE];
+    tool_age(view->now - view->daemon_at, age);
+    tool_line(stdout, "Job %s on %s at %s: %s, lockout %s, led by %s", view->job->id,
+              view->site->positions[view->position].position, view->site->site,
+              gate_phase_name(view->phase), gate_lockout_name(view->lockout),
+              view->leader[0] != '\0' ? view->leader : "nobody");
+    tool_line(stdout, "Next gate: %s; %s (%zu of %zu requirements missing)",
+              standing_gate_name(view->phase),
+              view->unmet == 0 ? "it would open for the leader now" : "it would NOT open",
+              view->unmet, view->list.count);
+    tool_line(stdout, "Required points:");
+    for (size_t i = 0; i < view->required_count; i++) {
+        print_point(view, view->required[i], &text);
+    }
+    tool_line(stdout, "Requirements:");
+    print_items(view, false, &text);
+    print_items(view, true, &text);
+    tool_line(stdout,
+              "As told by daemon %s, which was last there %s ago. Ages of points are those "
+              "of the last telling: the daemon tells anew when a point changes or ages.",
+              view->documents->model->instance, age);
+    tool_line(stdout, "%s", TOOL_CAUTION);
+    tool_text_free(&text);
+}
+
+// --- As JSON ---
+
+static void text_member(struct json_out *out, const char *name, const char *text) {
+    json_out_key(out, name);
+    fact_write_text(out, text);
+}
+
+// The document as the daemon told it, and what this is to the job.
+static void point_json(struct json_out *out, const struct outlook *view, uint32_t point) {
+    const char *id = view->site->points[point].point;
+    const struct document *document = documents_point(view->documents, view->site->index, id);
+    const struct json_node *root = document_root(document);
+    static const char *const copied[] = {"energy", "state", "trust", "tags", "heard", "since"};
+    int64_t heard = document_time(document, root, "heard");
+    json_out_object(out);
+    text_member(out, "point", id);
+    for (size_t i = 0; i < sizeof copied / sizeof copied[0]; i++) {
+        const struct json_node *node =
+            root != NULL ? json_present(&document->tape, root, copied[i]) : NULL;
+        json_out_key(out, copied[i]);
+        if (node != NULL) {
+            json_out_node(out, &document->tape, node);
+        } else {
+            json_out_null(out);
+        }
+    }
+    json_out_key(out, "age_s");
+    fact_write_number(out, heard != 0, (double)(view->now - heard) / 1000);
+    json_out_key(out, "required");
+    json_out_bool(out, is_required(view, point));
+    json_out_object_end(out);
+}
+
+static void requirements_json(struct json_out *out, const struct outlook *view) {
+    json_out_key(out, "requirements");
+    json_out_array(out);
+    for (size_t i = 0; i < view->list.count; i++) {
+        json_out_object(out);
+        json_out_key(out, "met");
+        json_out_bool(out, view->list.items[i].met);
+        fact_write_refusal_members(out, &view->list.items[i].refusal, true);
+        json_out_object_end(out);
+    }
+    json_out_array_end(out);
+}
+
+static void write_json(struct json_out *out, const struct outlook *view) {
+    const struct model_position *position = &view->site->positions[view->position];
+    json_out_object(out);
+    text_member(out, "job", view->job->id);
+    text_member(out, "site", view->site->site);
+    text_member(out, "position", position->position);
+    text_member(out, "procedure", view->needs->procedure);
+    text_member(out, "phase", gate_phase_name(view->phase));
+    text_member(out, "lockout", gate_lockout_name(view->lockout));
+    text_member(out, "technician", view->leader);
+    text_member(out, "gate", standing_gate_name(view->phase));
+    json_out_key(out, "opens");
+    json_out_bool(out, view->unmet == 0);
+    text_member(out, "daemon", view->documents->model->instance);
+    json_out_key(out, "at");
+    fact_write_time(out, view->daemon_at);
+    json_out_key(out, "points");
+    json_out_array(out);
+    for (uint32_t i = 0; i < position->point_count; i++) {
+        point_json(out, view, position->points[i]);
+    }
+    json_out_array_end(out);
+    requirements_json(out, view);
+    text_member(out, "caution", TOOL_CAUTION);
+    json_out_object_end(out);
+}
+
+bool outlook_print_json(const struct outlook *view) {
+    struct json_out out = {0};
+    write_json(&out, view);
+    bool good = !out.failed;
+    if (good) {
+        printf("%s\n", out.data);
+    }
+    json_out_free(&out);
+    return good;
+}
