@@ -1,0 +1,199 @@
+// The loop: turns, timers, signals, and one instant a turn.
+#include "loop/loop.h"
+
+#include <setjmp.h>
+#include <signal.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <string.h>
+#include <time.h>
+#include <unistd.h>
+
+#include <cmocka.h>
+
+static struct loop *loop;
+static struct loop_timer *timer;
+static int fired, ended, signaled;
+
+static int set_up(void **state) {
+    (void)state;
+    fired = ended = signaled = 0;
+    timer = NULL;
+    loop = loop_new();
+    return loop != NULL ? 0 : -1;
+}
+
+static int tear_down(void **state) {
+    (void)state;
+    loop_timer_free(timer);
+    loop_free(loop);
+    return 0;
+}
+
+static void on_timer(void *user) {
+    assert_ptr_equal(user, &fired);
+    fired++;
+}
+
+static void on_turn_end(void *user) {
+    assert_ptr_equal(user, &ended);
+    ended++;
+}
+
+static void turns(int count) {
+    for (int i = 0; i < count; i++) {
+        assert_true(loop_turn(loop, 20));
+    }
+}
+
+static void once_is_once(void **state) {
+    (void)state;
+    timer = loop_timer_new(loop, on_timer, &fired);
+    assert_true(loop_timer_once(timer, 0));
+    turns(3);
+    assert_int_equal(fired, 1);
+    assert_true(loop_timer_once(timer, 0)); // and can be set again
+    turns(3);
+    assert_int_equal(fired, 2);
+}
+
+static void every_goes_on_until_stopped(void **state) {
+    (void)state;
+    timer = loop_timer_new(loop, on_timer, &fired);
+    assert_true(loop_timer_every(timer, 5));
+    turns(6);
+    assert_true(fired >= 3);
+    loop_timer_stop(timer);
+    int before = fired;
+    turns(3);
+    assert_int_equal(fired, before);
+}
+
+static void setting_anew_replaces(void **state) {
+    (void)state;
+    timer = loop_timer_new(loop, on_timer, &fired);
+    assert_true(loop_timer_every(timer, 1));
+    assert_true(loop_timer_once(timer, 60000));
+    turns(3);
+    assert_int_equal(fired, 0);
+}
+
+static void free_itself(void *user) {
+    (void)user;
+    loop_timer_free(timer);
+    timer = NULL;
+    fired++;
+}
+
+static void a_timer_may_free_itself(void **state) {
+    (void)state;
+    timer = loop_timer_new(loop, free_itself, NULL);
+    assert_true(loop_timer_every(timer, 1));
+    turns(3);
+    assert_int_equal(fired, 1);
+}
+
+static void the_hook_ends_each_turn(void **state) {
+    (void)state;
+    loop_on_turn_end(loop, on_turn_end, &ended);
+    turns(4);
+    assert_int_equal(ended, 4);
+    loop_on_turn_end(loop, NULL, NULL);
+    turns(1);
+    assert_int_equal(ended, 4);
+}
+
+static void stop_from_timer(void *user) {
+    (void)user;
+    loop_stop(loop);
+}
+
+static void stopping_finishes_the_turn(void **state) {
+    (void)state;
+    loop_on_turn_end(loop, on_turn_end, &ended);
+    timer = loop_timer_new(loop, stop_from_timer, NULL);
+    assert_true(loop_timer_once(timer, 1));
+    assert_true(loop_run(loop));
+    assert_int_equal(ended, 1);
+}
+
+static void sleep_ms(int ms) {
+    const struct timespec pause = {.tv_nsec = ms * 1000000L};
+    nanosleep(&pause, NULL);
+}
+
+static void sleep_and_compare(void *user) {
+    struct loop_time before = loop_now(loop);
+    (void)user;
+    sleep_ms(20);
+    struct loop_time after = loop_now(loop);
+    assert_int_equal(after.boot_ms, before.boot_ms);
+    assert_int_equal(after.wall_ms, before.wall_ms);
+    loop_now_again(loop);
+    assert_true(loop_now(loop).boot_ms >= before.boot_ms + 20);
+    fired++;
+}
+
+static void a_turn_has_one_instant(void **state) {
+    (void)state;
+    struct timespec wall;
+    struct loop_time before = loop_now(loop);
+    clock_gettime(CLOCK_REALTIME, &wall);
+    assert_in_range(wall.tv_sec * 1000 + wall.tv_nsec / 1000000 - before.wall_ms, 0, 1000);
+    timer = loop_timer_new(loop, sleep_and_compare, NULL);
+    assert_true(loop_timer_once(timer, 30));
+    turns(3);
+    assert_int_equal(fired, 1);
+    // The wait before the timer is not part of its turn's time.
+    assert_true(loop_now(loop).boot_ms >= before.boot_ms + 50);
+}
+
+static void on_signal(void *user, int number) {
+    assert_ptr_equal(user, &signaled);
+    assert_int_equal(number, SIGHUP);
+    signaled++;
+}
+
+static void a_signal_is_told_from_the_loop(void **state) {
+    (void)state;
+    assert_true(loop_on_signal(loop, SIGHUP, on_signal, &signaled));
+    assert_int_equal(raise(SIGHUP), 0);
+    assert_int_equal(signaled, 0);
+    turns(2);
+    assert_int_equal(signaled, 1);
+}
+
+static void signals_have_a_bound(void **state) {
+    (void)state;
+    static const int NUMBERS[] = {SIGTERM, SIGINT,   SIGHUP,  SIGUSR1,
+                                  SIGUSR2, SIGWINCH, SIGCONT, SIGALRM};
+    for (int i = 0; i < 8; i++) {
+        assert_true(loop_on_signal(loop, NUMBERS[i], on_signal, &signaled));
+    }
+    assert_false(loop_on_signal(loop, SIGQUIT, on_signal, &signaled));
+}
+
+static void a_closed_pipe_does_not_kill(void **state) {
+    (void)state;
+    int ends[2];
+    assert_int_equal(pipe(ends), 0);
+    close(ends[0]);
+    assert_int_equal(write(ends[1], "x", 1), -1);
+    close(ends[1]);
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(once_is_once, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(every_goes_on_until_stopped, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(setting_anew_replaces, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(a_timer_may_free_itself, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(the_hook_ends_each_turn, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(stopping_finishes_the_turn, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(a_turn_has_one_instant, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(a_signal_is_told_from_the_loop, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(signals_have_a_bound, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(a_closed_pipe_does_not_kill, set_up, tear_down),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
