@@ -7,6 +7,9 @@
 
 #define LIMIT_MS 10000
 
+static void say(int priority, const char *what, const char *format, va_list arguments)
+    __attribute__((format(printf, 3, 0)));
+
 static void say(int priority, const char *what, const char *format, va_list arguments) {
     char line[1024];
     int length = vsnprintf(line, sizeof line, format, arguments);
