@@ -105,7 +105,7 @@ static void follow(struct gate *gate, struct gate_site *site, const struct gate_
 // works on it, or while that job is set aside: the position can dispense.
 static bool is_left_live(const struct gate_site *site, uint32_t point) {
     const struct model_point *model = &site->model->points[point];
-    if (model->isolates_count != 1 || site->points[point].state != GATE_POINT_LIVE) {
+    if (site->points[point].state != GATE_POINT_LIVE) {
         return false;
     }
     const struct gate_job *job = gate_job_covering(site, model->isolates[0]);

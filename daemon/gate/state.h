@@ -217,7 +217,8 @@ struct gate {
     size_t evidence_capacity;
     bool link_up;
     bool journal_up;
-    uint64_t changes; // reviews and facts everywhere: nothing is new, nor due earlier, while it stands
+    uint64_t
+        changes; // reviews and facts everywhere: nothing is new, nor due earlier, while it stands
     bool broken_memory; // an allocation failed inside apply: the state can no longer be trusted
     void (*fact)(void *user, const struct gate_fact *fact);
     void *user;

@@ -1,259 +1,16 @@
-// The forecourt of world.h: its model by hand, its journal as a list of copied facts.
+// A world: a gate over the forecourt of world_model.c, its clock, its hearing and its requests.
 #include "world.h"
 
 #include <stdlib.h>
 #include <string.h>
 
+#include "world_journal.h"
+
 #define COUNT(array) (sizeof(array) / sizeof((array)[0]))
-
-static int64_t far_future[] = {INT64_MAX};
-static int64_t long_past[] = {1};
-
-static const char *families[] = {"vapor-a", "vapor-b"};
-static struct model_credential_choice choices[] = {{families, COUNT(families)}};
-static const char *energies[] = {"electrical", "product"};
-
-static struct model_check checks[] = {
-    {.check = "barricade",
-     .group = MODEL_GROUP_PREPARE,
-     .ask = "Area barricaded",
-     .valid_ms = 28800000},
-    {.check = "site-told",
-     .group = MODEL_GROUP_PREPARE,
-     .ask = "Site staff told",
-     .by = MODEL_ROLE_MANAGER,
-     .valid_ms = 28800000},
-    {.check = "drained",
-     .group = MODEL_GROUP_RELIEVE,
-     .ask = "Liquid drained",
-     .unit = "L",
-     .limits = {.has_min = true, .min = 0}},
-    {.check = "no-flow", .group = MODEL_GROUP_VERIFY, .ask = "Nothing flows"},
-    {.check = "no-voltage",
-     .group = MODEL_GROUP_VERIFY,
-     .ask = "Absence of voltage",
-     .unit = "V",
-     .limits = {.has_max = true, .max = 1}},
-    {.check = "spout-nut",
-     .group = MODEL_GROUP_WORK,
-     .ask = "Spout nut torqued",
-     .unit = "N.m",
-     .limits = {true, true, 43.8, 48.4},
-     .instrument = "torque-wrench"},
-    {.check = "tools-clear", .group = MODEL_GROUP_CLEAR, .ask = "Tools removed"},
-    {.check = "people-clear", .group = MODEL_GROUP_CLEAR, .ask = "Everyone clear"},
-    {.check = "barricade-removed", .group = MODEL_GROUP_FINISH, .ask = "Barricade removed"},
-    {.check = "made-safe", .group = MODEL_GROUP_LEAVE, .ask = "Hose capped"},
-};
-static struct model_test tests[] = {
-    {.test = "leak", .rule = "pass-fail", .powered = true},
-    {.test = "continuity",
-     .rule = "range",
-     .unit = "ohm",
-     .limits = {.has_max = true, .max = 1000000},
-     .powered = false},
-};
-// spout: on one position; cabinet: takes the dispenser.
-static struct model_requirements procedures[] = {
-    {.procedure = "cabinet",
-     .title = "Whole cabinet",
-     .credentials = choices,
-     .credential_count = 1,
-     .isolate = energies,
-     .isolate_count = 2,
-     .takes_dispenser = true,
-     .checks = checks,
-     .check_count = COUNT(checks),
-     .tests = tests,
-     .test_count = COUNT(tests)},
-    {.procedure = "spout",
-     .title = "Spout and boot",
-     .credentials = choices,
-     .credential_count = 1,
-     .isolate = energies,
-     .isolate_count = 2,
-     .match = true,
-     .checks = checks,
-     .check_count = COUNT(checks),
-     .tests = tests,
-     .test_count = COUNT(tests)},
-};
-static const struct model_requirements *const at_site[] = {&procedures[0], &procedures[1]};
-
-static uint32_t points_3a[] = {POWER3, VALVE3, LINE3A}, points_3b[] = {POWER3, VALVE3},
-                points_4a[] = {POWER4, VALVE4};
-static struct model_position positions[] = {
-    {"3A", "3", "Dispenser 3, side A", NULL, 0, "k2", points_3a, COUNT(points_3a)},
-    {"3B", "3", "Dispenser 3, side B", NULL, 0, "k2", points_3b, COUNT(points_3b)},
-    {"4A", "4", "Dispenser 4, side A", NULL, 0, "k4", points_4a, COUNT(points_4a)},
-};
-static uint32_t on_3[] = {P3A, P3B}, on_3a[] = {P3A}, on_4[] = {P4A};
-static uint32_t power_3[] = {S_POWER3}, valve_3[] = {S_VALVE3A, S_VALVE3B}, power_4[] = {S_POWER4},
-                valve_4[] = {S_VALVE4};
-#define SENSED(id, what, on, by, panel)                                                            \
-    {                                                                                              \
-        .point = id, .energy = what, .title = id, .isolates = on, .isolates_count = COUNT(on),     \
-        .sensors = by, .sensor_count = COUNT(by), .controller = panel,                             \
-        .max_age_ms = WORLD_MAX_AGE_MS, .settle_ms = WORLD_SETTLE_MS                               \
-    }
-static struct model_point points[] = {
-    SENSED("3-power", "electrical", on_3, power_3, 0),
-    SENSED("3-valve", "product", on_3, valve_3, MODEL_NONE),
-    {.point = "3A-line",
-     .energy = "product",
-     .title = "3A-line",
-     .isolates = on_3a,
-     .isolates_count = 1,
-     .controller = MODEL_NONE,
-     .max_age_ms = WORLD_MAX_AGE_MS,
-     .witnesses = 1,
-     .witness_valid_ms = WORLD_WITNESS_MS},
-    SENSED("4-power", "electrical", on_4, power_4, MODEL_NONE),
-    SENSED("4-valve", "product", on_4, valve_4, MODEL_NONE),
-};
-static struct model_sensor sensors[] = {
-    {"3-power", POWER3, false}, {"3-valve-a", VALVE3, false}, {"3-valve-b", VALVE3, false},
-    {"4-power", POWER4, false}, {"4-valve", VALVE4, false},
-};
-static char controllers[][MODEL_ID_SIZE] = {"panel-1"};
-static struct model_site sites[] = {{
-    .site = "juniper",
-    .title = "Juniper Crossing",
-    .time_zone = "UTC",
-    .positions = positions,
-    .position_count = COUNT(positions),
-    .points = points,
-    .point_count = COUNT(points),
-    .sensors = sensors,
-    .sensor_count = COUNT(sensors),
-    .controllers = controllers,
-    .controller_count = 1,
-    .requirements = at_site,
-}};
-static struct model_credential valid[] = {{"vapor-b", {true, "2027-03-31", far_future}}};
-static struct model_credential expired[] = {{"vapor-b", {true, "2020-03-31", long_past}}};
-#define PERSON(id, role, held, count)                                                              \
-    {                                                                                              \
-        .person = id, .title = id, .roles = role, .every_site = true, .credentials = held,         \
-        .credential_count = count                                                                  \
-    }
-static struct model_person people[] = {
-    PERSON("k-1", MODEL_ROLE_TRACKER, NULL, 0),
-    PERSON("m-1", MODEL_ROLE_MANAGER, NULL, 0),
-    PERSON("s-1", MODEL_ROLE_SUPERVISOR, NULL, 0),
-    PERSON("t-1", MODEL_ROLE_TECHNICIAN, valid, 1),
-    PERSON("t-2", MODEL_ROLE_TECHNICIAN, valid, 1),
-    PERSON("t-3", MODEL_ROLE_TECHNICIAN, expired, 1),
-    PERSON("v-1", MODEL_ROLE_VIEWER, NULL, 0),
-};
-static struct model_instrument instruments[] = {
-    {"gauge-1", "gauge", {true, "2027-01-31", far_future}},
-    {"tw-3", "torque-wrench", {true, "2027-01-31", far_future}},
-    {"tw-old", "torque-wrench", {true, "2020-01-31", long_past}},
-};
-static const char *zones[] = {"UTC"};
-static struct model model = {
-    .instance = "edge-1",
-    .root = "forelock",
-    .sites = sites,
-    .site_count = 1,
-    .people = people,
-    .person_count = COUNT(people),
-    .instruments = instruments,
-    .instrument_count = COUNT(instruments),
-    .procedures = procedures,
-    .procedure_count = COUNT(procedures),
-    .zones = zones,
-    .zone_count = 1,
-};
-
-struct model *world_model(void) {
-    return &model;
-}
-
-// --- The journal: facts with all that they point to copied, so that they can be folded again ---
-
-struct entry {
-    struct gate_fact fact;
-    struct gate_evidence evidence[16];
-    char names[16][MODEL_ID_SIZE];
-    const char *jobs[8];
-};
-
-struct journal {
-    struct entry *entries[20000];
-    size_t count;
-};
-
-static struct journal journals[1];
-
-static const char *keep(const char *text) {
-    return text != NULL ? strdup(text) : NULL;
-}
-
-static void keep_texts(struct gate_fact *fact) {
-    const char **texts[] = {&fact->job,   &fact->position, &fact->point,     &fact->person,
-                            &fact->by,    &fact->verb,     &fact->procedure, &fact->kit_family,
-                            &fact->part,  &fact->defect,   &fact->note,      &fact->reason,
-                            &fact->check, &fact->test,     &fact->unit,      &fact->instrument,
-                            &fact->badge, &fact->to,       &fact->with,      &fact->alarm,
-                            &fact->say,   &fact->boot,     &fact->version};
-    for (size_t i = 0; i < COUNT(texts); i++) {
-        *texts[i] = keep(*texts[i]);
-    }
-}
-
-static void free_texts(struct gate_fact *fact) {
-    const char *texts[] = {fact->job,   fact->position, fact->point,     fact->person,
-                           fact->by,    fact->verb,     fact->procedure, fact->kit_family,
-                           fact->part,  fact->defect,   fact->note,      fact->reason,
-                           fact->check, fact->test,     fact->unit,      fact->instrument,
-                           fact->badge, fact->to,       fact->with,      fact->alarm,
-                           fact->say,   fact->boot,     fact->version};
-    for (size_t i = 0; i < COUNT(texts); i++) {
-        free((void *)(uintptr_t)texts[i]);
-    }
-}
-
-static void record(const struct gate_fact *fact) {
-    struct journal *journal = &journals[0];
-    assert_true(journal->count < COUNT(journal->entries));
-    struct entry *entry = calloc(1, sizeof *entry);
-    assert_non_null(entry);
-    entry->fact = *fact;
-    keep_texts(&entry->fact);
-    for (size_t i = 0; i < fact->evidence_count; i++) {
-        entry->evidence[i] = fact->evidence[i];
-        strncpy(entry->names[i], fact->evidence[i].point, MODEL_ID_SIZE - 1);
-        entry->evidence[i].point = entry->names[i];
-    }
-    entry->fact.evidence = entry->evidence;
-    for (size_t i = 0; i < fact->job_count; i++) {
-        entry->jobs[i] = keep(fact->jobs[i]);
-    }
-    entry->fact.jobs = entry->jobs;
-    entry->fact.refusals = NULL;
-    entry->fact.refusal_count = 0;
-    entry->fact.result = NULL;
-    journal->entries[journal->count++] = entry;
-}
-
-static void forget_journal(void) {
-    struct journal *journal = &journals[0];
-    for (size_t i = 0; i < journal->count; i++) {
-        struct entry *entry = journal->entries[i];
-        free_texts(&entry->fact);
-        for (size_t j = 0; j < entry->fact.job_count; j++) {
-            free((void *)(uintptr_t)entry->jobs[j]);
-        }
-        free(entry);
-    }
-    journal->count = 0;
-}
 
 static void on_fact(void *user, const struct gate_fact *fact) {
     struct world *world = user;
-    record(fact);
+    world_journal_add(fact);
     assert_true(world->fact_count < COUNT(world->facts));
     struct world_fact *told = &world->facts[world->fact_count++];
     *told = (struct world_fact){.type = fact->type,
@@ -275,17 +32,19 @@ static void come_up(struct world *world) {
     char what[256];
     world->gate = gate_new(world->model, on_fact, world);
     assert_non_null(world->gate);
-    for (size_t i = 0; i < journals[0].count; i++) {
-        assert_true(gate_apply(world->gate, &journals[0].entries[i]->fact, what, sizeof what));
-    }
+    world_journal_fold(world->gate);
     assert_true(gate_fits(world->gate, what, sizeof what));
 }
 
 struct world *world_new(void) {
+    return world_new_of(world_model());
+}
+
+struct world *world_new_of(struct model *model) {
     struct world *world = calloc(1, sizeof *world);
     assert_non_null(world);
-    forget_journal();
-    world->model = world_model();
+    world_journal_clear();
+    world->model = model;
     world->now = (struct gate_time){1800000000000, 1800000000000};
     come_up(world);
     gate_start(world->gate, "boot-1", "test", 0, world->now);
@@ -295,34 +54,72 @@ struct world *world_new(void) {
     return world;
 }
 
+bool world_fits(struct world *world, const struct model *model, char what[256]) {
+    struct gate *gate = gate_new(model, on_fact, world);
+    assert_non_null(gate);
+    world_journal_fold(gate);
+    bool fits = gate_fits(gate, what, 256);
+    gate_free(gate);
+    return fits;
+}
+
+static void no_fact(void *user, const struct gate_fact *fact) {
+    (void)user;
+    fail_msg("a fold tells nothing, yet told %s", gate_fact_name(fact->type));
+}
+
+void world_check_fold(struct world *world) {
+    struct gate *again = gate_new(world->model, no_fact, NULL);
+    assert_non_null(again);
+    world_journal_fold(again);
+    char *live = world_state_text(world->gate);
+    char *folded = world_state_text(again);
+    assert_string_equal(live, folded);
+    free(live);
+    free(folded);
+    gate_free(again);
+}
+
 void world_free(struct world *world) {
+    world_check_fold(world);
+    world_end(world);
+}
+
+void world_end(struct world *world) {
     gate_free(world->gate);
     gate_answer_free(&world->answer);
-    forget_journal();
+    world_journal_clear();
     free(world);
 }
 
-struct heard {
-    int64_t at[COUNT(points)];
-};
-
+// What the journal notes every second: when each watched point was last heard.
 static void note_heard(void *user, const char *site, const char *point, int64_t at) {
-    struct heard *heard = user;
+    struct world *world = user;
     (void)site;
-    heard->at[model_point_find(&sites[0], point)] = at;
+    world->heard[model_point_find(&world_model()->sites[0], point)] = at;
 }
 
 void world_restart(struct world *world, int64_t away_ms) {
-    struct heard heard = {0};
+    world_restart_clocks(world, away_ms, away_ms > 0 ? away_ms : 0);
+}
+
+void world_restart_with(struct world *world, struct model *model, int64_t away_ms) {
+    world->next = model;
+    world_restart(world, away_ms);
+}
+
+void world_restart_clocks(struct world *world, int64_t wall_ms, int64_t line_ms) {
     int64_t newest = world->now.wall;
-    gate_each_watched(world->gate, world->now, note_heard, &heard);
+    world_check_fold(world);
+    gate_each_watched(world->gate, world->now, note_heard, world);
     gate_free(world->gate);
-    world->now.wall += away_ms;
-    world->now.line += away_ms > 0 ? away_ms : 0;
+    world->model = world->next != NULL ? world->next : world->model;
+    world->now.wall += wall_ms;
+    world->now.line += line_ms;
     come_up(world);
-    for (uint32_t p = 0; p < COUNT(points); p++) {
-        if (heard.at[p] != 0) {
-            gate_heard_before(world->gate, 0, p, heard.at[p], world->now);
+    for (uint32_t p = 0; p < WORLD_POINTS; p++) {
+        if (world->heard[p] != 0) {
+            gate_heard_before(world->gate, 0, p, world->heard[p], world->now);
         }
     }
     gate_start(world->gate, "boot-2", "test", newest, world->now);
@@ -342,15 +139,42 @@ void world_pass(struct world *world, int64_t ms) {
     }
 }
 
+void world_review(struct world *world) {
+    gate_contested(world->gate, 0, world_site(world)->contested, world->now);
+}
+
 enum gate_heard world_hear(struct world *world, enum world_sensor sensor,
                            enum gate_point_state state) {
     struct gate_reading reading = {.readable = true, .good = true, .state = state};
     return gate_hear(world->gate, 0, sensor, &reading, world->now);
 }
 
+enum gate_heard world_say(struct world *world, enum world_sensor sensor,
+                          struct gate_reading reading) {
+    reading.readable = reading.good = true;
+    return gate_hear(world->gate, 0, sensor, &reading, world->now);
+}
+
+enum gate_heard world_hear_at(struct world *world, enum world_sensor sensor,
+                              enum gate_point_state state, int64_t at) {
+    return world_say(world, sensor,
+                     (struct gate_reading){.state = state, .has_at = true, .at = at});
+}
+
+enum gate_heard world_hear_seq(struct world *world, enum world_sensor sensor,
+                               enum gate_point_state state, uint64_t seq) {
+    return world_say(world, sensor,
+                     (struct gate_reading){.state = state, .has_seq = true, .seq = seq});
+}
+
+void world_bad(struct world *world, enum world_sensor sensor) {
+    struct gate_reading reading = {.readable = true, .state = GATE_POINT_ISOLATED};
+    assert_int_equal(gate_hear(world->gate, 0, sensor, &reading, world->now), GATE_HEARD_BAD);
+}
+
 void world_pass_heard(struct world *world, int64_t ms) {
     for (int64_t gone = 0; gone < ms; gone += 1000) {
-        for (int s = 0; s < (int)COUNT(sensors); s++) {
+        for (int s = 0; s < (int)world_model()->sites[0].sensor_count; s++) {
             const struct gate_sensor *sensor = &world_site(world)->sensors[s];
             if (sensor->heard != 0 && !sensor->bad) {
                 world_hear(world, (enum world_sensor)s, (enum gate_point_state)sensor->state);
@@ -372,6 +196,18 @@ void world_controller(struct world *world, bool online) {
 
 void world_reader(struct world *world, enum world_point point, const char *who, bool hung) {
     struct gate_tagging tagging = {.hung = hung, .person = who};
+    gate_hear_tagging(world->gate, 0, point, &tagging, world->now);
+}
+
+void world_reader_at(struct world *world, enum world_point point, const char *who, bool hung,
+                     int64_t at) {
+    struct gate_tagging tagging = {.hung = hung, .person = who, .has_at = true, .at = at};
+    gate_hear_tagging(world->gate, 0, point, &tagging, world->now);
+}
+
+void world_reader_seq(struct world *world, enum world_point point, const char *who, bool hung,
+                      uint64_t seq) {
+    struct gate_tagging tagging = {.hung = hung, .person = who, .has_seq = true, .seq = seq};
     gate_hear_tagging(world->gate, 0, point, &tagging, world->now);
 }
 
@@ -418,17 +254,19 @@ bool world_sign_value(struct world *world, const char *person, const char *job, 
 }
 
 bool world_tag(struct world *world, const char *person, const char *job, enum world_point point) {
-    return world_ask(world, (struct gate_request){.verb = GATE_VERB_HANG_TAG,
-                                                  .person = person,
-                                                  .job = job,
-                                                  .point = points[point].point});
+    return world_ask(world,
+                     (struct gate_request){.verb = GATE_VERB_HANG_TAG,
+                                           .person = person,
+                                           .job = job,
+                                           .point = world_model()->sites[0].points[point].point});
 }
 
 bool world_lift(struct world *world, const char *person, const char *job, enum world_point point) {
-    return world_ask(world, (struct gate_request){.verb = GATE_VERB_LIFT_TAG,
-                                                  .person = person,
-                                                  .job = job,
-                                                  .point = points[point].point});
+    return world_ask(world,
+                     (struct gate_request){.verb = GATE_VERB_LIFT_TAG,
+                                           .person = person,
+                                           .job = job,
+                                           .point = world_model()->sites[0].points[point].point});
 }
 
 bool world_witness(struct world *world, const char *person, const char *job,
@@ -449,73 +287,6 @@ bool world_test(struct world *world, const char *person, const char *job, const 
                                                   .job = job,
                                                   .test = test,
                                                   .result = &result});
-}
-
-// --- The job, step by step ---
-
-void world_isolate(struct world *world) {
-    world_hear_all(world, GATE_POINT_ISOLATED);
-    world_pass_heard(world, WORLD_SETTLE_MS + 1000);
-}
-
-void world_to_tagged(struct world *world, const char *job) {
-    assert_true(world_open(world, job, "3A", "t-1"));
-    assert_true(world_sign(world, "t-1", job, "barricade"));
-    assert_true(world_sign(world, "m-1", job, "site-told"));
-    world_isolate(world);
-    assert_true(world_witness(world, "t-1", job, GATE_POINT_ISOLATED));
-    assert_true(world_tag(world, "t-1", job, POWER3));
-    assert_true(world_tag(world, "t-1", job, VALVE3));
-    assert_true(world_tag(world, "t-1", job, LINE3A));
-}
-
-void world_to_confirmed(struct world *world, const char *job) {
-    world_to_tagged(world, job);
-    assert_true(world_sign_value(world, "t-1", job, "drained", 2, "L"));
-    assert_true(world_sign(world, "t-1", job, "no-flow"));
-    assert_true(world_sign_value(world, "t-1", job, "no-voltage", 0, "V"));
-    assert_int_equal(world_job(world, job)->lockout, GATE_LOCKOUT_CONFIRMED);
-}
-
-void world_to_working(struct world *world, const char *job) {
-    world_to_confirmed(world, job);
-    assert_true(world_verb(world, GATE_VERB_START_WORK, "t-1", job));
-    assert_int_equal(world_job(world, job)->phase, GATE_PHASE_WORKING);
-}
-
-void world_to_stopped(struct world *world, const char *job) {
-    world_to_working(world, job);
-    assert_true(world_verb(world, GATE_VERB_STOP_WORK, "t-1", job));
-    assert_int_equal(world_job(world, job)->phase, GATE_PHASE_STOPPED);
-}
-
-void world_to_restoring(struct world *world, const char *job) {
-    world_to_working(world, job);
-    assert_true(world_sign_value(world, "t-1", job, "spout-nut", 46, "N.m"));
-    assert_true(world_sign(world, "t-1", job, "tools-clear"));
-    assert_true(world_sign(world, "t-1", job, "people-clear"));
-    assert_true(world_verb(world, GATE_VERB_FINISH_WORK, "t-1", job));
-    assert_int_equal(world_job(world, job)->phase, GATE_PHASE_RESTORING);
-}
-
-void world_to_testing(struct world *world, const char *job) {
-    world_to_restoring(world, job);
-    assert_true(world_lift(world, "t-1", job, POWER3));
-    assert_true(world_lift(world, "t-1", job, VALVE3));
-    assert_true(world_lift(world, "t-1", job, LINE3A));
-    world_hear_all(world, GATE_POINT_LIVE);
-    assert_true(world_witness(world, "t-1", job, GATE_POINT_LIVE));
-    assert_true(world_verb(world, GATE_VERB_BEGIN_TEST, "t-1", job));
-    assert_int_equal(world_job(world, job)->phase, GATE_PHASE_TESTING);
-}
-
-void world_to_returned(struct world *world, const char *job) {
-    world_to_testing(world, job);
-    assert_true(world_test(world, "t-1", job, "leak", true));
-    assert_true(world_test(world, "t-1", job, "continuity", true));
-    assert_true(world_sign(world, "t-1", job, "barricade-removed"));
-    assert_true(world_verb(world, GATE_VERB_RETURN_POSITION, "t-1", job));
-    assert_int_equal(world_job(world, job)->phase, GATE_PHASE_RETURNED);
 }
 
 // --- Looking ---
@@ -540,6 +311,33 @@ bool world_refused(const struct world *world, enum gate_code code, const char *s
     return false;
 }
 
+static bool lists(const enum gate_code *codes, enum gate_code code) {
+    for (; *codes != GATE_CODE_COUNT; codes++) {
+        if (*codes == code) {
+            return true;
+        }
+    }
+    return false;
+}
+
+void world_assert_refusals(const struct world *world, const enum gate_code *codes) {
+    assert_false(world->answer.accepted);
+    for (size_t i = 0; i < world->answer.refusal_count; i++) {
+        const struct gate_refusal *refusal = &world->answer.refusals[i];
+        if (!lists(codes, refusal->code)) {
+            fail_msg("refused also by %s of %s: %s", gate_code_name(refusal->code),
+                     refusal->subject, refusal->say);
+        }
+        assert_true(refusal->say[0] != '\0');
+        assert_true(refusal->need[0] != '\0');
+    }
+    for (; *codes != GATE_CODE_COUNT; codes++) {
+        if (!world_refused(world, *codes, NULL)) {
+            fail_msg("not refused by %s", gate_code_name(*codes));
+        }
+    }
+}
+
 const struct world_fact *world_fact(const struct world *world, enum gate_fact_type type) {
     for (size_t i = 0; i < world->fact_count; i++) {
         if (world->facts[i].type == type) {
@@ -559,6 +357,28 @@ size_t world_times_told(const struct world *world, enum gate_fact_type type) {
         times += world->facts[i].type == type;
     }
     return times;
+}
+
+const struct gate_point *world_point(struct world *world, enum world_point point) {
+    return &world_site(world)->points[point];
+}
+
+const struct gate_tag *world_tag_of(struct world *world, enum world_point point, const char *job,
+                                    const char *who) {
+    const struct gate_point *state = world_point(world, point);
+    for (size_t i = 0; i < state->tag_count; i++) {
+        const struct gate_tag *tag = &state->tags[i];
+        const char *owner = tag->person[0] != '\0' ? tag->person : tag->badge;
+        if (strcmp(tag->job, job) == 0 && strcmp(owner, who) == 0) {
+            return tag;
+        }
+    }
+    return NULL;
+}
+
+enum gate_cause world_cause(struct world *world, enum world_position position) {
+    char with[MODEL_ID_SIZE];
+    return gate_position_cause(world->gate, world_site(world), position, with);
 }
 
 const struct gate_alarm *world_alarm(struct world *world, enum gate_alarm_kind kind) {

@@ -1,0 +1,107 @@
+// While the journal cannot write: what ends or stops is taken, what permits is refused.
+#include "gate/internal.h"
+#include "world.h"
+
+static void down(struct world *world) {
+    gate_journal(world->gate, false, world->now);
+    world_forget(world);
+}
+
+WORLD_TEST(what_ends_or_stops_is_taken) {
+    world_to_working(world, "j-1");
+    down(world);
+    assert_accepted(world, world_verb(world, GATE_VERB_STOP_WORK, "t-1", "j-1"));
+    assert_job(world, "j-1", STOPPED, CONFIRMED);
+    assert_accepted(world, world_lift(world, "t-1", "j-1", POWER3));
+    assert_job(world, "j-1", STOPPED, BROKEN);
+    assert_accepted(world, world_witness(world, "v-1", NULL, GATE_POINT_LIVE));
+    assert_point(world, LINE3A, LIVE, WITNESSED);
+    world_reader(world, VALVE3, "t-1", false);
+    assert_null(world_tag_of(world, VALVE3, "j-1", "t-1"));
+}
+
+WORLD_TEST(a_failed_reading_is_taken_and_a_passed_one_is_not) {
+    world_to_working(world, "j-1");
+    down(world);
+    assert_refused(world, world_sign_value(world, "t-1", "j-1", "no-voltage", 0, "V"),
+                   GATE_CODE_JOURNAL_DOWN);
+    assert_accepted(world, world_sign_value(world, "t-1", "j-1", "no-voltage", 9, "V"));
+    assert_job(world, "j-1", STOPPED, BROKEN);
+}
+
+WORLD_TEST(a_live_point_stops_and_an_absent_owners_tag_ends) {
+    world_to_working(world, "j-1");
+    down(world);
+    assert_accepted(world, world_ask(world, (struct gate_request){.verb = GATE_VERB_LIFT_ABSENT_TAG,
+                                                                  .person = "s-1",
+                                                                  .job = "j-1",
+                                                                  .point = "3-valve",
+                                                                  .member = "t-1",
+                                                                  .reason = "went home",
+                                                                  .not_on_site = true,
+                                                                  .contact_tried = true,
+                                                                  .will_be_told = true}));
+    assert_job(world, "j-1", STOPPED, BROKEN);
+    world_hear(world, S_POWER3, GATE_POINT_LIVE);
+    assert_alarm(world);
+}
+
+static void assert_down(struct world *world, struct gate_request request) {
+    assert_false(world_ask(world, request));
+    if (!world_refused(world, GATE_CODE_JOURNAL_DOWN, NULL)) {
+        fail_msg("%s is not refused while the journal is down", gate_verb_name(request.verb));
+    }
+}
+
+WORLD_TEST(every_verb_that_permits_is_refused) {
+    world_to_tagged(world, "j-1");
+    down(world);
+    struct model_result result = {.has_pass = true, .pass = true};
+    const struct gate_request permits[] = {
+        {.verb = GATE_VERB_OPEN_JOB,
+         .person = "k-1",
+         .job = "j-2",
+         .position = "3B",
+         .procedure = "spout"},
+        {.verb = GATE_VERB_ASSIGN_JOB, .person = "k-1", .job = "j-1", .technician = "t-1"},
+        {.verb = GATE_VERB_JOIN_JOB, .person = "t-2", .job = "j-1"},
+        {.verb = GATE_VERB_LEAVE_JOB, .person = "t-1", .job = "j-1"},
+        {.verb = GATE_VERB_WITNESS_POINT,
+         .person = "t-1",
+         .job = "j-1",
+         .point = "3A-line",
+         .has_state = true,
+         .state = GATE_POINT_ISOLATED},
+        {.verb = GATE_VERB_HANG_TAG, .person = "t-1", .job = "j-1", .point = "3-power"},
+        {.verb = GATE_VERB_SIGN_CHECK, .person = "t-1", .job = "j-1", .check = "barricade"},
+        {.verb = GATE_VERB_START_WORK, .person = "t-1", .job = "j-1"},
+        {.verb = GATE_VERB_FINISH_WORK, .person = "t-1", .job = "j-1"},
+        {.verb = GATE_VERB_BEGIN_TEST, .person = "t-1", .job = "j-1"},
+        {.verb = GATE_VERB_RECORD_TEST,
+         .person = "t-1",
+         .job = "j-1",
+         .test = "leak",
+         .result = &result},
+        {.verb = GATE_VERB_REWORK, .person = "t-1", .job = "j-1"},
+        {.verb = GATE_VERB_SET_ASIDE, .person = "t-1", .job = "j-1"},
+        {.verb = GATE_VERB_RETURN_POSITION, .person = "t-1", .job = "j-1"},
+        {.verb = GATE_VERB_HAND_OVER, .person = "t-1", .job = "j-1", .to = "t-1"},
+        {.verb = GATE_VERB_ACCEPT_LEAD, .person = "t-1", .job = "j-1"},
+        {.verb = GATE_VERB_CANCEL_JOB, .person = "k-1", .job = "j-1"},
+        {.verb = GATE_VERB_ACKNOWLEDGE_ALARM, .person = "m-1", .alarm = "a1"},
+    };
+    for (size_t i = 0; i < sizeof permits / sizeof *permits; i++) {
+        assert_down(world, permits[i]);
+    }
+    assert_int_equal(world->fact_count, 0); // nor is any refusal written
+}
+
+int main(void) {
+    const struct CMUnitTest all[] = {
+        cmocka_unit_test(what_ends_or_stops_is_taken),
+        cmocka_unit_test(a_failed_reading_is_taken_and_a_passed_one_is_not),
+        cmocka_unit_test(a_live_point_stops_and_an_absent_owners_tag_ends),
+        cmocka_unit_test(every_verb_that_permits_is_refused),
+    };
+    return cmocka_run_group_tests(all, NULL, NULL);
+}

@@ -1,0 +1,163 @@
+// The folded state of a gate as text. Everything that a fact may change stands in it, times and
+// counts included; nothing that was only heard does.
+#include <stdio.h>
+#include <stdlib.h>
+
+#include "world_journal.h"
+
+static void put_time(FILE *out, const char *name, struct gate_time at) {
+    fprintf(out, " %s=%lld/%lld", name, (long long)at.wall, (long long)at.line);
+}
+
+static void put_word(FILE *out, const char *name, const struct gate_word *word) {
+    fprintf(out, "  %s %s overseer=%d jobs=", name, word->person, word->overseer);
+    for (size_t i = 0; i < word->job_count; i++) {
+        fprintf(out, "%s,", word->jobs[i]);
+    }
+    put_time(out, "at", word->at);
+    fprintf(out, "\n");
+}
+
+static void put_point(FILE *out, const char *id, const struct gate_point *point) {
+    fprintf(out, "point %s %s %s", id, gate_point_state_name(point->state),
+            gate_trust_name(point->trust));
+    put_time(out, "since", point->since);
+    put_time(out, "last_live", point->last_live);
+    fprintf(out, "\n");
+    for (size_t i = 0; i < point->tag_count; i++) {
+        const struct gate_tag *tag = &point->tags[i];
+        fprintf(out, "  tag person=%s badge=%s job=%s counts=%d", tag->person, tag->badge, tag->job,
+                tag->counts);
+        put_time(out, "since", tag->since);
+        fprintf(out, "\n");
+    }
+    for (size_t i = 0; i < point->word_count; i++) {
+        put_word(out, "isolated", &point->words[i]);
+    }
+    if (point->has_live_word) {
+        put_word(out, "live", &point->live_word);
+    }
+}
+
+static void put_requirements(FILE *out, const char *name, const struct model_requirements *needs) {
+    if (needs == NULL) {
+        return;
+    }
+    fprintf(out, "  %s %s match=%d takes=%d credentials=%zu\n", name, needs->procedure,
+            needs->match, needs->takes_dispenser, needs->credential_count);
+    for (size_t i = 0; i < needs->isolate_count; i++) {
+        fprintf(out, "    isolate %s\n", needs->isolate[i]);
+    }
+    for (size_t i = 0; i < needs->check_count; i++) {
+        const struct model_check *check = &needs->checks[i];
+        fprintf(out, "    check %s %s by=%u valid=%lld %d:%a %d:%a\n", check->check,
+                model_group_name(check->group), check->by, (long long)check->valid_ms,
+                check->limits.has_min, check->limits.min, check->limits.has_max, check->limits.max);
+    }
+    for (size_t i = 0; i < needs->test_count; i++) {
+        const struct model_test *test = &needs->tests[i];
+        fprintf(out, "    test %s %s powered=%d %d:%a %d:%a\n", test->test, test->rule,
+                test->powered, test->limits.has_min, test->limits.min, test->limits.has_max,
+                test->limits.max);
+    }
+}
+
+static void put_position(FILE *out, const char *id, const struct gate_position *position) {
+    fprintf(out, "position %s %s owed_by=%s untested=", id, gate_service_name(position->service),
+            position->owed_by);
+    for (size_t i = 0; i < position->untested_count; i++) {
+        fprintf(out, "%u,", position->untested_from[i]);
+    }
+    put_time(out, "since", position->since);
+    fprintf(out, "\n");
+    put_requirements(out, "owed", position->owed);
+}
+
+static void put_signatures(FILE *out, const struct gate_job *job) {
+    for (size_t i = 0; i < job->signature_count; i++) {
+        const struct gate_signature *s = &job->signatures[i];
+        fprintf(out, "  signature %s by=%s order=%llu group=%d pass=%d void=%d working=%d %d:%a",
+                s->check, s->by, (unsigned long long)s->order, (int)s->group, s->pass, s->void_,
+                s->while_working, s->has_value, s->value);
+        fprintf(out, " unit=%s instrument=%s", s->unit, s->instrument);
+        put_time(out, "at", s->at);
+        fprintf(out, "\n");
+    }
+    for (size_t i = 0; i < job->test_count; i++) {
+        const struct gate_test_record *t = &job->tests[i];
+        fprintf(out, "  test %s by=%s pass=%d void=%d %d:%a instrument=%s", t->test, t->by, t->pass,
+                t->void_, t->has_value, t->value, t->instrument);
+        put_time(out, "at", t->at);
+        fprintf(out, "\n");
+    }
+}
+
+static void put_job(FILE *out, const struct gate_job *job) {
+    fprintf(out, "job %s position=%u leader=%s phase=%s lockout=%s hold=%d order=%llu", job->job,
+            job->position, job->leader, gate_phase_name(job->phase),
+            gate_lockout_name(job->lockout), (int)job->hold, (unsigned long long)job->order);
+    fprintf(out, " kit=%s part=%s offered=%s started=%d aside=%d rework=%u", job->kit_family,
+            job->part, job->offered, job->started, job->set_aside, job->rework);
+    put_time(out, "offered", job->offered_at);
+    put_time(out, "opened", job->opened);
+    put_time(out, "since", job->since);
+    put_time(out, "ended", job->ended);
+    put_time(out, "last_start", job->last_start);
+    fprintf(out, " required=");
+    for (size_t i = 0; i < job->required_count; i++) {
+        fprintf(out, "%u,", job->required[i]);
+    }
+    fprintf(out, "\n");
+    for (size_t i = 0; i < job->crew_count; i++) {
+        fprintf(out, "  crew %s protected=%d order=%llu", job->crew[i].person,
+                job->crew[i].protected, (unsigned long long)job->crew[i].joined_order);
+        put_time(out, "joined", job->crew[i].joined);
+        fprintf(out, "\n");
+    }
+    put_requirements(out, "opening", job->opening);
+    put_requirements(out, "needs", job->needs);
+    put_signatures(out, job);
+}
+
+static void put_alarm(FILE *out, const struct gate_alarm *alarm) {
+    fprintf(out, "alarm %s %s %s job=%s point=%s person=%s position=%u why=%d:%d say=%s",
+            alarm->alarm, gate_alarm_kind_name(alarm->kind), gate_alarm_state_name(alarm->state),
+            alarm->job, alarm->point, alarm->person, alarm->position, alarm->has_why,
+            (int)alarm->why, alarm->say);
+    put_time(out, "raised", alarm->raised);
+    fprintf(out, "\n");
+}
+
+static void put_site(FILE *out, const struct gate_site *site) {
+    fprintf(out, "site %s alarms_raised=%llu used=%zu\n", site->model->site,
+            (unsigned long long)site->alarms_raised, site->used_count);
+    for (size_t p = 0; p < site->model->point_count; p++) {
+        put_point(out, site->model->points[p].point, &site->points[p]);
+    }
+    for (size_t p = 0; p < site->model->position_count; p++) {
+        put_position(out, site->model->positions[p].position, &site->positions[p]);
+    }
+    for (size_t i = 0; i < site->job_count; i++) {
+        put_job(out, site->jobs[i]);
+    }
+    for (size_t i = 0; i < site->alarm_count; i++) {
+        put_alarm(out, &site->alarms[i]);
+    }
+    for (size_t i = 0; i < site->used_capacity; i++) {
+        if (site->used[i].job[0] != '\0') {
+            fprintf(out, "used %s known=%d\n", site->used[i].job, site->used[i].ref != NULL);
+        }
+    }
+}
+
+char *world_state_text(const struct gate *gate) {
+    char *text = NULL;
+    size_t size = 0;
+    FILE *out = open_memstream(&text, &size);
+    assert_non_null(out);
+    for (size_t s = 0; s < gate->model->site_count; s++) {
+        put_site(out, &gate->sites[s]);
+    }
+    assert_int_equal(fclose(out), 0);
+    return text;
+}

@@ -1,0 +1,101 @@
+// The journal of a world: facts with all that they point to copied, so that they can be folded
+// again.
+#include "world_journal.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#define COUNT(array) (sizeof(array) / sizeof((array)[0]))
+
+struct entry {
+    struct gate_fact fact;
+    struct gate_evidence evidence[16];
+    char names[16][MODEL_ID_SIZE];
+    const char *jobs[8];
+};
+
+struct journal {
+    struct entry *entries[20000];
+    size_t count;
+};
+
+static struct journal journals[1];
+
+static const char *keep(const char *text) {
+    return text != NULL ? strdup(text) : NULL;
+}
+
+static void keep_texts(struct gate_fact *fact) {
+    const char **texts[] = {&fact->job,   &fact->position, &fact->point,     &fact->person,
+                            &fact->by,    &fact->verb,     &fact->procedure, &fact->kit_family,
+                            &fact->part,  &fact->defect,   &fact->note,      &fact->reason,
+                            &fact->check, &fact->test,     &fact->unit,      &fact->instrument,
+                            &fact->badge, &fact->to,       &fact->with,      &fact->alarm,
+                            &fact->say,   &fact->boot,     &fact->version};
+    for (size_t i = 0; i < COUNT(texts); i++) {
+        *texts[i] = keep(*texts[i]);
+    }
+}
+
+static void free_texts(struct gate_fact *fact) {
+    const char *texts[] = {fact->job,   fact->position, fact->point,     fact->person,
+                           fact->by,    fact->verb,     fact->procedure, fact->kit_family,
+                           fact->part,  fact->defect,   fact->note,      fact->reason,
+                           fact->check, fact->test,     fact->unit,      fact->instrument,
+                           fact->badge, fact->to,       fact->with,      fact->alarm,
+                           fact->say,   fact->boot,     fact->version};
+    for (size_t i = 0; i < COUNT(texts); i++) {
+        free((void *)(uintptr_t)texts[i]);
+    }
+}
+void world_journal_add(const struct gate_fact *fact) {
+    struct journal *journal = &journals[0];
+    assert_true(journal->count < COUNT(journal->entries));
+    struct entry *entry = calloc(1, sizeof *entry);
+    assert_non_null(entry);
+    entry->fact = *fact;
+    keep_texts(&entry->fact);
+    for (size_t i = 0; i < fact->evidence_count; i++) {
+        entry->evidence[i] = fact->evidence[i];
+        strncpy(entry->names[i], fact->evidence[i].point, MODEL_ID_SIZE - 1);
+        entry->evidence[i].point = entry->names[i];
+    }
+    entry->fact.evidence = entry->evidence;
+    for (size_t i = 0; i < fact->job_count; i++) {
+        entry->jobs[i] = keep(fact->jobs[i]);
+    }
+    entry->fact.jobs = entry->jobs;
+    entry->fact.refusals = NULL;
+    entry->fact.refusal_count = 0;
+    entry->fact.result = NULL;
+    journal->entries[journal->count++] = entry;
+}
+
+void world_journal_clear(void) {
+    struct journal *journal = &journals[0];
+    for (size_t i = 0; i < journal->count; i++) {
+        struct entry *entry = journal->entries[i];
+        free_texts(&entry->fact);
+        for (size_t j = 0; j < entry->fact.job_count; j++) {
+            free((void *)(uintptr_t)entry->jobs[j]);
+        }
+        free(entry);
+    }
+    journal->count = 0;
+}
+
+void world_journal_fold(struct gate *gate) {
+    char what[256];
+    for (size_t i = 0; i < journals[0].count; i++) {
+        assert_true(gate_apply(gate, &journals[0].entries[i]->fact, what, sizeof what));
+    }
+}
+
+const struct gate_fact *world_journal_last(enum gate_fact_type type) {
+    for (size_t i = journals[0].count; i-- > 0;) {
+        if (journals[0].entries[i]->fact.type == type) {
+            return &journals[0].entries[i]->fact;
+        }
+    }
+    return NULL;
+}
