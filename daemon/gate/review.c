@@ -42,6 +42,8 @@ void gate_review(struct gate *gate, struct gate_site *site, struct gate_time now
     for (size_t i = 0; i < site->job_count; i++) {
         if (gate_job_stands(site->jobs[i])) {
             job_deadlines(site, site->jobs[i], now, &next);
+        } else { // its document goes
+            lower(&next, site->jobs[i]->ended.line + GATE_KEEP_ENDED_MS + 1, now);
         }
     }
     site->deadline = next;

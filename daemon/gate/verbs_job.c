@@ -90,7 +90,7 @@ void gate_open_job(struct gate_case *c) {
         require_energies(c, needs, position);
         gate_require_match(c->site, needs, position, request->kit_family, false, &c->list);
     }
-    if (!gate_case_clear(c)) {
+    if (!gate_case_clear(c) || needs == NULL) {
         return;
     }
     emit_opened(c, needs, position);

@@ -101,7 +101,7 @@ void gate_record_test(struct gate_case *c) {
                           "the readings of the test", "none", "Give the readings of the test.");
     }
     free(tests);
-    if (!gate_case_clear(c)) {
+    if (!gate_case_clear(c) || request->result == NULL) {
         return;
     }
     struct gate_fact fact = job_fact(c, GATE_FACT_TEST_RECORDED);
