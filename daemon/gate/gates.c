@@ -338,7 +338,6 @@ static void require_no_sharing(const struct gate_site *site, const struct gate_j
 
 void gate_require_start(const struct gate *gate, const struct gate_site *site,
                         const struct gate_job *job, struct gate_time now, struct gate_list *list) {
-    require_leader(job, list);
     require_crew_credentials(gate, site, job, now, list);
     gate_require_match(site, job->needs, job->position, job->kit_family, true, list);
     gate_require_group(job, MODEL_GROUP_PREPARE, now, list);
@@ -428,6 +427,7 @@ void gate_next(const struct gate *gate, uint32_t site_index, const struct gate_j
     switch (job->phase) {
     case GATE_PHASE_OPEN:
     case GATE_PHASE_STOPPED:
+        require_leader(job, list); // who asks is judged by the verb itself
         gate_require_start(gate, site, job, now, list);
         break;
     case GATE_PHASE_WORKING:
