@@ -212,6 +212,18 @@ await() { until_true "$1" holds "$2" "$3"; }
 # Prints a field of a document.
 field() { document "$1" | jq -r "$2"; }
 
+# --- how the configuration calls things ---
+
+# Prints the first string that a jq path finds in the example configuration, comments left out.
+configured() {
+    sed 's|^ *//.*||; s| // .*||' "$top"/config/{people,sites/$site,procedures/*,districts/*}*.json |
+        jq -rn "first(inputs | $1)"
+}
+
+person() { configured ".people[]? | select(.person == \"$1\") | .title"; }
+title() { configured ".points[]? | select(.point == \"$1\") | .title"; }
+asked() { configured ".. | objects | select(.check? == \"$1\" and .ask?) | .ask"; }
+
 # --- what people ask ---
 
 request_count=0

@@ -61,11 +61,20 @@ static void tighten(struct config_file *file, struct model_limits *limits,
     config_limits_meet(file, min, max, limits);
 }
 
+// What is asked goes by the procedure, so that the technician reads one wording everywhere.
+static void same_ask(struct config_file *file, const struct config_value *given, const char *ask) {
+    if (given->ok && ask != NULL && strcmp(ask, given->text) != 0) {
+        config_warn(file, given->node,
+                    "the procedure asks \"%s\" under this id, and so it stays; leave this out",
+                    ask);
+    }
+}
+
 void config_tighten_check(struct config_file *file, struct model_check *check,
                           const struct config_value *given, unsigned role) {
     const struct config_value *by = &given[CONFIG_CHECK_BY], *valid = &given[CONFIG_CHECK_VALID];
     const struct config_value *min = &given[CONFIG_CHECK_MIN], *max = &given[CONFIG_CHECK_MAX];
-    same_or_new(file, &given[CONFIG_CHECK_ASK], &check->ask);
+    same_ask(file, &given[CONFIG_CHECK_ASK], check->ask);
     same_or_new(file, &given[CONFIG_CHECK_UNIT], &check->unit);
     same_or_new(file, &given[CONFIG_CHECK_INSTRUMENT], &check->instrument);
     if (role != 0 && check->by != 0 && role != check->by) {

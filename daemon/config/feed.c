@@ -243,7 +243,8 @@ static void check_time(struct feed *feed, const struct json_node *object) {
     check_at(feed, object, "a time", &values[0]);
     if (values[1].ok && strcmp(values[1].text, "rfc3339") != 0 &&
         strcmp(values[1].text, "unix-s") != 0 && strcmp(values[1].text, "unix-ms") != 0) {
-        config_error(feed->file, values[1].node, "must be \"rfc3339\", \"unix-s\" or \"unix-ms\"");
+        config_error(feed->file, values[1].node,
+                     "must be \"rfc3339\", \"unix-s\" or \"unix-ms\", not \"%s\"", values[1].text);
     }
 }
 
@@ -334,7 +335,8 @@ static const struct target *target_of(struct config_file *file, const struct con
         }
     }
     if (value->ok) {
-        config_error(file, value->node, "must be \"signal\", \"tag\" or \"controller\"");
+        config_error(file, value->node, "must be \"signal\", \"tag\" or \"controller\", not \"%s\"",
+                     value->text);
     }
     return NULL;
 }
@@ -342,7 +344,8 @@ static const struct target *target_of(struct config_file *file, const struct con
 static void check_payload(struct feed *feed, const struct config_value *value) {
     feed->json = !value->ok || strcmp(value->text, "text") != 0;
     if (value->ok && feed->json && strcmp(value->text, "json") != 0) {
-        config_error(feed->file, value->node, "must be \"json\" or \"text\"");
+        config_error(feed->file, value->node, "must be \"json\" or \"text\", not \"%s\"",
+                     value->text);
     }
 }
 

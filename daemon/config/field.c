@@ -64,12 +64,25 @@ const char *config_hint(const char *name, const char *const *names, size_t count
     return buffer;
 }
 
+// The end of a sentence about a short text: what it is instead. Nothing of one that does not fit.
+static const char *not_this(struct config_file *file, const struct json_node *node, char *buffer,
+                            size_t size) {
+    char text[MODEL_ID_SIZE];
+    buffer[0] = '\0';
+    if (json_copy(&file->tape, node, text, sizeof(text))) {
+        snprintf(buffer, size, ", not \"%s\"", text);
+    }
+    return buffer;
+}
+
 static void read_id(struct config_file *file, const struct json_node *node,
                     struct config_value *value) {
     if (!json_copy(&file->tape, node, value->id, sizeof(value->id)) ||
         !model_id_valid(value->id, strlen(value->id))) {
+        char instead[MODEL_ID_SIZE + 10];
         config_error(file, node,
-                     "must be an id: 1 to 64 of A-Z a-z 0-9 . _ -, with a letter or digit first");
+                     "must be an id: 1 to 64 of A-Z a-z 0-9 . _ -, with a letter or digit first%s",
+                     not_this(file, node, instead, sizeof(instead)));
         return;
     }
     value->text = value->id;
@@ -133,7 +146,9 @@ static void read_date(struct config_file *file, const struct json_node *node,
                       struct config_value *value) {
     if (!json_copy(&file->tape, node, value->id, sizeof(value->id)) ||
         !config_day_valid(value->id)) {
-        config_error(file, node, "must be a day of the calendar, \"YYYY-MM-DD\"");
+        char instead[MODEL_ID_SIZE + 10];
+        config_error(file, node, "must be a day of the calendar, \"YYYY-MM-DD\"%s",
+                     not_this(file, node, instead, sizeof(instead)));
         return;
     }
     value->text = value->id;

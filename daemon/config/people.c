@@ -39,7 +39,9 @@ static unsigned read_roles(struct config_file *file, const struct json_node *arr
         unsigned role = value.ok ? model_role_of(value.text) : 0;
         if (value.ok && role == 0) {
             config_error(file, node,
-                         "must be one of technician, supervisor, manager, tracker, viewer%s",
+                         "must be one of technician, supervisor, manager, tracker, viewer, not "
+                         "\"%s\"%s",
+                         value.text,
                          config_hint(value.text, names, CONFIG_COUNT(names), hint, sizeof(hint)));
         } else if ((roles & role) != 0) {
             config_error(file, node, "the role \"%s\" stands twice in this list; name it once",

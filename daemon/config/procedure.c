@@ -175,7 +175,9 @@ static unsigned read_by(struct config_file *file, const struct config_value *by)
     unsigned role = by->ok ? model_role_of(by->text) : 0;
     if (by->ok && role == 0) {
         config_error(file, by->node,
-                     "must be a role: technician, supervisor, manager, tracker or viewer");
+                     "must be a role: technician, supervisor, manager, tracker or viewer, not "
+                     "\"%s\"",
+                     by->text);
     }
     return role;
 }
@@ -422,9 +424,9 @@ static bool one_of(struct config_file *file, const struct config_value *value, c
         return true;
     }
     if (b == NULL) {
-        config_error(file, value->node, "must be \"%s\" or left out", a);
+        config_error(file, value->node, "must be \"%s\" or left out, not \"%s\"", a, value->text);
     } else if (strcmp(value->text, b) != 0) {
-        config_error(file, value->node, "must be \"%s\" or \"%s\"", a, b);
+        config_error(file, value->node, "must be \"%s\" or \"%s\", not \"%s\"", a, b, value->text);
     }
     return false;
 }

@@ -20,6 +20,15 @@ static struct config_entry *report_room(struct config_report *report) {
     return entry;
 }
 
+// Quoted values come from files that anybody may have written: none of them commands a terminal.
+static void make_printable(char *text) {
+    for (; text != NULL && *text != '\0'; text++) {
+        if ((unsigned char)*text < 0x20 || *text == 0x7f) {
+            *text = '?';
+        }
+    }
+}
+
 static void report_add(struct config *config, const struct config_place *place, bool warning,
                        const char *format, va_list arguments) __attribute__((format(printf, 4, 0)));
 
@@ -42,6 +51,7 @@ static void report_add(struct config *config, const struct config_place *place, 
     if (vasprintf(&entry->text, format, arguments) < 0) {
         entry->text = NULL;
     }
+    make_printable(entry->text);
     report->count++;
     if (entry->file == NULL || entry->pointer == NULL || entry->text == NULL) {
         config_no_memory(config);

@@ -204,6 +204,8 @@ scenario('alarms survive a restart, and acknowledgements of them', {}, async (w)
   const job = await new Repair(w).to('working');
   await w.hw.set('3-power', 'live');
   const alarm = await job.alarm();
+  // It is told before the disk has it; what survives is what was written, and the event follows that.
+  await w.seen.event('alarm.raised');
   await w.killDaemon();
   await w.startDaemon();
   const same = await job.alarm();

@@ -156,7 +156,8 @@ const struct case_of cases_feed[] = {
        " \"payload\": \"json\", \"state\": {\"at\": \"/s\", \"isolated\": [\"open\"], \"live\": "
        "[\"closed\"]}}\n"
        "]}\n"}},
-     "feeds/f.json:2:54: /feeds/0/to: must be \"signal\", \"tag\" or \"controller\"\n"},
+     "feeds/f.json:2:54: /feeds/0/to: must be \"signal\", \"tag\" or \"controller\", not "
+     "\"measure\"\n"},
     {"another payload",
      {{"forelock.json", "\"feeds\": []", "\"feeds\": [\"feeds/f.json\"]"},
       {"feeds/f.json", NULL,
@@ -166,8 +167,8 @@ const struct case_of cases_feed[] = {
        " \"payload\": \"xml\", \"state\": {\"at\": \"/s\", \"isolated\": [\"open\"], \"live\": "
        "[\"closed\"]}}\n"
        "]}\n"}},
-     "feeds/f.json:2:1: /feeds/0: " UNHEARD(
-         "panel") "feeds/f.json:3:13: /feeds/0/payload: must be \"json\" or \"text\"\n"},
+     "feeds/f.json:2:1: /feeds/0: " UNHEARD("panel") "feeds/f.json:3:13: /feeds/0/payload: must be "
+                                                     "\"json\" or \"text\", not \"xml\"\n"},
     {"a signal without a sensor",
      {{"forelock.json", "\"feeds\": []", "\"feeds\": [\"feeds/f.json\"]"},
       {"feeds/f.json", NULL,
@@ -289,8 +290,9 @@ const struct case_of cases_feed[] = {
        " \"payload\": \"json\", \"state\": {\"at\": \"/s\", \"isolated\": [\"open\"], \"live\": "
        "[\"closed\"]}, \"time\": {\"at\": \"/t\", \"as\": \"unix-us\"}}\n"
        "]}\n"}},
-     "feeds/f.json:2:1: /feeds/0: " UNHEARD("panel") "feeds/f.json:3:113: /feeds/0/time/as: must "
-                                                     "be \"rfc3339\", \"unix-s\" or \"unix-ms\"\n"},
+     "feeds/f.json:2:1: /feeds/0: " UNHEARD(
+         "panel") "feeds/f.json:3:113: /feeds/0/time/as: must "
+                  "be \"rfc3339\", \"unix-s\" or \"unix-ms\", not \"unix-us\"\n"},
     {"a modulus of one",
      {{"forelock.json", "\"feeds\": []", "\"feeds\": [\"feeds/f.json\"]"},
       {"feeds/f.json", NULL,

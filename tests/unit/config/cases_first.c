@@ -29,7 +29,7 @@ const struct case_of cases_first[] = {
       {"sites/juniper.json", "\"3B\", \"dispenser\"", "\"3B\", \"dispensr\""}},
      "forelock.json:6:13: /broker/port: must be from 1 to 65535, not 0\n"
      "people.json:6:17: /people/0/roles/0: must be one of technician, supervisor, manager, "
-     "tracker, viewer; did you mean \"technician\"?\n" NO_TECHNICIAN
+     "tracker, viewer, not \"tecnician\"; did you mean \"technician\"?\n" NO_TECHNICIAN
      "sites/juniper.json:9:5: /positions/1: a position needs \"dispenser\", which is missing\n"
      "sites/juniper.json:9:24: /positions/1/dispensr: a position has no field \"dispensr\"; did "
      "you mean \"dispenser\"?\n"},
@@ -54,7 +54,11 @@ const struct case_of cases_first[] = {
     {"a bad id",
      {{"forelock.json", "\"edge-1\"", "\"edge 1\""}},
      "forelock.json:2:15: /instance: must be an id: 1 to 64 of A-Z a-z 0-9 . _ -, with a letter or "
-     "digit first\n"},
+     "digit first, not \"edge 1\"\n"},
+    {"an id that would command a terminal",
+     {{"forelock.json", "\"edge-1\"", "\"\\u001b[2J\""}},
+     "forelock.json:2:15: /instance: must be an id: 1 to 64 of A-Z a-z 0-9 . _ -, with a letter or "
+     "digit first, not \"?[2J\"\n"},
     {"an id too long",
      {{"forelock.json", "\"edge-1\"",
        "\"aaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaa\""}},
@@ -173,7 +177,7 @@ const struct case_of cases_first[] = {
     {"an unknown role",
      {{"people.json", "\"supervisor\", \"manager\"", "\"supervisor\", \"manger\", \"manager\""}},
      "people.json:13:31: /people/1/roles/1: must be one of technician, supervisor, manager, "
-     "tracker, viewer; did you mean \"manager\"?\n"},
+     "tracker, viewer, not \"manger\"; did you mean \"manager\"?\n"},
     {"a role twice",
      {{"people.json", "\"supervisor\", \"manager\"", "\"supervisor\", \"manager\", \"manager\""}},
      "people.json:13:42: /people/1/roles/2: the role \"manager\" stands twice in this list; name "
@@ -208,11 +212,11 @@ const struct case_of cases_first[] = {
     {"a day that is not in the calendar",
      {{"people.json", "2027-03-31", "2027-02-29"}},
      "people.json:8:58: /people/0/credentials/0/until: must be a day of the calendar, "
-     "\"YYYY-MM-DD\"\n"},
+     "\"YYYY-MM-DD\", not \"2027-02-29\"\n"},
     {"a day in another spelling",
      {{"people.json", "2027-03-31", "31.03.2027"}},
      "people.json:8:58: /people/0/credentials/0/until: must be a day of the calendar, "
-     "\"YYYY-MM-DD\"\n"},
+     "\"YYYY-MM-DD\", not \"31.03.2027\"\n"},
     {"a token of 63 digits",
      {{"people.json", "0011223344", "011223344"}},
      "people.json:9:23: /people/0/token_sha256: must be the SHA-256 of the token as 64 hex digits, "
@@ -241,6 +245,6 @@ const struct case_of cases_first[] = {
     {"an instrument with a day that is none",
      {{"instruments.json", "2027-01-31", "2027-13-01"}},
      "instruments.json:3:73: /instruments/0/calibrated_until: must be a day of the calendar, "
-     "\"YYYY-MM-DD\"\n"},
+     "\"YYYY-MM-DD\", not \"2027-13-01\"\n"},
 };
 const size_t cases_first_count = sizeof(cases_first) / sizeof(cases_first[0]);

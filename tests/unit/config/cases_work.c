@@ -76,13 +76,13 @@ const struct case_of cases_work[] = {
     {"by somebody who is no role",
      {{"procedures/spout.json", "\"by\": \"manager\"", "\"by\": \"boss\""}},
      "procedures/spout.json:10:54: /prepare/1/by: must be a role: technician, supervisor, manager, "
-     "tracker or viewer\n"},
+     "tracker or viewer, not \"boss\"\n"},
     {"another match",
      {{"procedures/spout.json", "\"nozzle_family\"", "\"hose\""}},
-     "procedures/spout.json:6:12: /match: must be \"nozzle_family\" or left out\n"},
+     "procedures/spout.json:6:12: /match: must be \"nozzle_family\" or left out, not \"hose\"\n"},
     {"another takes",
      {{"procedures/spout.json", "\"takes\": \"position\"", "\"takes\": \"site\""}},
-     "procedures/spout.json:7:12: /takes: must be \"dispenser\" or \"position\"\n"},
+     "procedures/spout.json:7:12: /takes: must be \"dispenser\" or \"position\", not \"site\"\n"},
     {"an unknown rule",
      {{"procedures/spout.json", "\"rule\": \"pass-fail\"", "\"rule\": \"pass-fall\""}},
      "procedures/spout.json:20:30: /tests/0/rule: there is no rule \"pass-fall\"; did you mean "
@@ -200,9 +200,11 @@ const struct case_of cases_work[] = {
      "own unit; leave it out\n"},
     {"another question under the same id",
      {{"districts/basin.json", "\"max\": 0.5", "\"ask\": \"No voltage at all\", \"max\": 0.5"}},
-     "districts/basin.json:5:49: /adds/spout-and-boot/verify/0/ask: the procedure says \"No "
-     "voltage\" under this id, and a district may only tighten its limits; leave this out, or add "
-     "one under another id\n"},
+     "districts/basin.json:5:49: /adds/spout-and-boot/verify/0/ask: warning: the procedure asks "
+     "\"No voltage\" under this id, and so it stays; leave this out\n"},
+    {"the same question under the same id",
+     {{"districts/basin.json", "\"max\": 0.5", "\"ask\": \"No voltage\", \"max\": 0.5"}},
+     ""},
     {"another role under the same id",
      {{"districts/basin.json", "\"finish\"",
        "\"prepare\": [{\"check\": \"site-told\", \"by\": \"tracker\"}],\n"
