@@ -58,8 +58,7 @@ static void require_season(struct gate_case *c, const struct model_check *check,
     if (guarded) {
         gate_text(refusal->found, sizeof refusal->found, "phase %s, lockout %s",
                   gate_phase_name(c->job->phase), gate_lockout_name(c->job->lockout));
-        gate_text(refusal->say, sizeof refusal->say, "Not now: this is signed under %s.",
-                  refusal->need);
+        gate_text(refusal->say, sizeof refusal->say, "Not now: it takes %s.", refusal->need);
     } else {
         gate_text(refusal->found, sizeof refusal->found,
                   "not every required point has a counting lock and tag of %s",

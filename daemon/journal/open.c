@@ -186,7 +186,7 @@ static int insert_meta(struct journal *journal, int64_t created_ms) {
 
 static int insert_head(struct journal *journal) {
     sqlite3_stmt *statement = NULL;
-    int result = sqlite3_prepare_v2(journal->db, "INSERT INTO head VALUES (1, 0, 0, ?1)", -1,
+    int result = sqlite3_prepare_v2(journal->db, "INSERT INTO head VALUES (1, 0, 0, ?1, 0)", -1,
                                     &statement, NULL);
     if (result == SQLITE_OK) {
         sqlite3_bind_blob(statement, 1, journal->root, JOURNAL_HASH_SIZE, SQLITE_STATIC);

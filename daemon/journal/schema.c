@@ -19,7 +19,7 @@ const char *const journal_schema =
     "CREATE TRIGGER fact_not_deleted BEFORE DELETE ON fact"
     " BEGIN SELECT raise(ABORT, 'facts are never deleted'); END;"
     "CREATE TABLE head (one INTEGER PRIMARY KEY CHECK (one = 1), seq INTEGER NOT NULL,"
-    " newest_at_ms INTEGER NOT NULL, hash BLOB NOT NULL) STRICT;"
+    " newest_at_ms INTEGER NOT NULL, hash BLOB NOT NULL, told INTEGER NOT NULL) STRICT;"
     "CREATE TABLE request (site TEXT NOT NULL, person TEXT NOT NULL, id TEXT NOT NULL,"
     " verb TEXT NOT NULL, body_hash BLOB NOT NULL CHECK (length(body_hash) = 32),"
     " answer TEXT NOT NULL, job TEXT NOT NULL, at_ms INTEGER NOT NULL,"
@@ -34,8 +34,8 @@ const char *const journal_sql_text[JOURNAL_SQL_COUNT] = {
     [JOURNAL_SQL_COMMIT] = "COMMIT",
     [JOURNAL_SQL_ROLLBACK] = "ROLLBACK",
     [JOURNAL_SQL_APPEND] = "INSERT INTO fact VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
-    [JOURNAL_SQL_SET_HEAD] = "UPDATE head SET seq = ?1, newest_at_ms = ?2, hash = ?3",
-    [JOURNAL_SQL_GET_HEAD] = "SELECT seq, newest_at_ms, hash FROM head",
+    [JOURNAL_SQL_SET_HEAD] = "UPDATE head SET seq = ?1, newest_at_ms = ?2, hash = ?3, told = ?4",
+    [JOURNAL_SQL_GET_HEAD] = "SELECT seq, newest_at_ms, hash, told FROM head",
     [JOURNAL_SQL_LAST_ROW] = "SELECT at_ms, elapsed_ms FROM fact WHERE seq = ?1",
     [JOURNAL_SQL_EACH] = "SELECT seq, at_ms, elapsed_ms, site, type, subject, data, hash FROM fact"
                          " WHERE seq >= ?1 ORDER BY seq LIMIT ?2",

@@ -121,6 +121,7 @@ static enum journal_status write_head(struct journal *journal) {
     sqlite3_bind_int64(statement, 1, journal->tail.seq);
     sqlite3_bind_int64(statement, 2, journal->tail.newest_at_ms);
     sqlite3_bind_blob(statement, 3, journal->tail.hash, JOURNAL_HASH_SIZE, SQLITE_STATIC);
+    sqlite3_bind_int64(statement, 4, journal->tail.told);
     return journal_step(journal, JOURNAL_SQL_SET_HEAD, cannot_write);
 }
 
@@ -134,6 +135,14 @@ static void end_without_commit(struct journal *journal) {
         }
     }
     journal->writing = false;
+}
+
+enum journal_status journal_set_told(struct journal *journal, int64_t seq) {
+    enum journal_status status = journal_may_write(journal);
+    if (status == JOURNAL_OK) {
+        journal->tail.told = seq;
+    }
+    return status;
 }
 
 enum journal_status journal_commit(struct journal *journal) {

@@ -157,6 +157,12 @@ scenario('killed in the middle of many: each accepted one is there once', {}, as
     JSON.stringify(l.data).includes('tools-clear'),
   );
   assert.equal(signed.length, ids.length);
+  // Also what was committed and not told before the kill.
+  const told = () => new Set(w.seen.events('check.signed').map((e) => Number(e.body.id)));
+  await w.seen.wait(
+    () => signed.every((l) => told().has(l.seq)),
+    'every event to be told',
+  );
   const verified = await w.tool('journal', 'verify');
   assert.equal(verified.code, 0, verified.err);
 });

@@ -130,7 +130,9 @@ export class World {
     );
   }
 
+  // What it had told last may not be kept as told: its next start tells it again.
   async killDaemon() {
+    this.options = { ...this.options, repeats: true };
     await end(this.daemon, 'SIGKILL');
     this.#keepLog();
   }

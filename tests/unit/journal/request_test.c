@@ -152,13 +152,39 @@ static void heard_times_are_replaced(void **state) {
     assert_int_equal(given_last(given), 0); // no part of the chain
 }
 
+static int64_t told(struct given *given) {
+    struct journal_head head;
+    assert_int_equal(journal_last(given->journal, &head), JOURNAL_OK);
+    return head.told;
+}
+
+static void what_was_told_is_kept_with_a_commit(void **state) {
+    struct given *given = *state;
+    given_open(given);
+    assert_int_equal(told(given), 0);
+    assert_int_equal(journal_set_told(given->journal, 1), JOURNAL_MISUSE); // no transaction
+    given_commit(given, 1, 3);
+    assert_int_equal(journal_begin(given->journal), JOURNAL_OK);
+    assert_int_equal(journal_set_told(given->journal, 2), JOURNAL_OK);
+    journal_rollback(given->journal);
+    assert_int_equal(told(given), 0);
+    assert_int_equal(journal_begin(given->journal), JOURNAL_OK);
+    assert_int_equal(journal_set_told(given->journal, 2), JOURNAL_OK);
+    assert_int_equal(journal_commit(given->journal), JOURNAL_OK);
+    given_commit(given, 4, 4);
+    given_close(given);
+    given_open(given);
+    assert_int_equal(told(given), 2);
+}
+
 #define TEST(name) cmocka_unit_test_setup_teardown(name, given_setup, given_teardown)
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(sha256_is_sha256),       TEST(a_request_is_found_again),
-        TEST(a_taken_key_leaves_the_rest),        TEST(rolled_back_with_its_facts),
-        TEST(forgotten_oldest_first_and_bounded), TEST(heard_times_are_replaced),
+        cmocka_unit_test(sha256_is_sha256),        TEST(a_request_is_found_again),
+        TEST(a_taken_key_leaves_the_rest),         TEST(rolled_back_with_its_facts),
+        TEST(forgotten_oldest_first_and_bounded),  TEST(heard_times_are_replaced),
+        TEST(what_was_told_is_kept_with_a_commit),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
