@@ -182,26 +182,6 @@ static unsigned read_by(struct config_file *file, const struct config_value *by)
     return role;
 }
 
-static struct model_check *check_named(struct model_requirements *all, const char *id) {
-    for (size_t i = 0; i < all->check_count; i++) {
-        if (strcmp(all->checks[i].check, id) == 0) {
-            return &all->checks[i];
-        }
-    }
-    return NULL;
-}
-
-// Behind the last of its group, so that the order of the job stays.
-static void insert_check(struct model_requirements *all, const struct model_check *check) {
-    size_t at = all->check_count;
-    while (at > 0 && all->checks[at - 1].group > check->group) {
-        at--;
-    }
-    memmove(&all->checks[at + 1], &all->checks[at], (all->check_count - at) * sizeof(*check));
-    all->checks[at] = *check;
-    all->check_count++;
-}
-
 static void new_check(struct config_building *building, const struct json_node *node,
                       enum model_group group, const struct config_value *values, unsigned role) {
     struct config_file *file = building->file;
@@ -226,7 +206,7 @@ static void new_check(struct config_building *building, const struct json_node *
         check.instrument = config_intern(file->config, values[CONFIG_CHECK_INSTRUMENT].id);
     }
     config_limits_meet(file, min, max, &check.limits);
-    insert_check(&building->all, &check);
+    model_check_insert(&building->all, &check);
 }
 
 static void add_check(struct config_building *building, const struct json_node *node,
@@ -250,7 +230,7 @@ static void add_check(struct config_building *building, const struct json_node *
                      "the check \"%s\" stands twice; ids are unique in a procedure", id);
         return;
     }
-    struct model_check *known = check_named(&building->all, id);
+    struct model_check *known = model_check_named(&building->all, id);
     if (known == NULL) {
         new_check(building, node, group, values, role);
     } else if (known->group != group) {

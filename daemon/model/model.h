@@ -267,6 +267,11 @@ unsigned model_role_of(const char *name); // 0: no such role
 const char *model_group_name(enum model_group group);
 int model_group_of(const char *name); // -1: no such group
 
+// The check of an id, or NULL.
+struct model_check *model_check_named(struct model_requirements *all, const char *id);
+// Puts a new check behind the last of its group, so that the order of the job stays. The array must
+// have room for it.
+void model_check_insert(struct model_requirements *all, const struct model_check *check);
 // Deep copies that belong to the caller (one allocation; free() ends them). NULL: out of memory.
 struct model_requirements *model_requirements_copy(const struct model_requirements *from);
 // Both at once, the stricter of each: a job keeps the requirements of its opening unless a later

@@ -116,3 +116,22 @@ struct model_requirements *model_requirements_copy(const struct model_requiremen
     pack.used = 0;
     return pack_all(&pack, from);
 }
+
+struct model_check *model_check_named(struct model_requirements *all, const char *id) {
+    for (size_t i = 0; i < all->check_count; i++) {
+        if (strcmp(all->checks[i].check, id) == 0) {
+            return &all->checks[i];
+        }
+    }
+    return NULL;
+}
+
+void model_check_insert(struct model_requirements *all, const struct model_check *check) {
+    size_t at = all->check_count;
+    while (at > 0 && all->checks[at - 1].group > check->group) {
+        at--;
+    }
+    memmove(&all->checks[at + 1], &all->checks[at], (all->check_count - at) * sizeof(*check));
+    all->checks[at] = *check;
+    all->check_count++;
+}

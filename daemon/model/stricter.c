@@ -91,31 +91,11 @@ static void tighten_check(struct model_check *check, const struct model_check *b
     }
 }
 
-static struct model_check *check_named(struct model_requirements *all, const char *id) {
-    for (size_t i = 0; i < all->check_count; i++) {
-        if (strcmp(all->checks[i].check, id) == 0) {
-            return &all->checks[i];
-        }
-    }
-    return NULL;
-}
-
-// A new check goes behind the last of its group, so that the order of the job stays.
-static void insert_check(struct model_requirements *all, const struct model_check *check) {
-    size_t at = all->check_count;
-    while (at > 0 && all->checks[at - 1].group > check->group) {
-        at--;
-    }
-    memmove(&all->checks[at + 1], &all->checks[at], (all->check_count - at) * sizeof(*check));
-    all->checks[at] = *check;
-    all->check_count++;
-}
-
 static void unite_checks(struct model_requirements *all, const struct model_requirements *b) {
     for (size_t i = 0; i < b->check_count; i++) {
-        struct model_check *known = check_named(all, b->checks[i].check);
+        struct model_check *known = model_check_named(all, b->checks[i].check);
         if (known == NULL) {
-            insert_check(all, &b->checks[i]);
+            model_check_insert(all, &b->checks[i]);
         } else if (known->group == b->checks[i].group) {
             tighten_check(known, &b->checks[i]);
         }

@@ -1,6 +1,7 @@
 // The calculator: readings from the command line, the trade's answer in words or as JSON.
 #include "tool/calc.h"
 
+#include "fact/fact_parts.h"
 #include "trade/trade.h"
 #include "json/json.h"
 
@@ -143,80 +144,11 @@ static bool arguments_take(int argc, char **argv, struct calc *calc, bool *json)
     return true;
 }
 
-static void number_or_null(struct json_out *out, bool present, double number) {
-    if (present) {
-        json_out_double(out, number);
-    } else {
-        json_out_null(out);
-    }
-}
-
-static void inputs_json(struct json_out *out, const struct model_result *result) {
-    json_out_object(out);
-    for (size_t i = 0; i < result->input_count; i++) {
-        const struct model_reading *input = &result->inputs[i];
-        json_out_key(out, input->name);
-        switch (input->kind) {
-        case MODEL_READING_NUMBER:
-            json_out_double(out, input->number);
-            break;
-        case MODEL_READING_FLAG:
-            json_out_bool(out, input->flag);
-            break;
-        case MODEL_READING_TEXT:
-            json_out_string(out, input->text);
-            break;
-        }
-    }
-    json_out_object_end(out);
-}
-
-static void limit_json(struct json_out *out, const struct model_result *result) {
-    const struct model_limits *limits = &result->limits;
-
-    if (!result->limit_is_interval) {
-        number_or_null(out, limits->has_min || limits->has_max,
-                       limits->has_min ? limits->min : limits->max);
-        return;
-    }
-    json_out_object(out);
-    json_out_key(out, "min");
-    number_or_null(out, limits->has_min, limits->min);
-    json_out_key(out, "max");
-    number_or_null(out, limits->has_max, limits->max);
-    json_out_object_end(out);
-}
-
-static void result_json(struct json_out *out, const struct model_result *result) {
-    json_out_object(out);
-    json_out_key(out, "rule");
-    json_out_string(out, result->rule);
-    json_out_key(out, "inputs");
-    inputs_json(out, result);
-    json_out_key(out, "value");
-    number_or_null(out, result->has_value, result->value);
-    json_out_key(out, "limit");
-    limit_json(out, result);
-    json_out_key(out, "margin");
-    number_or_null(out, result->has_margin, result->margin);
-    json_out_key(out, "pass");
-    if (result->has_pass) {
-        json_out_bool(out, result->pass);
-    } else {
-        json_out_null(out);
-    }
-    json_out_key(out, "formula");
-    json_out_string(out, result->formula);
-    json_out_key(out, "source");
-    json_out_string(out, result->source);
-    json_out_object_end(out);
-}
-
 static bool json_print(const struct model_result *result) {
     struct json_out out = {0};
     bool done;
 
-    result_json(&out, result);
+    fact_write_result(&out, result);
     done = !out.failed && printf("%s\n", out.data) > 0;
     json_out_free(&out);
     return done;
