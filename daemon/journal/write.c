@@ -114,7 +114,8 @@ enum journal_status journal_append(struct journal *journal, const struct journal
 }
 
 static enum journal_status write_head(struct journal *journal) {
-    if (journal->tail.seq == journal->committed.seq) {
+    if (journal->tail.seq == journal->committed.seq &&
+        journal->tail.told == journal->committed.told) {
         return JOURNAL_OK;
     }
     sqlite3_stmt *statement = journal->sql[JOURNAL_SQL_SET_HEAD];

@@ -171,6 +171,9 @@ static void what_was_told_is_kept_with_a_commit(void **state) {
     assert_int_equal(journal_begin(given->journal), JOURNAL_OK);
     assert_int_equal(journal_set_told(given->journal, 2), JOURNAL_OK);
     assert_int_equal(journal_commit(given->journal), JOURNAL_OK);
+    given_close(given);
+    given_open(given);
+    assert_int_equal(told(given), 2);
     given_commit(given, 4, 4);
     given_close(given);
     given_open(given);
