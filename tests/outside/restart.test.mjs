@@ -215,6 +215,9 @@ scenario('alarms survive a restart, and acknowledgements of them', {}, async (w)
   );
   await job.phase('stopped', 'broken');
   await job.acknowledge();
+  // Still live, it would be raised anew by the next daemon, which hears it for the first time.
+  await w.hw.set('3-power', 'isolated');
+  await w.point('3-power', 'isolated', 'fresh');
   await w.killDaemon();
   await w.startDaemon();
   await job.alarm((a) => a.state === 'acknowledged');
