@@ -37,7 +37,9 @@ static void queue_answer(struct daemon *daemon, uint32_t site, const char *perso
         turn->failed = true;
         return;
     }
-    answer->topic = answer_topic(daemon, site, person, message);
+    answer->ticket = message->ticket;
+    answer->status = http_status_of(&daemon->answer);
+    answer->topic = message->ticket == 0 ? answer_topic(daemon, site, person, message) : strdup("");
     answer->payload = strndup(daemon->out.data, daemon->out.length);
     answer->length = daemon->out.length;
     if (message->correlation != NULL) {
@@ -74,6 +76,14 @@ static void remember(struct daemon *daemon, uint32_t site, const char *person, c
     snprintf(entry->person, sizeof entry->person, "%s", person);
     snprintf(entry->verb, sizeof entry->verb, "%s", verb);
     snprintf(entry->id, sizeof entry->id, "%s", daemon->request.gate.id);
+}
+
+static void count(struct daemon *daemon, const char *verb, bool anew) {
+    int known = gate_verb_of(verb);
+    enum daemon_outcome outcome = anew                      ? DAEMON_ACCEPTED
+                                  : daemon->answer.accepted ? DAEMON_AGAIN
+                                                            : DAEMON_REFUSED;
+    daemon->asked[known >= 0 ? known : GATE_VERB_COUNT][outcome]++;
 }
 
 static const struct daemon_remembered *in_batch(const struct daemon_batch *batch, uint32_t site,
@@ -118,6 +128,7 @@ static void answer_again(struct daemon *daemon, uint32_t site, const struct book
     char job[MODEL_ID_SIZE];
     const struct json_node *node = json_present(&daemon->tape, json_root(&daemon->tape), "job");
     bool named = node != NULL && json_copy(&daemon->tape, node, job, sizeof job);
+    daemon->answer.accepted = true; // it was
     tell_answer_again(&daemon->out, &daemon->tape,
                       named ? gate_job_find(&daemon->gate->sites[site], job) : NULL);
 }
@@ -224,6 +235,7 @@ void daemon_ask(struct daemon *daemon, uint32_t site, const char *person, const 
     } else {
         accepted = decide(daemon, site, person, verb, body);
     }
+    count(daemon, verb, accepted);
     queue_answer(daemon, site, person, message);
     if (accepted && daemon->request.gate.id != NULL && !daemon->turn.failed) {
         remember(daemon, site, person, verb, body);

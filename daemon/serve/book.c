@@ -108,6 +108,9 @@ static enum journal_status attempt(struct daemon *daemon) {
     if (status == JOURNAL_OK) {
         status = write_heard(daemon);
     }
+    if (status == JOURNAL_OK) {
+        status = journal_set_told(daemon->journal, daemon->flight.told);
+    }
     json_out_free(&copy);
     if (status != JOURNAL_OK) {
         journal_rollback(daemon->journal);
@@ -129,6 +132,15 @@ void book_write(void *user) {
         snprintf(flight->why, sizeof flight->why, "%s", journal_why(daemon->journal));
         flight->result =
             status == JOURNAL_FULL || status == JOURNAL_BUSY ? DAEMON_NOT_WRITTEN : DAEMON_FATAL;
+    }
+}
+
+void book_keep_told(struct daemon *daemon) {
+    if (journal_begin(daemon->journal) == JOURNAL_OK &&
+        (journal_set_told(daemon->journal, (int64_t)daemon->next_event - 1) != JOURNAL_OK ||
+         journal_commit(daemon->journal) != JOURNAL_OK)) {
+        log_warn("journal", "%s (events may be told again)", journal_why(daemon->journal));
+        journal_rollback(daemon->journal);
     }
 }
 
@@ -252,6 +264,9 @@ bool book_fold(struct daemon *daemon, int64_t *newest_wall, int64_t *last_line) 
     }
     *last_line = head.elapsed_ms;
     daemon->next_seq = (uint64_t)head.seq + 1;
+    if (daemon->next_event == 0) { // not after a commit that failed: what was told is told
+        daemon->next_event = (uint64_t)(head.told < head.seq ? head.told : head.seq) + 1;
+    }
     return true;
 }
 

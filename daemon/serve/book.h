@@ -21,6 +21,8 @@ bool book_body_hash(struct daemon *daemon, uint8_t body[32]);
 // Writes the flight in one transaction. In the worker thread: it touches the flight, the journal
 // and the model, nothing else.
 void book_write(void *user);
+// Keeps up to where events were told; the next start goes on from there.
+void book_keep_told(struct daemon *daemon);
 // Whether there is room again: makes the reserve anew.
 bool book_recover(struct daemon *daemon);
 // Housekeeping for a quiet moment: checkpoints, requests older than 7 days.

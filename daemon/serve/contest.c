@@ -78,6 +78,7 @@ static void judge(struct daemon *daemon) {
             log_warn("contest", "site=%s contested=%s", daemon->model->sites[s].site,
                      contested ? "yes" : "no");
             gate_contested(daemon->gate, s, contested, now);
+            daemon->contest_over |= !contested;
         }
     }
 }

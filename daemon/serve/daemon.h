@@ -10,6 +10,7 @@
 #include "fact/fact_codec.h"
 #include "feed/canonical.h"
 #include "gate/gate.h"
+#include "http/http.h"
 #include "journal/journal.h"
 #include "loop/loop.h"
 #include "loop/work.h"
@@ -52,7 +53,9 @@ struct daemon_batch {
 
 // An answer on its way.
 struct daemon_answer {
-    char *topic;
+    uint64_t ticket; // of the HTTP API; 0: it goes to the broker
+    int status;      // with a ticket
+    char *topic;     // without
     char *payload;
     size_t length;
     void *correlation;
@@ -63,8 +66,10 @@ struct daemon_answers {
     size_t count, capacity;
 };
 
-// A message of the durable connection, kept until what it led to is committed.
+// A message of the durable connection, or a request by HTTP in its form, kept until what it led to
+// is committed.
 struct daemon_message {
+    uint64_t ticket; // of the HTTP API; 0: it came from the broker
     char *topic;
     char *payload;
     size_t length;
@@ -132,7 +137,8 @@ struct daemon_flight {
     size_t heard_count, heard_capacity;
     struct daemon_answers answers;
     struct daemon_messages messages;
-    int64_t at; // wall ms of the take-off
+    int64_t at;   // wall ms of the take-off
+    int64_t told; // number of the last fact whose event was told
     enum daemon_written result;
     char why[512]; // of a result that is not DAEMON_WRITTEN
 };
@@ -172,11 +178,15 @@ enum daemon_drop {
     DAEMON_DROP_COUNT,
 };
 
+// What became of a request, for the metrics.
+enum daemon_outcome { DAEMON_ACCEPTED, DAEMON_AGAIN, DAEMON_REFUSED, DAEMON_OUTCOME_COUNT };
+
 struct daemon {
     struct model *model;
     struct loop *loop;
     struct loop_timer *deadline_timer, *second_timer, *minute_timer;
     struct mqtt *mqtt;
+    struct http *http; // NULL: not configured
     struct journal *journal;
     struct gate *gate;
     struct daemon_turn turn;
@@ -198,14 +208,16 @@ struct daemon {
     int64_t line_base;      // line ms = line_base + boot ms
     uint64_t next_seq;      // of the next fact to be written
     uint64_t next_event;    // of the next event to be published
-    bool journal_up, link_up, own_heard, surveyed;
+    bool journal_up, link_up, own_heard, surveyed, contest_over;
     bool all_told;        // nothing waits to be published
+    bool telling_anew;    // not every document has been told since all were forgotten
     bool acknowledge_due; // something decided was not acknowledged yet
     bool self_due;        // `online` is to be published once every document is
     bool fatal;
     const char *config_path;
     struct log_limit limits[DAEMON_DROP_COUNT];
     uint64_t drops[DAEMON_DROP_COUNT];
+    uint64_t asked[GATE_VERB_COUNT + 1][DAEMON_OUTCOME_COUNT]; // the last verb: unknown
     struct log_limit trouble_limit, journal_limit;
 };
 
@@ -252,6 +264,10 @@ void daemon_on_message(void *user, const struct mqtt_message *message);
 void daemon_drop(struct daemon *daemon, enum daemon_drop why, const char *topic, const char *text);
 // Decides a message of the durable connection (again, after a commit that failed).
 void daemon_take(struct daemon *daemon, const struct daemon_message *message);
+// Takes a request or tag event that just came: decides it now, or when the flight under way has
+// landed. ticket: of the HTTP API, else 0. False: no memory; it was not taken.
+bool daemon_come(struct daemon *daemon, const struct mqtt_message *message, uint64_t ticket);
+const char *daemon_drop_name(enum daemon_drop why);
 
 // --- ask.c ---
 void daemon_ask(struct daemon *daemon, uint32_t site, const char *person, const char *verb,
@@ -269,6 +285,8 @@ void daemon_tell_now(struct daemon *daemon, const struct gate_site *site,
                      const struct gate_alarm *alarm, const struct gate_job *job);
 // Whether the documents told are those of the state.
 bool daemon_all_told(const struct daemon *daemon);
+// Whether every document has been told once since daemon_publish_anew (or newer ones wait).
+bool daemon_told_anew(const struct daemon *daemon);
 // Forgets what was told: the broker may lack it.
 void daemon_publish_anew(struct daemon *daemon);
 bool daemon_send(struct daemon *daemon, const char *topic, const char *payload, size_t length,
@@ -279,6 +297,8 @@ void daemon_publish_breaks(struct daemon *daemon);
 void daemon_publish_self(struct daemon *daemon);
 // Events of the batch that was just written, or what was missed before it.
 void daemon_publish_events(struct daemon *daemon);
+// The same batch to the event streams, which find what they missed by themselves.
+void daemon_publish_streams(struct daemon *daemon);
 void daemon_publish_answers(struct daemon *daemon);
 void daemon_survey(struct daemon *daemon);
 
@@ -287,3 +307,8 @@ void daemon_hear_other(struct daemon *daemon, const char *instance, const char *
                        size_t length);
 void daemon_others_expire(struct daemon *daemon);
 void daemon_others_free(struct daemon *daemon);
+
+// --- web.c ---
+// The HTTP API, if the configuration has one. False: the reason is logged.
+bool daemon_web_new(struct daemon *daemon);
+void daemon_web_reload(struct daemon *daemon);

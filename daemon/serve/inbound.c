@@ -16,6 +16,10 @@ static const char *const drop_names[DAEMON_DROP_COUNT] = {
     [DAEMON_DROP_RESPONSE_TOPIC] = "response topic outside the reply prefix",
 };
 
+const char *daemon_drop_name(enum daemon_drop why) {
+    return drop_names[why];
+}
+
 void daemon_drop(struct daemon *daemon, enum daemon_drop why, const char *topic, const char *text) {
     daemon->drops[why]++;
     if (why == DAEMON_DROP_COPY || why == DAEMON_DROP_OLDER || why == DAEMON_DROP_SITE) {
@@ -117,6 +121,22 @@ void daemon_take(struct daemon *daemon, const struct daemon_message *message) {
     }
 }
 
+bool daemon_come(struct daemon *daemon, const struct mqtt_message *message, uint64_t ticket) {
+    // The journal is the worker's while a flight is under way: what is asked then waits.
+    bool waits = loop_work_busy(daemon->writer);
+    struct daemon_turn *turn = &daemon->turn;
+    struct daemon_message *kept =
+        daemon_message_keep(waits ? &turn->waiting : &turn->messages, message);
+    if (kept == NULL) {
+        return false;
+    }
+    kept->ticket = ticket;
+    if (!waits) {
+        daemon_take(daemon, kept);
+    }
+    return true;
+}
+
 static void on_durable(struct daemon *daemon, const struct mqtt_message *message) {
     daemon->acknowledge_due = true; // also of what is not taken
     if (message->retained) {
@@ -130,15 +150,8 @@ static void on_durable(struct daemon *daemon, const struct mqtt_message *message
         daemon_drop(daemon, DAEMON_DROP_TOPIC, message->topic, "");
         return;
     }
-    // The journal is the worker's while a flight is under way: what is asked then waits.
-    bool waits = loop_work_busy(daemon->writer);
-    struct daemon_turn *turn = &daemon->turn;
-    const struct daemon_message *kept =
-        daemon_message_keep(waits ? &turn->waiting : &turn->messages, message);
-    if (kept == NULL) {
-        turn->failed = true; // the broker delivers it again
-    } else if (!waits) {
-        daemon_take(daemon, kept);
+    if (!daemon_come(daemon, message, 0)) {
+        daemon->turn.failed = true; // the broker delivers it again
     }
 }
 

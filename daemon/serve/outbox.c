@@ -143,6 +143,11 @@ static bool draw(struct daemon *daemon, struct daemon_outgoing document, uint64_
     return true;
 }
 
+// A document that memory did not suffice for is not told: one with a part missing would mislead.
+static void whole(struct daemon *daemon, bool drawn) {
+    daemon->out.failed |= !drawn;
+}
+
 static uint64_t hash_out(const struct daemon *daemon) {
     return daemon->out.failed ? 0 : tell_hash(daemon->out.data, daemon->out.length);
 }
@@ -152,7 +157,8 @@ static bool draw_points(struct daemon *daemon, const struct model_site *site) {
     bool all = true;
     for (uint32_t p = 0; p < site->point_count; p++) {
         json_out_reset(&daemon->out);
-        tell_point(&daemon->out, daemon->gate, site->index, p, daemon_now(daemon), &document.hash);
+        whole(daemon, tell_point(&daemon->out, daemon->gate, site->index, p, daemon_now(daemon),
+                                 &document.hash));
         document.index = p;
         all &= draw(daemon, document, &daemon->sites[site->index].points[p]);
     }
@@ -164,7 +170,7 @@ static bool draw_positions(struct daemon *daemon, const struct model_site *site)
     bool all = true;
     for (uint32_t p = 0; p < site->position_count; p++) {
         json_out_reset(&daemon->out);
-        tell_position(&daemon->out, daemon->gate, site->index, p);
+        whole(daemon, tell_position(&daemon->out, daemon->gate, site->index, p));
         document.index = p;
         document.hash = hash_out(daemon);
         all &= draw(daemon, document, &daemon->sites[site->index].positions[p]);
@@ -217,7 +223,7 @@ static bool draw_jobs(struct daemon *daemon, const struct model_site *site) {
         const struct gate_job *job = state->jobs[i];
         if (is_kept(job, now)) {
             json_out_reset(&daemon->out);
-            tell_job(&daemon->out, daemon->gate, site->index, job, false, now);
+            whole(daemon, tell_job(&daemon->out, daemon->gate, site->index, job, false, now));
             all &= draw_listed(daemon, site, DAEMON_JOB, job->job,
                                list_add(&told->jobs, &told->job_count, job->job));
         }
@@ -232,7 +238,7 @@ static bool draw_alarms(struct daemon *daemon, const struct model_site *site) {
     for (size_t i = 0; i < state->alarm_count; i++) {
         const struct gate_alarm *alarm = &state->alarms[i];
         json_out_reset(&daemon->out);
-        tell_alarm(&daemon->out, daemon->gate, site->index, alarm);
+        whole(daemon, tell_alarm(&daemon->out, daemon->gate, site->index, alarm));
         all &= draw_listed(daemon, site, DAEMON_ALARM, alarm->alarm,
                            list_add(&told->alarms, &told->alarm_count, alarm->alarm));
     }
@@ -270,6 +276,15 @@ void daemon_draw(struct daemon *daemon) {
 bool daemon_all_told(const struct daemon *daemon) {
     for (size_t s = 0; s < daemon->model->site_count; s++) {
         if (daemon->sites[s].dirty || daemon->sites[s].changes != daemon->gate->sites[s].changes) {
+            return false;
+        }
+    }
+    return daemon->outbox.count == 0;
+}
+
+bool daemon_told_anew(const struct daemon *daemon) {
+    for (size_t s = 0; s < daemon->model->site_count; s++) {
+        if (daemon->sites[s].dirty) {
             return false;
         }
     }
@@ -329,13 +344,14 @@ void daemon_tell_now(struct daemon *daemon, const struct gate_site *site,
     struct daemon_site *told = &daemon->sites[site->model->index];
     json_out_reset(&daemon->out);
     if (alarm != NULL) {
-        tell_alarm(&daemon->out, daemon->gate, site->model->index, alarm);
+        whole(daemon, tell_alarm(&daemon->out, daemon->gate, site->model->index, alarm));
         tell_urgent(daemon, site->model, DAEMON_ALARM, alarm->alarm,
                     list_add(&told->alarms, &told->alarm_count, alarm->alarm));
     }
     json_out_reset(&daemon->out);
     if (job != NULL) {
-        tell_job(&daemon->out, daemon->gate, site->model->index, job, false, daemon_now(daemon));
+        whole(daemon, tell_job(&daemon->out, daemon->gate, site->model->index, job, false,
+                               daemon_now(daemon)));
         tell_urgent(daemon, site->model, DAEMON_JOB, job->job,
                     list_add(&told->jobs, &told->job_count, job->job));
     }
@@ -358,4 +374,5 @@ void daemon_publish_anew(struct daemon *daemon) {
         told->dirty = true;
     }
     daemon->all_told = false;
+    daemon->telling_anew = true;
 }

@@ -19,10 +19,23 @@ static const struct gate_alarm *broken_alarm(const struct gate_site *site, const
     return NULL;
 }
 
+static void stream_breaks(struct daemon *daemon, size_t count) {
+    for (size_t i = 0; i < count && daemon->http != NULL; i++) {
+        const struct daemon_break *entry = &daemon->turn.breaks[i];
+        const struct gate_alarm *alarm =
+            broken_alarm(&daemon->gate->sites[entry->site], entry->job);
+        json_out_reset(&daemon->out);
+        if (alarm != NULL && tell_alarm(&daemon->out, daemon->gate, entry->site, alarm)) {
+            http_tell_alarm(daemon->http, entry->site, daemon->out.data, daemon->out.length);
+        }
+    }
+}
+
 void daemon_publish_breaks(struct daemon *daemon) {
     struct daemon_turn *turn = &daemon->turn;
     size_t count = turn->break_count;
     turn->break_count = 0;
+    stream_breaks(daemon, count);
     if (count == 0 || daemon->mqtt == NULL || !mqtt_up(daemon->mqtt, MQTT_LIVE)) {
         return;
     }
@@ -106,13 +119,46 @@ void daemon_publish_events(struct daemon *daemon) {
     }
 }
 
+void daemon_publish_streams(struct daemon *daemon) {
+    const struct daemon_batch *batch = &daemon->flight.batch;
+    uint64_t first = daemon->next_seq - batch->record_count;
+    for (size_t i = 0; i < batch->record_count && daemon->http != NULL; i++) {
+        if (batch->records[i].site != MODEL_NONE) {
+            struct tell_record record = record_of(daemon, i, first);
+            http_tell_event(daemon->http, batch->records[i].site, &record);
+        }
+    }
+}
+
 // --- Answers ---
 
-// They wait while the live connection is down (it may come up after the durable one).
+// Those to the HTTP API wait for no broker.
+static void answer_http(struct daemon *daemon, struct daemon_answers *answers) {
+    size_t kept = 0;
+    for (size_t i = 0; i < answers->count; i++) {
+        struct daemon_answer *answer = &answers->items[i];
+        if (answer->ticket == 0) {
+            answers->items[kept++] = *answer;
+            continue;
+        }
+        if (daemon->http != NULL) {
+            http_answer(daemon->http, answer->ticket, answer->status, answer->payload,
+                        answer->length);
+        }
+        free(answer->topic);
+        free(answer->payload);
+        memset(answer, 0, sizeof *answer);
+    }
+    answers->count = kept;
+}
+
+// They wait while the live connection is down (it may come up after the durable one), and then for
+// the documents that tell of what they answer.
 void daemon_publish_answers(struct daemon *daemon) {
     struct daemon_answers *answers = &daemon->flight.answers;
-    if (daemon->mqtt == NULL ||
-        (!mqtt_up(daemon->mqtt, MQTT_LIVE) && answers->count < ANSWERS_WAITING_MAX)) {
+    answer_http(daemon, answers);
+    if (daemon->mqtt == NULL || ((!mqtt_up(daemon->mqtt, MQTT_LIVE) || daemon->telling_anew) &&
+                                 answers->count < ANSWERS_WAITING_MAX)) {
         return;
     }
     for (size_t i = 0; i < answers->count; i++) {

@@ -130,6 +130,19 @@ static bool make_link(struct daemon *daemon) {
 static void on_deadline(void *user) {
     struct daemon *daemon = user;
     gate_tick(daemon->gate, daemon_now(daemon));
+    // It fires once. What was heard meanwhile may have moved the deadline and changed nothing, so
+    // it is set anew whether or not something changed: a missed one would let a stale point stand.
+    daemon->timed_changes = daemon->gate->changes - 1;
+}
+
+// Another daemon wrote its documents over ours and emptied those that it did not know: once it is
+// gone, all of ours are told again. Not during a flight, whose documents go before its answers.
+static void tell_after_contest(struct daemon *daemon) {
+    if (daemon->contest_over && !loop_work_busy(daemon->writer)) {
+        daemon->contest_over = false;
+        daemon->surveyed = false;
+        daemon_publish_anew(daemon);
+    }
 }
 
 static void on_second(void *user) {
@@ -147,6 +160,7 @@ static void on_second(void *user) {
     if (!daemon->link_up && now.wall - daemon->since > FIRST_LINK_MS) {
         gate_link(daemon->gate, false, now);
     }
+    tell_after_contest(daemon);
     if (!daemon->surveyed && mqtt_up(daemon->mqtt, MQTT_LIVE)) {
         daemon_survey(daemon);
     }
@@ -166,6 +180,11 @@ static void on_signal(void *user, int number) {
     loop_stop(daemon->loop);
 }
 
+static void on_hangup(void *user, int number) {
+    (void)number;
+    daemon_web_reload(user);
+}
+
 static bool make_timers(struct daemon *daemon) {
     daemon->deadline_timer = loop_timer_new(daemon->loop, on_deadline, daemon);
     daemon->second_timer = loop_timer_new(daemon->loop, on_second, daemon);
@@ -174,6 +193,7 @@ static bool make_timers(struct daemon *daemon) {
            daemon->minute_timer != NULL && loop_timer_every(daemon->second_timer, 1000) &&
            loop_timer_every(daemon->minute_timer, 60000) &&
            loop_on_signal(daemon->loop, SIGTERM, on_signal, daemon) &&
+           loop_on_signal(daemon->loop, SIGHUP, on_hangup, daemon) &&
            loop_on_signal(daemon->loop, SIGINT, on_signal, daemon);
 }
 
@@ -188,10 +208,17 @@ static int end(struct daemon *daemon, bool looped) {
     if (daemon->fatal) {
         return EXIT_ENDED;
     }
+    size_t unwritten = daemon->flight.batch.record_count;
+    if (unwritten > 0) {
+        log_error("run", "%zu facts were never written: there is no room on the disk", unwritten);
+    }
+    if (daemon->journal_up) {
+        book_keep_told(daemon);
+    }
     char *offline = offline_text(daemon, &length);
     mqtt_stop(daemon->mqtt, offline, offline != NULL ? length : 0, STOP_MS);
     free(offline);
-    return EXIT_DONE;
+    return unwritten == 0 ? EXIT_DONE : EXIT_ENDED;
 }
 
 static int run(struct daemon *daemon) {
@@ -207,7 +234,7 @@ static int run(struct daemon *daemon) {
         return status;
     }
     daemon_turn_finish(daemon);
-    if (daemon->fatal || !make_link(daemon)) {
+    if (daemon->fatal || !make_link(daemon) || !daemon_web_new(daemon)) {
         return EXIT_REACH;
     }
     loop_on_turn_end(daemon->loop, daemon_turn_end, daemon);

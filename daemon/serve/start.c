@@ -39,15 +39,19 @@ static void continue_line(struct daemon *daemon, int64_t newest_wall, int64_t la
 }
 
 // newest_wall may be of a last-heard time, written after the last fact: the line then goes on from
-// there as well, so that nothing grows younger.
+// there as well, so that nothing grows younger. A journal that cannot be read leaves the gate as it
+// was: the callbacks of the turn in which the daemon ends still look at it.
 static enum fold_result fold(struct daemon *daemon, bool again) {
     int64_t newest_wall = 0, last_line = 0;
     char what[512];
-    gate_free(daemon->gate);
+    struct gate *before = daemon->gate;
     daemon->gate = gate_new(daemon->model, daemon_fact, daemon);
     if (daemon->gate == NULL || !book_fold(daemon, &newest_wall, &last_line)) {
+        gate_free(daemon->gate);
+        daemon->gate = before;
         return FOLD_UNREADABLE;
     }
+    gate_free(before);
     if (!again) {
         continue_line(daemon, newest_wall, last_line);
     }
@@ -77,7 +81,6 @@ int daemon_open(struct daemon *daemon) {
     if (folded != FOLDED) {
         return folded == FOLD_MISFIT ? 3 : 4;
     }
-    daemon->next_event = daemon->next_seq;
     loop_now_again(daemon->loop);
     return 0;
 }
@@ -94,6 +97,7 @@ bool daemon_fold(struct daemon *daemon) {
 }
 
 void daemon_close(struct daemon *daemon) {
+    http_free(daemon->http);
     mqtt_free(daemon->mqtt);
     loop_work_free(daemon->writer);
     daemon_turn_free(daemon);

@@ -95,6 +95,7 @@ static void take_off(struct daemon *daemon) {
         fatal(daemon, "out of memory");
     } else if (has_to_write(daemon) && is_due(daemon)) {
         daemon->flight.at = daemon_now(daemon).wall;
+        daemon->flight.told = (int64_t)daemon->next_event - 1;
         loop_work_begin(daemon->writer, book_write);
     } else {
         tell_landed(daemon, daemon_batch_empty(&daemon->flight.batch));
@@ -109,12 +110,14 @@ static void tell_landed(struct daemon *daemon, bool written) {
     struct daemon_flight *flight = &daemon->flight;
     daemon_release(daemon);
     daemon->all_told = daemon_all_told(daemon);
+    daemon->telling_anew = daemon->telling_anew && !daemon_told_anew(daemon);
     if (daemon->self_due && daemon->all_told) {
         daemon->self_due = false; // online is said once everything else is true
         daemon_publish_self(daemon);
     }
     if (written) {
         daemon_publish_events(daemon);
+        daemon_publish_streams(daemon);
         daemon_batch_forget(&flight->batch);
     }
     daemon_publish_answers(daemon);
@@ -187,11 +190,18 @@ void daemon_landed(void *user) {
     }
     if (!written && daemon->journal_up) {
         decide_again(daemon);
+        if (daemon->fatal) {
+            return;
+        }
     } else {
         if (!written) {
             log_not_written(daemon);
         }
         tell_landed(daemon, written);
+    }
+    // What is heard meanwhile may be seen before it is written; what was asked, never.
+    if (daemon->http != NULL && !daemon->fatal) {
+        http_settled(daemon->http);
     }
     if (flight->result == DAEMON_WRITTEN_FROM_RESERVE && daemon->journal_up) {
         journal_down(daemon);
@@ -232,6 +242,9 @@ void daemon_turn_end(void *user) {
     if (!loop_work_busy(daemon->writer) && !brought_nothing(daemon)) {
         take_off(daemon);
     }
+    if (daemon->http != NULL && !loop_work_busy(daemon->writer) && !daemon->fatal) {
+        http_settled(daemon->http);
+    }
     if (changes != daemon->timed_changes || !daemon_batch_empty(&daemon->flight.batch)) {
         daemon->timed_changes = changes;
         set_deadline(daemon);
@@ -240,6 +253,7 @@ void daemon_turn_end(void *user) {
 
 void daemon_turn_finish(struct daemon *daemon) {
     daemon->turn.heard_due = daemon->journal_up;
+    daemon->write_after = 0;                        // a journal that is down is tried once more
     for (int i = 0; i < 3 && !daemon->fatal; i++) { // what waits, and what that leads to
         loop_work_wait(daemon->writer);
         daemon_turn_end(daemon);

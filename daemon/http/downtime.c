@@ -1,0 +1,235 @@
+// Downtime; see downtime.h.
+#include "http/downtime.h"
+
+#include "fact/fact_parts.h"
+#include "fact/time_text.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+bool http_downtime_begin(struct http_downtime *downtime, int64_t created) {
+    size_t count = downtime->site->position_count;
+    downtime->standings = calloc(count + 1, sizeof *downtime->standings);
+    for (size_t i = 0; downtime->standings != NULL && i < count; i++) {
+        downtime->standings[i] =
+            (struct http_standing){.since = created, .cause = GATE_CAUSE_UNKNOWN};
+    }
+    return downtime->standings != NULL;
+}
+
+static struct http_interval *interval_new(struct http_downtime *downtime) {
+    if (downtime->count == downtime->capacity) {
+        size_t capacity = downtime->capacity == 0 ? 64 : downtime->capacity * 2;
+        struct http_interval *grown =
+            realloc(downtime->intervals, capacity * sizeof *downtime->intervals);
+        if (grown == NULL) {
+            downtime->failed = true;
+            return NULL;
+        }
+        downtime->intervals = grown;
+        downtime->capacity = capacity;
+    }
+    return &downtime->intervals[downtime->count++];
+}
+
+// The position was out until then.
+static void close_interval(struct http_downtime *downtime, uint32_t position, int64_t until,
+                           bool ongoing) {
+    const struct http_standing *standing = &downtime->standings[position];
+    int64_t from = standing->since > downtime->from ? standing->since : downtime->from;
+    int64_t to = until < downtime->to ? until : downtime->to;
+    if (from >= to) {
+        return;
+    }
+    struct http_interval *interval = interval_new(downtime);
+    if (interval != NULL) {
+        *interval = (struct http_interval){.position = position,
+                                           .from = from,
+                                           .to = to,
+                                           .ongoing = ongoing,
+                                           .cause = standing->cause};
+        snprintf(interval->job, sizeof interval->job, "%s", standing->job);
+    }
+}
+
+static enum gate_cause cause_of(const struct json_tape *tape) {
+    const struct json_node *node = json_present(tape, json_root(tape), "cause");
+    for (int cause = GATE_CAUSE_NONE + 1; cause < GATE_CAUSE_COUNT; cause++) {
+        if (json_equals(tape, node, gate_cause_name((enum gate_cause)cause))) {
+            return (enum gate_cause)cause;
+        }
+    }
+    return GATE_CAUSE_UNKNOWN;
+}
+
+static void go_out(struct http_downtime *downtime, struct http_standing *standing, int64_t at,
+                   const char *data, size_t length) {
+    const struct json_tape *tape = &downtime->tape;
+    if (!json_scan(&downtime->tape, data, length, &json_config_limits, NULL)) {
+        downtime->failed = true;
+        return;
+    }
+    const struct json_node *job = json_present(tape, json_root(tape), "job");
+    const struct json_node *with = json_present(tape, json_root(tape), "with");
+    standing->in = false;
+    standing->since = at;
+    standing->cause = cause_of(tape);
+    json_copy(tape, job != NULL ? job : with, standing->job, sizeof standing->job);
+}
+
+bool http_downtime_take(struct http_downtime *downtime, const char *type, int64_t at,
+                        const char *subject, const char *data, size_t length) {
+    int fact = gate_fact_of(type);
+    if (at >= downtime->to || downtime->failed) {
+        return false;
+    }
+    if (fact != GATE_FACT_POSITION_OUT_OF_SERVICE && fact != GATE_FACT_POSITION_RETURNED) {
+        return true;
+    }
+    uint32_t position = model_position_find(downtime->site, subject);
+    if (position == MODEL_NONE) {
+        return true; // no longer configured
+    }
+    struct http_standing *standing = &downtime->standings[position];
+    if (!standing->in) {
+        close_interval(downtime, position, at, false);
+    }
+    if (fact == GATE_FACT_POSITION_OUT_OF_SERVICE) {
+        go_out(downtime, standing, at, data, length);
+    } else {
+        standing->in = true;
+    }
+    return !downtime->failed;
+}
+
+static int by_position(const void *a, const void *b) {
+    const struct http_interval *x = a, *y = b;
+    if (x->position != y->position) {
+        return x->position < y->position ? -1 : 1;
+    }
+    return (x->from > y->from) - (x->from < y->from);
+}
+
+void http_downtime_end(struct http_downtime *downtime) {
+    for (uint32_t i = 0; i < downtime->site->position_count; i++) {
+        if (!downtime->standings[i].in) {
+            close_interval(downtime, i, downtime->to, true);
+        }
+    }
+    if (downtime->count > 1) {
+        qsort(downtime->intervals, downtime->count, sizeof *downtime->intervals, by_position);
+    }
+}
+
+void http_downtime_free(struct http_downtime *downtime) {
+    free(downtime->standings);
+    free(downtime->intervals);
+    json_tape_free(&downtime->tape);
+}
+
+// --- Telling ---
+
+static int64_t length_of(const struct http_interval *interval) {
+    return interval->to - interval->from;
+}
+
+static void seconds(struct json_out *out, const char *name, int64_t ms) {
+    json_out_key(out, name);
+    json_out_double(out, (double)ms / 1000);
+}
+
+static void member_time(struct json_out *out, const char *name, int64_t ms) {
+    json_out_key(out, name);
+    fact_write_time(out, ms);
+}
+
+static void write_interval(struct json_out *out, const struct http_interval *interval) {
+    json_out_object(out);
+    member_time(out, "from", interval->from);
+    member_time(out, "to", interval->to);
+    json_out_key(out, "ongoing");
+    json_out_bool(out, interval->ongoing);
+    seconds(out, "seconds", length_of(interval));
+    json_out_key(out, "cause");
+    json_out_string(out, gate_cause_name(interval->cause));
+    json_out_key(out, "job");
+    fact_write_text(out, interval->job);
+    json_out_object_end(out);
+}
+
+// Writes a position; returns the index of the first interval behind its own.
+static size_t write_position(struct json_out *out, const struct http_downtime *downtime,
+                             uint32_t position, size_t first) {
+    size_t end = first;
+    int64_t total = 0;
+    for (; end < downtime->count && downtime->intervals[end].position == position; end++) {
+        total += length_of(&downtime->intervals[end]);
+    }
+    json_out_object(out);
+    json_out_key(out, "position");
+    json_out_string(out, downtime->site->positions[position].position);
+    seconds(out, "out_s", total);
+    json_out_key(out, "intervals");
+    json_out_array(out);
+    for (size_t i = first; i < end; i++) {
+        write_interval(out, &downtime->intervals[i]);
+    }
+    json_out_array_end(out);
+    json_out_object_end(out);
+    return end;
+}
+
+static void write_totals(struct json_out *out, const struct http_downtime *downtime) {
+    int64_t by_cause[GATE_CAUSE_COUNT] = {0}, all = 0;
+    for (size_t i = 0; i < downtime->count; i++) {
+        by_cause[downtime->intervals[i].cause] += length_of(&downtime->intervals[i]);
+        all += length_of(&downtime->intervals[i]);
+    }
+    seconds(out, "out_s", all);
+    json_out_key(out, "by_cause");
+    json_out_object(out);
+    for (int cause = GATE_CAUSE_NONE + 1; cause < GATE_CAUSE_COUNT; cause++) {
+        seconds(out, gate_cause_name((enum gate_cause)cause), by_cause[cause]);
+    }
+    json_out_object_end(out);
+}
+
+void http_downtime_json(const struct http_downtime *downtime, struct json_out *out) {
+    size_t next = 0;
+    json_out_object(out);
+    json_out_key(out, "site");
+    json_out_string(out, downtime->site->site);
+    member_time(out, "from", downtime->from);
+    member_time(out, "to", downtime->to);
+    json_out_key(out, "positions");
+    json_out_array(out);
+    for (uint32_t i = 0; i < downtime->site->position_count; i++) {
+        next = write_position(out, downtime, i, next);
+    }
+    json_out_array_end(out);
+    write_totals(out, downtime);
+    json_out_object_end(out);
+}
+
+static void line(struct json_out *out, const char *text) {
+    out->comma = false; // lines beside each other, not values
+    json_out_raw(out, text, strlen(text));
+}
+
+// Ids, times and numbers hold nothing that would need quotes.
+void http_downtime_csv(const struct http_downtime *downtime, struct json_out *out) {
+    char text[512], from[TIME_TEXT_SIZE], to[TIME_TEXT_SIZE];
+    line(out, "position,from,to,seconds,ongoing,cause,job\r\n");
+    for (size_t i = 0; i < downtime->count; i++) {
+        const struct http_interval *interval = &downtime->intervals[i];
+        time_text_format(interval->from, from);
+        time_text_format(interval->to, to);
+        snprintf(text, sizeof text, "%s,%s,%s,%lld.%03d,%s,%s,%s\r\n",
+                 downtime->site->positions[interval->position].position, from, to,
+                 (long long)(length_of(interval) / 1000), (int)(length_of(interval) % 1000),
+                 interval->ongoing ? "true" : "false", gate_cause_name(interval->cause),
+                 interval->job);
+        line(out, text);
+    }
+}

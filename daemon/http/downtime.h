@@ -1,0 +1,50 @@
+// How long positions were out of service: intervals made of the journal's facts. Pure.
+#pragma once
+
+#include "gate/words.h"
+#include "model/model.h"
+#include "json/json.h"
+
+struct http_interval {
+    uint32_t position; // index
+    int64_t from, to;  // Unix ms, cut to the period; to is at most its end
+    bool ongoing;      // it was not back at the period's end
+    enum gate_cause cause;
+    char job[MODEL_ID_SIZE]; // its own job's, or that which held it out; ""
+};
+
+// Out or in, as of the facts so far.
+struct http_standing {
+    bool in;
+    int64_t since;
+    enum gate_cause cause;
+    char job[MODEL_ID_SIZE];
+};
+
+// Set site, from and to; http_downtime_begin does the rest. End with http_downtime_free.
+struct http_downtime {
+    const struct model_site *site;
+    int64_t from, to; // Unix ms
+    struct http_standing *standings;
+    struct http_interval *intervals;
+    size_t count, capacity;
+    struct json_tape tape;
+    bool failed; // no memory, or a fact that cannot be read
+};
+
+// Every position is out (cause unknown) since the journal was made, as at a first start. False: no
+// memory.
+bool http_downtime_begin(struct http_downtime *downtime, int64_t created);
+// A fact of the site, in order. False: nothing more is needed (it is of after the period), or it
+// failed.
+bool http_downtime_take(struct http_downtime *downtime, const char *type, int64_t at,
+                        const char *subject, const char *data, size_t length);
+// Closes what is still out, and puts the intervals in the order of positions and time.
+void http_downtime_end(struct http_downtime *downtime);
+void http_downtime_free(struct http_downtime *downtime);
+
+// {"site","from","to","positions":[{"position","out_s","intervals":[{"from","to","ongoing",
+// "seconds","cause","job"}]}],"out_s","by_cause":{…}}
+void http_downtime_json(const struct http_downtime *downtime, struct json_out *out);
+// position,from,to,seconds,ongoing,cause,job with a head, lines ended as RFC 4180 has it.
+void http_downtime_csv(const struct http_downtime *downtime, struct json_out *out);

@@ -1,0 +1,72 @@
+// The HTTP API (contract, section 6): documents as of now, requests, events and their stream.
+//
+// The only module that knows the library's HTTP server. It decides nothing: a request goes to the
+// daemon by a hook and its answer comes back by http_answer, after the commit. Whatever reads the
+// state waits until what was asked is on the disk, so a permit is never seen before that; what ends
+// or stops is told to the streams at once (http_tell_alarm).
+//
+// Single-threaded: call everything from the loop's thread. Hooks run from the loop.
+#pragma once
+
+#include "gate/gate.h"
+#include "tell/tell.h"
+
+struct http;
+struct http_metrics;
+struct loop;
+
+// The daemon as it is at this moment.
+struct http_state {
+    const struct gate *gate; // good until the hook's caller returns
+    struct gate_time now;
+    uint64_t next_seq; // of the next fact to be committed
+    bool link_up, journal_up;
+    bool settled; // nothing that was asked waits to be decided or written
+};
+
+// A request that somebody known sent. Borrowed.
+struct http_ask {
+    uint32_t site; // index
+    const char *person;
+    const char *verb; // an id, maybe of no verb
+    const char *body; // followed by a NUL that is not counted
+    size_t length;
+    uint64_t ticket; // for http_answer; never 0
+};
+
+// All are needed.
+struct http_hooks {
+    void (*state)(void *user, struct http_state *state);
+    // Takes a request; http_answer follows later, never from inside. False: no memory.
+    bool (*ask)(void *user, const struct http_ask *ask);
+    // Adds the daemon's own figures by http_metric and http_sample.
+    void (*metrics)(void *user, struct http_metrics *into);
+};
+
+// Listens on the model's http_listen, with TLS if it has a certificate. The model and the loop must
+// outlive it; hooks are copied. NULL: error holds a sentence.
+struct http *http_new(struct loop *loop, const struct model *model, const struct http_hooks *hooks,
+                      void *user, char *error, size_t size);
+// Closes every connection at once. NULL is allowed.
+void http_free(struct http *http);
+// Reads the certificate and key anew, for connections that come from now on. False: the old ones
+// are kept, error says why. Without TLS there is nothing to do.
+bool http_reload(struct http *http, char *error, size_t size);
+
+// The answer to a request, with its status. A ticket whose client has gone is ignored.
+void http_answer(struct http *http, uint64_t ticket, int status, const char *json, size_t length);
+// What was asked is on the disk: whoever waits to see the state sees it now.
+void http_settled(struct http *http);
+// A fact that was committed, in the journal's order, for the site's streams.
+void http_tell_event(struct http *http, uint32_t site, const struct tell_record *record);
+// An alarm's document, ahead of the disk, for the site's streams.
+void http_tell_alarm(struct http *http, uint32_t site, const char *json, size_t length);
+
+// The status of an answer: 200 if it was accepted, else by its codes; of several, 503 wins, then
+// 403, then 400, 404 and 409. A refusal without any reason (no memory for it) is 503.
+int http_status_of(const struct gate_answer *answer);
+
+// A metric's head: a name without the prefix, "counter" or "gauge", a sentence. Its samples follow,
+// labels as `name="value"` of a closed list, or "".
+void http_metric(struct http_metrics *into, const char *name, const char *type, const char *help);
+void http_sample(struct http_metrics *into, const char *labels, uint64_t value);

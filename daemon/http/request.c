@@ -1,0 +1,116 @@
+// Requests: handed to the daemon, answered when it says so.
+#include "http/internal.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+// What a person may ask at once, and how much of that comes back in a second.
+#define BURST 200.0
+#define PER_SECOND 100.0
+
+static bool may_ask(struct http *http, const struct model_person *person) {
+    struct http_bucket *bucket = &http->allowances[person - http->model->people];
+    int64_t now = loop_now(http->loop).boot_ms;
+    double left = bucket->left + (double)(now - bucket->at) * PER_SECOND / 1000;
+    bucket->at = now;
+    bucket->left = left < BURST ? left : BURST;
+    if (bucket->left < 1) {
+        return false;
+    }
+    bucket->left--;
+    return true;
+}
+
+static struct http_post *post_new(struct http *http, struct evhttp_request *request) {
+    struct http_post *post = malloc(sizeof *post);
+    if (post != NULL) {
+        *post = (struct http_post){.ticket = ++http->last_ticket, .request = request};
+        *http->posts_end = post;
+        http->posts_end = &post->next;
+    }
+    return post;
+}
+
+// Takes a post off the list; answers come in the order of the questions, mostly. NULL: gone.
+static struct evhttp_request *post_take(struct http *http, uint64_t ticket) {
+    for (struct http_post **at = &http->posts; *at != NULL; at = &(*at)->next) {
+        struct http_post *post = *at;
+        if (post->ticket == ticket) {
+            struct evhttp_request *request = post->request;
+            *at = post->next;
+            if (post->next == NULL) {
+                http->posts_end = at;
+            }
+            free(post);
+            return request;
+        }
+    }
+    return NULL;
+}
+
+void http_answer(struct http *http, uint64_t ticket, int status, const char *json, size_t length) {
+    struct evhttp_request *request = post_take(http, ticket);
+    if (request != NULL) {
+        http_reply(http, request, status, "application/json", json, length);
+    }
+}
+
+// An answer like the gate's for a site that there is not.
+static void answer_unknown_site(struct http_call *call) {
+    struct http *http = call->http;
+    struct gate_answer answer = {.at = http_state_now(http).now};
+    json_out_reset(&http->out);
+    if (gate_answer_refuse(&answer, GATE_CODE_UNKNOWN_SITE, call->path.parts[1],
+                           "a site of this daemon", "none", "There is no such site here.") &&
+        tell_answer(&http->out, NULL, call->path.parts[3], &answer)) {
+        http_reply(http, call->request, 404, "application/json", http->out.data, http->out.length);
+    } else {
+        http_problem(http, call->request, 503, "out of memory");
+    }
+    gate_answer_free(&answer);
+}
+
+static void ask(struct http_call *call, struct evbuffer *input, size_t length) {
+    struct http *http = call->http;
+    char *body = malloc(length + 1);
+    struct http_post *post = body != NULL ? post_new(http, call->request) : NULL;
+    bool asked = false;
+    if (post != NULL) {
+        body[length] = '\0';
+        asked = evbuffer_copyout(input, body, length) == (ev_ssize_t)length;
+        const struct http_ask question = {.site = call->site->index,
+                                          .person = call->person->person,
+                                          .verb = call->path.parts[3],
+                                          .body = body,
+                                          .length = length,
+                                          .ticket = post->ticket};
+        asked = asked && http->hooks.ask(http->user, &question);
+    }
+    if (!asked) {
+        if (post != NULL) {
+            post_take(http, post->ticket);
+        }
+        http_problem(http, call->request, 503, "out of memory");
+    }
+    free(body);
+}
+
+void http_serve_request(struct http_call *call) {
+    struct http *http = call->http;
+    struct evbuffer *input = evhttp_request_get_input_buffer(call->request);
+    size_t length = evbuffer_get_length(input);
+    const char *verb = call->path.parts[3];
+    if (!may_ask(http, call->person)) {
+        http->counts.limited++;
+        http_header(call->request, "Retry-After", "1");
+        http_problem(http, call->request, 429, "Too many requests at once: ask again in a second.");
+    } else if (length > HTTP_BODY_MAX) {
+        http_problem(http, call->request, 413, "A request is at most 64 KiB.");
+    } else if (call->site == NULL) {
+        answer_unknown_site(call);
+    } else if (!model_id_valid(verb, strlen(verb))) {
+        http_problem(http, call->request, 404, "This is no verb.");
+    } else {
+        ask(call, input, length);
+    }
+}

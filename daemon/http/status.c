@@ -1,0 +1,33 @@
+// The status of an answer, from the codes of its refusals.
+#include "http/http.h"
+
+static int status_of_code(enum gate_code code) {
+    switch (code) {
+    case GATE_CODE_JOURNAL_DOWN:
+        return 503;
+    case GATE_CODE_NOT_ALLOWED:
+        return 403;
+    case GATE_CODE_MALFORMED:
+        return 400;
+    case GATE_CODE_UNKNOWN_SITE:
+    case GATE_CODE_UNKNOWN_VERB:
+        return 404;
+    default:
+        return 409;
+    }
+}
+
+int http_status_of(const struct gate_answer *answer) {
+    static const int order[] = {503, 403, 400, 404, 409};
+    if (answer->accepted) {
+        return 200;
+    }
+    for (size_t o = 0; o < sizeof order / sizeof order[0]; o++) {
+        for (size_t i = 0; i < answer->refusal_count; i++) {
+            if (status_of_code(answer->refusals[i].code) == order[o]) {
+                return order[o];
+            }
+        }
+    }
+    return 503;
+}

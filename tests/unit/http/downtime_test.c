@@ -1,0 +1,146 @@
+// Downtime from facts.
+#include "http/downtime.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include <string.h>
+
+#define T0 1795624634000 // 2026-11-25T16:37:14.000Z
+
+static struct model_position positions[2] = {{.position = "3A"}, {.position = "3B"}};
+static const struct model_site site = {
+    .site = "juniper", .positions = positions, .position_count = 2};
+
+struct fact {
+    const char *type;
+    int64_t at; // ms after T0
+    const char *subject, *data;
+};
+
+static const struct fact history[] = {
+    {"position.returned", 1000, "3A", "{\"position\":\"3A\"}"},
+    {"position.returned", 2000, "3B", "{\"position\":\"3B\"}"},
+    {"job.opened", 5000, "3A", "{\"job\":\"J-1\"}"},
+    {"position.out-of-service", 5000, "3A", "{\"job\":\"J-1\",\"cause\":\"job\"}"},
+    {"position.out-of-service", 6000, "3B",
+     "{\"job\":null,\"with\":\"J-1\",\"cause\":\"isolated-with\"}"},
+    {"position.out-of-service", 6500, "9Z", "{\"cause\":\"job\"}"},
+    {"position.returned", 8000, "3B", "{}"},
+    {"position.returned", 9500, "3A", "{}"},
+};
+
+static void read_history(struct http_downtime *downtime, int64_t from, int64_t to) {
+    *downtime = (struct http_downtime){.site = &site, .from = T0 + from, .to = T0 + to};
+    assert_true(http_downtime_begin(downtime, T0));
+    bool goes_on = true;
+    for (size_t i = 0; goes_on && i < sizeof history / sizeof history[0]; i++) {
+        goes_on = http_downtime_take(downtime, history[i].type, T0 + history[i].at,
+                                     history[i].subject, history[i].data, strlen(history[i].data));
+    }
+    assert_false(downtime->failed);
+    http_downtime_end(downtime);
+}
+
+static void expect(const struct http_downtime *downtime, size_t index, uint32_t position,
+                   int64_t from, int64_t to, enum gate_cause cause, const char *job, bool ongoing) {
+    const struct http_interval *interval = &downtime->intervals[index];
+    assert_int_equal(interval->position, position);
+    assert_int_equal(interval->from - T0, from);
+    assert_int_equal(interval->to - T0, to);
+    assert_int_equal(interval->cause, cause);
+    assert_string_equal(interval->job, job);
+    assert_int_equal(interval->ongoing, ongoing);
+}
+
+static void the_whole(void **state) {
+    (void)state;
+    struct http_downtime downtime;
+    read_history(&downtime, -5000, 20000);
+    assert_int_equal(downtime.count, 4);
+    expect(&downtime, 0, 0, 0, 1000, GATE_CAUSE_UNKNOWN, "", false);
+    expect(&downtime, 1, 0, 5000, 9500, GATE_CAUSE_JOB, "J-1", false);
+    expect(&downtime, 2, 1, 0, 2000, GATE_CAUSE_UNKNOWN, "", false);
+    expect(&downtime, 3, 1, 6000, 8000, GATE_CAUSE_ISOLATED_WITH, "J-1", false);
+    http_downtime_free(&downtime);
+}
+
+// What began before the period counts from its beginning, what ends behind it is ongoing.
+static void cut_to_a_period(void **state) {
+    (void)state;
+    struct http_downtime downtime;
+    read_history(&downtime, 6200, 7000);
+    assert_int_equal(downtime.count, 2);
+    expect(&downtime, 0, 0, 6200, 7000, GATE_CAUSE_JOB, "J-1", true);
+    expect(&downtime, 1, 1, 6200, 7000, GATE_CAUSE_ISOLATED_WITH, "J-1", true);
+    http_downtime_free(&downtime);
+    read_history(&downtime, 3000, 4000);
+    assert_int_equal(downtime.count, 0);
+    http_downtime_free(&downtime);
+    // A period that begins as the position comes back has nothing of it.
+    read_history(&downtime, 8000, 9000);
+    assert_int_equal(downtime.count, 1);
+    expect(&downtime, 0, 0, 8000, 9000, GATE_CAUSE_JOB, "J-1", true);
+    http_downtime_free(&downtime);
+}
+
+// Never told to be back: out since the journal was made.
+static void without_any_fact(void **state) {
+    (void)state;
+    struct http_downtime downtime = {.site = &site, .from = T0 - 1000, .to = T0 + 1000};
+    assert_true(http_downtime_begin(&downtime, T0));
+    http_downtime_end(&downtime);
+    assert_int_equal(downtime.count, 2);
+    expect(&downtime, 0, 0, 0, 1000, GATE_CAUSE_UNKNOWN, "", true);
+    http_downtime_free(&downtime);
+}
+
+static void a_fact_that_cannot_be_read(void **state) {
+    (void)state;
+    struct http_downtime downtime = {.site = &site, .from = T0, .to = T0 + 1000};
+    assert_true(http_downtime_begin(&downtime, T0));
+    assert_false(http_downtime_take(&downtime, "position.out-of-service", T0 + 1, "3A", "{", 1));
+    assert_true(downtime.failed);
+    http_downtime_free(&downtime);
+}
+
+static void told(void **state) {
+    (void)state;
+    struct http_downtime downtime;
+    struct json_out out = {0};
+    read_history(&downtime, 6000, 9000);
+    http_downtime_csv(&downtime, &out);
+    assert_string_equal(
+        out.data, "position,from,to,seconds,ongoing,cause,job\r\n"
+                  "3A,2026-11-25T16:37:20.000Z,2026-11-25T16:37:23.000Z,3.000,true,job,J-1\r\n"
+                  "3B,2026-11-25T16:37:20.000Z,2026-11-25T16:37:22.000Z,2.000,false,isolated-with,"
+                  "J-1\r\n");
+    json_out_reset(&out);
+    http_downtime_json(&downtime, &out);
+    assert_string_equal(
+        out.data,
+        "{\"site\":\"juniper\",\"from\":\"2026-11-25T16:37:20.000Z\","
+        "\"to\":\"2026-11-25T16:37:23.000Z\",\"positions\":["
+        "{\"position\":\"3A\",\"out_s\":3,\"intervals\":[{\"from\":\"2026-11-25T16:37:20.000Z\","
+        "\"to\":\"2026-11-25T16:37:23.000Z\",\"ongoing\":true,\"seconds\":3,\"cause\":\"job\","
+        "\"job\":\"J-1\"}]},"
+        "{\"position\":\"3B\",\"out_s\":2,\"intervals\":[{\"from\":\"2026-11-25T16:37:20.000Z\","
+        "\"to\":\"2026-11-25T16:37:22.000Z\",\"ongoing\":false,\"seconds\":2,"
+        "\"cause\":\"isolated-with\",\"job\":\"J-1\"}]}],"
+        "\"out_s\":5,\"by_cause\":{\"job\":3,\"isolated-with\":2,\"isolated\":0,\"untested\":0,"
+        "\"unknown\":0}}");
+    json_out_free(&out);
+    http_downtime_free(&downtime);
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(the_whole), cmocka_unit_test(cut_to_a_period),
+        cmocka_unit_test(without_any_fact), cmocka_unit_test(a_fact_that_cannot_be_read),
+        cmocka_unit_test(told)};
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
