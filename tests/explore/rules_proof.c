@@ -1,0 +1,166 @@
+// The facts of proof: signatures, locks and words, each held against the step that it came from.
+#include "rules_facts.h"
+
+#include <string.h>
+
+// --- Signatures ---
+
+static bool in_season(const struct rules *r, const struct rules_job *job, enum model_group group,
+                      unsigned signer, bool pass) {
+    bool cabinet = job->phase == GATE_PHASE_WORKING || job->phase == GATE_PHASE_STOPPED;
+    switch (group) {
+    case MODEL_GROUP_RELIEVE:
+    case MODEL_GROUP_VERIFY:
+        return job->held && (!job->unproven || !pass) && rules_protected(r, job, signer);
+    case MODEL_GROUP_WORK:
+        return job->phase == GATE_PHASE_WORKING && job->held && !job->unproven &&
+               rules_protected(r, job, signer);
+    case MODEL_GROUP_CLEAR:
+    case MODEL_GROUP_LEAVE:
+        return cabinet;
+    case MODEL_GROUP_FINISH:
+        return job->phase == GATE_PHASE_TESTING;
+    default:
+        return true;
+    }
+}
+
+void rules_signed_check(struct rules *r, struct rules_job *job, const struct gate_fact *fact) {
+    unsigned signer = rules_person(r, fact->person);
+    size_t i = r->step->item % rules_needs_of(r, job)->check_count;
+    const struct model_check *check = &rules_needs_of(r, job)->checks[i];
+    bool pass = check->unit == NULL || r->step->ok != 0;
+    bool may =
+        check->by != 0 ? rules_has_role(r, signer, check->by) : (job->crew >> signer & 1u) != 0;
+    rules_require(r, r->step->kind == STEP_ASK && r->step->verb == GATE_VERB_SIGN_CHECK && may,
+                  fact, "may not sign");
+    rules_require(r, r->journal || !pass, fact, "signed while the journal cannot write");
+    rules_require(r, fact->pass == pass, fact, "outside limits, and passed");
+    rules_require(r, in_season(r, job, check->group, check->by != 0 ? job->leader : signer, pass),
+                  fact, "out of season");
+    if (check->group == MODEL_GROUP_WORK) {
+        rules_void_leaving(r, job);
+    } else if (check->group == MODEL_GROUP_RELIEVE && job->phase != GATE_PHASE_WORKING) {
+        rules_void(r, job, MODEL_GROUP_VERIFY);
+    }
+    job->signed_[i] = (struct rules_mark){true, pass, r->now.line, ++r->order};
+    if (check->group == MODEL_GROUP_VERIFY && pass) {
+        job->verified[i][signer] = r->order;
+    }
+    bool energy = check->group == MODEL_GROUP_RELIEVE || check->group == MODEL_GROUP_VERIFY;
+    job->broken_now |=
+        energy && !pass && (job->phase == GATE_PHASE_WORKING || job->phase == GATE_PHASE_STOPPED);
+}
+
+// --- Locks and words ---
+
+static struct rules_tag *tag_of(struct rules *r, const struct gate_fact *fact,
+                                const struct rules_job *job) {
+    unsigned who = rules_person(r, fact->person);
+    return &r->points[rules_point_of(r, fact)]
+                .tags[who != RULES_NOBODY ? who : RULES_ANYBODY][rules_slot_of(r, job)];
+}
+
+void rules_tag_hung(struct rules *r, struct rules_job *job, const struct gate_fact *fact) {
+    unsigned point = rules_point_of(r, fact), who = rules_person(r, fact->person);
+    struct rules_tag *tag = tag_of(r, fact, job);
+    rules_require(
+        r, job == NULL || ((job->crew >> who & 1u) != 0 && (job->required >> point & 1u) != 0),
+        fact, "not of the crew, or not a required point");
+    if (fact->adopted) {
+        struct rules_tag *loose = &r->points[point].tags[who][RULES_NO_SLOT];
+        rules_require(r, loose->hangs && (loose->counts || !fact->counts), fact,
+                      "no such lock hung");
+        *tag = *loose;
+        *loose = (struct rules_tag){0};
+    } else {
+        bool isolated = rules_reads(r, point, rules_slot_of(r, job)) == GATE_POINT_ISOLATED;
+        rules_require(r, !fact->counts || isolated, fact,
+                      "counts, on a point that is not isolated");
+        rules_require(r, fact->reader || fact->counts, fact, "hung by request without counting");
+        *tag = (struct rules_tag){true, fact->counts, r->now.line};
+    }
+    for (unsigned s = 0; s < r->forecourt->plan->positions; s++) {
+        if (r->jobs[s].stands && (r->jobs[s].required >> point & 1u) != 0) {
+            rules_void_tests(r, &r->jobs[s]);
+        }
+    }
+}
+
+// A tag ends only by its owner, the owner's reader event, or an attested removal.
+void rules_tag_lifted(struct rules *r, struct rules_job *job, const struct gate_fact *fact) {
+    const struct step *step = r->step;
+    struct rules_tag *tag = tag_of(r, fact, job);
+    unsigned who = rules_person(r, fact->person);
+    bool asks = step->kind == STEP_ASK;
+    bool own = asks && step->verb == GATE_VERB_LIFT_TAG && step->who == who && job != NULL &&
+               step->job == job->number;
+    bool reader = step->kind == STEP_READER && !step->ok &&
+                  (step->who == who || (step->who == STEP_STRANGER && who == RULES_NOBODY));
+    bool attested = asks && step->verb == GATE_VERB_LIFT_ABSENT_TAG && step->ok != 0 &&
+                    step->who != who && rules_has_role(r, step->who, MODEL_ROLE_SUPERVISOR) &&
+                    (step->to == who || (step->to == STEP_STRANGER && who == RULES_NOBODY));
+    rules_require(r, own || reader || attested, fact, "lifted by somebody else");
+    rules_require(r, tag->hangs, fact, "no such tag hung");
+    *tag = (struct rules_tag){0};
+    // The way to leave a job half done is to sign clear and leave first, then to lift.
+    bool leaving = job != NULL && job->phase == GATE_PHASE_STOPPED &&
+                   rules_group_stands(r, job, MODEL_GROUP_CLEAR) &&
+                   rules_group_stands(r, job, MODEL_GROUP_LEAVE);
+    if (job != NULL && job->leader == who && !leaving) {
+        job->broken_now |= job->phase == GATE_PHASE_WORKING || job->phase == GATE_PHASE_STOPPED;
+    }
+    rules_settle(r);
+}
+
+void rules_witnessed(struct rules *r, const struct gate_fact *fact) {
+    unsigned index = rules_point_of(r, fact), who = rules_person(r, fact->person);
+    struct rules_point *point = &r->points[index];
+    bool overseer = rules_has_role(r, who, OVERSEERS);
+    unsigned slots = 0;
+    bool proves = overseer;
+    for (unsigned s = 0; s < r->forecourt->plan->positions; s++) {
+        const struct rules_job *job = &r->jobs[s];
+        if (job->stands && (job->crew >> who & 1u) != 0) {
+            slots |= 1u << s;
+            proves = proves || (job->required >> index & 1u) != 0 ||
+                     (r->forecourt->plan->point[index].isolates >> s & 1u) != 0;
+        }
+    }
+    rules_require(r, r->step->verb == GATE_VERB_WITNESS_POINT && r->step->who == who, fact,
+                  "nobody said it");
+    rules_require(r, r->forecourt->points[index].sensor_count == 0, fact, "the point has sensors");
+    if (r->step->ok) {
+        memset(point->words, 0, sizeof point->words);
+        point->live_said = true;
+        point->live_proves = proves;
+        point->live_at = r->now.line;
+        rules_live(r, index, 0);
+    } else {
+        rules_require(r, overseer || slots != 0, fact, "neither crew nor overseer");
+        rules_require(r, r->journal, fact, "the journal cannot write");
+        point->live_said = point->live_proves = false;
+        point->words[who] = (struct rules_word){true, overseer, r->now.line, slots};
+    }
+    rules_settle(r);
+}
+
+void rules_back_in_service(struct rules *r, const struct gate_fact *fact) {
+    unsigned own = model_position_find(&r->forecourt->site, fact->position);
+    rules_require(r, r->link && r->journal && !r->contested, fact, "link, journal or site");
+    rules_require(r, !r->jobs[own].stands && r->positions[own].untested == 0, fact,
+                  "a job, or tests that are left");
+    for (unsigned p = 0; p < r->forecourt->plan->points; p++) {
+        if ((r->forecourt->plan->point[p].isolates >> own & 1u) == 0) {
+            continue;
+        }
+        bool live = rules_proved_live(r, p);
+        rules_require(r, live || r->forecourt->points[p].sensor_count == 0, fact,
+                      "a point not proved live");
+        for (unsigned s = 0; s <= RULES_NO_SLOT; s++) {
+            for (unsigned who = 0; who <= RULES_ANYBODY; who++) {
+                rules_require(r, !r->points[p].tags[who][s].hangs, fact, "a lock hangs");
+            }
+        }
+    }
+}

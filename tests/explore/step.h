@@ -1,0 +1,51 @@
+// One step of a history: a word of the hardware, a span of time, a restart or a request, by numbers
+// that a forecourt gives names to. A list of them in text is what `--replay` reads.
+#pragma once
+
+#include <stdio.h>
+
+#include "forecourt.h"
+#include "gate/gate.h"
+
+enum step_kind {
+    STEP_HEAR,       // sensor `at` says `item` (enum step_word); `ms` not 0: dated that long ago;
+                     // `job` not 0: with that number
+    STEP_CONTROLLER, // panel-1: `ok` online, else offline
+    STEP_READER,     // tag reader of point `at`: person `who` (STEP_STRANGER: unknown badge), `ok`
+    STEP_LINK,       // broker link: `ok`
+    STEP_JOURNAL,    // journal writes: `ok`
+    STEP_CONTESTED,  // another daemon claims the site: `ok`
+    STEP_PASS,       // `ms` go by; every sensor but those of mask `item` repeats its last word
+    STEP_RESTART,    // the daemon is away for `ms`
+    STEP_ASK,        // request `verb`
+    STEP_KIND_COUNT,
+};
+
+enum step_word { STEP_ISOLATED, STEP_LIVE, STEP_BAD };
+
+#define STEP_STRANGER 255
+
+struct step {
+    uint8_t kind;
+    uint8_t verb;  // STEP_ASK: enum gate_verb
+    uint8_t who;   // the person who asks
+    uint8_t to;    // technician, member, whom the lead is offered
+    uint8_t at;    // position, point or sensor
+    uint8_t ok;    // within limits, passed, kit named, attested, live (witness-point)
+    uint16_t job;  // its number
+    uint32_t item; // check, test, alarm (its place in the list), procedure, word or mask
+    int32_t ms;
+};
+
+// Writes a step as one line, and reads one back (false: it is none).
+void step_print(FILE *out, const struct step *step);
+bool step_scan(const char *line, struct step *step);
+
+// The texts that a request's numbers stand for.
+struct step_names {
+    char job[16], position[16], point[16], alarm[MODEL_ID_SIZE];
+    struct model_result result;
+};
+// The request of a STEP_ASK; names holds its texts. alarms: the ids of those that stand.
+struct gate_request step_request(const struct forecourt *forecourt, const struct step *step,
+                                 const struct gate_site *site, struct step_names *names);

@@ -1,0 +1,196 @@
+// Taking steps: each is told to the account of the rules first, then to the gate, then compared.
+#include "world.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+void world_fact(void *user, const struct gate_fact *fact) {
+    struct world *world = user;
+    if (world->keep != NULL) {
+        world->keep(world->user, fact);
+    }
+    if (world->rules.step != NULL) {
+        rules_fact(&world->rules, fact);
+    }
+}
+
+bool world_begin(struct world *world, struct forecourt *forecourt) {
+    world->forecourt = forecourt;
+    world->now = (struct gate_time){WORLD_BEGIN, WORLD_BEGIN};
+    world->gate = gate_new(&forecourt->model, world_fact, world);
+    rules_new(&world->rules, forecourt, world->now);
+    if (world->gate == NULL) {
+        return false;
+    }
+    gate_start(world->gate, "boot", "test", 0, world->now);
+    gate_link(world->gate, true, world->now);
+    struct step online = {.kind = STEP_CONTROLLER, .ok = 1};
+    return world_take(world, &online);
+}
+
+static void drop(const struct world *world) {
+    if (world->drop != NULL) {
+        world->drop(world->gate);
+    } else {
+        gate_free(world->gate);
+    }
+}
+
+void world_end(struct world *world) {
+    drop(world);
+    gate_answer_free(&world->answer);
+    world->gate = NULL;
+}
+
+static void hear(struct world *world, const struct step *step) {
+    struct gate_reading reading = {.readable = true,
+                                   .good = step->item != STEP_BAD,
+                                   .state = step->item == STEP_LIVE ? GATE_POINT_LIVE
+                                                                    : GATE_POINT_ISOLATED,
+                                   .has_at = step->ms != 0,
+                                   .at = world->now.wall - step->ms,
+                                   .has_seq = step->job != 0,
+                                   .seq = step->job};
+    gate_hear(world->gate, 0, step->at, &reading, world->now);
+}
+
+static void tag(struct world *world, const struct step *step) {
+    const struct forecourt *f = world->forecourt;
+    struct gate_tagging tagging = {
+        .hung = step->ok,
+        .person = step->who < f->model.person_count ? f->people[step->who].person : "b-9"};
+    gate_hear_tagging(world->gate, 0, step->at, &tagging, world->now);
+}
+
+// --- Time ---
+
+// Ticks whenever something is due, as the daemon does, with the account following.
+static bool pass_quiet(struct world *world, const struct step *step, int64_t ms) {
+    int64_t end = world->now.line + ms;
+    while (world->now.line < end && world->rules.wrong[0] == '\0') {
+        int64_t next = gate_deadline(world->gate);
+        int64_t to = next > world->now.line && next < end ? next : end;
+        world->now.wall += to - world->now.line;
+        world->now.line = to;
+        rules_before(&world->rules, step, world->now);
+        gate_tick(world->gate, world->now);
+        rules_after(&world->rules, world->gate, true);
+    }
+    return world->rules.wrong[0] == '\0';
+}
+
+static bool any_fresh(const struct world *world, const struct step *step) {
+    for (unsigned s = 0; s < world->forecourt->site.sensor_count; s++) {
+        if ((step->item >> s & 1u) == 0 && rules_fresh(&world->rules, s)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static bool pass(struct world *world, const struct step *step) {
+    // Often enough that what repeats its word stays fresh.
+    int64_t every = world->forecourt->plan->max_age_ms * 2 / 3;
+    every = any_fresh(world, step) ? every : step->ms;
+    for (int64_t left = step->ms; left > 0; left -= every) {
+        for (unsigned s = 0; s < world->forecourt->site.sensor_count; s++) {
+            bool quiet = (step->item >> s & 1u) != 0 || !rules_fresh(&world->rules, s);
+            bool live = world->rules.sensors[s].word == GATE_POINT_LIVE;
+            struct step again = {
+                .kind = STEP_HEAR, .at = (uint8_t)s, .item = live ? STEP_LIVE : STEP_ISOLATED};
+            if (!quiet) {
+                rules_before(&world->rules, &again, world->now);
+                hear(world, &again);
+            }
+        }
+        if (!pass_quiet(world, step, left < every ? left : every)) {
+            return false;
+        }
+    }
+    return true;
+}
+
+// --- The end of a daemon and the next ---
+
+struct heard {
+    const struct world *world;
+    int64_t at[FORECOURT_POINTS];
+};
+
+static void note_heard(void *user, const char *site, const char *point, int64_t at) {
+    struct heard *heard = user;
+    (void)site;
+    heard->at[model_point_find(&heard->world->forecourt->site, point)] = at;
+}
+
+static bool restart(struct world *world, const struct step *step) {
+    struct heard heard = {.world = world};
+    int64_t newest = world->now.wall;
+    struct gate *next = world->fold != NULL ? world->fold(world) : NULL;
+    if (next == NULL) {
+        rules_fail(&world->rules, "the journal could not be folded");
+        return false;
+    }
+    // What the journal kept of earlier restarts, unless the point was heard since.
+    for (unsigned p = 0; p < world->forecourt->plan->points; p++) {
+        int64_t before = world->gate->sites[0].hearing[p].heard_before;
+        heard.at[p] = before != 0 ? world->now.wall - (world->now.line - before) : 0;
+    }
+    gate_each_watched(world->gate, world->now, note_heard, &heard);
+    drop(world);
+    world->gate = next;
+    world->now.wall += step->ms;
+    world->now.line += step->ms;
+    for (uint32_t p = 0; p < world->forecourt->plan->points; p++) {
+        if (heard.at[p] != 0) {
+            gate_heard_before(world->gate, 0, p, heard.at[p], world->now);
+        }
+    }
+    rules_before(&world->rules, step, world->now);
+    gate_start(world->gate, "boot", "test", newest, world->now);
+    gate_link(world->gate, true, world->now);
+    return true;
+}
+
+static void ask(struct world *world, const struct step *step) {
+    struct step_names names;
+    struct gate_request request =
+        step_request(world->forecourt, step, &world->gate->sites[0], &names);
+    gate_decide(world->gate, 0, &request, world->now, &world->answer);
+    world->accepted = world->answer.accepted;
+}
+
+bool world_take(struct world *world, const struct step *step) {
+    world->accepted = true;
+    if (step->kind == STEP_PASS) {
+        return pass(world, step);
+    }
+    if (step->kind == STEP_RESTART) {
+        return restart(world, step) && rules_after(&world->rules, world->gate, true);
+    }
+    rules_before(&world->rules, step, world->now);
+    switch (step->kind) {
+    case STEP_HEAR:
+        hear(world, step);
+        break;
+    case STEP_CONTROLLER:
+        gate_hear_controller(world->gate, 0, 0, step->ok, world->now);
+        break;
+    case STEP_READER:
+        tag(world, step);
+        break;
+    case STEP_LINK:
+        gate_link(world->gate, step->ok, world->now);
+        break;
+    case STEP_JOURNAL:
+        gate_journal(world->gate, step->ok, world->now);
+        break;
+    case STEP_CONTESTED:
+        gate_contested(world->gate, 0, step->ok, world->now);
+        break;
+    default:
+        ask(world, step);
+        break;
+    }
+    return rules_after(&world->rules, world->gate, world->accepted);
+}
