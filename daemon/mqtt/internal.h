@@ -94,6 +94,7 @@ struct outgoing {
     int reason;   // of the PUBACK, or the library's code negated
     int qos;
     bool retain;
+    uint64_t number; // 0: none
     size_t length, correlation_length;
     const char *topic, *payload, *content_type, *correlation;
 };

@@ -44,6 +44,7 @@ struct mqtt_publication {
     const char *content_type; // NULL: none
     const void *correlation;  // NULL: none
     size_t correlation_length;
+    uint64_t number; // with QoS 1, for mqtt_oldest; 0: none
 };
 
 // What went wrong, for the log and the counters. `about` is a topic, a filter or the broker's
@@ -156,6 +157,10 @@ bool mqtt_publish(struct mqtt *mqtt, const struct mqtt_publication *publication)
 // Bytes that may be queued before half of the bound is reached. Who publishes thousands of
 // documents stops at 0 and goes on in on_room.
 size_t mqtt_room(const struct mqtt *mqtt);
+
+// The number of the oldest publication with one that the broker has not acknowledged; 0: none
+// waits. They have to be published in ascending order and not as urgent.
+uint64_t mqtt_oldest(const struct mqtt *mqtt);
 
 // Writes now what the library holds for the live connection, as far as the socket takes it.
 void mqtt_flush(struct mqtt *mqtt);

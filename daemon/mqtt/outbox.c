@@ -86,6 +86,7 @@ static struct outgoing *outgoing_new(const struct mqtt_publication *publication)
     message->bytes = bytes;
     message->qos = publication->qos;
     message->retain = publication->retain;
+    message->number = publication->number;
     message->length = publication->length;
     message->correlation_length =
         publication->correlation != NULL ? publication->correlation_length : 0;
@@ -291,4 +292,18 @@ bool mqtt_publish(struct mqtt *mqtt, const struct mqtt_publication *publication)
 size_t mqtt_room(const struct mqtt *mqtt) {
     size_t half = mqtt->options.queue_bytes / 2;
     return mqtt->counters.queued_bytes < half ? half - mqtt->counters.queued_bytes : 0;
+}
+
+static uint64_t first_number(const struct outgoing_list *list) {
+    const struct outgoing *message = list->first;
+    while (message != NULL && message->number == 0) {
+        message = message->next;
+    }
+    return message != NULL ? message->number : 0;
+}
+
+// What flies was published before what is queued.
+uint64_t mqtt_oldest(const struct mqtt *mqtt) {
+    uint64_t flying = first_number(&mqtt->outbox.flying);
+    return flying != 0 ? flying : first_number(&mqtt->outbox.queued);
 }

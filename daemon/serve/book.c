@@ -137,7 +137,7 @@ void book_write(void *user) {
 
 void book_keep_told(struct daemon *daemon) {
     if (journal_begin(daemon->journal) == JOURNAL_OK &&
-        (journal_set_told(daemon->journal, (int64_t)daemon->next_event - 1) != JOURNAL_OK ||
+        (journal_set_told(daemon->journal, daemon_told_so_far(daemon)) != JOURNAL_OK ||
          journal_commit(daemon->journal) != JOURNAL_OK)) {
         log_warn("journal", "%s (events may be told again)", journal_why(daemon->journal));
         journal_rollback(daemon->journal);

@@ -150,6 +150,7 @@ struct daemon_site {
         char id[MODEL_ID_SIZE];
         uint64_t hash;
         bool seen;
+        bool final; // of a job that has ended
     } * jobs, *alarms;
     size_t job_count, alarm_count;
     uint64_t changes; // the gate's count when all was published
@@ -297,6 +298,8 @@ void daemon_publish_breaks(struct daemon *daemon);
 void daemon_publish_self(struct daemon *daemon);
 // Events of the batch that was just written, or what was missed before it.
 void daemon_publish_events(struct daemon *daemon);
+// The last fact up to which the broker has acknowledged every event: the others may die with us.
+int64_t daemon_told_so_far(const struct daemon *daemon);
 // The same batch to the event streams, which find what they missed by themselves.
 void daemon_publish_streams(struct daemon *daemon);
 void daemon_publish_answers(struct daemon *daemon);

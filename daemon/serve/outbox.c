@@ -64,7 +64,8 @@ static void topic_of(const struct daemon *daemon, const struct model_site *site,
 
 static struct daemon_published *listed(struct daemon_published *list, size_t count,
                                        const char *id) {
-    for (size_t i = 0; i < count; i++) {
+    // The last ones are those that change.
+    for (size_t i = count; i-- > 0;) {
         if (strcmp(list[i].id, id) == 0) {
             return &list[i];
         }
@@ -214,6 +215,23 @@ static bool is_kept(const struct gate_job *job, struct gate_time now) {
     return gate_job_stands(job) || now.line - job->ended.line <= GATE_KEEP_ENDED_MS;
 }
 
+// An ended job is drawn up once: there may be a week of them, and they change no more.
+static bool draw_job(struct daemon *daemon, const struct model_site *site,
+                     const struct gate_job *job, struct daemon_published *entry) {
+    if (entry != NULL && entry->final && entry->hash != 0) {
+        entry->seen = true;
+        return true;
+    }
+    json_out_reset(&daemon->out);
+    whole(daemon,
+          tell_job(&daemon->out, daemon->gate, site->index, job, false, daemon_now(daemon)));
+    bool drawn = draw_listed(daemon, site, DAEMON_JOB, job->job, entry);
+    if (entry != NULL) {
+        entry->final = drawn && !gate_job_stands(job);
+    }
+    return drawn;
+}
+
 static bool draw_jobs(struct daemon *daemon, const struct model_site *site) {
     const struct gate_site *state = &daemon->gate->sites[site->index];
     struct daemon_site *told = &daemon->sites[site->index];
@@ -222,10 +240,7 @@ static bool draw_jobs(struct daemon *daemon, const struct model_site *site) {
     for (size_t i = 0; i < state->job_count; i++) {
         const struct gate_job *job = state->jobs[i];
         if (is_kept(job, now)) {
-            json_out_reset(&daemon->out);
-            whole(daemon, tell_job(&daemon->out, daemon->gate, site->index, job, false, now));
-            all &= draw_listed(daemon, site, DAEMON_JOB, job->job,
-                               list_add(&told->jobs, &told->job_count, job->job));
+            all &= draw_job(daemon, site, job, list_add(&told->jobs, &told->job_count, job->job));
         }
     }
     return draw_empty(daemon, site, DAEMON_JOB, told->jobs, &told->job_count) && all;

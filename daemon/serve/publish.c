@@ -73,8 +73,10 @@ static bool publish_event(void *user, const struct tell_record *record) {
         char topic[512];
         snprintf(topic, sizeof topic, "%s/%s/event", daemon->model->root, record->site);
         json_out_reset(&daemon->event);
-        struct mqtt_publication publication = {
-            .topic = topic, .qos = 1, .content_type = "application/cloudevents+json"};
+        struct mqtt_publication publication = {.topic = topic,
+                                               .qos = 1,
+                                               .content_type = "application/cloudevents+json",
+                                               .number = record->seq};
         if (tell_event(&daemon->event, record)) {
             publication.payload = daemon->event.data;
             publication.length = daemon->event.length;
@@ -117,6 +119,11 @@ void daemon_publish_events(struct daemon *daemon) {
             return;
         }
     }
+}
+
+int64_t daemon_told_so_far(const struct daemon *daemon) {
+    uint64_t waiting = daemon->mqtt != NULL ? mqtt_oldest(daemon->mqtt) : 0;
+    return (int64_t)(waiting != 0 ? waiting : daemon->next_event) - 1;
 }
 
 void daemon_publish_streams(struct daemon *daemon) {

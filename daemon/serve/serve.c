@@ -212,12 +212,12 @@ static int end(struct daemon *daemon, bool looped) {
     if (unwritten > 0) {
         log_error("run", "%zu facts were never written: there is no room on the disk", unwritten);
     }
-    if (daemon->journal_up) {
-        book_keep_told(daemon);
-    }
     char *offline = offline_text(daemon, &length);
     mqtt_stop(daemon->mqtt, offline, offline != NULL ? length : 0, STOP_MS);
     free(offline);
+    if (daemon->journal_up) {
+        book_keep_told(daemon);
+    }
     return unwritten == 0 ? EXIT_DONE : EXIT_ENDED;
 }
 

@@ -95,7 +95,7 @@ static void take_off(struct daemon *daemon) {
         fatal(daemon, "out of memory");
     } else if (has_to_write(daemon) && is_due(daemon)) {
         daemon->flight.at = daemon_now(daemon).wall;
-        daemon->flight.told = (int64_t)daemon->next_event - 1;
+        daemon->flight.told = daemon_told_so_far(daemon);
         loop_work_begin(daemon->writer, book_write);
     } else {
         tell_landed(daemon, daemon_batch_empty(&daemon->flight.batch));
