@@ -55,6 +55,7 @@ struct daemon_batch {
 struct daemon_answer {
     uint64_t ticket; // of the HTTP API; 0: it goes to the broker
     int status;      // with a ticket
+    bool refused;    // the id stays free
     char *topic;     // without
     char *payload;
     size_t length;
@@ -258,6 +259,7 @@ struct daemon_message *daemon_message_keep(struct daemon_messages *messages,
 void daemon_messages_forget(struct daemon_messages *messages);
 // Room for one answer more; NULL: no memory. It counts once count is raised.
 struct daemon_answer *daemon_answer_new(struct daemon_answers *answers);
+void daemon_answer_forget(struct daemon_answer *answer);
 void daemon_answers_forget(struct daemon_answers *answers);
 
 // --- inbound.c ---

@@ -80,11 +80,16 @@ struct daemon_answer *daemon_answer_new(struct daemon_answers *answers) {
     return answer;
 }
 
+void daemon_answer_forget(struct daemon_answer *answer) {
+    free(answer->topic);
+    free(answer->payload);
+    free(answer->correlation);
+    memset(answer, 0, sizeof *answer);
+}
+
 void daemon_answers_forget(struct daemon_answers *answers) {
     for (size_t i = 0; i < answers->count; i++) {
-        free(answers->items[i].topic);
-        free(answers->items[i].payload);
-        free(answers->items[i].correlation);
+        daemon_answer_forget(&answers->items[i]);
     }
     answers->count = 0;
 }

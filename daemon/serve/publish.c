@@ -152,15 +152,30 @@ static void answer_http(struct daemon *daemon, struct daemon_answers *answers) {
             http_answer(daemon->http, answer->ticket, answer->status, answer->payload,
                         answer->length);
         }
-        free(answer->topic);
-        free(answer->payload);
-        memset(answer, 0, sizeof *answer);
+        daemon_answer_forget(answer);
     }
     answers->count = kept;
 }
 
+static void publish_answer(struct daemon *daemon, const struct daemon_answer *answer) {
+    const struct mqtt_publication publication = {.topic = answer->topic,
+                                                 .payload = answer->payload,
+                                                 .length = answer->length,
+                                                 .qos = 1,
+                                                 .content_type = "application/json",
+                                                 .correlation = answer->correlation,
+                                                 .correlation_length = answer->correlation_length};
+    if (!mqtt_publish(daemon->mqtt, &publication)) {
+        log_warn("publish", "answer_not_sent=%s (it stands; asked again, it is given again)",
+                 answer->topic);
+    }
+}
+
 // They wait while the live connection is down (it may come up after the durable one), and then for
 // the documents that tell of what they answer.
+// A refusal also waits until its request is acknowledged: told before, and killed, the broker would
+// deliver the request again, and what was refused to somebody's face might be done behind their
+// back.
 void daemon_publish_answers(struct daemon *daemon) {
     struct daemon_answers *answers = &daemon->flight.answers;
     answer_http(daemon, answers);
@@ -168,22 +183,17 @@ void daemon_publish_answers(struct daemon *daemon) {
                                  answers->count < ANSWERS_WAITING_MAX)) {
         return;
     }
+    size_t held = 0;
     for (size_t i = 0; i < answers->count; i++) {
-        const struct daemon_answer *answer = &answers->items[i];
-        const struct mqtt_publication publication = {.topic = answer->topic,
-                                                     .payload = answer->payload,
-                                                     .length = answer->length,
-                                                     .qos = 1,
-                                                     .content_type = "application/json",
-                                                     .correlation = answer->correlation,
-                                                     .correlation_length =
-                                                         answer->correlation_length};
-        if (!mqtt_publish(daemon->mqtt, &publication)) {
-            log_warn("publish", "answer_not_sent=%s (it stands; asked again, it is given again)",
-                     answer->topic);
+        struct daemon_answer *answer = &answers->items[i];
+        if (answer->refused && daemon->acknowledge_due) {
+            answers->items[held++] = *answer;
+        } else {
+            publish_answer(daemon, answer);
+            daemon_answer_forget(answer);
         }
     }
-    daemon_answers_forget(answers);
+    answers->count = held;
 }
 
 // --- What the broker keeps of us and is no longer true ---

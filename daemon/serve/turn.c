@@ -126,6 +126,7 @@ static void tell_landed(struct daemon *daemon, bool written) {
     if (daemon->acknowledge_due && daemon->mqtt != NULL && daemon->turn.waiting.count == 0) {
         daemon->acknowledge_due = false;
         mqtt_acknowledge(daemon->mqtt);
+        daemon_publish_answers(daemon); // the refusals
     }
 }
 
