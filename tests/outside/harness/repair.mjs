@@ -121,6 +121,13 @@ export class Repair {
   }
 
   async confirm() {
+    // A lock may be hung on a point that still settles; what is signed on it has to wait.
+    for (const p of this.points)
+      await this.w.seen.doc(
+        `point/${p}`,
+        (d) => d.state === 'isolated' && d.trust !== 'settling',
+        'settled',
+      );
     await this.signGroup('prepare', 'relieve', 'verify');
     await this.phase('open', 'confirmed');
   }
