@@ -145,7 +145,6 @@ static bool apply_work_started(struct gate_site *site, struct gate_job *job,
     enter(job, GATE_PHASE_WORKING, fact->at);
     job->started = true;
     job->set_aside = false;
-    job->last_start = fact->at;
     void_leaving(job);
     for (uint32_t p = 0; p < site->model->position_count; p++) {
         if (covers(site, job, p) && !untested_add(&site->positions[p], job->position)) {
@@ -271,7 +270,6 @@ static bool apply_signed(struct gate_job *job, const struct gate_fact *fact) {
                                          .order = job->order,
                                          .group = group,
                                          .pass = fact->has_pass && fact->pass,
-                                         .while_working = job->phase == GATE_PHASE_WORKING,
                                          .has_value = fact->has_value,
                                          .value = fact->value};
     gate_id_copy(signature->check, fact->check);

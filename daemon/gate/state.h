@@ -64,7 +64,6 @@ struct gate_signature {
     enum model_group group;
     bool pass;
     bool void_; // no longer stands, by a fact that came after it
-    bool while_working;
     bool has_value;
     double value;
     char unit[32];
@@ -113,7 +112,6 @@ struct gate_job {
     bool started;   // work was started on it
     bool set_aside; // and not started again since
     unsigned rework;
-    struct gate_time last_start;
     struct gate_signature *signatures; // all, oldest first; the last of a check counts
     size_t signature_count;
     struct gate_test_record *tests; // the same of tests

@@ -118,8 +118,6 @@ const char *journal_instance(const struct journal *journal);
 int64_t journal_created_ms(const struct journal *journal);
 // The sentence of the last call that returned neither OK nor NONE. Borrowed, good until the next.
 const char *journal_why(const struct journal *journal);
-// "ok", "full", …: for logs and metrics.
-const char *journal_status_name(enum journal_status status);
 
 // --- Writing: one transaction per turn of the loop ---
 

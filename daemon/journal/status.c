@@ -5,15 +5,6 @@
 #include <stdarg.h>
 #include <string.h>
 
-const char *journal_status_name(enum journal_status status) {
-    static const char *const names[] = {
-        [JOURNAL_OK] = "ok",           [JOURNAL_NONE] = "none",       [JOURNAL_FULL] = "full",
-        [JOURNAL_BUSY] = "busy",       [JOURNAL_CORRUPT] = "corrupt", [JOURNAL_IO] = "io",
-        [JOURNAL_FOREIGN] = "foreign", [JOURNAL_MEMORY] = "memory",   [JOURNAL_MISUSE] = "misuse",
-    };
-    return names[status];
-}
-
 const char *journal_fault_name(enum journal_fault fault) {
     static const char *const names[] = {
         [JOURNAL_FAULT_NONE] = "none",           [JOURNAL_FAULT_MISSING] = "missing",

@@ -216,7 +216,6 @@ struct daemon {
     bool acknowledge_due; // something decided was not acknowledged yet
     bool self_due;        // `online` is to be published once every document is
     bool fatal;
-    const char *config_path;
     struct log_limit limits[DAEMON_DROP_COUNT];
     uint64_t drops[DAEMON_DROP_COUNT];
     uint64_t asked[GATE_VERB_COUNT + 1][DAEMON_OUTCOME_COUNT]; // the last verb: unknown

@@ -287,7 +287,7 @@ int serve_main(int argc, char **argv) {
         fputs(usage, stderr);
         return EXIT_USAGE;
     }
-    struct daemon daemon = {.config_path = path};
+    struct daemon daemon = {0};
     int status = load(&daemon, path, only_check);
     if (status == EXIT_DONE && !only_check) {
         status = run(&daemon);

@@ -117,12 +117,3 @@ void tool_age(int64_t ms, char buffer[TOOL_AGE_SIZE]) {
         snprintf(buffer, TOOL_AGE_SIZE, "%" PRId64 " d %" PRId64 " h", s / 86400, s / 3600 % 24);
     }
 }
-
-bool tool_is_one_of(const char *text, const char *const *list) {
-    for (size_t i = 0; list[i] != NULL; i++) {
-        if (strcmp(text, list[i]) == 0) {
-            return true;
-        }
-    }
-    return false;
-}

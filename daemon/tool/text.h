@@ -34,5 +34,3 @@ void tool_error(const char *format, ...) __attribute__((format(printf, 1, 2)));
 // "0.4 s", "12 s", "3 min", "2 h 5 min", "3 d 4 h"; below 0 as 0.
 #define TOOL_AGE_SIZE 48
 void tool_age(int64_t ms, char buffer[TOOL_AGE_SIZE]);
-// Whether a text is one of a list's, which ends with NULL.
-bool tool_is_one_of(const char *text, const char *const *list);

@@ -157,7 +157,6 @@ static void put_job(FILE *out, const struct gate_job *job) {
     put_time(out, "opened", job->opened);
     put_time(out, "since", job->since);
     put_time(out, "ended", job->ended);
-    put_time(out, "start", job->last_start);
     fputc('\n', out);
     put_marks(out, job);
 }

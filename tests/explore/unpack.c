@@ -192,7 +192,7 @@ static void read_standing(struct reader *r, struct gate_job *job) {
     job->started = (bits & 2u) != 0;
     job->set_aside = (bits & 4u) != 0;
     set_person(r, job->offered, take(r));
-    job->offered_at = job->since = job->last_start = BEGIN;
+    job->offered_at = job->since = BEGIN;
     job->opened = ago(3, 0);
     job->order = 1000;
     read_crew(r, job);

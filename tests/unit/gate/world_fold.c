@@ -76,9 +76,9 @@ static void put_position(FILE *out, const char *id, const struct gate_position *
 static void put_signatures(FILE *out, const struct gate_job *job) {
     for (size_t i = 0; i < job->signature_count; i++) {
         const struct gate_signature *s = &job->signatures[i];
-        fprintf(out, "  signature %s by=%s order=%llu group=%d pass=%d void=%d working=%d %d:%a",
-                s->check, s->by, (unsigned long long)s->order, (int)s->group, s->pass, s->void_,
-                s->while_working, s->has_value, s->value);
+        fprintf(out, "  signature %s by=%s order=%llu group=%d pass=%d void=%d %d:%a", s->check,
+                s->by, (unsigned long long)s->order, (int)s->group, s->pass, s->void_, s->has_value,
+                s->value);
         fprintf(out, " unit=%s instrument=%s", s->unit, s->instrument);
         put_time(out, "at", s->at);
         fprintf(out, "\n");
@@ -102,7 +102,6 @@ static void put_job(FILE *out, const struct gate_job *job) {
     put_time(out, "opened", job->opened);
     put_time(out, "since", job->since);
     put_time(out, "ended", job->ended);
-    put_time(out, "last_start", job->last_start);
     fprintf(out, " required=");
     for (size_t i = 0; i < job->required_count; i++) {
         fprintf(out, "%u,", job->required[i]);
