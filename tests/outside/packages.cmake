@@ -7,6 +7,6 @@ if(EXISTS ${stamp})
     return()
   endif()
 endif()
-execute_process(COMMAND ${NPM} ci --no-audit --no-fund
+execute_process(COMMAND ${NPM} ci --no-audit --no-fund --ignore-scripts
   WORKING_DIRECTORY ${CMAKE_CURRENT_LIST_DIR} COMMAND_ERROR_IS_FATAL ANY)
 file(WRITE ${stamp} ${wanted})
