@@ -50,6 +50,7 @@ struct model_check {
     const char *instrument; // kind of instrument the reading needs, or NULL
     unsigned by;            // one enum model_role that alone may sign it, or 0: the crew
     int64_t valid_ms;       // prepare only: how long a signature stands
+    const char *measure;    // kind of measure that answers it by itself, or NULL
 };
 
 struct model_test {
@@ -59,6 +60,10 @@ struct model_test {
     struct model_limits limits;
     const char *instrument; // kind of instrument the readings need, or NULL
     bool powered;           // needs every required point live (the default)
+    unsigned runs;          // over how many runs a borderline reading is averaged; 0 and 1: none is
+    double borderline;      // a margin of at most so much, to either side, is borderline
+    bool each_product;      // one such test for each product of the position
+    bool fails_dispenser;   // a failed record takes every position of the dispenser out of service
 };
 
 // One list of alternatives: a person needs one credential of each list.
@@ -81,6 +86,8 @@ struct model_requirements {
     size_t check_count;
     struct model_test *tests;
     size_t test_count;
+    const char *district;  // whose additions are in it, or NULL
+    const char *effective; // "YYYY-MM-DD": first day on which these rules of it hold, or NULL
 };
 
 // Positions, points and sensors come by the ten thousand: counts are 32 bits wide.
@@ -117,6 +124,20 @@ struct model_sensor {
     bool claimed;   // a feed claims it: not heard on its canonical topic
 };
 
+// A number that the site's hardware reports (line pressure, voltage, % of the lower explosive
+// limit) and that can answer a check by itself.
+struct model_measure {
+    char measure[MODEL_ID_SIZE];
+    const char *kind;    // what checks name it by
+    const char *unit;    // a check takes it only if its own unit is the same
+    const char *title;   // falls back to the id
+    uint32_t *positions; // indexes of the positions it speaks of
+    uint32_t position_count;
+    uint32_t controller; // index, or MODEL_NONE
+    int32_t max_age_ms;  // default 30000
+    bool claimed;        // a feed claims it: not heard on its canonical topic
+};
+
 // Ids to indexes, private to model_index and the look-ups: an open hash, a power of two in size.
 struct model_hash {
     uint32_t *slots; // index + 1; 0: free. NULL: not made, look-ups go through the array
@@ -136,6 +157,8 @@ struct model_site {
     size_t point_count;
     struct model_sensor *sensors;
     size_t sensor_count;
+    struct model_measure *measures;
+    size_t measure_count;
     char (*controllers)[MODEL_ID_SIZE];
     size_t controller_count;
     // Requirements by procedure index, with the district's additions: model->procedure_count rows.
