@@ -106,7 +106,7 @@ start_broker() {
 	RIGHTS
     for _ in 1 2 3 4 5; do
         broker_port=$(free_port)
-        sed -e "s|^listener .*|listener $broker_port 127.0.0.1|" \
+        sed -e "/^listener 8883/,/^$/d" -e "s|^listener .*|listener $broker_port 127.0.0.1|" \
             -e "s|^password_file .*|password_file $dir/passwd|" \
             -e "s|^acl_file .*|acl_file $dir/acl|" \
             -e "s|^persistence_location .*|persistence_location $dir/|" \
@@ -131,8 +131,21 @@ start_watcher() {
     pids+=($!)
 }
 
-start_daemon() {
-    local part
+declare -A tokens # of people, for the pages
+
+# Gives a person of the copied configuration a token.
+give_token() {
+    local made hash
+    made=$("$bin/forelock" token -c "$dir/config/forelock.json" --json "$1" 2>"$dir/token.log") ||
+        unexpected "no token was made for $1: $(cat "$dir/token.log")"
+    tokens[$1]=$(jq -r .token <<<"$made")
+    hash=$(jq -r .token_sha256 <<<"$made")
+    sed -i "s|\"person\": \"$1\",|& \"token_sha256\": \"$hash\",|" "$dir/config/people.json"
+}
+
+configure_daemon() {
+    local part person
+    board=http://127.0.0.1:$(free_port)
     mkdir "$dir/config"
     for part in people.json instruments.json procedures districts sites; do
         cp -R "$top/config/$part" "$dir/config/"
@@ -144,14 +157,20 @@ start_daemon() {
 		  "instance": "edge-1", "root": "$root",
 		  "broker": {"host": "127.0.0.1", "port": $broker_port, "username": "forelock",
 		             "password_file": "broker.secret"},
-		  "http": {"listen": "127.0.0.1:$(free_port)"},
+		  "http": {"listen": "${board#http://}"},
 		  "journal": "forelock.db",
 		  "people": "people.json", "instruments": "instruments.json",
 		  "procedures": ["procedures/*.json"], "districts": ["districts/*.json"],
 		  "sites": ["sites/$site.json"], "feeds": [], "webhooks": []
 		}
 	CONFIGURATION
-    "$bin/forelockd" -c "$dir/config/forelock.json" >"$dir/daemon.log" 2>&1 &
+    for person in "$leader" "$manager"; do
+        give_token "$person"
+    done
+}
+
+start_daemon() {
+    "$bin/forelockd" -c "$dir/config/forelock.json" >>"$dir/daemon.log" 2>&1 &
     daemon_pid=$!
     pids+=("$daemon_pid")
     await "the daemon is online" "daemon/edge-1" '.state == "online"'
@@ -173,7 +192,7 @@ start_simulator() {
     mkfifo "$dir/to-simulator"
     "$bin/forelock-simulator" --port "$broker_port" --site "$site" --root "$root" \
         --username simulator --password-file "$dir/simulator.secret" \
-        --scenario "$here/yard.txt" --stdin --max-time 15m \
+        --scenario "$here/yard.txt" --stdin --max-time "$longest" \
         <"$dir/to-simulator" >"$dir/simulator.log" 2>&1 &
     simulator_pid=$!
     pids+=("$simulator_pid")

@@ -5,7 +5,7 @@ import { join } from 'node:path';
 import { start, end } from './child.mjs';
 import { until } from './until.mjs';
 
-const MOSQUITTO =
+export const MOSQUITTO =
   process.env.MOSQUITTO ??
   ['/usr/sbin/mosquitto', '/usr/local/sbin/mosquitto'].find((p) => existsSync(p)) ??
   'mosquitto';
@@ -27,7 +27,7 @@ export async function freePort() {
   throw new Error('no free port');
 }
 
-function accepts(port) {
+export function accepts(port) {
   return new Promise((resolve) => {
     const socket = net.connect(port, '127.0.0.1');
     socket.once('connect', () => {
