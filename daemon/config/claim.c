@@ -1,118 +1,124 @@
-// Claims: which configured sensors a feed's template can name. A claimed sensor is heard from its
-// feed alone, so two feeds must not claim one.
-#include "config/internal.h"
+// Claims: what a feed's template can name. A claimed sensor or measure is heard from its feed
+// alone, so two feeds must not claim one; and a feed that can name nothing, or only what another
+// one names from the same topics, is a mistake.
+#include "config/feed.h"
 
 #include <string.h>
 
-// A template as a pattern: a capture is some text, at least one byte of it.
-#define SOME '\1'
-#define PATTERN_MAX 1024
-
-static bool pattern_add(char *pattern, size_t *used, const char *text, size_t length) {
-    if (length >= PATTERN_MAX - *used) {
-        return false;
+// Room for one feed more, in the model; those before it move.
+struct model_feed *config_feed_new(struct config *config) {
+    struct model *model = config->model;
+    if (model->feed_count == config->feed_room) {
+        size_t room = config->feed_room > 0 ? config->feed_room * 2 : 16;
+        struct model_feed *feeds = config_alloc(config, room, sizeof *feeds);
+        if (model->feed_count > 0) {
+            memcpy(feeds, model->feeds, model->feed_count * sizeof *feeds);
+        }
+        model->feeds = feeds;
+        config->feed_room = room;
     }
-    memcpy(pattern + *used, text, length);
-    *used += length;
-    pattern[*used] = '\0';
-    return true;
+    return &model->feeds[model->feed_count++];
 }
 
-static bool pattern_make(const char *format, const char *site, char *pattern) {
-    size_t used = 0;
-    pattern[0] = '\0';
-    while (*format != '\0') {
-        size_t length = strcspn(format, "{");
-        if (!pattern_add(pattern, &used, format, length)) {
-            return false;
-        }
-        format += length;
-        const char *end = *format == '{' ? strchr(format, '}') : NULL;
-        if (end == NULL) {
-            return *format == '\0';
-        }
-        bool is_site = end - format == 5 && strncmp(format, "{site", 5) == 0;
-        const char some[] = {SOME, '\0'};
-        const char *put = is_site ? site : some;
-        if (!pattern_add(pattern, &used, put, strlen(put))) {
-            return false;
-        }
-        format = end + 1;
+static const char *name_of(const struct model_site *site, enum model_feed_to to, size_t index) {
+    switch (to) {
+    case MODEL_FEED_SIGNAL:
+        return index < site->sensor_count ? site->sensors[index].sensor : NULL;
+    case MODEL_FEED_MEASURE:
+        return index < site->measure_count ? site->measures[index].measure : NULL;
+    case MODEL_FEED_CONTROLLER:
+        return index < site->controller_count ? site->controllers[index] : NULL;
+    default:
+        return index < site->point_count ? site->points[index].point : NULL;
     }
-    return true;
 }
 
-// Goes back to the last SOME only, which is enough for patterns of this kind.
-static bool pattern_fits(const char *pattern, const char *text) {
-    const char *again = NULL, *taken = NULL;
-    while (*text != '\0') {
-        if (*pattern == SOME) {
-            again = ++pattern;
-            taken = ++text;
-        } else if (*pattern == *text) {
-            pattern++;
-            text++;
-        } else if (again != NULL) {
-            pattern = again;
-            text = ++taken;
-        } else {
-            return false;
-        }
+static void mark(struct model_site *site, enum model_feed_to to, size_t index) {
+    if (to == MODEL_FEED_SIGNAL) {
+        site->sensors[index].claimed = true;
+    } else if (to == MODEL_FEED_MEASURE) {
+        site->measures[index].claimed = true;
     }
-    return *pattern == '\0';
 }
 
-bool config_template_names(const char *format, const char *site, const char *text) {
-    char pattern[PATTERN_MAX];
-    return pattern_make(format, site, pattern) && pattern_fits(pattern, text);
-}
-
-static void make_claims(struct config *config) {
-    const struct model *model = config->model;
-    if (config->claims != NULL) {
-        return;
+// Whether every topic of one is a topic of the other.
+static bool is_covered(const struct model_feed *one, const struct model_feed *other) {
+    bool covered = one->level_count == other->level_count;
+    for (uint32_t i = 0; covered && i < one->level_count; i++) {
+        const char *a = one->levels[i].text, *b = other->levels[i].text;
+        covered = b == NULL || (a != NULL && strcmp(a, b) == 0);
     }
-    config->claims = config_scratch(config, model->site_count, sizeof(*config->claims));
-    for (size_t i = 0; i < model->site_count; i++) {
-        config->claims[i] =
-            config_scratch(config, model->sites[i].sensor_count, sizeof(**config->claims));
-    }
+    return covered;
 }
 
 struct conflict {
-    size_t count;
-    const char *sensor, *site, *feed; // of the first
+    size_t count, named;
+    const char *name, *site, *feed; // of the first
 };
 
-static void claim_one(struct config *config, struct model_site *site, size_t sensor,
-                      const char *feed, struct conflict *conflict) {
-    const char **owner = &config->claims[site->index][sensor];
-    site->sensors[sensor].claimed = true;
-    if (*owner == NULL) {
-        *owner = feed;
-    } else if (conflict->count++ == 0) {
-        *conflict = (struct conflict){1, site->sensors[sensor].sensor, site->site, *owner};
+// Another feed before this one that names the same: for what is claimed an error, for what may have
+// several sources only if the topics are the same.
+static const char *rival_of(const struct model *model, const struct model_feed *feed,
+                            const char *site, const char *name) {
+    for (const struct model_feed *other = model->feeds; other < feed; other++) {
+        if (other->to == feed->to && other->piece_count > 0 &&
+            (model_feed_claims(feed->to) || is_covered(feed, other)) &&
+            model_feed_names(other, site, name)) {
+            return other->feed;
+        }
+    }
+    return NULL;
+}
+
+static void claim_site(struct config *config, struct model_site *site,
+                       const struct model_feed *feed, struct conflict *conflict) {
+    const char *name;
+    for (size_t i = 0; (name = name_of(site, feed->to, i)) != NULL; i++) {
+        if (!model_feed_names(feed, site->site, name)) {
+            continue;
+        }
+        mark(site, feed->to, i);
+        conflict->named++;
+        const char *rival = rival_of(config->model, feed, site->site, name);
+        if (rival != NULL && conflict->count++ == 0) {
+            conflict->name = name;
+            conflict->site = site->site;
+            conflict->feed = rival;
+        }
     }
 }
 
-void config_claim(struct config_file *file, const struct json_node *node, const char *feed,
-                  const char *sensor) {
+static void report(struct config_file *file, const struct json_node *node,
+                   const struct model_feed *feed, const struct conflict *conflict) {
+    static const char *const what[MODEL_FEED_TO_COUNT] = {"sensor", "point", "controller",
+                                                          "measure"};
+    const char *plural = conflict->count == 1 ? "" : "s";
+    if (conflict->count > 0 && model_feed_claims(feed->to)) {
+        config_error(file, node,
+                     "claims the %s \"%s\" of site \"%s\", which the feed \"%s\" claims "
+                     "already (%zu %s%s in all); one feed speaks for a %s",
+                     what[feed->to], conflict->name, conflict->site, conflict->feed,
+                     conflict->count, what[feed->to], plural, what[feed->to]);
+    } else if (conflict->count > 0) {
+        config_error(file, node,
+                     "names the %s \"%s\" of site \"%s\" from topics that the feed \"%s\" reads "
+                     "for it already (%zu %s%s in all); one of the two is enough",
+                     what[feed->to], conflict->name, conflict->site, conflict->feed,
+                     conflict->count, what[feed->to], plural);
+    } else if (conflict->named == 0 && !file->config->sites_broken) {
+        config_warn(file, node,
+                    "can name no %s of this configuration, so nothing of this feed will ever be "
+                    "taken",
+                    what[feed->to]);
+    }
+}
+
+void config_claim(struct config_file *file, const struct json_node *node,
+                  const struct model_feed *feed) {
     struct config *config = file->config;
     struct conflict conflict = {0};
-    make_claims(config);
     for (size_t i = 0; i < config->model->site_count; i++) {
-        struct model_site *site = &config->model->sites[i];
-        for (size_t k = 0; k < site->sensor_count; k++) {
-            if (config_template_names(sensor, site->site, site->sensors[k].sensor)) {
-                claim_one(config, site, k, feed, &conflict);
-            }
-        }
+        claim_site(config, &config->model->sites[i], feed, &conflict);
     }
-    if (conflict.count > 0) {
-        config_error(file, node,
-                     "claims the sensor \"%s\" of site \"%s\", which the feed \"%s\" claims "
-                     "already (%zu sensor%s in all); one feed speaks for a sensor",
-                     conflict.sensor, conflict.site, conflict.feed, conflict.count,
-                     conflict.count == 1 ? "" : "s");
-    }
+    report(file, node, feed, &conflict);
 }

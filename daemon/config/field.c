@@ -288,6 +288,18 @@ static size_t field_of(const struct config_file *file, const struct json_node *k
     return count;
 }
 
+// A file may name its JSON Schema, for the editor that it is written with; it is not read.
+static bool is_schema_name(struct config_file *file, const struct json_node *object,
+                           const struct json_node *key, const struct json_node *node) {
+    if (object != json_root(&file->tape) || !json_equals(&file->tape, key, "$schema")) {
+        return false;
+    }
+    if (node->kind != JSON_STRING && node->kind != JSON_NULL) {
+        config_error(file, node, "must be a text, not %s", config_kind_name(node));
+    }
+    return true;
+}
+
 bool config_read(struct config_file *file, const struct json_node *object, const char *what,
                  const struct config_field *fields, size_t count, struct config_value *values) {
     for (size_t i = 0; i < count; i++) {
@@ -301,9 +313,9 @@ bool config_read(struct config_file *file, const struct json_node *object, const
     while (key != NULL) {
         const struct json_node *node = json_next(&file->tape, object, key);
         size_t at = field_of(file, key, fields, count);
-        if (at == count) {
+        if (at == count && !is_schema_name(file, object, key, node)) {
             unknown_field(file, key, what, fields, count);
-        } else if (node->kind != JSON_NULL) {
+        } else if (at < count && node->kind != JSON_NULL) {
             config_read_value(file, node, &fields[at], &values[at]);
         }
         key = json_next(&file->tape, object, node);

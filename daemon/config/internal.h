@@ -67,7 +67,19 @@ struct config_person_sites {
 struct config_district {
     const char *id;
     // By procedure index, as in model_site.
-    const struct model_requirements **requirements;
+    const struct model_requirements **requirements; // until the first day of rules
+    bool plain;                                     // a file without a day was read
+    struct model_rules *rules;                      // with room for one a file
+    size_t rule_count;
+};
+
+// A kind of credential, with those of it that hold it too.
+struct config_level {
+    const char *id;
+    const char **includes; // ids
+    size_t include_count;
+    const struct json_node **nodes; // where they stand, while the file is read
+    unsigned mark;
 };
 
 struct config {
@@ -87,11 +99,16 @@ struct config {
     // A file of that kind could not be read, so an unknown name may be its fault.
     bool people_broken, procedures_broken, districts_broken, sites_broken;
     struct config_person_sites *person_sites; // as the people were read
+    struct config_level *levels;              // NULL: any id is a credential
+    size_t level_count;
+    struct config_names level_names;
+    bool levels_broken;
+    unsigned questions; // about levels, each with a mark of its own
     struct config_district *district_rows;
     size_t district_count;
     const struct model_requirements **plain_row; // requirements where there is no district
     struct config_place *site_places;            // as the sites were read
-    const char ***claims; // by site and sensor index: the feed that claims it, or NULL
+    size_t feed_room;                            // of the model's feeds
 };
 
 // Memory for the model, for the run alone, and until the next config_close. Each is zeroed; lack of
@@ -188,14 +205,24 @@ const char *config_kind_name(const struct json_node *node);
 
 // --- one file a subject ---
 
-void config_root_load(struct config *config, const char *path);                       // root.c
-void config_people_load(struct config_file *file);                                    // people.c
-void config_instruments_load(struct config_file *file);                               // people.c
-void config_people_finish(struct config *config);                                     // people.c
+void config_root_load(struct config *config, const char *path); // root.c
+void config_credentials_load(struct config_file *file);         // credential.c
+void config_people_load(struct config_file *file);              // people.c
+void config_instruments_load(struct config_file *file);         // people.c
+void config_people_finish(struct config *config);               // people.c
 void config_procedures_load(struct config *config, const struct config_paths *paths); // procedure.c
 void config_districts_load(struct config *config, const struct config_paths *paths);  // district.c
 void config_sites_load(struct config *config, const struct config_paths *paths);      // site.c
 void config_feeds_load(struct config *config, const struct config_paths *paths);      // feed.c
+// The list `webhooks` of the first file, or NULL; after the sites.
+void config_webhooks_load(struct config_file *file, const struct json_node *list); // webhook.c
+
+// Reports a credential that the file of credentials, where there is one, does not have.
+void config_credential_known(struct config_file *file, const struct json_node *node,
+                             const char *id);
+// The ids of a list and every credential that includes one of them, each once; in scratch.
+const char **config_credentials_expand(struct config *config, const char *const *ids,
+                                       size_t *count);
 
 // Counts an energy; the 33rd distinct one is an error at node.
 void config_energy(struct config_file *file, const struct json_node *node, const char *energy);
@@ -235,6 +262,8 @@ enum config_check_field {
     CONFIG_CHECK_INSTRUMENT,
     CONFIG_CHECK_BY,
     CONFIG_CHECK_VALID,
+    CONFIG_CHECK_MEASURE,
+    CONFIG_CHECK_NOTE,
     CONFIG_CHECK_COUNT,
 };
 enum config_test_field {
@@ -245,6 +274,10 @@ enum config_test_field {
     CONFIG_TEST_MAX,
     CONFIG_TEST_INSTRUMENT,
     CONFIG_TEST_POWERED,
+    CONFIG_TEST_RUNS,
+    CONFIG_TEST_BORDERLINE,
+    CONFIG_TEST_EACH,
+    CONFIG_TEST_FAILS,
     CONFIG_TEST_COUNT,
 };
 // Applies what a district says under an id that the procedure has; loosening is an error. role is
@@ -253,6 +286,13 @@ void config_tighten_check(struct config_file *file, struct model_check *check,
                           const struct config_value *given, unsigned role);
 void config_tighten_test(struct config_file *file, struct model_test *test,
                          const struct config_value *given);
+// Reads "runs", "borderline", "each" and "fails" into a test, new or of the procedure; of a known
+// one nothing may loosen.
+void config_test_runs(struct config_file *file, const struct json_node *node,
+                      struct model_test *test, const struct config_value *given);
+// The measure that answers a check by itself, once its group, unit and limits are known.
+void config_check_measure(struct config_file *file, struct model_check *check,
+                          const struct config_value *given);
 // Reports limits that no value can meet. False: it did.
 bool config_limits_meet(struct config_file *file, const struct config_value *min,
                         const struct config_value *max, const struct model_limits *limits);
@@ -276,11 +316,11 @@ void config_cover_positions(struct config_file *file, const struct json_node *co
 // People of each site, after all is read and ends are resolved.
 void config_cover_people(struct config *config);
 
-// --- claim.c: which sensors a feed's template can name ---
+// --- claim.c: what a feed's template can name ---
 
-// Whether a template with {captures} can give exactly this text, {site} standing for site.
-bool config_template_names(const char *format, const char *site, const char *text);
-// Marks the sensors, of every site, that a feed's template for sensors can name; reports at node
-// those that another feed claims already.
-void config_claim(struct config_file *file, const struct json_node *node, const char *feed,
-                  const char *sensor);
+// A zeroed feed at the end of the model's. The pointers to those before it end.
+struct model_feed *config_feed_new(struct config *config);
+// Marks the sensors or measures, of every site, that the feed (the last of the model) can name;
+// reports at node those that another feed claims already, and a feed that can name nothing.
+void config_claim(struct config_file *file, const struct json_node *node,
+                  const struct model_feed *feed);

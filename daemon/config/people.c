@@ -90,6 +90,7 @@ static void read_credentials(struct config_file *file, const struct json_node *a
                          values[CREDENTIAL].id);
             continue;
         }
+        config_credential_known(file, values[CREDENTIAL].node, values[CREDENTIAL].id);
         struct model_credential *credential = &person->credentials[person->credential_count++];
         memcpy(credential->credential, values[CREDENTIAL].id, sizeof(credential->credential));
         config_names_add(config, &config->held, values[CREDENTIAL].id, 0);

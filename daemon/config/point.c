@@ -73,6 +73,12 @@ static bool is_control_device(const char *kind) {
         "-emergency-cutoff-",
         "-selector-switch-",
         "-console-all-stop-",
+        "-stop-switch-",
+        "-kill-switch-",
+        "-control-switch-",
+        "-contactor-",
+        "-relay-",
+        "-interlock-",
     };
     char plain[200];
     plain_words(kind, plain, sizeof(plain));
@@ -91,19 +97,19 @@ static void unknown_position(struct config_site_reading *reading, const struct j
     }
 }
 
-static void read_isolates(struct config_site_reading *reading, const struct json_node *array,
-                          struct model_point *point) {
+uint32_t config_read_position_list(struct config_site_reading *reading,
+                                   const struct json_node *array, uint32_t *indexes) {
     struct config_file *file = reading->file;
     static const struct config_field id = {"", CONFIG_ID, true, 0, 0, 0};
-    point->isolates = config_alloc(reading->config, array->count, sizeof(*point->isolates));
+    uint32_t count = 0;
     for (const struct json_node *node = json_first(&file->tape, array); node != NULL;
          node = json_next(&file->tape, array, node)) {
         struct config_value value;
         config_read_value(file, node, &id, &value);
         uint32_t index = value.ok ? config_names_find(&reading->positions, value.id) : MODEL_NONE;
         bool twice = false;
-        for (size_t i = 0; i < point->isolates_count; i++) {
-            twice = twice || point->isolates[i] == index;
+        for (uint32_t i = 0; i < count; i++) {
+            twice = twice || indexes[i] == index;
         }
         if (value.ok && index == MODEL_NONE) {
             unknown_position(reading, node, value.id);
@@ -111,9 +117,16 @@ static void read_isolates(struct config_site_reading *reading, const struct json
             config_error(file, node, "the position \"%s\" stands twice in this list; name it once",
                          value.id);
         } else if (value.ok) {
-            point->isolates[point->isolates_count++] = index;
+            indexes[count++] = index;
         }
     }
+    return count;
+}
+
+static void read_isolates(struct config_site_reading *reading, const struct json_node *array,
+                          struct model_point *point) {
+    point->isolates = config_alloc(reading->config, array->count, sizeof(*point->isolates));
+    point->isolates_count = config_read_position_list(reading, array, point->isolates);
 }
 
 static void add_sensor(struct config_site_reading *reading, struct model_point *point,
@@ -168,17 +181,15 @@ static void refuse_others(struct config_file *file, const struct config_value *v
     }
 }
 
-static void read_controller(struct config_site_reading *reading, const struct config_value *value,
-                            struct model_point *point) {
-    point->controller = MODEL_NONE;
-    if (!value->ok) {
-        return;
-    }
-    point->controller = config_names_find(&reading->controllers, value->id);
-    if (point->controller == MODEL_NONE && !reading->controllers_broken) {
+uint32_t config_read_controller(struct config_site_reading *reading,
+                                const struct config_value *value) {
+    uint32_t controller =
+        value->ok ? config_names_find(&reading->controllers, value->id) : MODEL_NONE;
+    if (value->ok && controller == MODEL_NONE && !reading->controllers_broken) {
         config_error(reading->file, value->node, "there is no controller \"%s\" in this site",
                      value->id);
     }
+    return controller;
 }
 
 // A point is proved by its sensors, or by people where it has none; never by some of each.
@@ -202,7 +213,7 @@ static void read_proof(struct config_site_reading *reading, const struct config_
     if (sensors->node == NULL || sensors->ok) {
         read_sensors(reading, values, point);
     }
-    read_controller(reading, &values[POINT_CONTROLLER], point);
+    point->controller = config_read_controller(reading, &values[POINT_CONTROLLER]);
     point->max_age_ms = (int32_t)values[POINT_MAX_AGE].integer;
     point->settle_ms = (int32_t)values[POINT_SETTLE].integer;
 }
@@ -241,5 +252,6 @@ void config_read_point(struct config_site_reading *reading, const struct json_no
         read_isolates(reading, values[POINT_ISOLATES].node, point);
     }
     read_proof(reading, values, point);
+    reading->point_nodes[index] = node;
     site->point_count++;
 }

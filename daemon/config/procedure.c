@@ -18,6 +18,8 @@ static const struct config_field check_fields[CONFIG_CHECK_COUNT] = {
     [CONFIG_CHECK_INSTRUMENT] = {"instrument", CONFIG_ID, false, 0, 0, 0},
     [CONFIG_CHECK_BY] = {"by", CONFIG_TEXT, false, 0, 0, 0},
     [CONFIG_CHECK_VALID] = {"valid_s", CONFIG_SECONDS, false, 0.001, YEAR_S, 28800},
+    [CONFIG_CHECK_MEASURE] = {"measure", CONFIG_ID, false, 0, 0, 0},
+    [CONFIG_CHECK_NOTE] = {"note", CONFIG_FLAG, false, 0, 0, 0},
 };
 
 static const struct config_field test_fields[CONFIG_TEST_COUNT] = {
@@ -28,6 +30,10 @@ static const struct config_field test_fields[CONFIG_TEST_COUNT] = {
     [CONFIG_TEST_MAX] = {"max", CONFIG_NUMBER, false, 0, 0, 0},
     [CONFIG_TEST_INSTRUMENT] = {"instrument", CONFIG_ID, false, 0, 0, 0},
     [CONFIG_TEST_POWERED] = {"powered", CONFIG_FLAG, false, 0, 0, 1},
+    [CONFIG_TEST_RUNS] = {"runs", CONFIG_INTEGER, false, 2, 16, 0},
+    [CONFIG_TEST_BORDERLINE] = {"borderline", CONFIG_NUMBER, false, 0, 1e9, 0},
+    [CONFIG_TEST_EACH] = {"each", CONFIG_TEXT, false, 0, 0, 0},
+    [CONFIG_TEST_FAILS] = {"fails", CONFIG_TEXT, false, 0, 0, 0},
 };
 
 enum { PROCEDURE = CONFIG_REQ_COUNT, PROCEDURE_TITLE, PROCEDURE_MATCH, PROCEDURE_TAKES };
@@ -117,7 +123,13 @@ static void add_choice(struct config_building *building, const struct json_node 
         return;
     }
     struct model_credential_choice choice;
-    const char **ids = config_ids(file, node, "the credential", &choice.count);
+    const char **named = config_ids(file, node, "the credential", &choice.count);
+    const struct json_node *at = json_first(&file->tape, node);
+    for (size_t i = 0; i < choice.count && choice.count == node->count; i++) {
+        config_credential_known(file, at, named[i]);
+        at = json_next(&file->tape, node, at);
+    }
+    const char **ids = config_credentials_expand(file->config, named, &choice.count);
     choice.any = config_alloc(file->config, choice.count, sizeof(*choice.any));
     for (size_t i = 0; i < choice.count; i++) {
         choice.any[i] = config_intern(file->config, ids[i]);
@@ -205,7 +217,9 @@ static void new_check(struct config_building *building, const struct json_node *
     if (values[CONFIG_CHECK_INSTRUMENT].ok) {
         check.instrument = config_intern(file->config, values[CONFIG_CHECK_INSTRUMENT].id);
     }
+    check.note = values[CONFIG_CHECK_NOTE].flag;
     config_limits_meet(file, min, max, &check.limits);
+    config_check_measure(file, &check, &values[CONFIG_CHECK_MEASURE]);
     model_check_insert(&building->all, &check);
 }
 
@@ -319,6 +333,7 @@ static void new_test(struct config_building *building, const struct json_node *n
         test.instrument = config_intern(file->config, values[CONFIG_TEST_INSTRUMENT].id);
     }
     config_limits_meet(file, min, max, &test.limits);
+    config_test_runs(file, node, &test, values);
     building->all.tests[building->all.test_count++] = test;
 }
 
@@ -349,6 +364,7 @@ static void add_test(struct config_building *building, const struct json_node *n
         new_test(building, node, values);
     } else {
         config_tighten_test(file, known, values);
+        config_test_runs(file, node, known, values);
     }
 }
 

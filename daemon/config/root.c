@@ -12,6 +12,7 @@ enum {
     BROKER,
     HTTP,
     JOURNAL,
+    CREDENTIALS,
     PEOPLE,
     INSTRUMENTS,
     PROCEDURES,
@@ -26,6 +27,7 @@ static const struct config_field root_fields[] = {
     [BROKER] = {"broker", CONFIG_OBJECT, true, 0, 0, 0},
     [HTTP] = {"http", CONFIG_OBJECT, false, 0, 0, 0},
     [JOURNAL] = {"journal", CONFIG_TEXT, true, 1, PATH_LENGTH_MAX, 0},
+    [CREDENTIALS] = {"credentials", CONFIG_TEXT, false, 1, PATH_LENGTH_MAX, 0},
     [PEOPLE] = {"people", CONFIG_TEXT, true, 1, PATH_LENGTH_MAX, 0},
     [INSTRUMENTS] = {"instruments", CONFIG_TEXT, false, 1, PATH_LENGTH_MAX, 0},
     [PROCEDURES] = {"procedures", CONFIG_ARRAY, true, 1, 0, 0},
@@ -46,18 +48,12 @@ static const struct config_field broker_fields[] = {
     [KEY_FILE] = {"key_file", CONFIG_TEXT, false, 1, PATH_LENGTH_MAX, 0},
 };
 
-enum { LISTEN, HTTP_CERT_FILE, HTTP_KEY_FILE };
+enum { LISTEN, HTTP_URL, HTTP_CERT_FILE, HTTP_KEY_FILE };
 static const struct config_field http_fields[] = {
     [LISTEN] = {"listen", CONFIG_TEXT, true, 1, 300, 0},
+    [HTTP_URL] = {"url", CONFIG_TEXT, false, 1, 500, 0},
     [HTTP_CERT_FILE] = {"cert_file", CONFIG_TEXT, false, 1, PATH_LENGTH_MAX, 0},
     [HTTP_KEY_FILE] = {"key_file", CONFIG_TEXT, false, 1, PATH_LENGTH_MAX, 0},
-};
-
-enum { URL, SECRET_FILE, HOOK_SITES };
-static const struct config_field webhook_fields[] = {
-    [URL] = {"url", CONFIG_TEXT, true, 1, 2000, 0},
-    [SECRET_FILE] = {"secret_file", CONFIG_TEXT, true, 1, PATH_LENGTH_MAX, 0},
-    [HOOK_SITES] = {"sites", CONFIG_ARRAY, false, 1, 0, 0},
 };
 
 // The path of a file that must be readable, or NULL.
@@ -124,6 +120,42 @@ static bool is_listen(const char *text) {
            (bracketed || plain) && strpbrk(text, " \t/") == NULL;
 }
 
+static bool is_url(const char *text) {
+    size_t scheme = strncmp(text, "https://", 8) == 0  ? 8
+                    : strncmp(text, "http://", 7) == 0 ? 7
+                                                       : 0;
+    if (scheme == 0 || strcspn(text + scheme, "/?#:") == 0 || strpbrk(text, "?#") != NULL) {
+        return false;
+    }
+    for (; *text != '\0'; text++) {
+        if ((unsigned char)*text <= ' ' || *text == 0x7f) {
+            return false;
+        }
+    }
+    return true;
+}
+
+// The address under which phones reach the pages: it goes into links and printed codes, so it has
+// neither a question nor a fragment, and a final slash is no part of it.
+static const char *read_url(struct config_file *file, const struct config_value *value) {
+    if (!value->ok) {
+        return NULL;
+    }
+    if (!is_url(value->text)) {
+        config_error(file, value->node,
+                     "must be an https:// or http:// address with a host and without \"?\" or "
+                     "\"#\", like \"https://forelock.example\"");
+        return NULL;
+    }
+    size_t length = strlen(value->text);
+    while (value->text[length - 1] == '/') {
+        length--;
+    }
+    char *text = config_brief(file->config, length + 1, 1);
+    memcpy(text, value->text, length);
+    return config_intern(file->config, text);
+}
+
 static void read_http(struct config_file *file, const struct json_node *node) {
     struct model *model = file->config->model;
     struct config_value values[CONFIG_COUNT(http_fields)];
@@ -135,91 +167,10 @@ static void read_http(struct config_file *file, const struct json_node *node) {
                      "must be \"address:port\", like \"127.0.0.1:8080\" or \"[::1]:8080\"");
     }
     model->http_listen = values[LISTEN].text;
+    model->http_url = read_url(file, &values[HTTP_URL]);
     pair(file, node, "http", &values[HTTP_CERT_FILE], &values[HTTP_KEY_FILE]);
     model->http_cert_file = file_path(file, &values[HTTP_CERT_FILE]);
     model->http_key_file = file_path(file, &values[HTTP_KEY_FILE]);
-}
-
-static bool is_url(const char *text) {
-    size_t scheme = strncmp(text, "https://", 8) == 0  ? 8
-                    : strncmp(text, "http://", 7) == 0 ? 7
-                                                       : 0;
-    if (scheme == 0 || strcspn(text + scheme, "/?#:") == 0) {
-        return false;
-    }
-    for (; *text != '\0'; text++) {
-        if ((unsigned char)*text <= ' ' || *text == 0x7f) {
-            return false;
-        }
-    }
-    return true;
-}
-
-static bool site_known(struct config_file *file, const struct json_node *node, const char *id) {
-    if (model_site_find(file->config->model, id) != NULL) {
-        return true;
-    }
-    if (!model_id_valid(id, strlen(id))) {
-        config_error(file, node, "must be the id of a site, or \"*\" for every site");
-    } else if (!file->config->sites_broken) {
-        config_error(file, node, "there is no site \"%s\"", id);
-    }
-    return false;
-}
-
-static void read_hook_sites(struct config_file *file, const struct json_node *array,
-                            struct model_webhook *hook) {
-    static const struct config_field text = {"", CONFIG_TEXT, true, 0, 0, 0};
-    bool every = false;
-    hook->sites = config_alloc(file->config, array->count, sizeof(*hook->sites));
-    for (const struct json_node *node = json_first(&file->tape, array); node != NULL;
-         node = json_next(&file->tape, array, node)) {
-        struct config_value value;
-        config_read_value(file, node, &text, &value);
-        if (value.ok && strcmp(value.text, "*") == 0) {
-            every = true;
-        } else if (value.ok && site_known(file, node, value.text)) {
-            hook->sites[hook->site_count++] = value.text;
-        }
-    }
-    if (every) {
-        hook->site_count = 0;
-    }
-}
-
-static void read_webhook(struct config_file *file, const struct json_node *node) {
-    struct model *model = file->config->model;
-    struct model_webhook *hook = &model->webhooks[model->webhook_count];
-    struct config_value values[CONFIG_COUNT(webhook_fields)];
-    if (!config_read(file, node, "a webhook", webhook_fields, CONFIG_COUNT(webhook_fields),
-                     values)) {
-        return;
-    }
-    if (values[URL].ok && !is_url(values[URL].text)) {
-        config_error(file, values[URL].node, "must be an https:// or http:// address with a host");
-    }
-    hook->url = values[URL].text;
-    if (values[SECRET_FILE].ok) {
-        hook->secret = config_secret(file, values[SECRET_FILE].node, values[SECRET_FILE].text);
-    }
-    if (values[HOOK_SITES].ok) {
-        read_hook_sites(file, values[HOOK_SITES].node, hook);
-    }
-    model->webhook_count++;
-    config_warn(file, node,
-                "the webhook is checked but not sent: sending is not part of this version");
-}
-
-static void read_webhooks(struct config_file *file, const struct config_value *value) {
-    if (!value->ok) {
-        return;
-    }
-    struct model *model = file->config->model;
-    model->webhooks = config_alloc(file->config, value->node->count, sizeof(*model->webhooks));
-    for (const struct json_node *node = json_first(&file->tape, value->node); node != NULL;
-         node = json_next(&file->tape, value->node, node)) {
-        read_webhook(file, node);
-    }
 }
 
 // A prefix of topics: levels that are not empty, and nothing a broker gives a meaning.
@@ -273,6 +224,9 @@ static struct config_paths paths_of(struct config_file *root, const struct confi
 
 static void load_others(struct config_file *root, const struct config_value *values) {
     struct config *config = root->config;
+    if (!load_one(root, &values[CREDENTIALS], config_credentials_load)) {
+        config->levels_broken = values[CREDENTIALS].node != NULL;
+    }
     if (!load_one(root, &values[PEOPLE], config_people_load)) {
         config->people_broken = true;
     }
@@ -307,7 +261,7 @@ void config_root_load(struct config *config, const char *path) {
                     CONFIG_COUNT(root_fields), values)) {
         read_own(root, values);
         load_others(root, values);
-        read_webhooks(root, &values[WEBHOOKS]);
+        config_webhooks_load(root, values[WEBHOOKS].ok ? values[WEBHOOKS].node : NULL);
     }
     config_close(root);
 }

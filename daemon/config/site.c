@@ -12,6 +12,7 @@ enum {
     SITE_CONTROLLERS,
     SITE_POSITIONS,
     SITE_POINTS,
+    SITE_MEASURES,
 };
 static const struct config_field site_fields[] = {
     [SITE] = {"site", CONFIG_ID, true, 0, 0, 0},
@@ -21,6 +22,7 @@ static const struct config_field site_fields[] = {
     [SITE_CONTROLLERS] = {"controllers", CONFIG_ARRAY, false, 0, 1000, 0},
     [SITE_POSITIONS] = {"positions", CONFIG_ARRAY, true, 0, 0, 0},
     [SITE_POINTS] = {"points", CONFIG_ARRAY, false, 0, 0, 0},
+    [SITE_MEASURES] = {"measures", CONFIG_ARRAY, false, 0, 0, 0},
 };
 
 enum { POSITION, POSITION_DISPENSER, POSITION_TITLE, POSITION_PRODUCTS, POSITION_FAMILY };
@@ -159,6 +161,9 @@ static void read_points(struct config_site_reading *reading, const struct json_n
     const struct json_tape *tape = &reading->file->tape;
     struct model_site *site = reading->site;
     site->points = config_alloc(reading->config, array->count, sizeof(*site->points));
+    reading->point_nodes =
+        // NOLINTNEXTLINE(bugprone-sizeof-expression): elements are pointers
+        config_brief(reading->config, array->count, sizeof(*reading->point_nodes));
     site->sensors =
         config_alloc(reading->config, count_sensors(reading->file, array), sizeof(*site->sensors));
     for (const struct json_node *node = json_first(tape, array); node != NULL;
@@ -179,6 +184,8 @@ static void read_district_of(struct config_site_reading *reading,
     uint32_t district = config_names_find(&config->districts, value->id);
     if (district != MODEL_NONE) {
         site->requirements = config->district_rows[district].requirements;
+        site->rules = config->district_rows[district].rules;
+        site->rule_count = config->district_rows[district].rule_count;
         return;
     }
     const char *names[32];
@@ -262,6 +269,10 @@ static void read_site(struct config_file *file) {
         read_points(&reading, values[SITE_POINTS].node);
     }
     link_positions(&reading);
+    if (values[SITE_MEASURES].ok) {
+        config_read_measures(&reading, values[SITE_MEASURES].node);
+    }
+    config_check_hazards(&reading);
     config_cover_positions(file, reading.position_nodes, reading.site);
     config->model->site_count++;
 }

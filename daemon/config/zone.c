@@ -41,13 +41,13 @@ static bool parse_day(const char *text, int *year, int *month, int *day) {
     *year = digits(text, 4);
     *month = digits(text + 5, 2);
     *day = digits(text + 8, 2);
-    return *year >= 1970 && *month >= 1 && *month <= 12 && *day >= 1 &&
+    return *year >= 1969 && *month >= 1 && *month <= 12 && *day >= 1 &&
            *day <= days_of_month(*year, *month);
 }
 
 bool config_day_valid(const char *text) {
     int year, month, day;
-    return parse_day(text, &year, &month, &day);
+    return parse_day(text, &year, &month, &day) && year >= 1970;
 }
 
 // Names are paths under the zones' folder; nothing may lead out of it.
@@ -132,6 +132,40 @@ static void set_zone(const char *name) {
     tzset();
 }
 
+// The civil calendar, by way of the day's number.
+static void day_before(const char *day, char before[11]) {
+    time_t seconds = (time_t)((day_number(day) - 1) * DAY_S);
+    struct tm tm;
+    before[0] = '\0';
+    if (gmtime_r(&seconds, &tm) != NULL) {
+        strftime(before, 11, "%Y-%m-%d", &tm);
+    }
+}
+
+// A day of rules begins where the day before it ends.
+static void note_rules(struct config *config) {
+    for (size_t i = 0; i < config->district_count; i++) {
+        const struct config_district *district = &config->district_rows[i];
+        for (size_t k = 0; k < district->rule_count; k++) {
+            char before[11];
+            day_before(district->rules[k].day, before);
+            config_names_add(config, &config->days, before, (uint32_t)config->days.count);
+        }
+    }
+}
+
+static void set_rules(struct config *config, int64_t *ends) {
+    for (size_t i = 0; i < config->district_count; i++) {
+        struct config_district *district = &config->district_rows[i];
+        for (size_t k = 0; k < district->rule_count; k++) {
+            char before[11];
+            day_before(district->rules[k].day, before);
+            district->rules[k].from_ms =
+                &ends[config_names_find(&config->days, before) * config->model->zone_count];
+        }
+    }
+}
+
 void config_until(struct config *config, struct model_until *until, const char *day) {
     until->set = true;
     memcpy(until->day, day, sizeof(until->day));
@@ -169,7 +203,9 @@ void config_zones_resolve(struct config *config) {
         kept = config_scratch(config, strlen(old) + 1, 1);
         memcpy(kept, old, strlen(old) + 1);
     }
+    note_rules(config);
     int64_t *ends = ends_of_days(config);
+    set_rules(config, ends);
     for (size_t i = 0; i < model->person_count; i++) {
         for (size_t k = 0; k < model->people[i].credential_count; k++) {
             set_ends(config, &model->people[i].credentials[k].until, ends);

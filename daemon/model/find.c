@@ -34,9 +34,18 @@ const struct model_requirements *model_procedure_find(const struct model *model,
 
 const struct model_requirements *model_requirements_find(const struct model *model,
                                                          const struct model_site *site,
-                                                         const char *procedure) {
+                                                         const char *procedure, int64_t at_ms) {
     const struct model_requirements *base = model_procedure_find(model, procedure);
-    return base != NULL ? site->requirements[base - model->procedures] : NULL;
+    if (base == NULL) {
+        return NULL;
+    }
+    const struct model_requirements *const *rows = site->requirements;
+    for (size_t i = 0; i < site->rule_count; i++) {
+        if (at_ms >= site->rules[i].from_ms[site->zone]) {
+            rows = site->rules[i].requirements;
+        }
+    }
+    return rows[base - model->procedures];
 }
 
 // FNV-1a.
@@ -116,9 +125,11 @@ bool model_index(struct model *model) {
         struct table positions = TABLE(site->positions, site->position_count);
         struct table points = TABLE(site->points, site->point_count);
         struct table sensors = TABLE(site->sensors, site->sensor_count);
+        struct table measures = TABLE(site->measures, site->measure_count);
         if (!hash_make(model, &site->position_hash, &positions) ||
             !hash_make(model, &site->point_hash, &points) ||
-            !hash_make(model, &site->sensor_hash, &sensors)) {
+            !hash_make(model, &site->sensor_hash, &sensors) ||
+            !hash_make(model, &site->measure_hash, &measures)) {
             return false;
         }
     }
@@ -144,6 +155,11 @@ uint32_t model_point_find(const struct model_site *site, const char *point) {
 uint32_t model_sensor_find(const struct model_site *site, const char *sensor) {
     struct table table = TABLE(site->sensors, site->sensor_count);
     return look_up(&site->sensor_hash, &table, sensor);
+}
+
+uint32_t model_measure_find(const struct model_site *site, const char *measure) {
+    struct table table = TABLE(site->measures, site->measure_count);
+    return look_up(&site->measure_hash, &table, measure);
 }
 
 uint32_t model_controller_find(const struct model_site *site, const char *controller) {

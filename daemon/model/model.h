@@ -12,6 +12,9 @@
 // An id: [A-Za-z0-9][A-Za-z0-9._-]{0,63}, and its NUL.
 #define MODEL_ID_SIZE 65
 #define MODEL_NONE UINT32_MAX
+// The id of a test: "<test>"; "<test>.<product>" where it is one for each product; and
+// "<procedure>." before either where two rules are owed under one id.
+#define MODEL_TEST_SIZE (3 * MODEL_ID_SIZE)
 // Distinct energies in one configuration; each is one bit of a mask.
 #define MODEL_ENERGIES_MAX 32
 
@@ -51,12 +54,13 @@ struct model_check {
     unsigned by;            // one enum model_role that alone may sign it, or 0: the crew
     int64_t valid_ms;       // prepare only: how long a signature stands
     const char *measure;    // kind of measure that answers it by itself, or NULL
+    bool note;              // a field of the record: the signature must bring its answer as a note
 };
 
 struct model_test {
-    char test[2 * MODEL_ID_SIZE]; // "<procedure>.<test>" where two rules are owed under one id
-    const char *rule;             // a name of the trade's rules ("pass-fail", "range", …)
-    const char *unit;             // range only, or NULL
+    char test[MODEL_TEST_SIZE]; // configured: an id
+    const char *rule;           // a name of the trade's rules ("pass-fail", "range", …)
+    const char *unit;           // range only, or NULL
     struct model_limits limits;
     const char *instrument; // kind of instrument the readings need, or NULL
     bool powered;           // needs every required point live (the default)
@@ -144,6 +148,13 @@ struct model_hash {
     uint32_t mask;
 };
 
+// A district's rules from a day on.
+struct model_rules {
+    char day[11];     // "YYYY-MM-DD": the first day on which they hold
+    int64_t *from_ms; // by zone index: the first instant (Unix ms) of that day
+    const struct model_requirements *const *requirements; // as those of the site
+};
+
 struct model_site {
     char site[MODEL_ID_SIZE];
     uint32_t index; // in the model
@@ -162,8 +173,11 @@ struct model_site {
     char (*controllers)[MODEL_ID_SIZE];
     size_t controller_count;
     // Requirements by procedure index, with the district's additions: model->procedure_count rows.
+    // These hold until the first day of rules, each of which takes the place of what was before.
     const struct model_requirements *const *requirements;
-    struct model_hash position_hash, point_hash, sensor_hash;
+    const struct model_rules *rules; // by day
+    size_t rule_count;
+    struct model_hash position_hash, point_hash, sensor_hash, measure_hash;
 };
 
 // The last valid day of something, resolved per time zone so that no rule needs a calendar.
@@ -197,10 +211,16 @@ struct model_instrument {
 };
 
 struct model_webhook {
+    char webhook[MODEL_ID_SIZE];
     const char *url;
-    const char *secret; // the text of its file
-    const char **sites; // ids; empty: every site
+    const char *secret;      // the text of its file: one secret a line
+    const char *secret_file; // path
+    const char *ca_file;     // or NULL: the system's
+    const char **sites;      // ids; empty: every site
     size_t site_count;
+    const char **events; // types as facts have them, without "forelock."; empty: every type
+    size_t event_count;
+    int64_t alarm_after_ms;
 };
 
 struct model_broker {
@@ -211,11 +231,14 @@ struct model_broker {
     const char *ca_file, *cert_file, *key_file; // or NULL
 };
 
+struct model_feed;
+
 struct model {
     const char *instance;
     const char *root;
     struct model_broker broker;
     const char *http_listen; // "address:port", or NULL
+    const char *http_url;    // how phones reach it, without a final "/", or NULL
     const char *http_cert_file, *http_key_file;
     const char *journal;      // path, resolved against the configuration's folder
     struct model_site *sites; // sorted by id
@@ -231,6 +254,8 @@ struct model {
     size_t webhook_count;
     const char **zones; // names of the distinct time zones
     size_t zone_count;
+    struct model_feed *feeds; // model/feed.h; in the order configured
+    size_t feed_count;
     struct model_hash site_hash;
     struct model_arena *arena; // what everything above lies in; private to the functions below
 };
@@ -260,13 +285,15 @@ const struct model_site *model_site_find(const struct model *model, const char *
 const struct model_person *model_person_find(const struct model *model, const char *person);
 const struct model_instrument *model_instrument_find(const struct model *model, const char *id);
 const struct model_requirements *model_procedure_find(const struct model *model, const char *id);
-// The requirements of a procedure at a site, the district's additions in it; NULL if unknown.
+// The requirements of a procedure at a site, with what its district adds at that instant (Unix ms,
+// whose day is the site's); NULL if unknown.
 const struct model_requirements *model_requirements_find(const struct model *model,
                                                          const struct model_site *site,
-                                                         const char *procedure);
+                                                         const char *procedure, int64_t at_ms);
 uint32_t model_position_find(const struct model_site *site, const char *position); // or MODEL_NONE
 uint32_t model_point_find(const struct model_site *site, const char *point);
 uint32_t model_sensor_find(const struct model_site *site, const char *sensor);
+uint32_t model_measure_find(const struct model_site *site, const char *measure);
 uint32_t model_controller_find(const struct model_site *site, const char *controller);
 
 bool model_person_of_site(const struct model_person *person, const struct model_site *site);
@@ -300,6 +327,13 @@ struct model_requirements *model_requirements_copy(const struct model_requiremen
 // Both at once, the stricter of each: a job keeps the requirements of its opening unless a later
 // configuration asks for more. Checks and tests are united by id; limits are intersected; a test
 // of b that has another rule under the same id is added as "<b's procedure>.<test>". What cannot be
-// compared (a limit in another unit, another question or signing role) stays as a has it.
+// compared (a limit in another unit, another question or signing role) stays as a has it. A measure
+// answers a check only where both say so.
 struct model_requirements *model_requirements_stricter(const struct model_requirements *a,
                                                        const struct model_requirements *b);
+// What a job on a position requires: a copy of `from` in which each test that is one for each
+// product has become "<test>.<product>" for every product of the position (of every position of its
+// cabinet, where the procedure takes the dispenser). Without any product it is one plain test,
+// never none. Belongs to the caller (one allocation; free() ends it). NULL: out of memory.
+struct model_requirements *model_requirements_at(const struct model_requirements *from,
+                                                 const struct model_site *site, uint32_t position);

@@ -65,10 +65,12 @@ static struct model_check *pack_checks(struct pack *pack, const struct model_che
         const char *ask = pack_text(pack, from[i].ask);
         const char *unit = pack_text(pack, from[i].unit);
         const char *instrument = pack_text(pack, from[i].instrument);
+        const char *measure = pack_text(pack, from[i].measure);
         if (to != NULL) {
             to[i].ask = ask;
             to[i].unit = unit;
             to[i].instrument = instrument;
+            to[i].measure = measure;
         }
     }
     return to;
@@ -100,6 +102,8 @@ static struct model_requirements *pack_all(struct pack *pack,
     parts.isolate = pack_texts(pack, from->isolate, from->isolate_count);
     parts.checks = pack_checks(pack, from->checks, from->check_count);
     parts.tests = pack_tests(pack, from->tests, from->test_count);
+    parts.district = pack_text(pack, from->district);
+    parts.effective = pack_text(pack, from->effective);
     if (to != NULL) {
         *to = parts;
     }

@@ -19,7 +19,7 @@ struct model_result {
     struct model_reading inputs[MODEL_READINGS_MAX];
     size_t input_count;
     bool has_value;
-    double value;               // in the unit of the rule, unrounded
+    double value;               // in the unit of the rule, unrounded; of averaged runs their mean
     struct model_limits limits; // what value was held against
     bool limit_is_interval;     // printed as {"min","max"} and not as one number
     bool has_margin;
@@ -28,4 +28,7 @@ struct model_result {
     bool pass;
     char formula[128];
     char source[256];
+    unsigned run,
+        runs;       // the how manieth of how many runs that are averaged; runs 0: it stands alone
+    double reading; // this run's own value, where there are runs
 };

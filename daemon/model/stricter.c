@@ -86,6 +86,10 @@ static void tighten_check(struct model_check *check, const struct model_check *b
     if (check->by == 0) {
         check->by = by->by;
     }
+    if (!same_text(check->measure, by->measure)) {
+        check->measure = NULL; // then people answer it
+    }
+    check->note = check->note || by->note;
     if (by->valid_ms > 0 && (check->valid_ms == 0 || by->valid_ms < check->valid_ms)) {
         check->valid_ms = by->valid_ms;
     }
@@ -121,6 +125,10 @@ static void tighten_test(struct model_test *test, const struct model_test *by) {
         test->instrument = by->instrument;
     }
     test->powered = test->powered || by->powered;
+    test->runs = by->runs > test->runs ? by->runs : test->runs;
+    test->borderline = by->borderline > test->borderline ? by->borderline : test->borderline;
+    test->each_product = test->each_product || by->each_product;
+    test->fails_dispenser = test->fails_dispenser || by->fails_dispenser;
 }
 
 static void unite_test(struct model_requirements *all, struct model_test test,
@@ -128,7 +136,7 @@ static void unite_test(struct model_requirements *all, struct model_test test,
     struct model_test *known = test_named(all, test.test);
     if (known != NULL && !same_text(known->rule, test.rule)) {
         char id[sizeof(test.test)];
-        snprintf(id, sizeof(id), "%.64s.%.64s", procedure, test.test);
+        snprintf(id, sizeof(id), "%.64s.%.129s", procedure, test.test);
         memcpy(test.test, id, sizeof(id));
         known = test_named(all, id);
     }

@@ -9,6 +9,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <time.h>
 
 enum { CALC_DONE = 0, CALC_NO = 1, CALC_USAGE = 2, CALC_UNWRITTEN = 4 };
 
@@ -17,10 +18,15 @@ struct calc {
     struct model_test test;
     struct model_reading readings[MODEL_READINGS_MAX];
     size_t count;
+    const char *instrument, *calibrated; // as given, or NULL
+    char until[11];                      // the last day of its calibration; "": nothing is known
+    char caution[256];                   // about what it was read with
 };
 
 static int rules_tell(void) {
-    fprintf(stderr, "usage: forelock calc RULE name=value... [min=N] [max=N] [--json]\nrules:\n");
+    fprintf(stderr,
+            "usage: forelock calc RULE name=value... [min=N] [max=N]\n"
+            "           [calibrated_until=DATE | instrument=ID -c FILE] [--json]\nrules:\n");
     for (size_t i = 0; trade_rule_at(i) != NULL; i++) {
         fprintf(stderr, "  %-20s %s\n", trade_rule_at(i)->rule, trade_rule_at(i)->title);
     }
@@ -45,6 +51,8 @@ static int readings_tell(const struct trade_rule *rule) {
                 rule->limits == TRADE_LIMITS_NEEDED ? "the procedure's limits, one at least"
                                                     : "the procedure's limits (optional)");
     }
+    fprintf(stderr, "  calibrated_until, or instrument with -c FILE: what it was read with "
+                    "(optional)\n");
     return CALC_USAGE;
 }
 
@@ -99,6 +107,79 @@ static bool limit_take(const char *name, const char *text, bool *has, double *en
     return true;
 }
 
+static bool word_take(const char *name, const char *text, const char **word) {
+    if (*word != NULL) {
+        fprintf(stderr, "forelock calc: %s is given twice\n", name);
+        return false;
+    }
+    *word = text;
+    return true;
+}
+
+// A day of the calendar, "YYYY-MM-DD", whose text sorts by time.
+static bool day_read(const char *text) {
+    struct tm day = {0}, again;
+    char back[11];
+    const char *end = strptime(text, "%Y-%m-%d", &day);
+
+    day.tm_hour = 12; // no zone's change of clocks is at noon
+    day.tm_isdst = -1;
+    again = day;
+    return end != NULL && *end == '\0' && mktime(&again) != -1 && again.tm_mday == day.tm_mday &&
+           strftime(back, sizeof back, "%Y-%m-%d", &again) == 10 && strcmp(back, text) == 0;
+}
+
+// The configured instrument. A torque wrench makes torque, whatever else is in date.
+static bool instrument_take(const struct model *model, struct calc *calc) {
+    const struct model_instrument *found =
+        model != NULL ? model_instrument_find(model, calc->instrument) : NULL;
+
+    if (found == NULL) {
+        fprintf(stderr, "forelock calc: %s\n",
+                model == NULL ? "instrument needs -c FILE, where its calibration stands"
+                              : "the configuration has no instrument of this id");
+        return false;
+    }
+    snprintf(calc->until, sizeof calc->until, "%.10s", found->calibrated_until.day);
+    if (strcmp(calc->test.rule, "torque") == 0 && strcmp(found->kind, "torque-wrench") != 0) {
+        snprintf(calc->caution, sizeof calc->caution,
+                 "%.64s is of the kind %.64s, and no torque wrench. ", found->instrument,
+                 found->kind);
+    }
+    return true;
+}
+
+// What the readings were taken with, and whether its calibration is in date.
+static bool calibration_take(const struct model *model, struct calc *calc) {
+    time_t now = time(NULL);
+    struct tm today;
+    char day[11] = "";
+    size_t used;
+
+    if (calc->instrument != NULL && calc->calibrated != NULL) {
+        fprintf(stderr, "forelock calc: give instrument or calibrated_until, not both\n");
+        return false;
+    }
+    if (calc->calibrated != NULL && !day_read(calc->calibrated)) {
+        fprintf(stderr, "forelock calc: calibrated_until must be a day, YYYY-MM-DD; found \"%s\"\n",
+                calc->calibrated);
+        return false;
+    }
+    if (calc->calibrated != NULL) {
+        snprintf(calc->until, sizeof calc->until, "%s", calc->calibrated);
+    } else if (calc->instrument != NULL && !instrument_take(model, calc)) {
+        return false;
+    }
+    used = strlen(calc->caution);
+    if (localtime_r(&now, &today) == NULL || strftime(day, sizeof day, "%Y-%m-%d", &today) == 0 ||
+        (calc->until[0] != '\0' && strcmp(day, calc->until) > 0)) {
+        snprintf(calc->caution + used, sizeof calc->caution - used,
+                 "The calibration ended on %s: what was read or set with it counts for nothing.",
+                 calc->until[0] != '\0' ? calc->until : "a day that cannot be told");
+    }
+    return true;
+}
+
 // One name=value.
 static bool argument_take(const char *argument, struct calc *calc) {
     struct model_limits *limits = &calc->test.limits;
@@ -115,6 +196,12 @@ static bool argument_take(const char *argument, struct calc *calc) {
     }
     if (length == 3 && memcmp(argument, "max", 3) == 0) {
         return limit_take("max", equals + 1, &limits->has_max, &limits->max);
+    }
+    if (length == 16 && memcmp(argument, "calibrated_until", 16) == 0) {
+        return word_take("calibrated_until", equals + 1, &calc->calibrated);
+    }
+    if (length == 10 && memcmp(argument, "instrument", 10) == 0) {
+        return word_take("instrument", equals + 1, &calc->instrument);
     }
     if (length >= sizeof reading->name || calc->count == MODEL_READINGS_MAX) {
         fprintf(stderr, "forelock calc: %.*s is no reading of %s, or one too many\n", (int)length,
@@ -166,8 +253,34 @@ static void figure_print(const char *label, double figure, enum trade_unit unit)
     printf("\n");
 }
 
+// The result as one would say it to somebody who does not see the formula.
+static void sentence_print(const struct trade_rule *rule, const struct model_result *result,
+                           const struct trade_working *working) {
+    const char *unit = working->unit != TRADE_NO_UNIT ? trade_unit_symbol(working->unit) : "";
+    const char *space = unit[0] != '\0' ? " " : "";
+
+    if (rule->calc_only) {
+        printf("  in words Set the wrench to %.4g%s%s.\n", result->value, space, unit);
+        return;
+    }
+    if (!result->has_value) {
+        printf("  in words The test was seen to %s.\n", result->pass ? "pass" : "FAIL");
+        return;
+    }
+    printf("  in words %.10g%s%s was found where ", result->value, space, unit);
+    if (result->limits.has_min) {
+        printf("at least %.10g%s%s", result->limits.min, space, unit);
+    }
+    if (result->limits.has_max) {
+        printf("%sat most %.10g%s%s", result->limits.has_min ? " and " : "", result->limits.max,
+               space, unit);
+    }
+    printf(" is asked for: it %s%.4g%s%s %s.\n", result->pass ? "passes, " : "FAILS, by ",
+           fabs(result->margin), space, unit, result->pass ? "from the limit" : "past the limit");
+}
+
 static void words_print(const struct trade_rule *rule, const struct model_result *result,
-                        const struct trade_working *working) {
+                        const struct trade_working *working, const struct calc *calc) {
     const char *verdict = result->pass ? "passes" : "FAILS";
 
     printf("%s: %s\n", rule->rule, rule->title);
@@ -185,6 +298,7 @@ static void words_print(const struct trade_rule *rule, const struct model_result
         figure_print("margin", result->margin, working->unit);
     }
     printf("  verdict  %s\n", result->has_pass ? verdict : "none: this is a figure, not a test");
+    sentence_print(rule, result, working);
     printf("  source   %s\n", result->source);
     if (working->note[0] != '\0') {
         printf("  note     %s\n", working->note);
@@ -192,10 +306,16 @@ static void words_print(const struct trade_rule *rule, const struct model_result
     if (working->warning[0] != '\0') {
         printf("  CAUTION  %s\n", working->warning);
     }
+    if (calc->until[0] != '\0') {
+        printf("  until    %s, the last day of the calibration\n", calc->until);
+    }
+    if (calc->caution[0] != '\0') {
+        printf("  CAUTION  %s\n", calc->caution);
+    }
     printf("Local codes, the authority's current text and the maker's instructions come first.\n");
 }
 
-int calc_command(int argc, char **argv, bool json) {
+int calc_command(int argc, char **argv, bool json, const struct model *model) {
     const struct trade_rule *rule = argc > 0 ? trade_rule_find(argv[0]) : NULL;
     struct calc calc = {0};
     struct model_result result;
@@ -210,7 +330,7 @@ int calc_command(int argc, char **argv, bool json) {
         return rules_tell();
     }
     calc.test.rule = rule->rule;
-    if (!arguments_take(argc, argv, &calc, &json)) {
+    if (!arguments_take(argc, argv, &calc, &json) || !calibration_take(model, &calc)) {
         return readings_tell(rule);
     }
     if (!trade_calculate(&calc.test, calc.readings, calc.count, &result, &working, &error)) {
@@ -223,8 +343,11 @@ int calc_command(int argc, char **argv, bool json) {
         if (working.warning[0] != '\0') {
             fprintf(stderr, "forelock calc: CAUTION: %s\n", working.warning);
         }
+        if (calc.caution[0] != '\0') {
+            fprintf(stderr, "forelock calc: CAUTION: %s\n", calc.caution);
+        }
     } else {
-        words_print(rule, &result, &working);
+        words_print(rule, &result, &working, &calc);
     }
     if (!written || fflush(stdout) != 0 || ferror(stdout)) {
         fprintf(stderr, "forelock calc: cannot write the answer\n");

@@ -140,7 +140,7 @@ const struct case_of cases_work[] = {
     {"one district in two files",
      {{"districts/twin.json", NULL, "{\"district\": \"north-basin\", \"adds\": {}}\n"}},
      "districts/twin.json:1:14: /district: the district \"north-basin\" stands in another file "
-     "already; ids are unique\n"},
+     "already; a second one needs an \"effective\" day of its own\n"},
     {"a loosened greatest value",
      {{"districts/basin.json", "\"max\": 0.5", "\"max\": 1.5"}},
      "districts/basin.json:5:49: /adds/spout-and-boot/verify/0/max: loosens the procedure's limit "

@@ -1,6 +1,7 @@
 // Fuzz entry: the text of one configuration file among good ones. The input's first letter says
-// which file (forelock, people, instruments, procedure, district, site, feed), its first line end
-// begins the text. The entry changes the working directory: name a corpus by its whole path.
+// which file (forelock, credentials, people, instruments, procedure, district, site, feed), its
+// first line end begins the text. The entry changes the working directory: name a corpus by its
+// whole path.
 #include "fuzz_config.h"
 
 #include "config/config.h"
@@ -19,6 +20,8 @@ static const char *file_of(uint8_t letter) {
     switch (letter) {
     case 'f':
         return "forelock.json";
+    case 'c':
+        return "credentials.json";
     case 'p':
         return "people.json";
     case 'i':
@@ -63,7 +66,11 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size) {
     if (tree.folder[0] == '\0') {
         tree_make(&tree);
         tree_edit("forelock.json", "\"feeds\": []", "\"feeds\": [\"feeds/f.json\"]");
+        tree_edit("forelock.json",
+                  "  \"people\":", "  \"credentials\": \"credentials.json\",\n  \"people\":");
         tree_write("feeds/f.json", "{\"feeds\": []}");
+        tree_write("credentials.json", "{\"credentials\": [{\"credential\": \"vapor-a\"}, "
+                                       "{\"credential\": \"vapor-b\"}]}");
         atexit(end);
     }
     const uint8_t *line = size > 0 ? memchr(data, '\n', size) : NULL;

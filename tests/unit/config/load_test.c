@@ -158,7 +158,8 @@ static void test_district(void **state) {
     const struct model *model = load(state);
     const struct model_site *site = model_site_find(model, "juniper");
     const struct model_requirements *plain = model_procedure_find(model, "spout-and-boot");
-    const struct model_requirements *here = model_requirements_find(model, site, "spout-and-boot");
+    const struct model_requirements *here =
+        model_requirements_find(model, site, "spout-and-boot", TODAY_MS);
     assert_ptr_not_equal(plain, here);
     assert_int_equal(here->check_count, plain->check_count + 1);
     assert_int_equal(here->test_count, plain->test_count + 1);
@@ -179,7 +180,7 @@ static void test_district_tightens_ratio(void **state) {
               "\"ratio\", \"min\": 1");
     const struct model *model = load(state);
     const struct model_requirements *here =
-        model_requirements_find(model, &model->sites[0], "spout-and-boot");
+        model_requirements_find(model, &model->sites[0], "spout-and-boot", TODAY_MS);
     assert_true(here->tests[2].limits.min == 1 && here->tests[2].limits.max == 1.15);
 }
 
@@ -206,6 +207,11 @@ static void test_webhook(void **state) {
     assert_int_equal(model->webhooks[0].site_count, 1);
     assert_string_equal(model->webhooks[0].sites[0], "juniper");
     assert_int_equal(model->webhooks[1].site_count, 0);
+    assert_string_equal(model->webhooks[0].webhook, "tracker.example");
+    assert_string_equal(model->webhooks[1].webhook, "127.0.0.1-9");
+    assert_int_equal(model->webhooks[0].alarm_after_ms, 3600000);
+    assert_int_equal(model->webhooks[0].event_count, 0);
+    assert_null(model->webhooks[0].ca_file);
 }
 
 // Unix seconds of the end of a day at a site whose zone is given.
@@ -296,6 +302,92 @@ static void assert_only(const struct config_report *report, const char *file, co
     assert_non_null(strstr(report->entries[0].text, phrase));
 }
 
+static void test_url(void **state) {
+    tree_edit("forelock.json", "\"127.0.0.1:8080\"",
+              "\"127.0.0.1:8080\", \"url\": \"https://pumps.example/a//\"");
+    assert_string_equal(load(state)->http_url, "https://pumps.example/a"); // no final slash
+}
+
+static void test_measures(void **state) {
+    tree_edit("sites/juniper.json", "  \"points\": [",
+              "  \"measures\": [{\"measure\": \"3-psi\", \"kind\": \"line-pressure\", \"unit\": "
+              "\"psi\", \"positions\": [\"3B\", \"3A\"], \"controller\": \"panel-1\", "
+              "\"max_age_s\": 1.5}, {\"measure\": \"air\", \"kind\": \"flammable\", \"unit\": "
+              "\"%LEL\", \"positions\": [\"3A\"], \"title\": \"Gas\"}],\n  \"points\": [");
+    tree_edit("procedures/spout.json", "\"unit\": \"L\", \"min\": 0",
+              "\"unit\": \"psi\", \"max\": 2, \"measure\": \"line-pressure\"");
+    const struct model *model = load(state);
+    const struct model_site *site = model_site_find(model, "juniper");
+    assert_int_equal(site->measure_count, 2);
+    const struct model_measure *psi = &site->measures[model_measure_find(site, "3-psi")];
+    assert_string_equal(psi->kind, "line-pressure");
+    assert_string_equal(psi->unit, "psi");
+    assert_string_equal(psi->title, "3-psi");
+    assert_int_equal(psi->position_count, 2);
+    assert_int_equal(psi->positions[0], model_position_find(site, "3B"));
+    assert_int_equal(psi->controller, model_controller_find(site, "panel-1"));
+    assert_int_equal(psi->max_age_ms, 1500);
+    const struct model_measure *air = &site->measures[model_measure_find(site, "air")];
+    assert_string_equal(air->title, "Gas");
+    assert_int_equal(air->controller, MODEL_NONE);
+    assert_int_equal(air->max_age_ms, 30000);
+    assert_string_equal(site->requirements[0]->checks[2].measure, "line-pressure");
+    assert_null(site->requirements[0]->checks[0].measure);
+}
+
+static void test_levels(void **state) {
+    // d holds c holds b: where a is asked for, nothing above it helps; where b is, three do.
+    tree_edit("forelock.json",
+              "  \"people\":", "  \"credentials\": \"credentials.json\",\n  \"people\":");
+    tree_write("credentials.json",
+               "{\"credentials\": [{\"credential\": \"vapor-d\", \"includes\": [\"vapor-c\"]}, "
+               "{\"credential\": \"vapor-c\", \"includes\": [\"vapor-b\"]}, {\"credential\": "
+               "\"vapor-b\"}, {\"credential\": \"vapor-a\"}]}");
+    tree_edit("procedures/spout.json", "[[\"vapor-a\", \"vapor-b\"]]",
+              "[[\"vapor-b\"], [\"vapor-a\"]]");
+    tree_edit("people.json", "\"vapor-b\", \"until\": \"2027-03-31\"}",
+              "\"vapor-d\"}, {\"credential\": \"vapor-a\"}");
+    const struct model *model = load(state);
+    const struct model_requirements *spout = model_procedure_find(model, "spout-and-boot");
+    assert_int_equal(spout->credential_count, 2);
+    assert_int_equal(spout->credentials[0].count, 3);
+    assert_string_equal(spout->credentials[0].any[0], "vapor-b");
+    assert_string_equal(spout->credentials[0].any[1], "vapor-d");
+    assert_string_equal(spout->credentials[0].any[2], "vapor-c");
+    assert_int_equal(spout->credentials[1].count, 1);
+    assert_int_equal(((struct loaded *)*state)->report.count, 0); // vapor-d is enough
+}
+
+static void test_days(void **state) {
+    tree_edit("people.json", ", \"until\": \"2027-03-31\"", "");
+    tree_write("districts/b.json", "{\"district\": \"north-basin\", \"effective\": \"2027-07-01\", "
+                                   "\"adds\": {\"spout-and-boot\": {\"finish\": [{\"check\": "
+                                   "\"receipt\", \"ask\": \"Number\", \"note\": true}]}}}");
+    tree_write("districts/a.json", "{\"district\": \"north-basin\", \"effective\": \"2028-01-01\", "
+                                   "\"adds\": {}}");
+    const struct model *model = load(state);
+    const struct model_site *site = model_site_find(model, "juniper");
+    assert_int_equal(site->rule_count, 2);
+    // Denver is 6 h behind in July and 7 h in January.
+    int64_t july = utc(2027, 7, 1, 6) * 1000, january = utc(2028, 1, 1, 7) * 1000;
+    const struct model_requirements *before =
+        model_requirements_find(model, site, "spout-and-boot", july - 1);
+    assert_null(before->effective);
+    assert_string_equal(before->district, "north-basin");
+    assert_int_equal(before->test_count, 4); // the undated file adds a test
+    const struct model_requirements *from =
+        model_requirements_find(model, site, "spout-and-boot", july);
+    assert_string_equal(from->effective, "2027-07-01");
+    assert_int_equal(from->test_count, 3); // whole new rules, not more of the old
+    assert_true(from->checks[from->check_count - 2].note);
+    assert_string_equal(from->checks[from->check_count - 2].check, "receipt");
+    assert_ptr_equal(from, model_requirements_find(model, site, "spout-and-boot", january - 1));
+    const struct model_requirements *last =
+        model_requirements_find(model, site, "spout-and-boot", january);
+    assert_string_equal(last->effective, "2028-01-01");
+    assert_int_equal(last->check_count, from->check_count - 1);
+}
+
 static void test_no_file(void **state) {
     struct loaded *loaded = *state;
     assert_null(config_load("nowhere.json", &loaded->report));
@@ -334,7 +426,7 @@ static void test_example(void **state) {
     const struct model_site *site = model_site_find(loaded->model, "juniper");
     assert_int_equal(site->position_count, 4);
     assert_string_equal(site->title, "Juniper Crossing");
-    assert_non_null(model_requirements_find(loaded->model, site, "spout-and-boot"));
+    assert_non_null(model_requirements_find(loaded->model, site, "spout-and-boot", TODAY_MS));
     assert_non_null(model_person_find(loaded->model, "t-104"));
 }
 
@@ -406,6 +498,10 @@ int main(void) {
         TEST(test_zones_without_midnight),
         TEST(test_zone_each),
         TEST(test_folder_and_comments),
+        TEST(test_url),
+        TEST(test_measures),
+        TEST(test_levels),
+        TEST(test_days),
         TEST(test_no_file),
         TEST(test_pipe),
         TEST(test_too_large),

@@ -70,6 +70,17 @@ static void test_each(void **state) {
     // With errors and warnings to note, so that those fail too.
     tree_edit("forelock.json", "\"feeds\": []", "\"feeds\": [\"feeds/*.json\"]");
     tree_edit("sites/juniper.json", "\"3A\", \"dispenser\"", "\"3A\", \"dispensr\"");
+    tree_edit("forelock.json",
+              "  \"people\":", "  \"credentials\": \"credentials.json\",\n  \"people\":");
+    tree_write("credentials.json",
+               "{\"credentials\": [{\"credential\": \"vapor-a\"}, {\"credential\":"
+               " \"vapor-b\", \"includes\": [\"vapor-a\"]}]}");
+    tree_write("districts/later.json", "{\"district\": \"north-basin\", \"effective\": "
+                                       "\"2027-07-01\", \"adds\": {}}");
+    tree_edit("sites/juniper.json", "  \"points\": [",
+              "  \"measures\": [{\"measure\": \"psi\", \"kind\": \"pressure\", \"unit\": \"psi\", "
+              "\"positions\": [\"3B\"]}],\n  \"points\": [{\"point\": \"3-light\", \"energy\": "
+              "\"lighting\", \"isolates\": [\"3B\"]},");
     while (!load_with(needed)) {
         needed++;
     }

@@ -131,7 +131,7 @@ static void test_find_in_nothing(void **state) {
     assert_null(model_person_find(&model, "a"));
     assert_null(model_instrument_find(&model, "a"));
     assert_null(model_procedure_find(&model, "a"));
-    assert_null(model_requirements_find(&model, &empty, "a"));
+    assert_null(model_requirements_find(&model, &empty, "a", 0));
 }
 
 static void test_requirements_of_site(void **state) {
@@ -143,9 +143,40 @@ static void test_requirements_of_site(void **state) {
     struct model model = {
         .sites = &site, .site_count = 1, .procedures = plain, .procedure_count = 2};
     assert_ptr_equal(model_procedure_find(&model, "hose"), &plain[1]);
-    assert_ptr_equal(model_requirements_find(&model, &site, "hose"), &more);
-    assert_ptr_equal(model_requirements_find(&model, &site, "boot"), &plain[0]);
-    assert_null(model_requirements_find(&model, &site, "spout"));
+    assert_ptr_equal(model_requirements_find(&model, &site, "hose", 0), &more);
+    assert_ptr_equal(model_requirements_find(&model, &site, "boot", 0), &plain[0]);
+    assert_null(model_requirements_find(&model, &site, "spout", 0));
+}
+
+static void test_requirements_of_a_day(void **state) {
+    (void)state;
+    struct model_requirements plain = {.procedure = "hose"};
+    struct model_requirements july = {.procedure = "hose"}, august = {.procedure = "hose"};
+    const struct model_requirements *before[] = {&plain}, *first[] = {&july}, *second[] = {&august};
+    // Two zones: the second one's days begin 500 ms later.
+    int64_t july_from[] = {1000, 1500}, august_from[] = {2000, 2500};
+    const struct model_rules rules[] = {{"2026-07-01", july_from, first},
+                                        {"2026-08-01", august_from, second}};
+    struct model_site site = {
+        .site = "juniper", .requirements = before, .rules = rules, .rule_count = 2};
+    struct model model = {
+        .sites = &site, .site_count = 1, .procedures = &plain, .procedure_count = 1};
+    assert_ptr_equal(model_requirements_find(&model, &site, "hose", 999), &plain);
+    assert_ptr_equal(model_requirements_find(&model, &site, "hose", 1000), &july);
+    assert_ptr_equal(model_requirements_find(&model, &site, "hose", 1999), &july);
+    assert_ptr_equal(model_requirements_find(&model, &site, "hose", 2000), &august);
+    site.zone = 1;
+    assert_ptr_equal(model_requirements_find(&model, &site, "hose", 1499), &plain);
+    assert_ptr_equal(model_requirements_find(&model, &site, "hose", 2499), &july);
+    assert_ptr_equal(model_requirements_find(&model, &site, "hose", 2500), &august);
+}
+
+static void test_measure(void **state) {
+    (void)state;
+    struct model_measure measures[] = {{.measure = "3-psi"}, {.measure = "4-psi"}};
+    const struct model_site site = {.site = "juniper", .measures = measures, .measure_count = 2};
+    assert_int_equal(model_measure_find(&site, "4-psi"), 1);
+    assert_int_equal(model_measure_find(&site, "5-psi"), MODEL_NONE);
 }
 
 static void test_people(void **state) {
@@ -177,10 +208,16 @@ static void test_until(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_arena),           cmocka_unit_test(test_ids),
-        cmocka_unit_test(test_words),           cmocka_unit_test(test_find),
-        cmocka_unit_test(test_find_in_nothing), cmocka_unit_test(test_requirements_of_site),
-        cmocka_unit_test(test_people),          cmocka_unit_test(test_until),
+        cmocka_unit_test(test_arena),
+        cmocka_unit_test(test_ids),
+        cmocka_unit_test(test_words),
+        cmocka_unit_test(test_find),
+        cmocka_unit_test(test_find_in_nothing),
+        cmocka_unit_test(test_requirements_of_site),
+        cmocka_unit_test(test_requirements_of_a_day),
+        cmocka_unit_test(test_measure),
+        cmocka_unit_test(test_people),
+        cmocka_unit_test(test_until),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

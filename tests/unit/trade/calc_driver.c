@@ -2,5 +2,5 @@
 #include "tool/calc.h"
 
 int main(int argc, char **argv) {
-    return calc_command(argc - 1, argv + 1, false);
+    return calc_command(argc - 1, argv + 1, false, NULL);
 }

@@ -44,6 +44,8 @@ static void stream_release(FILE *stream, FILE *file, int kept, char *text, size_
     fclose(file);
 }
 
+static const struct model *configured; // what -c names, or NULL
+
 // Runs the command on words that one space separates.
 static struct run run_line(const char *line, bool json) {
     struct run run = {0};
@@ -60,7 +62,7 @@ static struct run run_line(const char *line, bool json) {
     }
     kept_out = stream_catch(stdout, out);
     kept_err = stream_catch(stderr, err);
-    run.status = calc_command(argc, arguments, json);
+    run.status = calc_command(argc, arguments, json, configured);
     stream_release(stdout, out, kept_out, run.out, sizeof run.out);
     stream_release(stderr, err, kept_err, run.err, sizeof run.err);
     return run;
@@ -123,6 +125,8 @@ static void the_words_show_the_work(void **state) {
         "at least 1.211985811 in WC",
         "margin   -0.01198",
         "verdict  FAILS",
+        ("in words 1.2 in WC was found where at least 1.211985811 in WC is asked for: it FAILS, by "
+         "0.01199 in WC past the limit."),
         "source   TP-201.3; 40 CFR 63 Subpart CCCCCC Table 1 item 1(h)",
         "note     The method asks for a gauge",
         "Local codes, the authority's current text and the maker's instructions come first.",
@@ -142,9 +146,12 @@ static void the_words_show_the_work(void **state) {
     assert_int_equal(run.status, 0);
     assert_non_null(strstr(run.out, "setting  20 N.m\n"));
     assert_non_null(strstr(run.out, "verdict  none"));
+    assert_non_null(strstr(run.out, "in words Set the wrench to 20 N.m."));
     assert_non_null(strstr(run.out, "CAUTION  The setting is below 20 %"));
     run = run_line("flow-rate volume_gal=5 seconds=32", false);
     assert_non_null(strstr(run.out, "verdict  passes"));
+    assert_non_null(strstr(run.out, "9.375 gpm was found where at most 10 gpm is asked for: it "
+                                    "passes, 0.625 gpm from the limit."));
     assert_null(strstr(run.out, "CAUTION"));
     assert_null(strstr(run.out, "note"));
 }
@@ -156,6 +163,62 @@ static void a_caution_is_not_lost_in_json(void **state) {
     (void)state;
     assert_int_equal(run.status, 0);
     assert_non_null(strstr(run.err, "CAUTION: The setting is beyond the wrench."));
+}
+
+static void an_overdue_instrument_is_cautioned_against(void **state) {
+    static const char wrench[] = "torque target_ftlb=30 wrench_in=12 adapter_in=6 ";
+    struct model_instrument instruments[] = {
+        {.instrument = "meter-1",
+         .kind = "ohmmeter",
+         .calibrated_until = {true, "2099-01-31", NULL}},
+        {.instrument = "tw-1",
+         .kind = "torque-wrench",
+         .calibrated_until = {true, "2020-01-31", NULL}},
+        {.instrument = "tw-2",
+         .kind = "torque-wrench",
+         .calibrated_until = {true, "2099-01-31", NULL}},
+    };
+    struct model model = {.instruments = instruments, .instrument_count = COUNT_OF(instruments)};
+    static const struct {
+        const char *with, *said, *unsaid;
+        int status;
+    } rows[] = {
+        {"calibrated_until=2020-01-31", "CAUTION  The calibration ended on 2020-01-31", "", 0},
+        {"calibrated_until=2099-01-31", "2099-01-31, the last day", "CAUTION", 0},
+        {"instrument=tw-1", "CAUTION  The calibration ended on 2020-01-31", "", 0},
+        {"instrument=tw-2", "2099-01-31, the last day", "CAUTION", 0},
+        {"instrument=meter-1", "CAUTION  meter-1 is of the kind ohmmeter, and no torque wrench",
+         "ended on", 0},
+        {"instrument=tw-9", "has no instrument of this id", "", 2},
+        {"instrument=tw-1 calibrated_until=2099-01-31", "not both", "", 2},
+        {"instrument=tw-1 instrument=tw-2", "given twice", "", 2},
+        {"calibrated_until=2027-02-29", "must be a day", "", 2},
+        {"calibrated_until=2027-2-3", "must be a day", "", 2},
+        {"calibrated_until=", "must be a day", "", 2},
+    };
+    char line[160];
+
+    (void)state;
+    for (size_t i = 0; i < COUNT_OF(rows); i++) {
+        snprintf(line, sizeof line, "%s%s", wrench, rows[i].with);
+        configured = &model;
+        struct run run = run_line(line, false);
+        configured = NULL;
+        const char *text = run.status == 2 ? run.err : run.out;
+        if (run.status != rows[i].status || strstr(text, rows[i].said) == NULL ||
+            (rows[i].unsaid[0] != '\0' && strstr(text, rows[i].unsaid) != NULL)) {
+            fail_msg("%s: exit %d, %s", line, run.status, text);
+        }
+    }
+    snprintf(line, sizeof line, "%sinstrument=tw-1", wrench);
+    struct run run = run_line(line, false);
+    assert_int_equal(run.status, 2);
+    assert_non_null(strstr(run.err, "instrument needs -c FILE"));
+    snprintf(line, sizeof line, "%scalibrated_until=2020-01-31", wrench);
+    run = run_line(line, true);
+    assert_int_equal(run.status, 0);
+    assert_non_null(strstr(run.err, "CAUTION: The calibration ended on 2020-01-31"));
+    assert_null(strstr(run.out, "2020")); // the object keeps its fields
 }
 
 static void complaints_name_the_place(void **state) {
@@ -221,6 +284,7 @@ int main(void) {
         cmocka_unit_test(the_object_is_exact),
         cmocka_unit_test(the_words_show_the_work),
         cmocka_unit_test(a_caution_is_not_lost_in_json),
+        cmocka_unit_test(an_overdue_instrument_is_cautioned_against),
         cmocka_unit_test(complaints_name_the_place),
         cmocka_unit_test(numbers_in_every_decimal_spelling),
     };

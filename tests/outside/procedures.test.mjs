@@ -1,0 +1,135 @@
+// Every procedure of the shipped example, worked through from the opening to the return, as it ships and
+// under the rules that its district has from a later day.
+import assert from 'node:assert/strict';
+import { readFileSync, readdirSync } from 'node:fs';
+import { dirname, join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { Repair } from './harness/repair.mjs';
+import { parseCommented } from './harness/schemas.mjs';
+import { scenario } from './harness/world.mjs';
+
+const CONFIG = join(dirname(fileURLToPath(import.meta.url)), '../../config');
+const read = (name) => parseCommented(readFileSync(join(CONFIG, name), 'utf8'));
+const folder = (name) =>
+  readdirSync(join(CONFIG, name))
+    .filter((file) => file.endsWith('.json'))
+    .map((file) => read(`${name}/${file}`));
+
+const PROCEDURES = Object.fromEntries(folder('procedures').map((p) => [p.procedure, p]));
+const INSTRUMENTS = read('instruments.json').instruments;
+const LATER = folder('districts').find((d) => d.effective);
+
+// The harness's site, with the shipped procedures, credentials and instruments.
+const shipped = (districts) => (p) => {
+  p.procedures = PROCEDURES;
+  p.instruments = INSTRUMENTS;
+  p.districts = districts;
+  p.main.credentials = 'credentials.json';
+  p.files = { 'credentials.json': read('credentials.json') };
+  const until = '2099-12-31';
+  p.people.find((x) => x.person === 't-104').credentials = [
+    { credential: 'vapor-d', until },
+    { credential: 'shear-proof', until },
+    { credential: 'basin-tester', until },
+  ];
+};
+
+// What a passing test reads, by its rule.
+const READINGS = {
+  'pass-fail': { pass: true },
+  range: { value: 400000 },
+  'pressure-decay': {
+    system: 'balance',
+    nozzles: 4,
+    ullage_gal: 3000,
+    initial_inwc: 2.0,
+    final_inwc: 1.7,
+  },
+  'back-pressure': { flow_cfh: 60, pressure_inwc: 0.3 },
+  'vapor-liquid-ratio': {
+    meter_factor: 1,
+    vapor_initial_ft3: 100,
+    vapor_final_ft3: 100.66,
+    liquid_gal: 4.7,
+  },
+  'liquid-removal': { initial_ml: 150, final_ml: 90, dispensed_gal: 10 },
+  'flow-rate': { volume_gal: 5, seconds: 40 },
+  continuity: { criterion: 'chain', ohms: 4200 },
+};
+
+const instrument = (kind) =>
+  kind ? { instrument: INSTRUMENTS.find((i) => i.kind === kind).instrument } : {};
+
+// A repair that signs and records whatever the job asks for.
+class Worked extends Repair {
+  async open() {
+    await super.open();
+    const opened = (await this.w.journal()).find((l) => l.type === 'forelock.job.opened');
+    this.asked = opened.data.requirements;
+  }
+
+  async signGroup(...groups) {
+    for (const group of groups)
+      for (const check of this.asked[group] ?? []) {
+        const value = check.max ?? check.min ?? 0;
+        const reading = check.unit ? { value, unit: check.unit } : {};
+        const more = { ...reading, ...instrument(check.instrument) };
+        if (check.note) await this.no('sign-check', { check: check.check, ...more }, 'malformed');
+        const note = check.note ? { note: 'as seen' } : {};
+        const by = check.by === 'manager' ? 'm-1' : this.leader;
+        await this.ask('sign-check', { check: check.check, ...more, ...note }, by);
+      }
+  }
+
+  async pass() {
+    const document = await this.doc((d) => d.tests.length > 0);
+    this.tests = document.tests.map((t) => t.test);
+    for (const id of this.tests) {
+      const test = this.asked.tests.find((t) => t.test === id || id.startsWith(`${t.test}.`));
+      const { result } = await this.ask('record-test', {
+        test: id,
+        readings: READINGS[test.rule],
+        ...instrument(test.instrument),
+      });
+      assert.equal(result.pass, true, `${id}: ${JSON.stringify(result)}`);
+    }
+    await this.signGroup('finish');
+  }
+}
+
+const USUAL = [
+  'boot',
+  'breakaway',
+  'drive-off',
+  'hose',
+  'leak-call',
+  'nozzle',
+  'spout-and-boot',
+  'swivel',
+];
+assert.deepEqual(Object.keys(PROCEDURES).sort(), USUAL);
+
+const plain = { 'north-basin': { district: 'north-basin', adds: {} } };
+for (const procedure of USUAL)
+  scenario(`${procedure}, as it ships`, { tweak: shipped(plain) }, async (w) => {
+    const job = await new Worked(w, { procedure }).to('testing');
+    // Under power again, the other side is in service unless the procedure takes the dispenser.
+    const out = PROCEDURES[procedure].takes === 'dispenser';
+    await w.position('3B', (d) => (d.service === 'out-of-service') === out);
+    await job.to('returned');
+    for (const id of ['leak', 'shutoff']) assert.ok(job.tests.includes(id), `no test ${id}`);
+    await w.position('3A', (d) => d.service === 'in-service');
+  });
+
+// The day has come.
+const now = { 'north-basin': { ...LATER, effective: '2020-01-01' } };
+for (const procedure of Object.keys(LATER.adds))
+  scenario(`${procedure}, under the district's later rules`, { tweak: shipped(now) }, async (w) => {
+    const job = await new Worked(w, { procedure }).to('returned');
+    assert.equal(job.asked.effective, '2020-01-01');
+    for (const { test } of LATER.adds[procedure].tests)
+      assert.ok(
+        job.tests.some((id) => id === test || id.startsWith(`${test}.`)),
+        `${test} is not among ${job.tests}`,
+      );
+  });

@@ -1,0 +1,126 @@
+// Prints the part of docs/trade.md that the code can write: every rule with its formula, readings,
+// limits and sources, each source as a worked example gives it.
+#include "given.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+// Examples of each rule, one for each limit that has a source of its own.
+static const struct {
+    const char *rule, *line;
+} examples[] = {
+    {"pass-fail", "pass=true"},
+    {"range", "value=0.4 max=1"},
+    {"pressure-decay", "system=assist nozzles=6 ullage_gal=1000 initial_inwc=2.0 final_inwc=1.20"},
+    {"pressure-decay", "system=assist nozzles=12 ullage_gal=1000 initial_inwc=2.0 final_inwc=1.20"},
+    {"pressure-decay", "system=assist nozzles=18 ullage_gal=1000 initial_inwc=2.0 final_inwc=1.20"},
+    {"pressure-decay", "system=balance nozzles=6 ullage_gal=1000 initial_inwc=2.0 final_inwc=0.95"},
+    {"vacuum-decay", "start_inwc=8 final_inwc=5.5"},
+    {"back-pressure", "flow_cfh=40 pressure_inwc=0.15"},
+    {"back-pressure", "flow_cfh=60 pressure_inwc=0.34"},
+    {"back-pressure", "flow_cfh=80 pressure_inwc=0.62"},
+    {"vapor-liquid-ratio",
+     "meter_factor=1 vapor_initial_ft3=100 vapor_final_ft3=100.64 liquid_gal=4.75"},
+    {"vapor-liquid-ratio", "meter_factor=1 vapor_initial_ft3=100 vapor_final_ft3=100.64 "
+                           "liquid_gal=4.75 min=0.95 max=1.05"},
+    {"liquid-removal", "initial_ml=150 final_ml=90 dispensed_gal=10"},
+    {"flow-rate", "volume_gal=5 seconds=32"},
+    {"continuity", "criterion=parts ohms=2000000 pieces=3 hose_ft=13"},
+    {"continuity", "criterion=chain ohms=1000000"},
+    {"torque", "target_ftlb=34 wrench_in=12 adapter_in=6 wrench_max_ftlb=150"},
+};
+
+static void readings_print(const struct trade_rule *rule) {
+    printf("| reading | SI twin | what | |\n| --- | --- | --- | --- |\n");
+    for (size_t i = 0; i < rule->reading_count; i++) {
+        const struct trade_reading *reading = &rule->readings[i];
+        printf("| `%s` | %s%s%s | %s | %s%s%s |\n", reading->name, reading->twin != NULL ? "`" : "",
+               reading->twin != NULL ? reading->twin : "", reading->twin != NULL ? "`" : "",
+               reading->title, reading->words != NULL ? "one of: " : "",
+               reading->words != NULL ? reading->words : "", reading->optional ? "optional" : "");
+    }
+    printf("\n");
+}
+
+static const char *limits_said(enum trade_limits_use limits) {
+    switch (limits) {
+    case TRADE_LIMITS_NEEDED:
+        return "The procedure's `min`, `max` or both are the limits.";
+    case TRADE_LIMITS_REPLACE:
+        return "The procedure's `min` and `max` each take the place of the rule's own.";
+    case TRADE_LIMITS_TIGHTEN:
+        return "A procedure's limit holds where it is stricter; one from memory it replaces.";
+    case TRADE_LIMITS_NONE:
+        break;
+    }
+    return "It takes no limits.";
+}
+
+static void example_print(const char *rule, const char *line) {
+    struct model_result result;
+    struct trade_working working;
+    struct trade_error error;
+
+    if (!given_calculate(rule, line, &result, &working, &error)) {
+        fprintf(stderr, "page_driver: %s %s: %s\n", rule, line, error.what);
+        exit(1);
+    }
+    printf("    forelock calc %s %s\n\n", rule, line);
+    printf("- formula: `%s`\n", result.formula);
+    if (working.put[0] != '\0') {
+        printf("- worked: `%s`\n", working.put);
+    }
+    if (result.has_margin) {
+        const char *unit = working.unit != TRADE_NO_UNIT ? trade_unit_symbol(working.unit) : "";
+        printf("- margin: %.6g%s%s\n", result.margin, unit[0] != '\0' ? " " : "", unit);
+    }
+    printf("- verdict: %s\n", !result.has_pass ? "none, a figure"
+                              : result.pass    ? "passes"
+                                               : "fails");
+    if (result.source[0] != '\0') {
+        printf("- source: %s\n", result.source);
+    }
+    if (working.note[0] != '\0') {
+        printf("- note: %s\n", working.note);
+    }
+    if (working.warning[0] != '\0') {
+        printf("- caution: %s\n", working.warning);
+    }
+    printf("\n");
+}
+
+// The fewest digits that make the same figure again.
+static const char *shortest(double figure, char text[32]) {
+    for (int digits = 6; digits <= 17; digits++) {
+        snprintf(text, 32, "%.*g", digits, figure);
+        if (strtod(text, NULL) == figure) {
+            break;
+        }
+    }
+    return text;
+}
+
+int main(void) {
+    char text[32];
+    for (size_t i = 0; trade_rule_at(i) != NULL; i++) {
+        const struct trade_rule *rule = trade_rule_at(i);
+        printf("### `%s`: %s\n\n`%s`\n\n", rule->rule, rule->title, rule->formula);
+        printf("%s%s\n\n", limits_said(rule->limits),
+               rule->calc_only ? " For the calculator alone: it gives a setting, no verdict." : "");
+        readings_print(rule);
+        for (size_t k = 0; k < sizeof examples / sizeof examples[0]; k++) {
+            if (strcmp(examples[k].rule, rule->rule) == 0) {
+                example_print(rule->rule, examples[k].line);
+            }
+        }
+    }
+    printf("### Units\n\n| unit | SI | factor |\n| --- | --- | --- |\n");
+    for (enum trade_unit unit = TRADE_NO_UNIT; unit < TRADE_UNIT_COUNT; unit++) {
+        if (trade_unit_si(unit) != NULL) {
+            printf("| %s | %s | %s |\n", trade_unit_symbol(unit), trade_unit_si(unit),
+                   shortest(trade_unit_factor(unit), text));
+        }
+    }
+    return 0;
+}
