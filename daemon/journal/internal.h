@@ -7,7 +7,8 @@
 #include <sqlite3.h>
 
 #define JOURNAL_APPLICATION_ID 0x464c434b // "FLCK"
-#define JOURNAL_SCHEMA_VERSION 1
+#define JOURNAL_SCHEMA_VERSION 2          // 2 added the tables of webhooks
+#define JOURNAL_SCHEMA_OLDEST 1
 #define JOURNAL_TAIL_ROWS 1000    // how many facts are proved at each opening
 #define JOURNAL_ENOUGH_PAGES 1000 // of log, to be worth a checkpoint: about 4 MB
 
@@ -30,6 +31,11 @@ enum journal_sql {
     JOURNAL_SQL_PUT_HEARD,
     JOURNAL_SQL_EACH_HEARD,
     JOURNAL_SQL_NEWEST_HEARD,
+    JOURNAL_SQL_PUT_WEBHOOK, // from here on of the second format
+    JOURNAL_SQL_FIND_WEBHOOK,
+    JOURNAL_SQL_PUT_WEBHOOK_LANE,
+    JOURNAL_SQL_DROP_WEBHOOK_LANES,
+    JOURNAL_SQL_EACH_WEBHOOK_LANE,
     JOURNAL_SQL_COUNT
 };
 
@@ -44,7 +50,8 @@ struct journal {
     char *instance;
     int64_t created_ms;
     enum journal_mode mode;
-    int lock; // descriptor of the lock file; -1: none
+    int lock;    // descriptor of the lock file; -1: none
+    int version; // of the file's format
     struct journal_disk disk;
     bool reserved; // the reserve is there
     bool full;     // a commit found the disk full, and the reserve has not been restored since
@@ -79,7 +86,9 @@ enum journal_status journal_dead(struct journal *journal);
 
 // --- schema.c ---
 
-extern const char *const journal_schema; // creates everything but the rows of meta and head
+// Creates everything of the first format but the rows of meta and head; what the second added.
+extern const char *const journal_schema;
+extern const char *const journal_schema_added;
 extern const char *const journal_sql_text[JOURNAL_SQL_COUNT];
 // Whether tables, index and triggers are exactly those of the schema. CORRUPT: they are not.
 enum journal_status journal_schema_check(struct journal *journal);

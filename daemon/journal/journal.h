@@ -1,8 +1,10 @@
 // The journal: every fact in order, chained by hashes, on disk before anybody is told of it.
 //
 // One SQLite file in WAL mode, written by one process and read by any number. Nothing is ever
-// repaired in silence: a damaged, foreign or newer file is refused with a sentence. The journal
-// reads no clock and keeps no SELECT open after a call has returned. Not thread safe.
+// repaired in silence: a damaged, foreign or newer file is refused with a sentence; an older format
+// can be read, and is brought up to this one (tables are added) when it is opened for writing and
+// found sound. The journal reads no clock and keeps no SELECT open after a call has returned. Not
+// thread safe.
 //
 // The chain. Each fact's hash is SHA-256 over
 //     the 32 bytes of the hash before it, then its columns in this order:
@@ -246,6 +248,38 @@ enum journal_status journal_put_heard(struct journal *journal, const struct jour
 enum journal_status journal_each_heard(struct journal *journal,
                                        bool (*hook)(void *user, const struct journal_heard *heard),
                                        void *user);
+
+// --- Webhooks: how far the events have been delivered; not part of the chain ---
+
+// All of a webhook's events up to cursor have been taken by its receiver, but for those of the jobs
+// that are behind. Texts are good during a callback.
+struct journal_webhook {
+    const char *webhook; // its id
+    int64_t cursor;
+    int64_t attempts; // in a row that did not reach it
+    int64_t next_ms;  // not to be tried before, Unix ms
+    bool disabled;    // the receiver said that it is gone
+    int64_t ok_ms;    // of the last success, Unix ms; 0: none
+    int64_t failed_ms;
+    const char *failure; // the last one, in words
+};
+struct journal_webhook_lane {
+    const char *site, *job; // job "": the site's events that are of no job
+    int64_t next;           // the first fact that has not been taken
+    int64_t attempts, next_ms, since_ms;
+};
+typedef void (*journal_webhook_hook)(void *user, const struct journal_webhook *webhook);
+typedef void (*journal_webhook_lane_hook)(void *user, const struct journal_webhook_lane *lane);
+
+// Replaces all that is known of a webhook, in the open transaction.
+enum journal_status journal_put_webhook(struct journal *journal,
+                                        const struct journal_webhook *webhook,
+                                        const struct journal_webhook_lane *lanes, size_t count);
+// Hands out a webhook, then its jobs that are behind, as one snapshot. NONE: it was never written.
+// MISUSE inside a transaction.
+enum journal_status journal_read_webhook(struct journal *journal, const char *webhook,
+                                         journal_webhook_hook hook,
+                                         journal_webhook_lane_hook lane_hook, void *user);
 
 // --- Hashes ---
 

@@ -159,7 +159,8 @@ static enum journal_status identify(struct journal *journal, bool *empty) {
                               "configuration.",
                               journal->path);
     }
-    if (!*empty && version != JOURNAL_SCHEMA_VERSION) {
+    journal->version = *empty ? JOURNAL_SCHEMA_VERSION : (int)version;
+    if (!*empty && (version < JOURNAL_SCHEMA_OLDEST || version > JOURNAL_SCHEMA_VERSION)) {
         return journal_refuse(journal, JOURNAL_FOREIGN,
                               "The journal %s has format %" PRId64 ", and this program knows "
                               "format %d; use the version that wrote it, or a newer one.",
@@ -201,7 +202,7 @@ static enum journal_status create(struct journal *journal, const struct journal_
     char identity[96];
     snprintf(identity, sizeof identity, "PRAGMA application_id = %d; PRAGMA user_version = %d",
              JOURNAL_APPLICATION_ID, JOURNAL_SCHEMA_VERSION);
-    const char *const steps[] = {"BEGIN IMMEDIATE", identity, journal_schema};
+    const char *const steps[] = {"BEGIN IMMEDIATE", identity, journal_schema, journal_schema_added};
     for (size_t i = 0; i < sizeof steps / sizeof *steps; i++) {
         enum journal_status status = exec(journal, steps[i], "cannot be made");
         if (status != JOURNAL_OK) {
@@ -293,8 +294,13 @@ static enum journal_status compare_instance(struct journal *journal, const char 
     return journal_chain_root(journal) ? JOURNAL_OK : out_of_memory(journal);
 }
 
+// What the file's format has tables for, and has not been prepared yet.
 static enum journal_status prepare_all(struct journal *journal) {
-    for (int i = 0; i < JOURNAL_SQL_COUNT; i++) {
+    int count = journal->version >= 2 ? JOURNAL_SQL_COUNT : JOURNAL_SQL_PUT_WEBHOOK;
+    for (int i = 0; i < count; i++) {
+        if (journal->sql[i] != NULL) {
+            continue;
+        }
         int result = sqlite3_prepare_v3(journal->db, journal_sql_text[i], -1,
                                         SQLITE_PREPARE_PERSISTENT, &journal->sql[i], NULL);
         if (result != SQLITE_OK) {
@@ -335,6 +341,22 @@ static enum journal_status check(struct journal *journal, enum journal_check lev
     return status == JOURNAL_OK ? check_chain(journal, level == JOURNAL_CHECK_WHOLE) : status;
 }
 
+// An older format that was found sound gets what it lacks, in one transaction: cut off, it is the
+// older one still.
+static enum journal_status upgrade(struct journal *journal) {
+    char version[48];
+    snprintf(version, sizeof version, "PRAGMA user_version = %d", JOURNAL_SCHEMA_VERSION);
+    const char *const steps[] = {"BEGIN IMMEDIATE", journal_schema_added, version, "COMMIT"};
+    for (size_t i = 0; i < sizeof steps / sizeof *steps; i++) {
+        enum journal_status status = exec(journal, steps[i], "cannot be brought up to date");
+        if (status != JOURNAL_OK) {
+            return status;
+        }
+    }
+    journal->version = JOURNAL_SCHEMA_VERSION;
+    return prepare_all(journal);
+}
+
 static enum journal_status open_steps(struct journal *journal,
                                       const struct journal_options *options) {
     bool writing = options->mode == JOURNAL_READ_WRITE_CREATE, empty = false;
@@ -360,6 +382,9 @@ static enum journal_status open_steps(struct journal *journal,
     }
     if (status == JOURNAL_OK) {
         status = check(journal, options->check);
+    }
+    if (status == JOURNAL_OK && writing && journal->version < JOURNAL_SCHEMA_VERSION) {
+        status = upgrade(journal);
     }
     return status == JOURNAL_OK && writing ? journal_reserve_init(journal) : status;
 }

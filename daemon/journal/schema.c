@@ -28,6 +28,15 @@ const char *const journal_schema =
     "CREATE TABLE heard (site TEXT NOT NULL, point TEXT NOT NULL, heard_ms INTEGER NOT NULL,"
     " at_ms INTEGER NOT NULL, PRIMARY KEY (site, point)) STRICT, WITHOUT ROWID;";
 
+const char *const journal_schema_added =
+    "CREATE TABLE webhook (webhook TEXT PRIMARY KEY, cursor INTEGER NOT NULL,"
+    " attempts INTEGER NOT NULL, next_ms INTEGER NOT NULL, disabled INTEGER NOT NULL,"
+    " ok_ms INTEGER NOT NULL, failed_ms INTEGER NOT NULL, failure TEXT NOT NULL)"
+    " STRICT, WITHOUT ROWID;"
+    "CREATE TABLE webhook_lane (webhook TEXT NOT NULL, site TEXT NOT NULL, job TEXT NOT NULL,"
+    " next INTEGER NOT NULL, attempts INTEGER NOT NULL, next_ms INTEGER NOT NULL,"
+    " since_ms INTEGER NOT NULL, PRIMARY KEY (webhook, site, job)) STRICT, WITHOUT ROWID;";
+
 const char *const journal_sql_text[JOURNAL_SQL_COUNT] = {
     [JOURNAL_SQL_BEGIN_WRITE] = "BEGIN IMMEDIATE",
     [JOURNAL_SQL_BEGIN_READ] = "BEGIN",
@@ -55,17 +64,32 @@ const char *const journal_sql_text[JOURNAL_SQL_COUNT] = {
     [JOURNAL_SQL_EACH_HEARD] =
         "SELECT site, point, heard_ms, at_ms FROM heard ORDER BY site, point",
     [JOURNAL_SQL_NEWEST_HEARD] = "SELECT max(at_ms) FROM heard",
+    [JOURNAL_SQL_PUT_WEBHOOK] =
+        "INSERT INTO webhook VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8) ON CONFLICT (webhook)"
+        " DO UPDATE SET cursor = excluded.cursor, attempts = excluded.attempts,"
+        " next_ms = excluded.next_ms, disabled = excluded.disabled, ok_ms = excluded.ok_ms,"
+        " failed_ms = excluded.failed_ms, failure = excluded.failure",
+    [JOURNAL_SQL_FIND_WEBHOOK] = "SELECT cursor, attempts, next_ms, disabled, ok_ms, failed_ms,"
+                                 " failure FROM webhook WHERE webhook = ?1",
+    [JOURNAL_SQL_PUT_WEBHOOK_LANE] =
+        "INSERT OR REPLACE INTO webhook_lane VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+    [JOURNAL_SQL_DROP_WEBHOOK_LANES] = "DELETE FROM webhook_lane WHERE webhook = ?1",
+    [JOURNAL_SQL_EACH_WEBHOOK_LANE] = "SELECT site, job, next, attempts, next_ms, since_ms"
+                                      " FROM webhook_lane WHERE webhook = ?1 ORDER BY next",
 };
 
 // The schema's text of an object must be a part of the text that creates it: SQLite keeps it as it
 // was written, so anything dropped, added or loosened by hand shows.
-static bool known(sqlite3_stmt *statement) {
+static bool known(const struct journal *journal, sqlite3_stmt *statement) {
     const char *text = journal_column_text(statement, 0, NULL);
-    return text[0] != '\0' && strstr(journal_schema, text) != NULL;
+    return text[0] != '\0' &&
+           (strstr(journal_schema, text) != NULL ||
+            (journal->version >= 2 && strstr(journal_schema_added, text) != NULL));
 }
 
 enum journal_status journal_schema_check(struct journal *journal) {
-    static const int objects = 10; // five tables, two indexes, three triggers
+    // Five tables, two indexes, three triggers; two tables more.
+    const int objects = journal->version >= 2 ? 12 : 10;
     sqlite3_stmt *statement = NULL;
     int result = sqlite3_prepare_v2(journal->db,
                                     "SELECT sql FROM sqlite_schema WHERE name NOT LIKE 'sqlite_%'",
@@ -73,7 +97,7 @@ enum journal_status journal_schema_check(struct journal *journal) {
     int count = 0;
     bool good = true;
     while (result == SQLITE_OK && sqlite3_step(statement) == SQLITE_ROW) {
-        good = good && known(statement);
+        good = good && known(journal, statement);
         count++;
     }
     int end = sqlite3_finalize(statement);

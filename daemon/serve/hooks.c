@@ -1,0 +1,371 @@
+// The webhooks' side of the daemon: the sender's notes go with the commits, its state into alarms,
+// the log and the figures.
+#include "serve/daemon.h"
+
+#include "webhook/feed.h"
+#include "webhook/sender.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#define SECRET_FILE_MAX 16384
+#define SILENT_MS 120000 // a thread that has not gone round for so long is stuck
+
+// What the loop remembers of one webhook.
+struct hook {
+    char state[16];             // as it was logged
+    struct webhook_outbox note; // of the flight
+    bool noted;                 // the flight has one
+};
+struct daemon_hooks {
+    struct webhook_sender *sender;
+    struct hook *list; // by index in the model
+    size_t count;
+    bool due;    // notes are to be written with the next take-off
+    bool silent; // the thread does not go round
+    char trouble[512];
+};
+
+// --- Notes ---
+
+bool daemon_hooks_due(const struct daemon *daemon) {
+    return daemon->hooks != NULL && daemon->hooks->due && daemon->journal_up;
+}
+
+bool daemon_hooks_take(struct daemon *daemon) {
+    struct daemon_hooks *hooks = daemon->hooks;
+    bool any = false;
+    if (!daemon_hooks_due(daemon)) {
+        return false;
+    }
+    hooks->due = false;
+    for (size_t i = 0; i < hooks->count; i++) {
+        struct hook *hook = &hooks->list[i];
+        hook->noted = webhook_sender_take(hooks->sender, i, &hook->note) || hook->noted;
+        any = any || hook->noted;
+    }
+    return any;
+}
+
+enum journal_status daemon_hooks_write(struct daemon *daemon) {
+    struct daemon_hooks *hooks = daemon->hooks;
+    enum journal_status status = JOURNAL_OK;
+    for (size_t i = 0; hooks != NULL && i < hooks->count && status == JOURNAL_OK; i++) {
+        if (hooks->list[i].noted) {
+            status = webhook_outbox_keep(daemon->journal, daemon->model->webhooks[i].webhook,
+                                         &hooks->list[i].note);
+        }
+    }
+    return status;
+}
+
+void daemon_hooks_landed(struct daemon *daemon, bool written) {
+    struct daemon_hooks *hooks = daemon->hooks;
+    bool any = false;
+    if (hooks == NULL) {
+        return;
+    }
+    for (size_t i = 0; i < hooks->count; i++) {
+        any = any || hooks->list[i].noted;
+        hooks->list[i].noted = false;
+    }
+    if (written) {
+        webhook_sender_news(hooks->sender, (int64_t)daemon->next_seq - 1);
+    } else if (any) {
+        webhook_sender_untake(hooks->sender);
+    }
+}
+
+// --- What is said of them ---
+
+static void log_state(struct daemon_hooks *hooks, const struct model_webhook *model, size_t index,
+                      const struct webhook_status *status) {
+    struct hook *hook = &hooks->list[index];
+    const char *state = webhook_outbox_state(&status->outbox);
+    if (strcmp(hook->state, state) == 0) {
+        return;
+    }
+    bool first = hook->state[0] == '\0';
+    snprintf(hook->state, sizeof hook->state, "%s", state);
+    if (strcmp(state, "up") == 0) {
+        if (!first) {
+            log_info("webhook", "webhook=%s takes events again", model->webhook);
+        }
+    } else if (strcmp(state, "disabled") == 0) {
+        log_error("webhook", "webhook=%s %s: nothing is sent until `forelock webhook retry %s`",
+                  model->webhook, status->outbox.failure, model->webhook);
+    } else {
+        log_warn("webhook", "webhook=%s %s: it is tried again; nothing is lost", model->webhook,
+                 status->outbox.failure);
+    }
+}
+
+static void watch_thread(struct daemon_hooks *hooks) {
+    char trouble[sizeof hooks->trouble];
+    bool silent = webhook_sender_silence(hooks->sender) > SILENT_MS;
+    if (silent != hooks->silent) {
+        hooks->silent = silent;
+        if (silent) {
+            log_error("webhook", "the sender does not go round any more: restart the daemon");
+        } else {
+            log_info("webhook", "the sender goes round again");
+        }
+    }
+    webhook_sender_trouble(hooks->sender, trouble, sizeof trouble);
+    if (strcmp(trouble, hooks->trouble) != 0) {
+        snprintf(hooks->trouble, sizeof hooks->trouble, "%s", trouble);
+        if (trouble[0] != '\0') {
+            log_error("webhook", "%s", trouble);
+        }
+    }
+}
+
+static bool serves(const struct model_webhook *hook, const char *site) {
+    for (size_t i = 0; i < hook->site_count; i++) {
+        if (strcmp(hook->sites[i], site) == 0) {
+            return true;
+        }
+    }
+    return hook->site_count == 0;
+}
+
+// The first webhook of a site that is overdue, or whose sender is stuck; MODEL_NONE: none.
+static uint32_t overdue_at(const struct daemon *daemon, const char *site, const bool *overdue) {
+    for (size_t i = 0; i < daemon->model->webhook_count; i++) {
+        if ((overdue[i] || daemon->hooks->silent) && serves(&daemon->model->webhooks[i], site)) {
+            return (uint32_t)i;
+        }
+    }
+    return MODEL_NONE;
+}
+
+static void follow_alarms(struct daemon *daemon, const bool *overdue) {
+    struct gate_time now = daemon_now(daemon);
+    for (size_t s = 0; s < daemon->model->site_count; s++) {
+        char say[240];
+        uint32_t down = overdue_at(daemon, daemon->model->sites[s].site, overdue);
+        if (down == MODEL_NONE) {
+            gate_webhook(daemon->gate, (uint32_t)s, NULL, now);
+            continue;
+        }
+        snprintf(say, sizeof say,
+                 "The webhook %s does not take events: what it keeps of this site is out of date. "
+                 "Nothing is lost.",
+                 daemon->model->webhooks[down].webhook);
+        gate_webhook(daemon->gate, (uint32_t)s, say, now);
+    }
+}
+
+void daemon_hooks_second(struct daemon *daemon) {
+    struct daemon_hooks *hooks = daemon->hooks;
+    if (hooks == NULL) {
+        return;
+    }
+    bool *overdue = calloc(hooks->count + 1, sizeof *overdue);
+    struct webhook_status *status = malloc(sizeof *status);
+    watch_thread(hooks);
+    for (size_t i = 0; overdue != NULL && status != NULL && i < hooks->count; i++) {
+        webhook_sender_status(hooks->sender, i, status);
+        log_state(hooks, &daemon->model->webhooks[i], i, status);
+        overdue[i] = status->waits_ms >= daemon->model->webhooks[i].alarm_after_ms;
+    }
+    if (overdue != NULL && status != NULL) {
+        follow_alarms(daemon, overdue);
+    }
+    free(overdue);
+    free(status);
+    hooks->due = hooks->due || webhook_sender_dirty(hooks->sender);
+}
+
+// --- Figures ---
+
+static void tell_each(const struct daemon_hooks *hooks, const struct model *model,
+                      const struct webhook_status *all, struct http_metrics *into, const char *name,
+                      const char *type, const char *help,
+                      uint64_t (*value)(const struct webhook_status *status)) {
+    char labels[MODEL_ID_SIZE + 16];
+    http_metric(into, name, type, help);
+    for (size_t i = 0; i < hooks->count; i++) {
+        snprintf(labels, sizeof labels, "webhook=\"%s\"", model->webhooks[i].webhook);
+        http_sample(into, labels, value(&all[i]));
+    }
+}
+
+static uint64_t taken(const struct webhook_status *status) {
+    return status->taken;
+}
+
+static uint64_t failed(const struct webhook_status *status) {
+    return status->failed;
+}
+
+static uint64_t is_up(const struct webhook_status *status) {
+    return strcmp(webhook_outbox_state(&status->outbox), "up") == 0;
+}
+
+static uint64_t is_disabled(const struct webhook_status *status) {
+    return status->outbox.disabled;
+}
+
+static uint64_t behind(const struct webhook_status *status) {
+    return status->outbox.held;
+}
+
+static uint64_t cursor(const struct webhook_status *status) {
+    return (uint64_t)status->outbox.cursor;
+}
+
+static uint64_t waits(const struct webhook_status *status) {
+    return (uint64_t)status->waits_ms / 1000;
+}
+
+void daemon_hooks_metrics(struct daemon *daemon, struct http_metrics *into) {
+    static const struct {
+        const char *name, *type, *help;
+        uint64_t (*value)(const struct webhook_status *status);
+    } figures[] = {
+        {"webhook_taken_total", "counter", "Events that the receiver took.", taken},
+        {"webhook_failed_total", "counter", "Deliveries that failed, each tried again.", failed},
+        {"webhook_up", "gauge", "Whether nothing is being tried again.", is_up},
+        {"webhook_disabled", "gauge", "Whether the receiver answered 410 Gone.", is_disabled},
+        {"webhook_jobs_behind", "gauge", "Jobs with an event that is not taken yet.", behind},
+        {"webhook_cursor", "gauge", "The last fact that was looked at for the webhook.", cursor},
+        {"webhook_waits_seconds", "gauge", "How long events have waited without success.", waits},
+    };
+    struct daemon_hooks *hooks = daemon->hooks;
+    struct webhook_status *all = hooks != NULL ? calloc(hooks->count + 1, sizeof *all) : NULL;
+    if (all == NULL) {
+        return;
+    }
+    for (size_t i = 0; i < hooks->count; i++) {
+        webhook_sender_status(hooks->sender, i, &all[i]);
+    }
+    for (size_t i = 0; i < sizeof figures / sizeof figures[0]; i++) {
+        tell_each(hooks, daemon->model, all, into, figures[i].name, figures[i].type,
+                  figures[i].help, figures[i].value);
+    }
+    http_metric(into, "webhook_sender_alive", "gauge", "Whether the thread that sends goes round.");
+    http_sample(into, "", !hooks->silent);
+    free(all);
+}
+
+// --- Secrets ---
+
+// The text of a small file, with a final NUL; NULL: *why says why not. Wiped and freed by the
+// caller.
+static char *read_small(const char *path, const char **why) {
+    char *text = calloc(1, SECRET_FILE_MAX + 1);
+    int descriptor = open(path, O_RDONLY | O_CLOEXEC | O_NONBLOCK);
+    ssize_t length = -1;
+    *why = "out of memory";
+    if (text != NULL) {
+        length = descriptor >= 0 ? read(descriptor, text, SECRET_FILE_MAX) : -1;
+        *why = length < 0 ? strerror(errno) : "is too long";
+    }
+    if (descriptor >= 0) {
+        close(descriptor);
+    }
+    if (length < 0 || length == SECRET_FILE_MAX) {
+        free(text);
+        return NULL;
+    }
+    return text;
+}
+
+static void reload_secrets(struct daemon_hooks *hooks, const struct model_webhook *hook,
+                           size_t index, struct webhook_secrets *secrets) {
+    const char *why = "";
+    char *text = read_small(hook->secret_file, &why);
+    if (text != NULL && webhook_secrets_read(text, secrets, &why)) {
+        webhook_sender_secrets(hooks->sender, index, secrets);
+        log_info("webhook", "webhook=%s the secrets were read again: %zu", hook->webhook,
+                 secrets->count);
+    } else {
+        log_error("webhook", "webhook=%s %s: %s: the secrets from before are kept", hook->webhook,
+                  hook->secret_file, why);
+    }
+    if (text != NULL) {
+        explicit_bzero(text, SECRET_FILE_MAX);
+    }
+    free(text);
+}
+
+void daemon_hooks_reload(struct daemon *daemon) {
+    struct daemon_hooks *hooks = daemon->hooks;
+    struct webhook_secrets *secrets = hooks != NULL ? calloc(1, sizeof *secrets) : NULL;
+    if (secrets == NULL) {
+        return;
+    }
+    for (size_t i = 0; i < hooks->count; i++) {
+        reload_secrets(hooks, &daemon->model->webhooks[i], i, secrets);
+    }
+    explicit_bzero(secrets, sizeof *secrets);
+    free(secrets);
+}
+
+// --- The beginning and the end ---
+
+// Where a new webhook begins is written before the first fact that it is to have.
+static void note_new(struct daemon *daemon) {
+    daemon->hooks->due = true;
+    if (!daemon_hooks_take(daemon)) {
+        return;
+    }
+    bool written = journal_begin(daemon->journal) == JOURNAL_OK &&
+                   daemon_hooks_write(daemon) == JOURNAL_OK &&
+                   journal_commit(daemon->journal) == JOURNAL_OK;
+    if (!written) {
+        log_warn("webhook", "%s (it is tried again)", journal_why(daemon->journal));
+        journal_rollback(daemon->journal);
+    }
+    daemon_hooks_landed(daemon, written);
+}
+
+bool daemon_hooks_new(struct daemon *daemon) {
+    char error[512];
+    if (daemon->model->webhook_count == 0) {
+        return true;
+    }
+    struct daemon_hooks *hooks = calloc(1, sizeof *hooks);
+    daemon->hooks = hooks;
+    if (hooks == NULL) {
+        log_error("webhook", "out of memory");
+        return false;
+    }
+    hooks->count = daemon->model->webhook_count;
+    hooks->list = calloc(hooks->count, sizeof *hooks->list);
+    hooks->sender = webhook_sender_new(daemon->model, daemon->journal, error, sizeof error);
+    if (hooks->list == NULL || hooks->sender == NULL) {
+        log_error("webhook", "%s", hooks->sender == NULL ? error : "out of memory");
+        return false;
+    }
+    note_new(daemon);
+    if (!webhook_sender_start(hooks->sender)) {
+        log_error("webhook", "there can be no thread to send");
+        return false;
+    }
+    for (size_t i = 0; i < hooks->count; i++) {
+        log_info("webhook", "webhook=%s url=%s", daemon->model->webhooks[i].webhook,
+                 daemon->model->webhooks[i].url);
+    }
+    return true;
+}
+
+void daemon_hooks_stop(struct daemon *daemon) {
+    if (daemon->hooks != NULL) {
+        webhook_sender_stop(daemon->hooks->sender);
+        daemon->hooks->due = webhook_sender_dirty(daemon->hooks->sender);
+    }
+}
+
+void daemon_hooks_free(struct daemon *daemon) {
+    if (daemon->hooks != NULL) {
+        webhook_sender_free(daemon->hooks->sender);
+        free(daemon->hooks->list);
+        free(daemon->hooks);
+        daemon->hooks = NULL;
+    }
+}
