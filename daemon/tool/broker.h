@@ -1,7 +1,7 @@
 // A short look at what the broker keeps: connect, subscribe, read, leave.
 #pragma once
 
-#include "model/model.h"
+#include "tool/broker_client.h"
 
 #define BROKER_LOOK_MS 3000
 
@@ -17,6 +17,5 @@ struct broker_look {
     void *user;
 };
 
-int64_t broker_now_ms(void);
 // Reads what the filters match. False: error is one sentence.
 bool broker_look(const struct broker_look *look, char *error, size_t size);

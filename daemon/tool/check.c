@@ -1,5 +1,7 @@
 // `forelock check`: what is wrong with a configuration, and what it has.
 #include "config/config.h"
+#include "model/feed.h"
+#include "tool/check_broker.h"
 #include "tool/text.h"
 #include "tool/tool.h"
 #include "json/json.h"
@@ -37,8 +39,25 @@ static void text_json(struct json_out *out, const char *name, const char *text) 
     json_out_string(out, text);
 }
 
+// The feed that claims a sensor or measure, or NULL.
+static const char *claimer(const struct model *model, enum model_feed_to to,
+                           const struct model_site *site, const char *name) {
+    for (size_t i = 0; i < model->feed_count; i++) {
+        if (model->feeds[i].to == to && model_feed_names(&model->feeds[i], site->site, name)) {
+            return model->feeds[i].feed;
+        }
+    }
+    return NULL;
+}
+
+static const char *claimer_of(const struct model *model, const struct model_site *site,
+                              const struct model_sensor *sensor) {
+    return sensor->claimed ? claimer(model, MODEL_FEED_SIGNAL, site, sensor->sensor) : NULL;
+}
+
 // A sensor is heard from the feed that claims it, or on its own topic under the root.
-static void sensors_json(struct json_out *out, const struct model_site *site) {
+static void sensors_json(struct json_out *out, const struct model *model,
+                         const struct model_site *site) {
     json_out_key(out, "sensors");
     json_out_array(out);
     for (size_t i = 0; i < site->sensor_count; i++) {
@@ -46,6 +65,37 @@ static void sensors_json(struct json_out *out, const struct model_site *site) {
         text_json(out, "sensor", site->sensors[i].sensor);
         text_json(out, "point", site->points[site->sensors[i].point].point);
         text_json(out, "heard", site->sensors[i].claimed ? "feed" : "signal");
+        text_json(out, "feed", claimer_of(model, site, &site->sensors[i]));
+        json_out_object_end(out);
+    }
+    json_out_array_end(out);
+}
+
+static void measures_json(struct json_out *out, const struct model *model,
+                          const struct model_site *site) {
+    json_out_key(out, "measures");
+    json_out_array(out);
+    for (size_t i = 0; i < site->measure_count; i++) {
+        const struct model_measure *measure = &site->measures[i];
+        json_out_object(out);
+        text_json(out, "measure", measure->measure);
+        text_json(out, "heard", measure->claimed ? "feed" : "measure");
+        text_json(out, "feed", measure->claimed ? claimer(model, MODEL_FEED_MEASURE, site,
+                                                          measure->measure)
+                                                : NULL);
+        json_out_object_end(out);
+    }
+    json_out_array_end(out);
+}
+
+static void feeds_json(struct json_out *out, const struct model *model) {
+    json_out_key(out, "feeds");
+    json_out_array(out);
+    for (size_t i = 0; i < model->feed_count; i++) {
+        json_out_object(out);
+        text_json(out, "feed", model->feeds[i].feed);
+        text_json(out, "to", model_feed_to_name(model->feeds[i].to));
+        text_json(out, "topic", model->feeds[i].topic);
         json_out_object_end(out);
     }
     json_out_array_end(out);
@@ -59,6 +109,7 @@ static void model_json(struct json_out *out, const struct model *model) {
     count_json(out, "instruments", model->instrument_count);
     count_json(out, "procedures", model->procedure_count);
     count_json(out, "webhooks", model->webhook_count);
+    feeds_json(out, model);
     json_out_key(out, "sites");
     json_out_array(out);
     for (size_t i = 0; i < model->site_count; i++) {
@@ -69,7 +120,8 @@ static void model_json(struct json_out *out, const struct model *model) {
         count_json(out, "positions", site->position_count);
         count_json(out, "points", site->point_count);
         count_json(out, "controllers", site->controller_count);
-        sensors_json(out, site);
+        sensors_json(out, model, site);
+        measures_json(out, model, site);
         json_out_object_end(out);
     }
     json_out_array_end(out);
@@ -96,7 +148,7 @@ static bool print_json(const struct model *model, const struct config_report *re
     return good;
 }
 
-static void print_site(const struct model_site *site) {
+static void print_site(const struct model *model, const struct model_site *site) {
     size_t claimed = 0, spoken = 0;
     for (size_t i = 0; i < site->sensor_count; i++) {
         claimed += site->sensors[i].claimed;
@@ -113,8 +165,18 @@ static void print_site(const struct model_site *site) {
     for (size_t i = 0; i < site->sensor_count; i++) {
         if (site->sensors[i].claimed) {
             tool_line(stdout,
-                      "  sensor %s of %s is claimed by a feed, and not heard on its signal topic",
-                      site->sensors[i].sensor, site->points[site->sensors[i].point].point);
+                      "  sensor %s of %s is claimed by the feed %s, and not heard on its signal "
+                      "topic",
+                      site->sensors[i].sensor, site->points[site->sensors[i].point].point,
+                      claimer_of(model, site, &site->sensors[i]));
+        }
+    }
+    for (size_t i = 0; i < site->measure_count; i++) {
+        if (site->measures[i].claimed) {
+            tool_line(stdout,
+                      "  measure %s is claimed by the feed %s, and not heard on its measure topic",
+                      site->measures[i].measure,
+                      claimer(model, MODEL_FEED_MEASURE, site, site->measures[i].measure));
         }
     }
 }
@@ -123,7 +185,11 @@ static void print_model(const struct model *model) {
     tool_line(stdout, "instance %s, root %s, broker %s:%u, journal %s", model->instance,
               model->root, model->broker.host, model->broker.port, model->journal);
     for (size_t i = 0; i < model->site_count; i++) {
-        print_site(&model->sites[i]);
+        print_site(model, &model->sites[i]);
+    }
+    for (size_t i = 0; i < model->feed_count; i++) {
+        tool_line(stdout, "feed %s: %s become %ss", model->feeds[i].feed, model->feeds[i].topic,
+                  model_feed_to_name(model->feeds[i].to));
     }
     for (size_t i = 0; i < model->procedure_count; i++) {
         const struct model_requirements *procedure = &model->procedures[i];
@@ -135,13 +201,84 @@ static void print_model(const struct model *model) {
               model->instrument_count, model->webhook_count);
 }
 
+// --- With --broker ---
+
+static const char *const verdicts[] = {[CHECK_BROKER_GOOD] = "good",
+                                       [CHECK_BROKER_MISSING] = "missing",
+                                       [CHECK_BROKER_OPEN] = "too open",
+                                       [CHECK_BROKER_UNTRIED] = "not tried"};
+
+static void findings_json(struct json_out *out, const struct check_broker_findings *findings) {
+    json_out_array(out);
+    for (size_t i = 0; i < findings->count; i++) {
+        json_out_object(out);
+        text_json(out, "verdict", verdicts[findings->items[i].verdict]);
+        text_json(out, "subject", findings->items[i].subject);
+        text_json(out, "say", findings->items[i].say);
+        json_out_object_end(out);
+    }
+    json_out_array_end(out);
+}
+
+static bool print_findings_json(const struct check_broker_findings *findings, bool ok,
+                                const char *error) {
+    struct json_out out = {0};
+    json_out_object(&out);
+    json_out_key(&out, "ok");
+    json_out_bool(&out, ok);
+    json_out_key(&out, "error");
+    if (error[0] != '\0') {
+        json_out_string(&out, error);
+    } else {
+        json_out_null(&out);
+    }
+    json_out_key(&out, "findings");
+    findings_json(&out, findings);
+    json_out_object_end(&out);
+    bool good = !out.failed;
+    if (good) {
+        printf("%s\n", out.data);
+    }
+    json_out_free(&out);
+    return good;
+}
+
+// Tries the broker of a configuration that can be used. Returns an exit status.
+static int try_broker(const struct model *model, bool json) {
+    static struct check_broker_findings findings;
+    char error[256];
+    bool reached = check_broker(model, &findings, error, sizeof error);
+    size_t bad = findings.left_off;
+    for (size_t i = 0; i < findings.count; i++) {
+        bad += findings.items[i].verdict != CHECK_BROKER_GOOD;
+    }
+    int status = !reached ? TOOL_REACH : bad > 0 ? TOOL_NO : TOOL_DONE;
+    if (json) {
+        return print_findings_json(&findings, status == TOOL_DONE, reached ? "" : error)
+                   ? status
+                   : TOOL_REACH;
+    }
+    for (size_t i = 0; i < findings.count; i++) {
+        tool_line(stdout, "%-9s %s: %s", verdicts[findings.items[i].verdict],
+                  findings.items[i].subject, findings.items[i].say);
+    }
+    if (!reached) {
+        tool_error("the broker %s:%u: %s", model->broker.host, model->broker.port, error);
+    } else if (bad == 0) {
+        tool_line(stdout, "The broker is set up as the daemon needs it.");
+    } else {
+        tool_line(stdout, "%zu of these need a look; contrib/mosquitto has a broker's files.", bad);
+    }
+    return status;
+}
+
 int tool_check(const struct tool_call *call) {
     struct config_report report = {0};
     struct model *model = config_load(call->config, &report);
     bool told = true;
-    if (call->json) {
+    if (call->json && (model == NULL || !call->broker)) {
         told = print_json(model, &report);
-    } else {
+    } else if (!call->json) {
         config_report_print(&report, stderr);
         if (model != NULL) {
             print_model(model);
@@ -155,6 +292,8 @@ int tool_check(const struct tool_call *call) {
     int status = model == NULL ? TOOL_CONFIGURATION : told ? TOOL_DONE : TOOL_REACH;
     if (!told) {
         tool_error("out of memory");
+    } else if (model != NULL && call->broker) {
+        status = try_broker(model, call->json);
     }
     model_free(model);
     config_report_free(&report);
