@@ -27,10 +27,9 @@ static enum feed_topic_kind kind_of(const char *word) {
         const char *word;
         enum feed_topic_kind kind;
     } kinds[] = {
-        {"signal", FEED_TOPIC_SIGNAL},
-        {"tagging", FEED_TOPIC_TAGGING},
-        {"controller", FEED_TOPIC_CONTROLLER},
-        {"request", FEED_TOPIC_REQUEST},
+        {"signal", FEED_TOPIC_SIGNAL},         {"tagging", FEED_TOPIC_TAGGING},
+        {"controller", FEED_TOPIC_CONTROLLER}, {"request", FEED_TOPIC_REQUEST},
+        {"measure", FEED_TOPIC_MEASURE},
     };
     for (size_t i = 0; i < sizeof kinds / sizeof kinds[0]; i++) {
         if (strcmp(kinds[i].word, word) == 0) {
@@ -38,6 +37,11 @@ static enum feed_topic_kind kind_of(const char *word) {
         }
     }
     return FEED_TOPIC_NONE;
+}
+
+bool feed_topic_is_ours(const char *root, const char *topic) {
+    size_t length = strlen(root);
+    return strncmp(topic, root, length) == 0 && (topic[length] == '/' || topic[length] == '\0');
 }
 
 bool feed_topic_split(const char *root, const char *topic, struct feed_topic *split) {
@@ -141,6 +145,29 @@ void feed_signal_read(struct json_tape *tape, const char *payload, size_t length
     reading->readable = read_marks(tape, root, &reading->has_at, &reading->at, &reading->has_seq,
                                    &reading->seq, error, error_size) &&
                         reading->state != GATE_POINT_UNKNOWN;
+}
+
+void feed_measure_read(struct json_tape *tape, const char *payload, size_t length, bool retained,
+                       const char *unit, struct gate_measure_reading *reading, char *error,
+                       size_t error_size) {
+    *reading = (struct gate_measure_reading){.bad = true, .retained = retained};
+    if (!scan_object(tape, payload, length, error, error_size)) {
+        return;
+    }
+    const struct json_node *root = json_root(tape);
+    const struct json_node *quality = json_present(tape, root, "quality");
+    const struct json_node *given = json_present(tape, root, "unit");
+    bool number = json_double(tape, json_present(tape, root, "value"), &reading->value);
+    bool same = given == NULL || json_equals(tape, given, unit);
+    if (!number) {
+        say(error, error_size, "/value", "a number is needed");
+    } else if (!same) {
+        say(error, error_size, "/unit", "it is not the unit of the measure");
+    }
+    bool marked = read_marks(tape, root, &reading->has_at, &reading->at, &reading->has_seq,
+                             &reading->seq, error, error_size);
+    reading->bad =
+        !number || !same || !marked || (quality != NULL && !json_equals(tape, quality, "good"));
 }
 
 bool feed_tagging_read(struct json_tape *tape, const char *payload, size_t length,

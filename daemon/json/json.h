@@ -91,6 +91,9 @@ const struct json_node *json_next(const struct json_tape *tape, const struct jso
                                   const struct json_node *child);
 // The value at an RFC 6901 pointer below the root, or NULL.
 const struct json_node *json_at(const struct json_tape *tape, const char *pointer);
+// The same below a node of the tape.
+const struct json_node *json_at_from(const struct json_tape *tape, const struct json_node *node,
+                                     const char *pointer);
 // Writes the RFC 6901 pointer of a node (of a key: of its value) into buffer, cut at size between
 // whole characters.
 void json_pointer_of(const struct json_tape *tape, const struct json_node *node, char *buffer,

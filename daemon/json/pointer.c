@@ -141,8 +141,11 @@ static bool token_read(const char *pointer, struct token *token) {
 }
 
 const struct json_node *json_at(const struct json_tape *tape, const char *pointer) {
-    const struct json_node *node = json_root(tape);
+    return json_at_from(tape, json_root(tape), pointer);
+}
 
+const struct json_node *json_at_from(const struct json_tape *tape, const struct json_node *node,
+                                     const char *pointer) {
     while (node && *pointer) {
         struct token token;
         if (*pointer != '/' || !token_read(pointer + 1, &token)) {

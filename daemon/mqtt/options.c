@@ -14,7 +14,7 @@
 // What is subscribed for each site, below the root.
 static const char *const DURABLE_KINDS[] = {"request/+/+", "tagging/+"};
 // Controllers first: their kept words come before those of the sensors that hang on them.
-static const char *const LIVE_KINDS[] = {"controller/+", "signal/+"};
+static const char *const LIVE_KINDS[] = {"controller/+", "signal/+", "measure/+"};
 
 #define COUNT(array) (sizeof(array) / sizeof(*(array)))
 

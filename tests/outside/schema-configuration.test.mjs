@@ -221,6 +221,15 @@ const full = () => ({
         state: { at: '/e', hung: ['in'], lifted: ['out'] },
       },
       {
+        feed: 'cards',
+        topic: 'plant/{site}/cards/{where}/{card}',
+        to: 'tag',
+        payload: 'text',
+        point: '{where}',
+        person: { capture: 'card' },
+        state: { hung: ['in'], lifted: ['out'] },
+      },
+      {
         feed: 'alive',
         topic: 'plant/{site}/{controller}/alive',
         to: 'controller',

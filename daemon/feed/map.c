@@ -1,0 +1,416 @@
+// One message through one feed: what it names first, then what it says of that.
+#include "feed/internal.h"
+
+#include <stdio.h>
+#include <string.h>
+
+static bool is_id_char(char c) {
+    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '.' ||
+           c == '_' || c == '-';
+}
+
+// --- Captures ---
+
+static bool translate(struct feed_work *work, uint32_t index) {
+    const struct model_feed_capture *capture = &work->feed->captures[index];
+    char *text = work->set->texts[index];
+    if (!capture->mapped) {
+        return true;
+    }
+    const char *to = feed_map_text(&capture->map, text);
+    if (to == NULL) {
+        return feed_wrong(work, FEED_CAPTURE, "{%s} is \"%.60s\", which its map does not have",
+                          capture->name, text);
+    }
+    feed_step(work, "map", "{%s} \"%s\" stands for \"%s\"", capture->name, text, to);
+    snprintf(text, FEED_TEXT_SIZE, "%s", to);
+    return true;
+}
+
+static bool capture_topic(struct feed_work *work, uint32_t index) {
+    const struct model_feed_capture *capture = &work->feed->captures[index];
+    char *text = work->set->texts[index];
+    const char *rest = work->message->topic;
+    for (uint32_t level = 0; level < capture->level; level++) {
+        rest += strcspn(rest, "/") + 1; // the topic matched, so it has the level
+    }
+    size_t length = strcspn(rest, "/");
+    if (length == 0 || length >= FEED_TEXT_SIZE) {
+        return feed_wrong(work, FEED_CAPTURE, "{%s} is %s", capture->name,
+                          length == 0 ? "empty" : "too long");
+    }
+    memcpy(text, rest, length);
+    text[length] = '\0';
+    feed_step(work, "capture", "{%s} is \"%s\", level %u of the topic", capture->name, text,
+              capture->level + 1);
+    return translate(work, index);
+}
+
+static bool capture_payload(struct feed_work *work, uint32_t index) {
+    const struct model_feed_capture *capture = &work->feed->captures[index];
+    const struct json_node *node = feed_node_at(work, &capture->at);
+    char *text = work->set->texts[index];
+    if (node == NULL) {
+        return feed_wrong(work, FEED_CAPTURE, "nothing stands at %s for {%s}", capture->at.pointer,
+                          capture->name);
+    }
+    if (!feed_text_of(work, node, text, FEED_TEXT_SIZE)) {
+        return feed_wrong(work, FEED_CAPTURE, "%s is no text or whole number for {%s}",
+                          capture->at.pointer, capture->name);
+    }
+    feed_step(work, "capture", "{%s} is \"%s\", %s of the payload", capture->name, text,
+              capture->at.pointer);
+    return translate(work, index);
+}
+
+static bool capture_all(struct feed_work *work, bool of_topic) {
+    for (uint32_t i = 0; i < work->feed->capture_count; i++) {
+        bool is_topic = work->feed->captures[i].level != MODEL_NONE;
+        if (is_topic == of_topic &&
+            !(is_topic ? capture_topic(work, i) : capture_payload(work, i))) {
+            return false;
+        }
+    }
+    return true;
+}
+
+static bool has_payload_captures(const struct model_feed *feed) {
+    for (uint32_t i = 0; i < feed->capture_count; i++) {
+        if (feed->captures[i].level == MODEL_NONE) {
+            return true;
+        }
+    }
+    return false;
+}
+
+// --- What it speaks of ---
+
+static bool find_site(struct feed_work *work, const struct model_site **site) {
+    const struct model *model = work->set->model;
+    uint32_t capture = work->feed->site_capture;
+    *site = capture != MODEL_NONE ? model_site_find(model, work->set->texts[capture])
+                                  : &model->sites[0];
+    if (*site == NULL) {
+        return feed_wrong(work, FEED_ANOTHERS, "the site \"%.64s\" is not configured here",
+                          work->set->texts[capture]);
+    }
+    work->reading->site = (*site)->index;
+    return true;
+}
+
+static uint32_t find_thing(const struct model_site *site, enum model_feed_to to, const char *name) {
+    switch (to) {
+    case MODEL_FEED_SIGNAL:
+        return model_sensor_find(site, name);
+    case MODEL_FEED_TAG:
+        return model_point_find(site, name);
+    case MODEL_FEED_CONTROLLER:
+        return model_controller_find(site, name);
+    default:
+        return model_measure_find(site, name);
+    }
+}
+
+static bool name_thing(struct feed_work *work) {
+    static const char *const whats[MODEL_FEED_TO_COUNT] = {"sensor", "point", "controller",
+                                                           "measure"};
+    const struct model_feed *feed = work->feed;
+    const struct model_site *site;
+    char name[MODEL_ID_SIZE];
+    size_t used = 0;
+    if (!find_site(work, &site)) {
+        return false;
+    }
+    for (uint32_t i = 0; i < feed->piece_count; i++) {
+        const char *text = feed->pieces[i].text != NULL ? feed->pieces[i].text
+                                                        : work->set->texts[feed->pieces[i].capture];
+        size_t length = strlen(text);
+        if (length >= sizeof name - used) {
+            return feed_wrong(work, FEED_UNCONFIGURED, "the name of the %s is too long for an id",
+                              whats[feed->to]);
+        }
+        memcpy(name + used, text, length);
+        used += length;
+    }
+    name[used] = '\0';
+    work->reading->index = find_thing(site, feed->to, name);
+    if (work->reading->index == MODEL_NONE) {
+        return feed_wrong(work, FEED_UNCONFIGURED, "the site %s has no %s \"%s\"", site->site,
+                          whats[feed->to], name);
+    }
+    feed_step(work, "name", "the %s %s of the site %s", whats[feed->to], name, site->site);
+    return true;
+}
+
+// --- What it says ---
+
+static void say_signal(struct feed_work *work) {
+    struct feed_reading *reading = work->reading;
+    struct gate_reading *signal = &reading->signal;
+    *signal =
+        (struct gate_reading){.retained = work->message->retained, .modulus = work->feed->modulus};
+    reading->take = true;
+    if (reading->outcome != FEED_MAPPED) {
+        return; // unreadable as a whole
+    }
+    bool marked = feed_time_of(work, &signal->has_at, &signal->at);
+    marked = feed_seq_of(work, &signal->has_seq, &signal->seq) && marked;
+    int state = feed_state_of(work);
+    signal->state = state == 0   ? GATE_POINT_ISOLATED
+                    : state == 1 ? GATE_POINT_LIVE
+                                 : GATE_POINT_UNKNOWN;
+    signal->readable = marked && state >= 0;
+    signal->good = feed_quality_of(work);
+    if (signal->retained && !signal->has_at) {
+        reading->take = feed_wrong(work, FEED_RETAINED,
+                                   "kept by the broker, and without a time: "
+                                   "no evidence");
+    }
+}
+
+static void say_measure(struct feed_work *work) {
+    struct feed_reading *reading = work->reading;
+    struct gate_measure_reading *measure = &reading->measure;
+    *measure = (struct gate_measure_reading){
+        .bad = true, .retained = work->message->retained, .modulus = work->feed->modulus};
+    reading->take = true;
+    if (reading->outcome != FEED_MAPPED) {
+        return;
+    }
+    bool good = feed_time_of(work, &measure->has_at, &measure->at);
+    good = feed_seq_of(work, &measure->has_seq, &measure->seq) && good;
+    good = feed_number_of(work, &measure->value) && good;
+    measure->bad = !(feed_quality_of(work) && good);
+    if (measure->retained && !measure->has_at) {
+        reading->take = feed_wrong(work, FEED_RETAINED,
+                                   "kept by the broker, and without a time: "
+                                   "no evidence");
+    }
+}
+
+static void say_controller(struct feed_work *work) {
+    // Whatever does not say that it is online is offline.
+    work->reading->take = true;
+    work->reading->online = work->reading->outcome == FEED_MAPPED && feed_state_of(work) == 0;
+}
+
+// A badge that the map does not have, as an id that is nobody's: other bytes as _ and two digits,
+// and never the id of a person, who did not hang this lock, nor what is no id.
+static bool badge_as_id(const struct feed_work *work, const char *badge, char who[MODEL_ID_SIZE]) {
+    char id[4 * FEED_TEXT_SIZE] = "badge-";
+    size_t used = strlen(id);
+    for (const char *c = badge; *c != '\0'; c++) {
+        if (is_id_char(*c)) {
+            id[used++] = *c;
+            id[used] = '\0';
+        } else {
+            used += (size_t)snprintf(id + used, sizeof id - used, "_%02x", (unsigned char)*c);
+        }
+    }
+    const char *plain = id + strlen("badge-");
+    bool free =
+        model_id_valid(plain, strlen(plain)) && model_person_find(work->set->model, plain) == NULL;
+    const char *use = free ? plain : id;
+    bool fits = strlen(use) < MODEL_ID_SIZE;
+    if (fits) {
+        memcpy(who, use, strlen(use) + 1);
+    }
+    return fits;
+}
+
+static bool read_badge(struct feed_work *work, char badge[FEED_TEXT_SIZE]) {
+    const struct model_feed *feed = work->feed;
+    if (feed->person_capture != MODEL_NONE) {
+        snprintf(badge, FEED_TEXT_SIZE, "%s", work->set->texts[feed->person_capture]);
+        return true;
+    }
+    const struct json_node *node = feed_node_at(work, &feed->person);
+    return (node != NULL && feed_text_of(work, node, badge, FEED_TEXT_SIZE)) ||
+           feed_wrong(work, FEED_PERSON_WRONG, "%s is no badge",
+                      feed->person.pointer[0] != '\0' ? feed->person.pointer : "the payload");
+}
+
+static bool find_person(struct feed_work *work) {
+    const struct model_feed *feed = work->feed;
+    struct feed_reading *reading = work->reading;
+    char badge[FEED_TEXT_SIZE];
+    if (!read_badge(work, badge)) {
+        return false;
+    }
+    const char *person = feed->person_mapped ? feed_map_text(&feed->badges, badge) : NULL;
+    bool known = !feed->person_mapped && model_person_find(work->set->model, badge) != NULL;
+    if (person == NULL && known) {
+        person = badge;
+    }
+    if (person != NULL) {
+        snprintf(reading->who, sizeof reading->who, "%.64s", person);
+        feed_step(work, "person", "\"%s\" is the person %s", badge, person);
+    } else if (badge_as_id(work, badge, reading->who)) {
+        feed_step(work, "person", "\"%s\" is an unknown badge, listed as %s: it protects nobody",
+                  badge, reading->who);
+    } else {
+        return feed_wrong(work, FEED_PERSON_WRONG, "the badge \"%.60s\" is too long", badge);
+    }
+    reading->tag.person = reading->who;
+    return true;
+}
+
+static void say_tag(struct feed_work *work) {
+    struct feed_reading *reading = work->reading;
+    struct gate_tagging *tag = &reading->tag;
+    *tag = (struct gate_tagging){.modulus = work->feed->modulus};
+    if (reading->outcome != FEED_MAPPED) {
+        return;
+    }
+    if (work->message->retained) {
+        feed_wrong(work, FEED_RETAINED, "a reader's event is never retained");
+        return;
+    }
+    int state = feed_state_of(work);
+    if (state < 0 || !find_person(work)) {
+        return;
+    }
+    tag->hung = state == 0;
+    bool marked = feed_time_of(work, &tag->has_at, &tag->at);
+    marked = feed_seq_of(work, &tag->has_seq, &tag->seq) && marked;
+    if (!marked) {
+        tag->has_at = tag->has_seq = false;
+    }
+    reading->take = marked || !tag->hung; // a lock that was lifted is always taken
+}
+
+static void say(struct feed_work *work) {
+    static void (*const says[MODEL_FEED_TO_COUNT])(struct feed_work *) = {
+        say_signal, say_tag, say_controller, say_measure};
+    says[work->feed->to](work);
+}
+
+// --- The message ---
+
+static void finish(struct feed_work *work) {
+    static const char *const words[MODEL_FEED_TO_COUNT][2] = {
+        {"isolated", "live"}, {"hung", "lifted"}, {"online", "offline"}, {"", ""}};
+    const struct feed_reading *reading = work->reading;
+    if (reading->outcome == FEED_MAPPED && reading->to == MODEL_FEED_MEASURE) {
+        feed_step(work, "result", "%.15g", reading->measure.value);
+    } else if (reading->outcome == FEED_MAPPED) {
+        bool first = reading->to == MODEL_FEED_SIGNAL ? reading->signal.state == GATE_POINT_ISOLATED
+                     : reading->to == MODEL_FEED_TAG  ? reading->tag.hung
+                                                      : reading->online;
+        feed_step(work, "result", "%s", words[reading->to][first ? 0 : 1]);
+    } else if (reading->take) {
+        feed_step(work, "result", "%s",
+                  reading->to == MODEL_FEED_TAG          ? "lifted, whenever that was"
+                  : reading->to == MODEL_FEED_CONTROLLER ? "offline"
+                                                         : "unknown: of bad quality");
+    }
+    work->hooks->reading(work->hooks->user, reading);
+}
+
+static void begin(struct feed_work *work) {
+    struct feed_reading *reading = work->reading;
+    reading->outcome = FEED_MAPPED;
+    reading->site = reading->index = MODEL_NONE;
+    reading->take = reading->online = false;
+    reading->why[0] = reading->who[0] = '\0';
+}
+
+// One reading; element is where its pointers start.
+static void map_one(struct feed_work *work, const struct json_node *element) {
+    begin(work);
+    work->element = element;
+    if (capture_all(work, true) && (element == NULL || capture_all(work, false)) &&
+        name_thing(work)) {
+        say(work);
+    }
+    finish(work);
+}
+
+// A payload that is no JSON: whatever the topic alone can name becomes unknown.
+static void map_unreadable(struct feed_work *work) {
+    const struct json_error *wrong = &work->set->wrong;
+    begin(work);
+    bool named = work->feed->each == NULL && !has_payload_captures(work->feed) &&
+                 capture_all(work, true) && name_thing(work);
+    feed_wrong(work, FEED_UNREADABLE, "the payload is no JSON: at byte %zu, %.160s", wrong->offset,
+               wrong->what);
+    if (named) {
+        say(work);
+    }
+    finish(work);
+}
+
+static void map_each(struct feed_work *work) {
+    const struct json_tape *tape = &work->set->tape;
+    const char *each = work->feed->each;
+    const struct json_node *list = json_at_from(tape, json_root(tape), each);
+    if (list == NULL || list->kind != JSON_ARRAY || list->count == 0) {
+        begin(work);
+        feed_wrong(work, FEED_NO_LIST, "%s is %s", each[0] != '\0' ? each : "the payload",
+                   list == NULL               ? "missing"
+                   : list->kind == JSON_ARRAY ? "an empty list"
+                                              : "no list");
+        finish(work);
+        return;
+    }
+    unsigned number = 0;
+    for (const struct json_node *node = json_first(tape, list); node != NULL;
+         node = json_next(tape, list, node)) {
+        feed_step(work, "each", "reading %u of %u, at %s/%u", number + 1, list->count, each,
+                  number);
+        number++;
+        map_one(work, node);
+    }
+}
+
+static void map_text(struct feed_work *work) {
+    // Equal to no value of a list, and no number.
+    if (strlen(work->message->payload) != work->message->length) {
+        snprintf(work->set->wrong.what, sizeof work->set->wrong.what, "a NUL is no text");
+        work->set->wrong.offset = strlen(work->message->payload);
+        map_unreadable(work);
+    } else {
+        map_one(work, NULL);
+    }
+}
+
+static bool is_json(struct feed_set *set, const struct feed_message *message) {
+    if (!set->scanned) {
+        set->scanned = true;
+        set->is_json = json_scan(&set->tape, message->payload, message->length,
+                                 &json_message_limits, &set->wrong);
+    }
+    return set->is_json;
+}
+
+static void map_feed(struct feed_set *set, uint32_t index, const struct feed_message *message,
+                     const struct feed_hooks *hooks) {
+    const struct model_feed *feed = &set->model->feeds[index];
+    struct feed_reading reading = {.feed = index, .to = feed->to};
+    struct feed_work work = {.set = set,
+                             .feed = feed,
+                             .lists = &set->lists[index],
+                             .message = message,
+                             .hooks = hooks,
+                             .reading = &reading};
+    feed_step(&work, "topic", "matches %s", feed->topic);
+    if (!feed->json) {
+        map_text(&work);
+    } else if (!is_json(set, message)) {
+        map_unreadable(&work);
+    } else if (feed->each != NULL) {
+        map_each(&work);
+    } else {
+        map_one(&work, json_root(&set->tape));
+    }
+}
+
+size_t feed_map(struct feed_set *set, const struct feed_message *message, unsigned which,
+                const struct feed_hooks *hooks) {
+    feed_match(set, message->topic, which);
+    set->scanned = false;
+    for (size_t i = 0; i < set->match_count; i++) {
+        map_feed(set, set->matches[i], message, hooks);
+    }
+    return set->match_count;
+}
