@@ -92,6 +92,7 @@ static const struct field fields[] = {
     TEXT(reason),
     FLAG(counts),
     FLAG(overseer),
+    YES(takes_dispenser),
     YES(absent),
     YES(reader),
     YES(adopted),

@@ -9,6 +9,8 @@
 
 // Above this, seconds as a double no longer hold every millisecond.
 #define SECONDS_MAX 1e12
+// More runs of one test than anybody does.
+#define RUNS_MAX 1000
 
 // --- Writing ---
 
@@ -112,6 +114,24 @@ static void write_limit(struct json_out *out, const struct model_result *result)
     json_out_object_end(out);
 }
 
+// Which run of how many that are averaged, and what it read; of a single run nothing is said.
+static void write_runs(struct json_out *out, const struct model_result *result) {
+    if (result->runs == 0) {
+        return;
+    }
+    json_out_key(out, "runs");
+    json_out_object(out);
+    json_out_key(out, "run");
+    json_out_int(out, result->run);
+    json_out_key(out, "of");
+    json_out_int(out, result->runs);
+    json_out_key(out, "reading");
+    json_out_double(out, result->reading);
+    json_out_key(out, "mean");
+    json_out_double(out, result->value);
+    json_out_object_end(out);
+}
+
 void fact_write_result(struct json_out *out, const struct model_result *result) {
     json_out_object(out);
     json_out_key(out, "rule");
@@ -134,6 +154,7 @@ void fact_write_result(struct json_out *out, const struct model_result *result) 
     json_out_string(out, result->formula);
     json_out_key(out, "source");
     json_out_string(out, result->source);
+    write_runs(out, result);
     json_out_object_end(out);
 }
 
@@ -352,6 +373,31 @@ static bool read_pass(const struct fact_reader *reader, const struct json_node *
     return node == NULL || node->kind == JSON_TRUE || node->kind == JSON_FALSE;
 }
 
+// A number of runs: whole, and few.
+static bool read_count(const struct fact_reader *reader, const struct json_node *object,
+                       const char *name, unsigned *count) {
+    bool has;
+    double number = 0;
+    if (!read_number(reader, object, name, &has, &number) || !has || number < 1 ||
+        number > RUNS_MAX) {
+        return false;
+    }
+    *count = (unsigned)number;
+    return (double)*count == number;
+}
+
+static bool read_runs(const struct fact_reader *reader, const struct json_node *object,
+                      struct model_result *result) {
+    bool has;
+    const struct json_node *node = json_present(reader->tape, object, "runs");
+    if (node == NULL) {
+        return true; // as every journal from before there were runs
+    }
+    return node->kind == JSON_OBJECT && read_count(reader, node, "run", &result->run) &&
+           read_count(reader, node, "of", &result->runs) &&
+           read_number(reader, node, "reading", &has, &result->reading) && has;
+}
+
 bool fact_read_result(const struct fact_reader *reader, const struct json_node *node,
                       const struct model_result **result) {
     struct model_result *made = fact_arena_array(reader->arena, 1, sizeof *made);
@@ -365,5 +411,6 @@ bool fact_read_result(const struct fact_reader *reader, const struct json_node *
            read_inputs(reader, json_member(reader->tape, node, "inputs"), made) &&
            read_number(reader, node, "value", &made->has_value, &made->value) &&
            read_number(reader, node, "margin", &made->has_margin, &made->margin) &&
-           read_limit(reader, node, made) && read_pass(reader, node, made);
+           read_limit(reader, node, made) && read_pass(reader, node, made) &&
+           read_runs(reader, node, made);
 }

@@ -6,6 +6,8 @@
 
 // A year: no signature is configured to stand longer.
 #define VALID_S_MAX (366.0 * 24 * 3600)
+// More runs of one test than anybody does.
+#define RUNS_MAX 1000
 
 // --- Writing ---
 
@@ -22,6 +24,13 @@ static void write_texts(struct json_out *out, const char *const *texts, size_t c
         json_out_string(out, texts[i]);
     }
     json_out_array_end(out);
+}
+
+static void write_yes(struct json_out *out, const char *name, bool yes) {
+    if (yes) {
+        json_out_key(out, name);
+        json_out_bool(out, true);
+    }
 }
 
 // What checks and tests have in common.
@@ -49,6 +58,8 @@ static void write_check(struct json_out *out, const struct model_check *check) {
         json_out_key(out, "valid_s");
         json_out_double(out, (double)check->valid_ms / 1000);
     }
+    write_text(out, "measure", check->measure);
+    write_yes(out, "note", check->note);
     json_out_object_end(out);
 }
 
@@ -73,6 +84,14 @@ static void write_test(struct json_out *out, const struct model_test *test) {
         json_out_key(out, "powered");
         json_out_bool(out, false);
     }
+    if (test->runs > 1) {
+        json_out_key(out, "runs");
+        json_out_int(out, test->runs);
+        json_out_key(out, "borderline");
+        json_out_double(out, test->borderline);
+    }
+    write_text(out, "each", test->each_product ? "product" : NULL);
+    write_text(out, "fails", test->fails_dispenser ? "dispenser" : NULL);
     json_out_object_end(out);
 }
 
@@ -89,6 +108,8 @@ void fact_write_requirements(struct json_out *out, const struct model_requiremen
     json_out_object(out);
     write_text(out, "procedure", requirements->procedure);
     write_text(out, "title", requirements->title);
+    write_text(out, "district", requirements->district);
+    write_text(out, "effective", requirements->effective);
     write_credentials(out, requirements);
     json_out_key(out, "isolate");
     write_texts(out, requirements->isolate, requirements->isolate_count);
@@ -159,12 +180,21 @@ static bool read_valid(const struct fact_reader *reader, const struct json_node 
     return true;
 }
 
+static bool read_yes(const struct fact_reader *reader, const struct json_node *object,
+                     const char *name, bool *yes) {
+    const struct json_node *node = json_present(reader->tape, object, name);
+    *yes = node != NULL && node->kind == JSON_TRUE;
+    return node == NULL || *yes || node->kind == JSON_FALSE;
+}
+
 static bool read_check(const struct fact_reader *reader, const struct json_node *node,
                        struct model_check *check) {
     return read_id(reader, node, "check", check->check, sizeof check->check) &&
            read_text(reader, node, "ask", &check->ask) &&
            read_measure(reader, node, &check->unit, &check->limits, &check->instrument) &&
-           read_role(reader, node, &check->by) && read_valid(reader, node, &check->valid_ms);
+           read_role(reader, node, &check->by) && read_valid(reader, node, &check->valid_ms) &&
+           read_text(reader, node, "measure", &check->measure) &&
+           read_yes(reader, node, "note", &check->note);
 }
 
 // The list of a name; absent is an empty one. False: it is no list.
@@ -211,6 +241,27 @@ static bool read_checks(const struct fact_reader *reader, const struct json_node
     return good;
 }
 
+// Journals from before a test could have runs lack both.
+static bool read_runs(const struct fact_reader *reader, const struct json_node *object,
+                      struct model_test *test) {
+    bool has;
+    double runs = 0;
+    if (!read_number(reader, object, "runs", &has, &runs) || runs < 0 || runs > RUNS_MAX) {
+        return false;
+    }
+    test->runs = (unsigned)runs;
+    return (double)test->runs == runs &&
+           read_number(reader, object, "borderline", &has, &test->borderline);
+}
+
+// A member that is one of two words; absent is the first (NULL: cannot be said).
+static bool read_choice(const struct fact_reader *reader, const struct json_node *object,
+                        const char *name, const char *no, const char *yes, bool *chosen) {
+    const struct json_node *node = json_present(reader->tape, object, name);
+    *chosen = node != NULL && json_equals(reader->tape, node, yes);
+    return node == NULL || *chosen || (no != NULL && json_equals(reader->tape, node, no));
+}
+
 static bool read_test(const struct fact_reader *reader, const struct json_node *node,
                       struct model_test *test) {
     const struct json_node *powered = json_present(reader->tape, node, "powered");
@@ -218,7 +269,10 @@ static bool read_test(const struct fact_reader *reader, const struct json_node *
     return (test->powered || powered->kind == JSON_FALSE) &&
            read_id(reader, node, "test", test->test, sizeof test->test) &&
            fact_read_text(reader, json_present(reader->tape, node, "rule"), &test->rule) &&
-           read_measure(reader, node, &test->unit, &test->limits, &test->instrument);
+           read_measure(reader, node, &test->unit, &test->limits, &test->instrument) &&
+           read_runs(reader, node, test) &&
+           read_choice(reader, node, "each", NULL, "product", &test->each_product) &&
+           read_choice(reader, node, "fails", NULL, "dispenser", &test->fails_dispenser);
 }
 
 static bool read_tests(const struct fact_reader *reader, const struct json_node *node,
@@ -256,14 +310,6 @@ static bool read_credentials(const struct fact_reader *reader, const struct json
     return good;
 }
 
-// A member that is one of two words; absent is the first (NULL: cannot be said).
-static bool read_choice(const struct fact_reader *reader, const struct json_node *object,
-                        const char *name, const char *no, const char *yes, bool *chosen) {
-    const struct json_node *node = json_present(reader->tape, object, name);
-    *chosen = node != NULL && json_equals(reader->tape, node, yes);
-    return node == NULL || *chosen || (no != NULL && json_equals(reader->tape, node, no));
-}
-
 bool fact_read_requirements(const struct fact_reader *reader, const struct json_node *node,
                             const struct model_requirements **requirements) {
     struct model_requirements *made = fact_arena_array(reader->arena, 1, sizeof *made);
@@ -273,7 +319,10 @@ bool fact_read_requirements(const struct fact_reader *reader, const struct json_
     *requirements = made;
     return fact_read_text(reader, json_present(reader->tape, node, "procedure"),
                           &made->procedure) &&
-           read_text(reader, node, "title", &made->title) && read_credentials(reader, node, made) &&
+           read_text(reader, node, "title", &made->title) &&
+           read_text(reader, node, "district", &made->district) &&
+           read_text(reader, node, "effective", &made->effective) &&
+           read_credentials(reader, node, made) &&
            fact_read_texts(reader, json_present(reader->tape, node, "isolate"), &made->isolate,
                            &made->isolate_count) &&
            read_choice(reader, node, "match", NULL, "nozzle_family", &made->match) &&

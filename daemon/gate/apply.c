@@ -214,6 +214,7 @@ static void end_own_work(struct gate_site *site, const struct gate_job *job) {
     }
     own->untested_count = kept;
     owed_clear(own);
+    own->failed_count = 0; // every test of it has passed
 }
 
 static bool apply_returned(struct gate_site *site, struct gate_job *job,
@@ -279,7 +280,54 @@ static bool apply_signed(struct gate_job *job, const struct gate_fact *fact) {
     return true;
 }
 
-static bool apply_recorded(struct gate_job *job, const struct gate_fact *fact) {
+static void failed_remove(struct gate_position *position, size_t index) {
+    position->failed[index] = position->failed[--position->failed_count];
+}
+
+static bool failed_add(struct gate_position *position, const struct gate_fact *fact,
+                       const char *rule) {
+    for (size_t i = 0; i < position->failed_count; i++) {
+        if (strcmp(position->failed[i].test, fact->test) == 0 &&
+            strcmp(position->failed[i].rule, rule) == 0) {
+            gate_id_copy(position->failed[i].job, fact->job);
+            return true;
+        }
+    }
+    struct gate_failed *grown =
+        realloc(position->failed, (position->failed_count + 1) * sizeof *grown);
+    if (grown == NULL) {
+        return false;
+    }
+    position->failed = grown;
+    struct gate_failed *failed = &grown[position->failed_count++];
+    memset(failed, 0, sizeof *failed);
+    gate_text(failed->test, sizeof failed->test, "%s", fact->test);
+    gate_text(failed->rule, sizeof failed->rule, "%s", rule);
+    gate_id_copy(failed->job, fact->job);
+    return true;
+}
+
+// A later record that passes makes the failed test good, whichever job of the position it is of.
+static void failed_passed(struct gate_position *position, const struct gate_fact *fact,
+                          const char *rule) {
+    for (size_t i = position->failed_count; i-- > 0;) {
+        if (strcmp(position->failed[i].test, fact->test) == 0 &&
+            strcmp(position->failed[i].rule, rule) == 0) {
+            failed_remove(position, i);
+        }
+    }
+}
+
+static bool apply_to_dispenser(struct gate_position *position, const struct gate_fact *fact) {
+    const char *rule = fact->result != NULL ? fact->result->rule : "";
+    if (fact->has_pass && fact->pass) {
+        failed_passed(position, fact, rule);
+    }
+    return !fact->takes_dispenser || failed_add(position, fact, rule);
+}
+
+static bool apply_recorded(struct gate_site *site, struct gate_job *job,
+                           const struct gate_fact *fact) {
     struct gate_test_record *tests = realloc(job->tests, (job->test_count + 1) * sizeof *tests);
     if (tests == NULL) {
         return false;
@@ -291,10 +339,17 @@ static bool apply_recorded(struct gate_job *job, const struct gate_fact *fact) {
                                         .has_value = fact->has_value,
                                         .value = fact->value,
                                         .pass = fact->has_pass && fact->pass};
+    const struct model_result *result = fact->result;
+    if (result != NULL && result->runs > 0) {
+        record->run = result->run;
+        record->runs = result->runs;
+        record->reading = result->reading;
+        record->waits = !fact->has_pass;
+    }
     gate_text(record->test, sizeof record->test, "%s", fact->test);
     gate_id_copy(record->by, fact->person);
     gate_id_copy(record->instrument, fact->instrument);
-    return true;
+    return apply_to_dispenser(&site->positions[job->position], fact);
 }
 
 // --- Jobs ---
@@ -367,6 +422,9 @@ static bool apply_hold(struct gate_job *job, const struct gate_fact *fact) {
         void_group(job, MODEL_GROUP_VERIFY);
     }
     job->hold = begun ? GATE_HOLD_HELD : GATE_HOLD_NONE;
+    if (begun) {
+        job->hold_since = fact->at;
+    }
     return true;
 }
 
@@ -419,7 +477,7 @@ bool gate_apply_job(struct gate_site *site, struct gate_job *job, const struct g
     case GATE_FACT_TEST_BEGUN:
         return apply_test_begun(job, fact);
     case GATE_FACT_TEST_RECORDED:
-        return apply_recorded(job, fact);
+        return apply_recorded(site, job, fact);
     default: // refusals change nothing
         return true;
     }

@@ -18,7 +18,7 @@ struct gate_time {
 // One reason of a refusal, or one requirement of a gate.
 struct gate_refusal {
     enum gate_code code;
-    char subject[2 * MODEL_ID_SIZE + 2]; // what it is about: a point, a check, a person…
+    char subject[MODEL_TEST_SIZE]; // what it is about: a point, a check, a person…
     char need[160];
     char found[160];
     int64_t age_ms; // of the evidence; -1: there is none
@@ -71,6 +71,7 @@ struct gate_fact {
     bool counts;
     bool has_overseer; // point.witnessed: said by a manager or supervisor
     bool overseer;
+    bool takes_dispenser; // test.recorded: failed, and takes the dispenser out of service by it
     bool absent;  // tag.lifted: removed by a supervisor for an absent owner (1910.147(e)(3))
     bool reader;  // tag.hung, tag.lifted: reported by a reader
     bool adopted; // tag.hung: a lock that hung there without a job becomes one of this job

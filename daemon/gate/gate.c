@@ -16,6 +16,7 @@ static void site_free(struct gate_site *site) {
     for (size_t p = 0; site->positions != NULL && p < site->model->position_count; p++) {
         free(site->positions[p].untested_from);
         free(site->positions[p].owed);
+        free(site->positions[p].failed);
     }
     for (size_t p = 0; site->hearing != NULL && p < site->model->point_count; p++) {
         free(site->hearing[p].marks);
@@ -29,6 +30,7 @@ static void site_free(struct gate_site *site) {
     free(site->alarms);
     free(site->used);
     free(site->sensors);
+    free(site->measures);
     free(site->controllers);
     free(site->hearing);
 }
@@ -38,11 +40,12 @@ static bool site_new(struct gate_site *site, const struct model_site *model) {
     site->points = calloc(model->point_count + 1, sizeof *site->points);
     site->positions = calloc(model->position_count + 1, sizeof *site->positions);
     site->sensors = calloc(model->sensor_count + 1, sizeof *site->sensors);
+    site->measures = calloc(model->measure_count + 1, sizeof *site->measures);
     site->controllers = calloc(model->controller_count + 1, sizeof *site->controllers);
     site->hearing = calloc(model->point_count + 1, sizeof *site->hearing);
     site->deadline = INT64_MAX;
     if (site->points == NULL || site->positions == NULL || site->sensors == NULL ||
-        site->controllers == NULL || site->hearing == NULL) {
+        site->measures == NULL || site->controllers == NULL || site->hearing == NULL) {
         return false;
     }
     for (size_t p = 0; p < model->point_count; p++) {
@@ -185,6 +188,17 @@ void gate_journal(struct gate *gate, bool writes, struct gate_time now) {
 void gate_contested(struct gate *gate, uint32_t site, bool contested, struct gate_time now) {
     gate->sites[site].contested = contested;
     gate_review(gate, &gate->sites[site], now);
+}
+
+// It is about the office's records and closes no gate.
+void gate_webhook(struct gate *gate, uint32_t site, const char *say, struct gate_time now) {
+    struct gate_alarm_about about = {
+        .kind = GATE_ALARM_WEBHOOK_DOWN, .position = MODEL_NONE, .point = MODEL_NONE, .say = say};
+    if (say != NULL) {
+        gate_alarm_raise(gate, &gate->sites[site], &about, false, now);
+    } else {
+        gate_alarm_clear(gate, &gate->sites[site], &about, now);
+    }
 }
 
 void gate_tick(struct gate *gate, struct gate_time now) {

@@ -34,6 +34,18 @@ struct gate_reading {
     uint64_t modulus; // of a counter that wraps; 0: it does not
 };
 
+// One word of a measure, as a feed or the canonical topic gave it.
+struct gate_measure_reading {
+    double value;  // in the measure's own unit
+    bool bad;      // of bad quality, unreadable, no finite number, or in another unit
+    bool retained; // kept by the broker: no evidence unless it has `at`
+    bool has_at;
+    int64_t at; // wall ms
+    bool has_seq;
+    uint64_t seq;
+    uint64_t modulus; // of a counter that wraps; 0: it does not
+};
+
 // One event of a tag reader.
 struct gate_tagging {
     bool hung;          // else lifted
@@ -128,6 +140,13 @@ void gate_start(struct gate *gate, const char *boot, const char *version, int64_
 
 enum gate_heard gate_hear(struct gate *gate, uint32_t site, uint32_t sensor,
                           const struct gate_reading *reading, struct gate_time now);
+// A measure's word; ordered, aged and distrusted as a signal's is. Where it answers checks of a job
+// (a check that names the measure's kind), the gate signs them by it: passed while the check is in
+// season, the leader protected, and every measure of that kind and the check's unit at the position
+// was read since the season began, is fresh, good and within the limits; failed as soon as a fresh
+// one is outside them while a passing signature stands, whoever signed that.
+enum gate_heard gate_hear_measure(struct gate *gate, uint32_t site, uint32_t measure,
+                                  const struct gate_measure_reading *reading, struct gate_time now);
 void gate_hear_controller(struct gate *gate, uint32_t site, uint32_t controller, bool online,
                           struct gate_time now);
 enum gate_heard gate_hear_tagging(struct gate *gate, uint32_t site, uint32_t point,
@@ -137,6 +156,9 @@ enum gate_heard gate_hear_tagging(struct gate *gate, uint32_t site, uint32_t poi
 void gate_link(struct gate *gate, bool up, struct gate_time now);
 void gate_journal(struct gate *gate, bool writes, struct gate_time now);
 void gate_contested(struct gate *gate, uint32_t site, bool contested, struct gate_time now);
+// Whether a site's webhook has been without success for too long: say is the alarm's sentence, or
+// NULL if all is well.
+void gate_webhook(struct gate *gate, uint32_t site, const char *say, struct gate_time now);
 // Time alone. gate_deadline is the line ms at which the next tick has something to do (INT64_MAX:
 // never); a later call is late, an earlier one harmless.
 void gate_tick(struct gate *gate, struct gate_time now);

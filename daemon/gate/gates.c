@@ -176,16 +176,16 @@ static void require_check(const struct gate_job *job, const struct model_check *
     if (refusal == NULL) {
         return;
     }
+    const char *by = signature == NULL || signature->by[0] == '\0' ? "a measure" : signature->by;
     refusal->age_ms = signature != NULL ? now.line - signature->at.line : -1;
     gate_text(refusal->need, sizeof refusal->need, "%s", check->ask);
     if (signature == NULL) {
         gate_text(refusal->found, sizeof refusal->found, "not signed");
     } else if (signature->has_value) {
         gate_text(refusal->found, sizeof refusal->found, "%.15g %s by %s%s", signature->value,
-                  signature->unit, signature->by,
-                  code == GATE_CODE_CHECK_VOID ? ", no longer standing" : "");
+                  signature->unit, by, code == GATE_CODE_CHECK_VOID ? ", no longer standing" : "");
     } else {
-        gate_text(refusal->found, sizeof refusal->found, "signed by %s%s", signature->by,
+        gate_text(refusal->found, sizeof refusal->found, "signed by %s%s", by,
                   code == GATE_CODE_CHECK_VOID ? ", no longer standing" : "");
     }
     gate_text(refusal->say, sizeof refusal->say, "%s: %s.", check->ask,
@@ -380,16 +380,21 @@ static void require_test_passed(const struct gate_job *job, const struct model_t
     const struct gate_test_record *record = gate_test_of(job, test->test);
     bool stands = record != NULL && !record->void_;
     bool met = stands && record->pass;
+    bool failed = stands && !met && !record->waits;
     struct gate_refusal *refusal = gate_list_add(
-        list, met, stands && !met ? GATE_CODE_TEST_FAILED : GATE_CODE_TEST_MISSING, test->test);
+        list, met, failed ? GATE_CODE_TEST_FAILED : GATE_CODE_TEST_MISSING, test->test);
     if (refusal != NULL) {
         refusal->age_ms = record != NULL ? now.line - record->at.line : -1;
         gate_text(refusal->need, sizeof refusal->need, "test %s (%s) passed", test->test,
                   test->rule);
+        char waits[64];
+        gate_text(waits, sizeof waits, "borderline, run %u of %u", record != NULL ? record->run : 0,
+                  record != NULL ? record->runs : 0);
         gate_text(refusal->found, sizeof refusal->found, "%s",
                   met              ? "passed"
                   : record == NULL ? "not recorded"
                   : !stands        ? "recorded, no longer standing"
+                  : record->waits  ? waits
                                    : "failed");
         gate_text(refusal->say, sizeof refusal->say, "Test %s: %s.", test->test, refusal->found);
     }

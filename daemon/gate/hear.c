@@ -8,66 +8,25 @@
 
 #define READER_AGE_MS 30000
 
-enum order { ORDER_NEWER, ORDER_COPY, ORDER_OLDER };
-
-static enum order compare_seq(uint64_t mark, uint64_t seq, uint64_t modulus) {
-    if (seq == mark) {
-        return ORDER_COPY;
-    }
-    if (modulus > 1) { // a counter that wraps: the shorter way round decides
-        uint64_t ahead = (seq % modulus + modulus - mark % modulus) % modulus;
-        return ahead == 0 ? ORDER_COPY : ahead <= modulus / 2 ? ORDER_NEWER : ORDER_OLDER;
-    }
-    return seq > mark ? ORDER_NEWER : ORDER_OLDER;
-}
-
 static bool is_stale(const struct gate_sensor *sensor, const struct model_point *point,
                      struct gate_time now) {
     return sensor->heard == 0 || now.line - sensor->heard > point->max_age_ms;
 }
 
-// With `at` on both, `at` alone tells; else `seq`; else arrival. A lower `seq` is a restarted
-// sender, taken once the sensor is stale or its controller has come online again.
-static enum order order_of(const struct gate_sensor *sensor, const struct model_point *point,
-                           const struct gate_reading *reading, struct gate_time now) {
-    if (reading->has_at && sensor->at != 0) {
-        return reading->at > sensor->at    ? ORDER_NEWER
-               : reading->at == sensor->at ? ORDER_COPY
-                                           : ORDER_OLDER;
-    }
-    if (reading->has_seq && sensor->has_seq) {
-        enum order order = compare_seq(sensor->seq, reading->seq, reading->modulus);
-        bool restarted = sensor->seq_forget || is_stale(sensor, point, now);
-        return order == ORDER_OLDER && restarted ? ORDER_NEWER : order;
-    }
-    return ORDER_NEWER;
+static struct gate_stamp stamp_of(const struct gate_reading *reading) {
+    return (struct gate_stamp){reading->has_at, reading->at, reading->has_seq, reading->seq,
+                               reading->modulus};
 }
 
-static bool is_bad(const struct gate_reading *reading, struct gate_time now) {
+static bool is_bad(const struct gate_reading *reading, const struct gate_stamp *stamp,
+                   struct gate_time now) {
     return !reading->readable || !reading->good || reading->state == GATE_POINT_UNKNOWN ||
-           (reading->has_at && reading->at > now.wall + GATE_AHEAD_MS);
-}
-
-// The clocks disagree: dated ahead by more than 5 s, or come straight from the sender and yet older
-// than the point may be.
-static bool is_askew(const struct gate_reading *reading, const struct model_point *point,
-                     struct gate_time now) {
-    return reading->has_at && (reading->at > now.wall + GATE_AHEAD_MS ||
-                               (!reading->retained && reading->at < now.wall - point->max_age_ms));
-}
-
-static bool set_askew(struct gate_site *site, struct gate_sensor *sensor, bool askew) {
-    if (sensor->askew == askew) {
-        return false;
-    }
-    sensor->askew = askew;
-    site->askew_count += askew ? 1 : (size_t)-1;
-    return true;
+           gate_stamp_ahead(stamp, now);
 }
 
 static enum gate_heard hear_bad(struct gate *gate, struct gate_site *site,
                                 struct gate_sensor *sensor, struct gate_time now, bool askew) {
-    bool changed = askew && set_askew(site, sensor, true);
+    bool changed = askew && gate_set_askew(site, &sensor->askew, true);
     changed |= !sensor->bad;
     sensor->bad = true;
     sensor->isolated_since = 0;
@@ -79,21 +38,14 @@ static enum gate_heard hear_bad(struct gate *gate, struct gate_site *site,
 
 // Takes a newer word. True: the point may have changed by it.
 static bool take(struct gate_sensor *sensor, const struct model_point *point,
-                 const struct gate_reading *reading, struct gate_time now) {
+                 const struct gate_reading *reading, const struct gate_stamp *stamp,
+                 struct gate_time now) {
     bool gap = sensor->bad || is_stale(sensor, point, now) || sensor->state != reading->state;
     int64_t before = sensor->heard;
-    int64_t age = reading->has_at && reading->at < now.wall ? now.wall - reading->at : 0;
-    sensor->heard = now.line - age > 0 ? now.line - age : 1;
+    sensor->heard = gate_stamp_line(stamp, now);
     sensor->state = (uint8_t)reading->state;
     sensor->bad = false;
-    sensor->seq_forget = false;
-    if (reading->has_at) {
-        sensor->at = reading->at;
-    }
-    if (reading->has_seq) {
-        sensor->seq = reading->seq;
-        sensor->has_seq = true;
-    }
+    gate_mark_move(&sensor->mark, stamp);
     if (reading->state != GATE_POINT_ISOLATED) {
         sensor->isolated_since = 0;
     } else if (gap) {
@@ -120,23 +72,25 @@ enum gate_heard gate_hear(struct gate *gate, uint32_t site_index, uint32_t senso
         return GATE_HEARD_RETAINED;
     }
     gate_review_due(gate, site, now);
-    if (is_bad(reading, now)) {
-        return hear_bad(gate, site, sensor, now, is_askew(reading, point, now));
+    struct gate_stamp stamp = stamp_of(reading);
+    bool askew = gate_stamp_askew(&stamp, reading->retained, point->max_age_ms, now);
+    if (is_bad(reading, &stamp, now)) {
+        return hear_bad(gate, site, sensor, now, askew);
     }
-    enum order order = order_of(sensor, point, reading, now);
+    enum gate_order order = gate_order_of(&sensor->mark, &stamp, is_stale(sensor, point, now));
     bool live = reading->state == GATE_POINT_LIVE;
-    if (order == ORDER_COPY && !(live && sensor->state == GATE_POINT_ISOLATED)) {
+    if (order == GATE_ORDER_COPY && !(live && sensor->state == GATE_POINT_ISOLATED)) {
         return GATE_HEARD_COPY;
     }
-    if (order == ORDER_OLDER) {
+    if (order == GATE_ORDER_OLDER) {
         if (live) {
             gate_live_word(gate, site, point_index, reading->has_at ? reading->at : 0, now);
             gate_review(gate, site, now);
         }
         return live ? GATE_HEARD_CHANGED : GATE_HEARD_OLDER;
     }
-    bool changed = take(sensor, point, reading, now);
-    changed |= set_askew(site, sensor, is_askew(reading, point, now));
+    bool changed = take(sensor, point, reading, &stamp, now);
+    changed |= gate_set_askew(site, &sensor->askew, askew);
     if (live && !becomes_state(site, sensor, point, now)) {
         // Too old, or nobody vouches for its controller: yet live is never too little to stop.
         bool old = is_stale(sensor, point, now);
@@ -157,10 +111,10 @@ static void hear_anew(struct gate_site *site, uint32_t index) {
     for (size_t i = 0; i < point->sensor_count; i++) {
         struct gate_sensor *sensor = &site->sensors[point->sensors[i]];
         sensor->heard = sensor->isolated_since = 0;
-        sensor->seq_forget = true;
+        sensor->mark.seq_forget = true;
     }
     for (size_t i = 0; i < site->hearing[index].mark_count; i++) {
-        site->hearing[index].marks[i].seq_forget = true;
+        site->hearing[index].marks[i].mark.seq_forget = true;
     }
 }
 
@@ -174,6 +128,9 @@ void gate_hear_controller(struct gate *gate, uint32_t site_index, uint32_t contr
         if (site->model->points[p].controller == controller) {
             hear_anew(site, p);
         }
+    }
+    if (online && !was) {
+        gate_measures_anew(site, controller);
     }
     gate_review(gate, site, now);
 }
@@ -203,32 +160,15 @@ static int64_t reader_age(const struct model_point *point) {
     return point->sensor_count > 0 ? point->max_age_ms : READER_AGE_MS;
 }
 
-static enum order mark_order(const struct gate_reader_mark *mark, const struct model_point *point,
-                             const struct gate_tagging *tagging, struct gate_time now) {
-    if (tagging->has_at && mark->at != 0) {
-        return tagging->at > mark->at    ? ORDER_NEWER
-               : tagging->at == mark->at ? ORDER_COPY
-                                         : ORDER_OLDER;
-    }
-    if (tagging->has_seq && mark->has_seq) {
-        enum order order = compare_seq(mark->seq, tagging->seq, tagging->modulus);
-        bool restarted = mark->seq_forget || now.line - mark->heard > reader_age(point);
-        return order == ORDER_OLDER && restarted ? ORDER_NEWER : order;
-    }
-    return ORDER_NEWER;
+static struct gate_stamp stamp_of_tagging(const struct gate_tagging *tagging) {
+    return (struct gate_stamp){tagging->has_at, tagging->at, tagging->has_seq, tagging->seq,
+                               tagging->modulus};
 }
 
-static void mark_set(struct gate_reader_mark *mark, const struct gate_tagging *tagging,
-                     struct gate_time now) {
-    mark->heard = now.line;
-    mark->seq_forget = false;
-    if (tagging->has_at) {
-        mark->at = tagging->at;
-    }
-    if (tagging->has_seq) {
-        mark->seq = tagging->seq;
-        mark->has_seq = true;
-    }
+static enum gate_order reader_order(const struct gate_reader_mark *reader,
+                                    const struct model_point *point, const struct gate_stamp *stamp,
+                                    struct gate_time now) {
+    return gate_order_of(&reader->mark, stamp, now.line - reader->heard > reader_age(point));
 }
 
 // Whether a lock that the reader saw may count at all: reported in time, not dated ahead, and hung
@@ -311,13 +251,15 @@ enum gate_heard gate_hear_tagging(struct gate *gate, uint32_t site_index, uint32
     gate_review_due(gate, site, now);
     struct gate_reader_mark *mark = mark_of(&site->hearing[point], tagging->person);
     const struct model_point *model = &site->model->points[point];
-    enum order order = mark != NULL ? mark_order(mark, model, tagging, now) : ORDER_OLDER;
-    bool ahead = tagging->has_at && tagging->at > now.wall + GATE_AHEAD_MS;
-    if (mark != NULL && order == ORDER_NEWER && !ahead) {
-        mark_set(mark, tagging, now);
+    struct gate_stamp stamp = stamp_of_tagging(tagging);
+    enum gate_order order =
+        mark != NULL ? reader_order(mark, model, &stamp, now) : GATE_ORDER_OLDER;
+    if (mark != NULL && order == GATE_ORDER_NEWER && !gate_stamp_ahead(&stamp, now)) {
+        mark->heard = now.line;
+        gate_mark_move(&mark->mark, &stamp);
     }
     if (tagging->hung) {
-        bool may_count = order == ORDER_NEWER && hung_in_time(site, point, tagging, now);
+        bool may_count = order == GATE_ORDER_NEWER && hung_in_time(site, point, tagging, now);
         hung_by_reader(gate, site, point, tagging, may_count, now);
     } else {
         lifted_by_reader(gate, site, point, tagging->person, now);

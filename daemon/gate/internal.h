@@ -29,11 +29,35 @@ struct gate_fact gate_fact_of_point(struct gate *gate, const struct gate_site *s
 // Tells the fact, then applies it.
 void gate_emit(struct gate *gate, const struct gate_fact *fact);
 
+// --- order.c ---
+// What a word carries to be ordered by.
+struct gate_stamp {
+    bool has_at;
+    int64_t at; // wall ms
+    bool has_seq;
+    uint64_t seq;
+    uint64_t modulus; // of a counter that wraps; 0: it does not
+};
+enum gate_order { GATE_ORDER_NEWER, GATE_ORDER_COPY, GATE_ORDER_OLDER };
+// stale: the sender was unheard for longer than it may be.
+enum gate_order gate_order_of(const struct gate_mark *mark, const struct gate_stamp *stamp,
+                              bool stale);
+void gate_mark_move(struct gate_mark *mark, const struct gate_stamp *stamp); // to a newer word
+bool gate_stamp_ahead(const struct gate_stamp *stamp, struct gate_time now); // by more than 5 s
+// The line ms from which a word's age counts: from `at`, else from arrival. Never 0.
+int64_t gate_stamp_line(const struct gate_stamp *stamp, struct gate_time now);
+// The clocks disagree: dated ahead by more than 5 s, or come straight from the sender and yet older
+// than its age allows.
+bool gate_stamp_askew(const struct gate_stamp *stamp, bool retained, int64_t max_age_ms,
+                      struct gate_time now);
+// Marks a sender's clock, counted for the site. Whether that changed anything.
+bool gate_set_askew(struct gate_site *site, bool *is, bool askew);
+
 // --- jobs.c ---
 // Adds to the ids used. False: no memory.
 bool gate_used_add(struct gate_site *site, const char *job, struct gate_job *ref);
 const struct gate_used *gate_used_find(const struct gate_site *site, const char *job);
-struct gate_job *gate_job_new(struct gate *gate, struct gate_site *site,
+struct gate_job *gate_job_new(const struct gate *gate, struct gate_site *site,
                               const struct gate_fact *fact);
 void gate_job_free(struct gate_job *job);
 // The job that stands on the position, else one that took its cabinet; NULL: none does.
@@ -117,6 +141,20 @@ bool gate_group_signed(const struct gate_job *job, enum model_group group, struc
 // Hold, lockout and protection of every standing job, after anything changed.
 void gate_review_jobs(struct gate *gate, struct gate_site *site, struct gate_time now);
 
+// A relieve or verify check outside its limits says that the energy is still there: in the cabinet
+// that is a break.
+void gate_break_by_check(struct gate *gate, struct gate_site *site, struct gate_job *job,
+                         const struct model_check *check, struct gate_time now);
+
+// --- measure.c ---
+// The distance to the nearest limit; negative outside, infinite without any.
+double gate_margin(const struct model_limits *limits, double value);
+// Signs what the measures answer for the job, and stops its work where they fail a check.
+void gate_review_measures(struct gate *gate, struct gate_site *site, struct gate_job *job,
+                          struct gate_time now);
+// The controller of measures came online: each must be heard anew.
+void gate_measures_anew(struct gate_site *site, uint32_t controller);
+
 // --- live.c ---
 // Tells a change of the point's state or trust and breaks what it breaks.
 void gate_review_point(struct gate *gate, struct gate_site *site, uint32_t point,
@@ -146,6 +184,12 @@ void gate_alarm_clear(struct gate *gate, struct gate_site *site,
 bool gate_alarm_unacknowledged(const struct gate_site *site, const char *job);
 void gate_review_alarms(struct gate *gate, struct gate_site *site, struct gate_time now,
                         int64_t *next);
+
+// --- average.c ---
+// The result of a run as the test's definition has it judged: what is borderline waits for as many
+// runs as the method asks for and is then judged by their mean.
+struct model_result gate_average(const struct gate_job *job, const struct model_test *test,
+                                 const struct model_result *run);
 
 // --- service.c ---
 void gate_review_positions(struct gate *gate, struct gate_site *site, struct gate_time now);
@@ -215,6 +259,8 @@ void gate_case_roles(struct gate_case *c, unsigned roles, const char *who);
 void gate_case_phase(struct gate_case *c, unsigned phases); // bits 1 << enum gate_phase
 // The instrument named by the request: known, of the kind (NULL: any, or none) and in calibration.
 void gate_case_instrument(struct gate_case *c, const char *kind);
+// Whether a check of the group may be signed now, as passed or as failed (verbs_check.c).
+bool gate_in_season(const struct gate_job *job, enum model_group group, bool pass);
 #define GATE_PHASES_STANDING ((1u << GATE_PHASE_RETURNED) - 1)
 
 void gate_open_job(struct gate_case *c);

@@ -120,9 +120,25 @@ static bool set_required(struct gate_site *site, struct gate_job *job,
     return true;
 }
 
-struct gate_job *gate_job_new(struct gate *gate, struct gate_site *site,
+// What the opening asked for and, on that day, today's configuration does: the stricter of each, a
+// test for each product where it is asked for so.
+static struct model_requirements *needs_of(const struct gate *gate, const struct gate_site *site,
+                                           const struct gate_job *job,
+                                           const struct gate_fact *fact) {
+    const struct model_requirements *today = model_requirements_find(
+        gate->model, site->model, fact->requirements->procedure, fact->at.wall);
+    if (today == NULL) {
+        return model_requirements_copy(job->opening);
+    }
+    struct model_requirements *here = model_requirements_at(today, site->model, job->position);
+    struct model_requirements *needs =
+        here != NULL ? model_requirements_stricter(job->opening, here) : NULL;
+    free(here);
+    return needs;
+}
+
+struct gate_job *gate_job_new(const struct gate *gate, struct gate_site *site,
                               const struct gate_fact *fact) {
-    (void)gate;
     struct gate_job *job = calloc(1, sizeof *job);
     if (job == NULL) {
         return NULL;
@@ -132,11 +148,8 @@ struct gate_job *gate_job_new(struct gate *gate, struct gate_site *site,
     gate_id_copy(job->part, fact->part);
     job->position = model_position_find(site->model, fact->position);
     job->opened = job->since = fact->at;
-    job->opening = model_requirements_copy(fact->requirements);
-    const struct model_requirements *today =
-        model_requirements_find(gate->model, site->model, fact->requirements->procedure);
-    job->needs = today != NULL ? model_requirements_stricter(fact->requirements, today)
-                               : model_requirements_copy(fact->requirements);
+    job->opening = model_requirements_at(fact->requirements, site->model, job->position);
+    job->needs = job->opening != NULL ? needs_of(gate, site, job, fact) : NULL;
     if (job->opening == NULL || job->needs == NULL || !set_required(site, job, fact)) {
         gate_job_free(job);
         return NULL;

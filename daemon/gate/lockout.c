@@ -170,6 +170,18 @@ void gate_break_by_point(struct gate *gate, struct gate_site *site, struct gate_
     gate_break(gate, site, job, why, point, say, now);
 }
 
+void gate_break_by_check(struct gate *gate, struct gate_site *site, struct gate_job *job,
+                         const struct model_check *check, struct gate_time now) {
+    bool in_cabinet = job->phase == GATE_PHASE_WORKING || job->phase == GATE_PHASE_STOPPED;
+    if (!in_cabinet ||
+        (check->group != MODEL_GROUP_RELIEVE && check->group != MODEL_GROUP_VERIFY)) {
+        return;
+    }
+    char say[240];
+    gate_text(say, sizeof say, "%s: outside its limits. Stop, hands out, keep clear.", check->ask);
+    gate_break(gate, site, job, GATE_CODE_CHECK_FAILED, MODEL_NONE, say, now);
+}
+
 // --- Every standing job, after anything changed ---
 
 static void review_protection(struct gate *gate, struct gate_site *site, struct gate_job *job,
@@ -247,6 +259,10 @@ void gate_review_jobs(struct gate *gate, struct gate_site *site, struct gate_tim
         if (gate_job_stands(job)) {
             review_protection(gate, site, job, now);
             review_hold(gate, site, job, now);
+            gate_review_measures(gate, site, job, now);
+            if (job->hold == GATE_HOLD_NONE) { // a measure broke it: isolated and locked it may be
+                review_hold(gate, site, job, now);
+            }
             review_lockout(gate, site, job, now);
         }
     }

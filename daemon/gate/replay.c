@@ -144,8 +144,7 @@ static bool is_whole(const struct gate_fact *fact) {
     bool of_person = fact->type == GATE_FACT_CREW_JOINED || fact->type == GATE_FACT_CREW_LEFT ||
                      fact->type == GATE_FACT_CREW_PROTECTED ||
                      fact->type == GATE_FACT_CREW_UNPROTECTED ||
-                     fact->type == GATE_FACT_JOB_ASSIGNED || fact->type == GATE_FACT_CHECK_SIGNED ||
-                     fact->type == GATE_FACT_TEST_RECORDED;
+                     fact->type == GATE_FACT_JOB_ASSIGNED || fact->type == GATE_FACT_TEST_RECORDED;
     return fact->job != NULL && (!of_person || fact->person != NULL) &&
            (fact->type != GATE_FACT_CHECK_SIGNED || fact->check != NULL) &&
            (fact->type != GATE_FACT_TEST_RECORDED || fact->test != NULL) &&

@@ -63,16 +63,35 @@ static bool proved_live(const struct gate *gate, const struct gate_site *site, u
     return proved > 0;
 }
 
-// What holds the position out whatever its points prove.
+// A test that failed on another position of the dispenser, takes all of it out of service and was
+// not passed since; NULL: there is none. Its own position is `untested` until that test passes.
+static const struct gate_failed *failed_beside(const struct gate_site *site, uint32_t position) {
+    for (uint32_t p = 0; p < site->model->position_count; p++) {
+        if (p != position && site->positions[p].failed_count > 0 &&
+            gate_same_dispenser(site, p, position)) {
+            return &site->positions[p].failed[0];
+        }
+    }
+    return NULL;
+}
+
+// What holds the position out whatever its points prove. failed: whether a test beside it does.
 static enum gate_cause hard_cause(const struct gate_site *site, uint32_t position,
-                                  char with[MODEL_ID_SIZE]) {
+                                  char with[MODEL_ID_SIZE], bool *failed) {
     with[0] = '\0';
+    *failed = false;
     if (gate_job_on(site, position) != NULL) {
         return GATE_CAUSE_JOB;
     }
     const struct gate_job *other = holder(site, position);
     if (other != NULL) {
         gate_id_copy(with, other->job);
+        return GATE_CAUSE_ISOLATED_WITH;
+    }
+    const struct gate_failed *beside = failed_beside(site, position);
+    if (beside != NULL) {
+        *failed = true;
+        gate_id_copy(with, beside->job);
         return GATE_CAUSE_ISOLATED_WITH;
     }
     if (reads_isolated(site, position)) {
@@ -84,7 +103,8 @@ static enum gate_cause hard_cause(const struct gate_site *site, uint32_t positio
 enum gate_cause gate_position_cause(const struct gate *gate, const struct gate_site *site,
                                     uint32_t position, char with[MODEL_ID_SIZE]) {
     (void)gate;
-    enum gate_cause cause = hard_cause(site, position, with);
+    bool failed;
+    enum gate_cause cause = hard_cause(site, position, with, &failed);
     bool out = site->positions[position].service == GATE_SERVICE_OUT;
     return cause == GATE_CAUSE_NONE && out ? GATE_CAUSE_UNKNOWN : cause;
 }
@@ -92,7 +112,8 @@ enum gate_cause gate_position_cause(const struct gate *gate, const struct gate_s
 static void review_position(struct gate *gate, struct gate_site *site, uint32_t position,
                             struct gate_time now) {
     char with[MODEL_ID_SIZE];
-    enum gate_cause cause = hard_cause(site, position, with);
+    bool failed;
+    enum gate_cause cause = hard_cause(site, position, with, &failed);
     bool in = site->positions[position].service == GATE_SERVICE_IN;
     bool trusted = gate->link_up && gate->journal_up && !site->contested;
     bool comes_back =
@@ -109,6 +130,8 @@ static void review_position(struct gate *gate, struct gate_site *site, uint32_t 
     fact.with = with[0] != '\0' ? with : NULL;
     fact.has_cause = !comes_back;
     fact.cause = cause;
+    fact.has_why = failed;
+    fact.why = GATE_CODE_TEST_FAILED;
     struct gate_evidence evidence[16];
     const struct model_position *model = &site->model->positions[position];
     for (size_t p = 0; p < model->point_count && p < 16; p++) {

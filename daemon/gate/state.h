@@ -39,6 +39,13 @@ struct gate_point {
     struct gate_time last_live; // when it last read live (0: never)
 };
 
+// A test that failed on a position, and the job on which it did.
+struct gate_failed {
+    char test[MODEL_TEST_SIZE];
+    char rule[32]; // another rule under the same id does not make it good
+    char job[MODEL_ID_SIZE];
+};
+
 struct gate_position {
     enum gate_service service;
     struct gate_time since;  // of the service state
@@ -47,6 +54,9 @@ struct gate_position {
     // Tests that a cancelled job left to do here; NULL: none. Owned.
     struct model_requirements *owed;
     char owed_by[MODEL_ID_SIZE]; // that job
+    // Failed here and not passed since: tests that take the whole dispenser out of service.
+    struct gate_failed *failed;
+    size_t failed_count;
 };
 
 struct gate_member {
@@ -71,13 +81,16 @@ struct gate_signature {
 };
 
 struct gate_test_record {
-    char test[2 * MODEL_ID_SIZE];
+    char test[MODEL_TEST_SIZE];
     char by[MODEL_ID_SIZE];
     struct gate_time at;
     bool has_value;
-    double value;
+    double value; // of averaged runs the mean so far
     bool pass;
     bool void_;
+    unsigned run, runs; // the how manieth of how many runs; runs 0: it stands alone
+    double reading;     // this run's own value
+    bool waits;         // borderline: no verdict until as many runs are done
     char instrument[MODEL_ID_SIZE];
 };
 
@@ -95,6 +108,7 @@ struct gate_job {
     enum gate_phase phase;
     enum gate_lockout lockout;
     enum gate_hold hold;
+    struct gate_time hold_since;        // of the last hold: what is read after it counts
     struct model_requirements *opening; // as they were when it was opened. Owned.
     struct model_requirements *needs;   // the stricter of those and today's. Owned.
     uint32_t *required;                 // indexes of points
@@ -134,17 +148,31 @@ struct gate_alarm {
 
 // --- Hearing: volatile ---
 
+// What the newest word of a sender carried, to tell the next one's order by.
+struct gate_mark {
+    int64_t at; // wall ms of the newest word that carried a time; 0: none did
+    uint64_t seq;
+    bool has_seq;
+    bool seq_forget; // its controller came online again: a lower seq is a restarted sender
+};
+
 struct gate_sensor {
     int64_t heard; // line ms the newest word counts from; 0: never heard
     int64_t
         isolated_since; // line ms since which it has said isolated without a gap; 0: it does not
-    int64_t at;         // wall ms of the newest word that carried a time; 0: none did
-    uint64_t seq;
+    struct gate_mark mark;
     uint8_t state; // enum gate_point_state of the newest good word
-    bool has_seq;
-    bool bad;        // of bad quality, dated ahead or unreadable, until a newer good word
-    bool seq_forget; // its controller came online again: a lower seq is a restarted sender
-    bool askew;      // its clock and ours disagree
+    bool bad;      // of bad quality, dated ahead or unreadable, until a newer good word
+    bool askew;    // its clock and ours disagree
+};
+
+// The newest word of a measure.
+struct gate_measure {
+    int64_t heard; // line ms it counts from; 0: never heard since the start or its controller's
+    struct gate_mark mark;
+    double value; // in the measure's unit
+    bool bad;     // of bad quality, dated ahead or unreadable, until a newer good word
+    bool askew;   // its clock and ours disagree
 };
 
 enum gate_controller {
@@ -157,10 +185,7 @@ enum gate_controller {
 struct gate_reader_mark {
     char who[MODEL_ID_SIZE];
     int64_t heard; // line ms of the newest event
-    int64_t at;
-    uint64_t seq;
-    bool has_seq;
-    bool seq_forget; // its controller came online again: a lower seq is a restarted reader
+    struct gate_mark mark;
 };
 
 struct gate_point_hearing {
@@ -198,6 +223,7 @@ struct gate_site {
     size_t used_count, used_capacity;
     // Hearing.
     struct gate_sensor *sensors;        // as in the model
+    struct gate_measure *measures;      // as in the model
     enum gate_controller *controllers;  // as in the model
     struct gate_point_hearing *hearing; // as the points
     size_t askew_count;

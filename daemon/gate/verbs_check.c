@@ -3,21 +3,21 @@
 
 // Relieve and verify are in season while the hold holds; under one that a restart left unproven
 // nothing is settled, but a failed reading counts.
-static bool in_season(const struct gate_case *c, enum model_group group, bool pass) {
-    enum gate_phase phase = c->job->phase;
+bool gate_in_season(const struct gate_job *job, enum model_group group, bool pass) {
+    enum gate_phase phase = job->phase;
     switch (group) {
     case MODEL_GROUP_RELIEVE:
     case MODEL_GROUP_VERIFY:
-        return c->job->hold == GATE_HOLD_HELD || (c->job->hold == GATE_HOLD_UNPROVEN && !pass);
+        return job->hold == GATE_HOLD_HELD || (job->hold == GATE_HOLD_UNPROVEN && !pass);
     case MODEL_GROUP_WORK:
-        return phase == GATE_PHASE_WORKING && c->job->lockout == GATE_LOCKOUT_CONFIRMED;
+        return phase == GATE_PHASE_WORKING && job->lockout == GATE_LOCKOUT_CONFIRMED;
     case MODEL_GROUP_CLEAR:
     case MODEL_GROUP_LEAVE:
         return phase == GATE_PHASE_WORKING || phase == GATE_PHASE_STOPPED;
     case MODEL_GROUP_FINISH:
         return phase == GATE_PHASE_TESTING;
     default:
-        return gate_job_stands(c->job);
+        return gate_job_stands(job);
     }
 }
 
@@ -48,7 +48,7 @@ static bool is_guarded(const struct gate_case *c, const struct model_check *chec
 
 static void require_season(struct gate_case *c, const struct model_check *check, bool pass) {
     bool guarded = is_guarded(c, check);
-    bool met = in_season(c, check->group, pass) && guarded;
+    bool met = gate_in_season(c->job, check->group, pass) && guarded;
     struct gate_refusal *refusal =
         gate_list_add(&c->list, met, GATE_CODE_CHECK_OUT_OF_SEASON, check->check);
     if (refusal == NULL) {
@@ -101,6 +101,14 @@ static void require_value(struct gate_case *c, const struct model_check *check) 
     }
 }
 
+// A field of the record: the answer is what the note says.
+static void require_note(struct gate_case *c, const struct model_check *check) {
+    const char *note = c->request->note;
+    if (check->note && (note == NULL || note[strspn(note, " ")] == '\0')) {
+        malformed(c, "/note", "the answer in words", "none", "Write the answer into the note.");
+    }
+}
+
 void gate_case_instrument(struct gate_case *c, const char *kind) {
     const char *id = c->request->instrument;
     const struct model_instrument *instrument =
@@ -126,23 +134,6 @@ void gate_case_instrument(struct gate_case *c, const char *kind) {
                       "That instrument's calibration is out of date: take another.");
 }
 
-static bool within(const struct model_limits *limits, double value) {
-    return (!limits->has_min || value >= limits->min) && (!limits->has_max || value <= limits->max);
-}
-
-// A relieve or verify check outside its limits says that the energy is still there: in the cabinet
-// that is a break.
-static void break_by_check(struct gate_case *c, const struct model_check *check) {
-    bool in_cabinet = c->job->phase == GATE_PHASE_WORKING || c->job->phase == GATE_PHASE_STOPPED;
-    if (!in_cabinet ||
-        (check->group != MODEL_GROUP_RELIEVE && check->group != MODEL_GROUP_VERIFY)) {
-        return;
-    }
-    char say[240];
-    gate_text(say, sizeof say, "%s: outside its limits. Stop, hands out, keep clear.", check->ask);
-    gate_break(c->gate, c->site, c->job, GATE_CODE_CHECK_FAILED, MODEL_NONE, say, c->now);
-}
-
 void gate_sign_check(struct gate_case *c) {
     const struct gate_request *request = c->request;
     const struct model_check *check = gate_check_of(c->job, request->check);
@@ -153,10 +144,11 @@ void gate_sign_check(struct gate_case *c) {
         return;
     }
     require_signer(c, check);
-    bool pass =
-        !is_measured(check) || (request->has_value && within(&check->limits, request->value));
+    bool pass = !is_measured(check) ||
+                (request->has_value && gate_margin(&check->limits, request->value) >= 0);
     require_season(c, check, pass);
     require_value(c, check);
+    require_note(c, check);
     gate_case_instrument(c, check->instrument);
     if (pass) {
         gate_require_journal(c->gate, &c->list); // a failed reading stops, whatever the disk says
@@ -177,6 +169,6 @@ void gate_sign_check(struct gate_case *c) {
     fact.pass = pass;
     gate_emit(c->gate, &fact);
     if (!pass) {
-        break_by_check(c, check);
+        gate_break_by_check(c->gate, c->site, c->job, check, c->now);
     }
 }

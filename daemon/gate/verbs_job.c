@@ -1,6 +1,8 @@
 // The verbs of opening and ending jobs, and of their crew and lead.
 #include "gate/internal.h"
 
+#include <stdlib.h>
+
 static void require_technician(struct gate_case *c, const char *id) {
     const struct model_person *person = model_person_find(c->gate->model, id);
     if (person == NULL) {
@@ -71,7 +73,7 @@ void gate_open_job(struct gate_case *c) {
     const struct gate_request *request = c->request;
     uint32_t position = model_position_find(c->site->model, request->position);
     const struct model_requirements *needs =
-        model_requirements_find(c->gate->model, c->site->model, request->procedure);
+        model_requirements_find(c->gate->model, c->site->model, request->procedure, c->now.wall);
     gate_list_require(&c->list, gate_used_find(c->site, request->job) == NULL, GATE_CODE_JOB_EXISTS,
                       request->job, "an id never used", "used before",
                       "This job id was used before: take a new one.");
@@ -93,7 +95,13 @@ void gate_open_job(struct gate_case *c) {
     if (!gate_case_clear(c) || needs == NULL) {
         return;
     }
-    emit_opened(c, needs, position);
+    struct model_requirements *here = model_requirements_at(needs, c->site->model, position);
+    if (here == NULL) {
+        c->list.failed = true;
+        return;
+    }
+    emit_opened(c, here, position);
+    free(here);
     c->job = gate_job_find(c->site, request->job);
     if (c->job != NULL && request->technician != NULL) {
         gate_tags_adopt(c->gate, c->site, c->job, request->technician, c->now);

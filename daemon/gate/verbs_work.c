@@ -81,6 +81,28 @@ void gate_begin_test(struct gate_case *c) {
     emit_if_clear(c, GATE_FACT_TEST_BEGUN);
 }
 
+// A failed one of a test that fails the dispenser takes every position of it out of service (a bag
+// that collapses; trade rule "bag").
+static void record(struct gate_case *c, const struct model_test *test) {
+    const struct gate_request *request = c->request;
+    const struct model_result result = gate_average(c->job, test, request->result);
+    struct gate_fact fact = job_fact(c, GATE_FACT_TEST_RECORDED);
+    fact.by = NULL;
+    fact.person = c->person->person;
+    fact.test = test->test;
+    fact.instrument = request->instrument;
+    fact.note = request->note;
+    fact.has_value = result.has_value;
+    fact.value = result.value;
+    fact.has_pass = result.has_pass;
+    fact.pass = result.pass;
+    fact.takes_dispenser = test->fails_dispenser && result.has_pass && !result.pass;
+    fact.result = &result;
+    gate_emit(c->gate, &fact);
+    c->answer->has_result = true;
+    c->answer->result = result;
+}
+
 void gate_record_test(struct gate_case *c) {
     const struct gate_request *request = c->request;
     gate_case_phase(c, 1u << GATE_PHASE_TESTING);
@@ -100,24 +122,10 @@ void gate_record_test(struct gate_case *c) {
         gate_list_require(&c->list, false, GATE_CODE_MALFORMED, "/readings",
                           "the readings of the test", "none", "Give the readings of the test.");
     }
-    free(tests);
-    if (!gate_case_clear(c) || request->result == NULL) {
-        return;
+    if (gate_case_clear(c) && test != NULL && request->result != NULL) {
+        record(c, test);
     }
-    struct gate_fact fact = job_fact(c, GATE_FACT_TEST_RECORDED);
-    fact.by = NULL;
-    fact.person = c->person->person;
-    fact.test = request->test;
-    fact.instrument = request->instrument;
-    fact.note = request->note;
-    fact.has_value = request->result->has_value;
-    fact.value = request->result->value;
-    fact.has_pass = request->result->has_pass;
-    fact.pass = request->result->pass;
-    fact.result = request->result;
-    gate_emit(c->gate, &fact);
-    c->answer->has_result = true;
-    c->answer->result = *request->result;
+    free(tests);
 }
 
 void gate_return_position(struct gate_case *c) {

@@ -55,9 +55,12 @@ bool request_test_id(const char *text) {
     if (model_id_valid(text, length)) {
         return true;
     }
+    if (length >= MODEL_TEST_SIZE) {
+        return false;
+    }
     for (const char *point = strchr(text, '.'); point != NULL; point = strchr(point + 1, '.')) {
         size_t before = (size_t)(point - text);
-        if (model_id_valid(text, before) && model_id_valid(point + 1, length - before - 1)) {
+        if (model_id_valid(text, before) && request_test_id(point + 1)) {
             return true;
         }
     }

@@ -62,6 +62,18 @@ static void checks(struct json_out *out, const struct gate_job *job, struct gate
     json_out_array_end(out);
 }
 
+// Which run of how many that are averaged: value is then their mean so far.
+static void runs(struct json_out *out, const struct gate_test_record *record) {
+    json_out_key(out, "runs");
+    json_out_object(out);
+    json_out_key(out, "run");
+    json_out_int(out, record->run);
+    json_out_key(out, "of");
+    json_out_int(out, record->runs);
+    tell_number(out, "reading", true, record->reading);
+    json_out_object_end(out);
+}
+
 static void test(struct json_out *out, const struct gate_job *job, const char *id) {
     const struct gate_test_record none = {0};
     const struct gate_test_record *found = gate_test_of(job, id);
@@ -71,7 +83,10 @@ static void test(struct json_out *out, const struct gate_job *job, const char *i
     tell_text(out, "by", record->by);
     tell_time(out, "at", record->at.wall);
     tell_number(out, "value", record->has_value, record->value);
-    verdict(out, found != NULL, record->pass, record->void_);
+    verdict(out, found != NULL && !record->waits, record->pass, record->void_);
+    if (record->runs > 0) {
+        runs(out, record);
+    }
     json_out_object_end(out);
 }
 

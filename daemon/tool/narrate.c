@@ -51,7 +51,7 @@ static const char *const templates[GATE_FACT_COUNT] = {
                                 "at {value}][ with {instrument}][ (note: {note})]",
     [GATE_FACT_RETURN_REFUSED] = "{by} asked to return the position and was refused",
     [GATE_FACT_POSITION_OUT_OF_SERVICE] = "position {position} went out of service[ ({cause})][, "
-                                          "held by job {with}]",
+                                          "held by job {with}][: {why}]",
     [GATE_FACT_POSITION_RETURNED] = "position {position} is back in service",
     [GATE_FACT_ALARM_RAISED] = "alarm {alarm} ({kind}) was raised[ at {point}][ ({why})][: {say}]",
     [GATE_FACT_ALARM_ACKNOWLEDGED] = "{by} acknowledged alarm {alarm}[ ({kind})]",
@@ -208,8 +208,22 @@ static bool add_span(struct tool_text *text, const struct gate_fact *fact, const
     return all;
 }
 
+static const char *template_of(const struct gate_fact *fact) {
+    if (fact->type == GATE_FACT_CHECK_SIGNED && fact->person == NULL) {
+        return "measure {note} answered check {check}[: {value}][ {unit}][{!pass}, which is "
+               "OUTSIDE "
+               "its limits]";
+    }
+    if (fact->type == GATE_FACT_TEST_RECORDED && !fact->has_pass && fact->result != NULL &&
+        fact->result->runs > 0) {
+        return "{person} recorded a run of test {test}, which is borderline: no verdict yet[; mean "
+               "so far {value}][ with {instrument}][ (note: {note})]";
+    }
+    return templates[fact->type];
+}
+
 void narrate_headline(struct tool_text *text, const struct gate_fact *fact) {
-    const char *at = templates[fact->type];
+    const char *at = template_of(fact);
     while (*at != '\0') {
         size_t plain = strcspn(at, "[");
         add_span(text, fact, at, at + plain, "(not known)");

@@ -14,7 +14,7 @@ struct outlook {
     const struct document *job;
     const struct model_site *site;
     uint32_t position; // index
-    const struct model_requirements *needs;
+    struct model_requirements *needs; // owned
     int64_t now;       // Unix ms
     int64_t daemon_at; // of the daemon's last renewal
     char version[64];

@@ -14,7 +14,9 @@ void outlook_free(struct outlook *view) {
     gate_list_free(&view->list);
     fact_arena_free(&view->arena);
     free(view->required);
+    free(view->needs);
     view->required = NULL;
+    view->needs = NULL;
 }
 
 bool outlook_online(const struct documents *documents, int64_t now, char *say, size_t size) {
@@ -101,7 +103,12 @@ static bool read_words(struct outlook *view, const struct json_node *root) {
     view->phase = (enum gate_phase)phase_value;
     view->lockout = (enum gate_lockout)lockout_value;
     view->position = model_position_find(view->site, position);
-    view->needs = model_requirements_find(view->documents->model, view->site, procedure);
+    int64_t opened = document_time(view->job, root, "opened");
+    const struct model_requirements *row = model_requirements_find(
+        view->documents->model, view->site, procedure, opened != 0 ? opened : view->now);
+    if (view->position != MODEL_NONE && row != NULL) {
+        view->needs = model_requirements_at(row, view->site, view->position);
+    }
     return (view->position != MODEL_NONE && view->needs != NULL) ||
            unreadable(view, "names a position or procedure that this configuration lacks");
 }

@@ -245,7 +245,11 @@ static void want_people(struct outlook *view) {
 static void want_entry(struct outlook *view, uint64_t codes, const struct json_node *entry,
                        const char *id, const char *need) {
     char by[MODEL_ID_SIZE], found[120];
+    int64_t at = document_time(view->job, entry, "at");
     document_text(view->job, entry, "by", by, sizeof by);
+    if (at != 0 && by[0] == '\0') {
+        snprintf(by, sizeof by, "a measure"); // the hardware signs in nobody's name
+    }
     bool passed = document_flag(view->job, entry, "pass");
     bool lapsed = document_flag(view->job, entry, "void");
     snprintf(found, sizeof found, "%s%s%s",
@@ -256,8 +260,7 @@ static void want_entry(struct outlook *view, uint64_t codes, const struct json_n
              lapsed                     ? ", no longer standing"
              : by[0] != '\0' && !passed ? ", outside its limits"
                                         : "");
-    want(view, codes, id, by[0] != '\0' && passed && !lapsed, found,
-         document_time(view->job, entry, "at"), "%s", need);
+    want(view, codes, id, by[0] != '\0' && passed && !lapsed, found, at, "%s", need);
 }
 
 // Those that the document lists, and those of the configuration that it should have listed.
@@ -266,7 +269,7 @@ static void want_tests(struct outlook *view) {
     const struct json_node *list = list_of(view, "tests");
     for (const struct json_node *entry = json_first(&view->job->tape, list); entry != NULL;
          entry = json_next(&view->job->tape, list, entry)) {
-        char id[2 * MODEL_ID_SIZE];
+        char id[MODEL_TEST_SIZE];
         document_text(view->job, entry, "test", id, sizeof id);
         want_entry(view, TEST_CODES, entry, id, need);
     }

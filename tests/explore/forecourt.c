@@ -84,6 +84,30 @@ static void lay_positions(struct forecourt *f) {
     }
 }
 
+// The positions that each measure speaks of: one reads some alone, some are read by two, some by
+// none. The first hangs on the controller.
+static const unsigned measures_of[FORECOURT_MEASURES] = {0x07, 0x18, 0x38};
+
+static void lay_measures(struct forecourt *f) {
+    for (unsigned m = 0; m < FORECOURT_MEASURES; m++) {
+        struct model_measure *measure = &f->measures[m];
+        snprintf(measure->measure, MODEL_ID_SIZE, "m%u", m);
+        measure->kind = "voltage";
+        measure->unit = "V";
+        measure->title = measure->measure;
+        measure->positions = f->measured[m];
+        measure->controller = m == 0 ? 0 : MODEL_NONE;
+        measure->max_age_ms = f->plan->max_age_ms;
+        for (uint32_t p = 0; p < f->plan->positions; p++) {
+            if ((measures_of[m] >> p & 1u) != 0) {
+                f->measured[m][measure->position_count++] = p;
+            }
+        }
+    }
+    f->site.measures = f->measures;
+    f->site.measure_count = f->plan->measured ? FORECOURT_MEASURES : 0;
+}
+
 static void lay_person(struct forecourt *f, const char *id, unsigned roles, bool valid) {
     struct model_person *person = &f->people[f->model.person_count++];
     snprintf(person->person, MODEL_ID_SIZE, "%s", id);
@@ -128,6 +152,8 @@ static void lay_checks(struct forecourt *f, struct model_requirements *first) {
             struct model_check *check = &f->checks[first->check_count++];
             *check = every_check[i];
             check->valid_ms = check->group == MODEL_GROUP_PREPARE ? f->plan->valid_ms : 0;
+            bool read = f->plan->measured && check->group == MODEL_GROUP_VERIFY;
+            check->measure = read ? "voltage" : NULL;
         }
     }
     first->checks = f->checks;
@@ -139,6 +165,7 @@ static void lay_procedures(struct forecourt *f) {
     f->isolate[0] = "electrical";
     f->isolate[1] = "product";
     f->tests[0] = (struct model_test){.test = "leak", .rule = "pass-fail", .powered = true};
+    f->tests[0].fails_dispenser = f->plan->bag;
     f->tests[1] = (struct model_test){.test = "boot", .rule = "pass-fail", .powered = false};
     *spout = (struct model_requirements){.procedure = "spout",
                                          .title = "Spout",
@@ -165,6 +192,7 @@ void forecourt_lay(struct forecourt *f, const struct forecourt_plan *plan) {
     lay_positions(f);
     lay_people(f);
     lay_procedures(f);
+    lay_measures(f);
     f->site.title = "Juniper Crossing";
     snprintf(f->site.site, MODEL_ID_SIZE, "juniper");
     f->site.time_zone = zones[0];

@@ -13,6 +13,7 @@
 #define FORECOURT_CHECKS 9
 #define FORECOURT_TESTS 2
 #define FORECOURT_PROCEDURES 2
+#define FORECOURT_MEASURES 3
 
 struct forecourt_point {
     unsigned isolates; // bits of positions
@@ -34,6 +35,8 @@ struct forecourt_plan {
     bool whole;           // a second procedure takes the dispenser and has an unpowered test
     bool product;         // product is isolated beside electrical energy
     bool brief;           // one check of each group
+    bool measured;        // no-voltage is answered by measures, at some positions
+    bool bag;             // a failed leak test takes the dispenser out of service
     bool bare;            // only the checks that no procedure may lack
     int max_age_ms, settle_ms, valid_ms; // valid: of words and of prepare checks
 };
@@ -48,6 +51,8 @@ struct forecourt {
     uint32_t isolates[FORECOURT_POINTS][FORECOURT_POSITIONS];
     uint32_t sensors_of[FORECOURT_POINTS][FORECOURT_SENSORS];
     struct model_sensor sensors[FORECOURT_SENSORS];
+    struct model_measure measures[FORECOURT_MEASURES];
+    uint32_t measured[FORECOURT_MEASURES][FORECOURT_POSITIONS];
     struct model_person people[FORECOURT_PEOPLE];
     struct model_credential held[2];
     struct model_requirements procedures[FORECOURT_PROCEDURES];

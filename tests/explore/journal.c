@@ -138,7 +138,8 @@ static void put_marks(FILE *out, const struct gate_job *job) {
     }
     for (size_t i = 0; i < job->test_count; i++) {
         const struct gate_test_record *t = &job->tests[i];
-        fprintf(out, "  test %s by=%s pass=%d void=%d", t->test, t->by, t->pass, t->void_);
+        fprintf(out, "  test %s by=%s pass=%d void=%d run=%u/%u:%a", t->test, t->by, t->pass,
+                t->void_, t->run, t->runs, t->reading);
         put_time(out, "at", t->at);
         fputc('\n', out);
     }
@@ -157,6 +158,7 @@ static void put_job(FILE *out, const struct gate_job *job) {
     put_time(out, "opened", job->opened);
     put_time(out, "since", job->since);
     put_time(out, "ended", job->ended);
+    put_time(out, "hold", job->hold_since);
     fputc('\n', out);
     put_marks(out, job);
 }
@@ -167,6 +169,10 @@ static void put_position(FILE *out, const char *id, const struct gate_position *
             position->owed != NULL ? position->owed->test_count : 0);
     for (size_t i = 0; i < position->untested_count; i++) {
         fprintf(out, "%u,", position->untested_from[i]);
+    }
+    for (size_t i = 0; i < position->failed_count; i++) {
+        const struct gate_failed *failed = &position->failed[i];
+        fprintf(out, " failed=%s/%s/%s", failed->test, failed->rule, failed->job);
     }
     put_time(out, "since", position->since);
     fputc('\n', out);

@@ -390,7 +390,9 @@ static void put_position(struct pack_form *form, const struct gate_position *p) 
     for (size_t i = 0; i < p->untested_count; i++) {
         untested |= 1u << p->untested_from[i];
     }
-    put(form, (unsigned)p->service | (p->owed != NULL ? p->owed->test_count > 1 ? 4u : 2u : 0));
+    // On whose job a test failed is told, and asked by no rule.
+    put(form, (unsigned)p->service | (p->failed_count > 0 ? 8u : 0) |
+                  (p->owed != NULL ? p->owed->test_count > 1 ? 4u : 2u : 0));
     put(form, untested);
 }
 

@@ -36,6 +36,8 @@ static const struct forecourt_plan plan = {
     .late = true,
     .whole = true,
     .product = true,
+    .measured = true,
+    .bag = true,
     .max_age_ms = 30000,
     .settle_ms = 2000,
     .valid_ms = 600000,
@@ -127,6 +129,17 @@ static struct step any_word(const struct run *run) {
     return step;
 }
 
+// Mostly plain readings within the limits; else any word, dated and numbered at random.
+static struct step any_measure(void) {
+    struct step step = {.kind = STEP_MEASURE, .at = (uint8_t)draw(FORECOURT_MEASURES)};
+    step.item = draw(10) == 0 ? STEP_LIVE : draw(20) == 0 ? STEP_BAD : STEP_ISOLATED;
+    if (draw(4) == 0) {
+        step.ms = draw(8) == 0 ? -1 - (int32_t)draw(9000) : (int32_t)draw(40000);
+    }
+    step.job = (uint16_t)(draw(4) == 0 ? 1000 + draw(8) : 0);
+    return step;
+}
+
 static struct step any_condition(void) {
     struct step step = {.kind = (uint8_t)(STEP_LINK + draw(3)), .ok = draw(3) != 0};
     if (step.kind == STEP_CONTESTED) {
@@ -185,6 +198,9 @@ static struct step any_step(struct run *run) {
         if (honest_step(&run->world, slot, run->opened, &step)) {
             return step;
         }
+    }
+    if (which < 640) {
+        return any_measure();
     }
     if (which < 700) {
         return any_word(run);

@@ -120,7 +120,7 @@ void rules_adopt(struct rules *r, const struct gate *gate, struct gate_time now)
         const struct gate_sensor *s = &site->sensors[i];
         r->sensors[i] = (struct rules_sensor){.heard = s->heard,
                                               .since = s->isolated_since,
-                                              .at = s->at,
+                                              .at = s->mark.at,
                                               .word = s->state,
                                               .bad = s->bad};
     }
@@ -135,6 +135,7 @@ void rules_adopt(struct rules *r, const struct gate *gate, struct gate_time now)
     for (unsigned p = 0; p < site->model->position_count; p++) {
         const struct gate_position *from = &site->positions[p];
         r->positions[p].in_service = from->service == GATE_SERVICE_IN;
+        r->positions[p].failed = from->failed_count > 0;
         for (size_t i = 0; i < from->untested_count; i++) {
             r->positions[p].untested |= 1u << from->untested_from[i];
         }
@@ -273,6 +274,26 @@ static void assert_working(struct rules *r, const struct gate_job *gate,
     }
 }
 
+// A fresh measure outside its limits leaves no passing signature of what it answers, and so nobody
+// working.
+static void assert_measured(struct rules *r, unsigned slot) {
+    const struct rules_job *job = &r->jobs[slot];
+    const struct model_requirements *needs = &r->forecourt->procedures[job->procedure];
+    for (unsigned m = 0; m < FORECOURT_MEASURES; m++) {
+        bool outside =
+            rules_measures(r, m, slot) && rules_measured_now(r, m) && r->measures[m].outside;
+        for (size_t i = 0; outside && i < needs->check_count; i++) {
+            if (needs->checks[i].measure != NULL && job->signed_[i].stands &&
+                job->signed_[i].pass) {
+                rules_fail(r, "j%u stands signed though m%u is outside", job->number, m);
+            }
+        }
+        if (outside && job->phase == GATE_PHASE_WORKING) {
+            rules_fail(r, "invariant 1: j%u is working though m%u is outside", job->number, m);
+        }
+    }
+}
+
 // 2: what breaks stops in the same turn, and an alarm stands; and nothing stops without a reason.
 static void assert_break(struct rules *r, const struct gate_site *site, const struct gate_job *gate,
                          const struct rules_job *job, bool accepted) {
@@ -324,6 +345,9 @@ static void assert_position(struct rules *r, const struct gate_site *site, unsig
         if (isolates && rules_reads(r, d, RULES_NO_SLOT) == GATE_POINT_ISOLATED) {
             rules_fail(r, "invariant 4: P%u is in service and d%u reads isolated", p, d);
         }
+    }
+    if (in && rules_failed(r, p)) {
+        rules_fail(r, "invariant 4: P%u is in service and a test failed on its dispenser", p);
     }
     if (in && (r->jobs[p].stands || own->untested != 0)) {
         rules_fail(r, "invariant 4: P%u is in service with a job or without its tests", p);
@@ -410,6 +434,7 @@ bool rules_after(struct rules *r, const struct gate *gate, bool accepted) {
             assert_working(r, job, &r->jobs[s]);
             assert_break(r, site, job, &r->jobs[s], accepted);
             assert_testing(r, s);
+            assert_measured(r, s);
         }
         assert_position(r, site, s);
     }

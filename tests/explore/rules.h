@@ -26,6 +26,15 @@ struct rules_sensor {
     bool bad;
 };
 
+// The newest word of a measure.
+struct rules_measure {
+    int64_t heard; // line ms; 0: never
+    int64_t at;    // wall ms of its newest dated word; 0: none
+    unsigned seq;  // of its newest numbered word
+    bool numbered, forget, bad;
+    bool outside; // the limits
+};
+
 struct rules_tag {
     bool hangs, counts;
     int64_t hung; // line ms
@@ -62,8 +71,10 @@ struct rules_job {
     uint8_t leader, offered;
     int64_t offered_at, opened;
     bool kit, started, set_aside;
-    bool unproven; // the hold stood before a restart, and is not proved again
-    bool held;     // at the end of the last step
+    bool unproven;      // the hold stood before a restart, and is not proved again
+    bool held;          // at the end of the last step
+    int64_t held_since; // line ms
+    bool failed_by_hand[FORECOURT_CHECKS]; // a person's last reading of it was outside
     struct rules_mark signed_[FORECOURT_CHECKS];
     unsigned verified[FORECOURT_CHECKS][FORECOURT_PEOPLE]; // order of one's own standing pass
     struct rules_mark tests[FORECOURT_TESTS];
@@ -77,6 +88,7 @@ struct rules_position {
     bool in_service;
     unsigned untested; // bits of the positions whose work left it so
     unsigned owed;     // bits of procedures
+    bool failed;       // a test that takes the dispenser out failed here, and has not passed since
 };
 
 struct rules {
@@ -86,6 +98,7 @@ struct rules {
     enum gate_controller controller;
     unsigned order;
     struct rules_sensor sensors[FORECOURT_SENSORS];
+    struct rules_measure measures[FORECOURT_MEASURES];
     struct rules_point points[FORECOURT_POINTS];
     struct rules_job jobs[FORECOURT_POSITIONS];
     struct rules_position positions[FORECOURT_POSITIONS];
@@ -116,6 +129,11 @@ enum gate_point_state rules_reads(const struct rules *rules, uint32_t point, uns
 bool rules_isolated(const struct rules *rules, uint32_t point, unsigned slot); // and settled
 bool rules_proved_live(const struct rules *rules, uint32_t point);
 bool rules_fresh(const struct rules *rules, uint32_t sensor); // heard within its limit, not bad
+// Whether a measure speaks of a position; whether its word is of now and readable.
+bool rules_measures(const struct rules *rules, unsigned measure, unsigned position);
+bool rules_measured_now(const struct rules *rules, unsigned measure);
+// A position that a failed test elsewhere on its dispenser, or on itself, keeps out.
+bool rules_failed(const struct rules *rules, unsigned position);
 bool rules_protected(const struct rules *rules, const struct rules_job *job, unsigned person);
 bool rules_tagged(const struct rules *rules, unsigned slot); // a tag of the job hangs
 bool rules_online(const struct rules *rules, uint32_t point);

@@ -187,7 +187,9 @@ void rules_settle(struct rules *r) {
     for (unsigned s = 0; s < r->forecourt->plan->positions; s++) {
         struct rules_job *job = &r->jobs[s];
         if (job->stands) {
-            job->held = holds(r, job);
+            bool held = holds(r, job);
+            job->held_since = held && !job->held ? r->now.line : job->held_since;
+            job->held = held;
             if (!job->held) {
                 lose(r, job);
             }
@@ -289,6 +291,43 @@ static void hear(struct rules *r, const struct step *step) {
     }
 }
 
+bool rules_measures(const struct rules *r, unsigned measure, unsigned position) {
+    const struct model_measure *model = &r->forecourt->measures[measure];
+    for (unsigned i = 0; i < model->position_count; i++) {
+        if (model->positions[i] == position) {
+            return measure < r->forecourt->site.measure_count;
+        }
+    }
+    return false;
+}
+
+bool rules_measured_now(const struct rules *r, unsigned measure) {
+    const struct rules_measure *m = &r->measures[measure];
+    return m->heard != 0 && !m->bad && r->now.line - m->heard <= max_age(r);
+}
+
+// Ordered as the words of sensors are.
+static void hear_measure(struct rules *r, const struct step *step) {
+    struct rules_measure *m = &r->measures[step->at];
+    bool dated = step->ms != 0;
+    int64_t at = r->now.wall - step->ms;
+    struct rules_sensor as = {.heard = m->heard,
+                              .at = m->at,
+                              .seq = m->seq,
+                              .numbered = m->numbered,
+                              .forget = m->forget};
+    if (step->item == STEP_BAD || step->ms < -GATE_AHEAD_MS) {
+        m->bad = true;
+    } else if (order(r, &as, dated, at, step->job) > 0) {
+        m->heard = r->now.line - (step->ms > 0 ? step->ms : 0);
+        m->at = dated ? at : m->at;
+        m->seq = step->job != 0 ? step->job : m->seq;
+        m->numbered = m->numbered || step->job != 0;
+        m->forget = m->bad = false;
+        m->outside = step->item == STEP_LIVE;
+    }
+}
+
 static void hear_controller(struct rules *r, bool online) {
     bool was = r->controller == GATE_CONTROLLER_ONLINE;
     r->controller = online ? GATE_CONTROLLER_ONLINE : GATE_CONTROLLER_OFFLINE;
@@ -299,6 +338,10 @@ static void hear_controller(struct rules *r, bool online) {
             r->sensors[model->sensors[i]].heard = r->sensors[model->sensors[i]].since = 0;
             r->sensors[model->sensors[i]].forget = true;
         }
+    }
+    if (online && !was) { // it carries the first measure
+        r->measures[0].heard = 0;
+        r->measures[0].forget = true;
     }
 }
 
@@ -318,6 +361,7 @@ static void come_up(struct rules *r) {
         }
     }
     memset(r->sensors, 0, sizeof r->sensors);
+    memset(r->measures, 0, sizeof r->measures);
     for (unsigned s = 0; s < r->forecourt->plan->positions; s++) {
         // Longer away than any point may be unheard: nothing vouches for what was held.
         r->jobs[s].unproven = r->jobs[s].held && r->step->ms <= max_age(r);
@@ -340,6 +384,10 @@ void rules_before(struct rules *r, const struct step *step, struct gate_time now
     case STEP_HEAR:
         rules_settle(r); // what time alone has ended comes before the word
         hear(r, step);
+        break;
+    case STEP_MEASURE:
+        rules_settle(r);
+        hear_measure(r, step);
         break;
     case STEP_CONTROLLER:
         rules_settle(r);

@@ -147,6 +147,7 @@ static void returned(struct rules *r, struct rules_job *job, const struct gate_f
     }
     r->positions[own].untested &= kept;
     r->positions[own].owed = 0;
+    r->positions[own].failed = false;
     end_job(r, job);
 }
 
@@ -309,7 +310,20 @@ static void test_recorded(struct rules *r, struct rules_job *job, const struct g
             rules_require(r, live, fact, "a powered test without power");
         }
         job->tests[t] = (struct rules_mark){true, r->step->ok != 0, r->now.line, ++r->order};
+        if (t == 0 && r->forecourt->plan->bag) {
+            r->positions[rules_slot_of(r, job)].failed = r->step->ok == 0;
+        }
     }
+}
+
+bool rules_failed(const struct rules *r, unsigned position) {
+    const unsigned *dispenser = r->forecourt->plan->dispenser;
+    for (unsigned p = 0; p < r->forecourt->plan->positions; p++) {
+        if (r->positions[p].failed && dispenser[p] == dispenser[position]) {
+            return true;
+        }
+    }
+    return false;
 }
 
 // --- Every fact ---

@@ -25,7 +25,75 @@ static bool in_season(const struct rules *r, const struct rules_job *job, enum m
     }
 }
 
+// --- Signatures by the hardware ---
+
+// When it was last relieved: nothing measured before that verifies.
+static int64_t relieved_at(const struct rules *r, const struct rules_job *job) {
+    int64_t newest = 0;
+    for (size_t i = 0; i < rules_needs_of(r, job)->check_count; i++) {
+        bool relieve = rules_needs_of(r, job)->checks[i].group == MODEL_GROUP_RELIEVE;
+        if (relieve && job->signed_[i].stands && job->signed_[i].at > newest) {
+            newest = job->signed_[i].at;
+        }
+    }
+    return newest;
+}
+
+// Passed: every measure of the position was read since the hold began and since it was relieved, is
+// of now, within the limits and vouched for; and nobody read otherwise by hand.
+static void passed_by_measure(struct rules *r, const struct rules_job *job, size_t check,
+                              const struct gate_fact *fact) {
+    unsigned slot = rules_slot_of(r, job), count = 0;
+    rules_require(r, job->held && !job->unproven, fact, "a measure answered out of season");
+    rules_require(r, r->journal, fact, "signed while the journal cannot write");
+    rules_require(r, !job->failed_by_hand[check], fact, "a measure overruled a person");
+    for (unsigned m = 0; m < FORECOURT_MEASURES; m++) {
+        const struct rules_measure *word = &r->measures[m];
+        if (!rules_measures(r, m, slot)) {
+            continue;
+        }
+        count++;
+        bool online = m != 0 || r->controller == GATE_CONTROLLER_ONLINE;
+        rules_require(r, rules_measured_now(r, m) && !word->outside && online, fact,
+                      "a measure that does not say so");
+        rules_require(r, word->heard >= job->held_since && word->heard >= relieved_at(r, job), fact,
+                      "a measure read before its season");
+    }
+    rules_require(r, count > 0, fact, "nothing measures here");
+}
+
+static void signed_by_measure(struct rules *r, struct rules_job *job,
+                              const struct gate_fact *fact) {
+    size_t check = 0, count = rules_needs_of(r, job)->check_count;
+    while (check < count && strcmp(rules_needs_of(r, job)->checks[check].check, fact->check) != 0) {
+        check++;
+    }
+    bool answers = check < count && rules_needs_of(r, job)->checks[check].measure != NULL;
+    rules_require(r, answers && r->step->kind != STEP_RESTART, fact, "not a measure's to sign");
+    if (!answers) {
+        return;
+    }
+    struct rules_mark *mark = &job->signed_[check];
+    bool outside = false;
+    for (unsigned m = 0; m < FORECOURT_MEASURES; m++) {
+        outside |= rules_measures(r, m, rules_slot_of(r, job)) && rules_measured_now(r, m) &&
+                   r->measures[m].outside;
+    }
+    if (fact->pass) {
+        passed_by_measure(r, job, check, fact);
+        rules_require(r, !(mark->stands && mark->pass), fact, "signed again without need");
+    } else {
+        rules_require(r, outside && mark->stands && mark->pass, fact, "failed without need");
+        job->broken_now |= job->phase == GATE_PHASE_WORKING || job->phase == GATE_PHASE_STOPPED;
+    }
+    *mark = (struct rules_mark){true, fact->pass, r->now.line, ++r->order};
+}
+
 void rules_signed_check(struct rules *r, struct rules_job *job, const struct gate_fact *fact) {
+    if (fact->person == NULL) {
+        signed_by_measure(r, job, fact);
+        return;
+    }
     unsigned signer = rules_person(r, fact->person);
     size_t i = r->step->item % rules_needs_of(r, job)->check_count;
     const struct model_check *check = &rules_needs_of(r, job)->checks[i];
@@ -44,6 +112,7 @@ void rules_signed_check(struct rules *r, struct rules_job *job, const struct gat
         rules_void(r, job, MODEL_GROUP_VERIFY);
     }
     job->signed_[i] = (struct rules_mark){true, pass, r->now.line, ++r->order};
+    job->failed_by_hand[i] = !pass;
     if (check->group == MODEL_GROUP_VERIFY && pass) {
         job->verified[i][signer] = r->order;
     }
@@ -150,6 +219,7 @@ void rules_back_in_service(struct rules *r, const struct gate_fact *fact) {
     rules_require(r, r->link && r->journal && !r->contested, fact, "link, journal or site");
     rules_require(r, !r->jobs[own].stands && r->positions[own].untested == 0, fact,
                   "a job, or tests that are left");
+    rules_require(r, !rules_failed(r, own), fact, "a test that failed on its dispenser");
     for (unsigned p = 0; p < r->forecourt->plan->points; p++) {
         if ((r->forecourt->plan->point[p].isolates >> own & 1u) == 0) {
             continue;

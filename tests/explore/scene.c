@@ -89,8 +89,11 @@ const struct scene scenes[] = {
               .technicians = 1,
               .one_overseer = true,
               .bare = true,
+              .bag = true,
               PERIODS},
-     .why = "two jobs on one dispenser and one shared point, the fewest checks",
+     .why =
+         "two jobs on one dispenser and one shared point, the fewest checks; a failed test takes "
+         "the dispenser out",
      .jobs = 2,
      .no_readers = true,
      .no_hand_over = true,

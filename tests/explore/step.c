@@ -4,7 +4,8 @@
 #include <string.h>
 
 static const char *const kinds[STEP_KIND_COUNT] = {
-    "hear", "controller", "reader", "link", "journal", "contested", "pass", "restart", "ask",
+    "hear",    "measure",   "controller", "reader",  "link",
+    "journal", "contested", "pass",       "restart", "ask",
 };
 
 void step_print(FILE *out, const struct step *s) {

@@ -10,6 +10,7 @@
 enum step_kind {
     STEP_HEAR,       // sensor `at` says `item` (enum step_word); `ms` not 0: dated that long ago;
                      // `job` not 0: with that number
+    STEP_MEASURE,    // measure `at`: the same, isolated being within the limits and live outside
     STEP_CONTROLLER, // panel-1: `ok` online, else offline
     STEP_READER,     // tag reader of point `at`: person `who` (STEP_STRANGER: unknown badge), `ok`
     STEP_LINK,       // broker link: `ok`

@@ -127,6 +127,13 @@ static void read_position(struct reader *r, unsigned index) {
         p->owed = model_requirements_copy(&r->forecourt->procedures[(bits & 4u) != 0 ? 1 : 0]);
         r->failed = r->failed || p->owed == NULL;
     }
+    if ((bits & 8u) != 0) {
+        p->failed = array(r, 1, sizeof *p->failed);
+        p->failed_count = r->failed ? 0 : 1;
+    }
+    if (p->failed_count > 0) {
+        p->failed[0] = (struct gate_failed){.test = "leak", .rule = "pass-fail", .job = "j0"};
+    }
     p->untested_from = array(r, (size_t)__builtin_popcount(untested), sizeof *p->untested_from);
     for (unsigned i = 0; i < FORECOURT_POSITIONS && !r->failed; i++) {
         if ((untested >> i & 1u) != 0) {

@@ -54,6 +54,16 @@ static void hear(struct world *world, const struct step *step) {
     gate_hear(world->gate, 0, step->at, &reading, world->now);
 }
 
+static void measure(struct world *world, const struct step *step) {
+    struct gate_measure_reading reading = {.value = step->item == STEP_LIVE ? 7 : 0.5,
+                                           .bad = step->item == STEP_BAD,
+                                           .has_at = step->ms != 0,
+                                           .at = world->now.wall - step->ms,
+                                           .has_seq = step->job != 0,
+                                           .seq = step->job};
+    gate_hear_measure(world->gate, 0, step->at, &reading, world->now);
+}
+
 static void tag(struct world *world, const struct step *step) {
     const struct forecourt *f = world->forecourt;
     struct gate_tagging tagging = {
@@ -172,6 +182,9 @@ bool world_take(struct world *world, const struct step *step) {
     switch (step->kind) {
     case STEP_HEAR:
         hear(world, step);
+        break;
+    case STEP_MEASURE:
+        measure(world, step);
         break;
     case STEP_CONTROLLER:
         gate_hear_controller(world->gate, 0, 0, step->ok, world->now);

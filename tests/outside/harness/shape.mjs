@@ -104,6 +104,8 @@ const TEST = {
   value: orNull((v) => Number.isFinite(v) || isBool(v)),
   pass: orNull(isBool),
   void: orNull((v) => isBool(v) || isText(v)),
+  // Of a test whose borderline runs are averaged: value is their mean so far.
+  'runs?': (v) => v.run >= 1 && v.run <= v.of && Number.isFinite(v.reading),
 };
 const TAG = {
   person: orNull(isId),
@@ -160,7 +162,7 @@ const ALARM = {
   job: orNull(isId),
   position: orNull(isId),
   point: orNull(isId),
-  why: isText,
+  why: orNull(isText),
   say: isText,
   state: oneOf(['unacknowledged', 'acknowledged', 'returned-unacknowledged']),
   raised: isTime,

@@ -52,6 +52,7 @@ static void what_comes_back_is_the_fact(void **state) {
         assert_int_equal(back->checks[i].group, whole_needs.checks[i].group);
         assert_int_equal(back->checks[i].valid_ms, whole_needs.checks[i].valid_ms);
         assert_int_equal(back->checks[i].by, whole_needs.checks[i].by);
+        assert_int_equal(back->checks[i].note, whole_needs.checks[i].note);
     }
     assert_true(back->tests[0].powered && !back->tests[1].powered);
     assert_null(back->tests[0].unit);
@@ -236,6 +237,15 @@ static const char *const wrong[] = {
     "{\"result\":{\"inputs\":{\"a\":1,\"b\":1,\"c\":1,\"d\":1,\"e\":1,\"f\":1,\"g\":1,\"h\":1,"
     "\"i\":1}}}",
     "{\"requirements\":{}}",
+    "{\"requirements\":{\"procedure\":\"p\",\"district\":1}}",
+    "{\"requirements\":{\"procedure\":\"p\",\"work\":[{\"check\":\"c\",\"measure\":1}]}}",
+    "{\"requirements\":{\"procedure\":\"p\",\"work\":[{\"check\":\"c\",\"note\":1}]}}",
+    "{\"requirements\":{\"procedure\":\"p\",\"tests\":[{\"test\":\"t\",\"rule\":\"r\",\"runs\":2.5}"
+    "]}}",
+    "{\"requirements\":{\"procedure\":\"p\",\"tests\":[{\"test\":\"t\",\"rule\":\"r\",\"each\":"
+    "\"x\"}]}}",
+    "{\"requirements\":{\"procedure\":\"p\",\"tests\":[{\"test\":\"t\",\"rule\":\"r\",\"fails\":"
+    "\"x\"}]}}",
     "{\"requirements\":{\"procedure\":\"p\",\"match\":\"color\"}}",
     "{\"requirements\":{\"procedure\":\"p\",\"takes\":\"site\"}}",
     "{\"requirements\":{\"procedure\":\"p\",\"isolate\":\"electrical\"}}",

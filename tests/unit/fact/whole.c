@@ -37,12 +37,14 @@ static struct model_check checks[] = {
      .group = MODEL_GROUP_RELIEVE,
      .ask = "Drained",
      .unit = "L",
-     .limits = {.has_min = true, .min = 0}},
+     .limits = {.has_min = true, .min = 0},
+     .note = true},
     {.check = "no-voltage",
      .group = MODEL_GROUP_VERIFY,
      .ask = "No voltage",
      .unit = "V",
-     .limits = {.has_max = true, .max = 1}},
+     .limits = {.has_max = true, .max = 1},
+     .measure = "voltage"},
     {.check = "nut",
      .group = MODEL_GROUP_WORK,
      .ask = "Nut \"torqued\"",
@@ -54,7 +56,13 @@ static struct model_check checks[] = {
     {.check = "safe", .group = MODEL_GROUP_LEAVE, .ask = "Safe"},
 };
 static struct model_test tests[] = {
-    {.test = "leak", .rule = "pass-fail", .powered = true},
+    {.test = "leak",
+     .rule = "pass-fail",
+     .powered = true,
+     .runs = 3,
+     .borderline = 0.02,
+     .each_product = true,
+     .fails_dispenser = true},
     {.test = "spout.continuity",
      .rule = "range",
      .unit = "ohm",
@@ -64,6 +72,8 @@ static struct model_test tests[] = {
 const struct model_requirements whole_needs = {
     .procedure = "spout",
     .title = "Spout and boot",
+    .district = "north-basin",
+    .effective = "2026-07-01",
     .credentials = choices,
     .credential_count = COUNT(choices),
     .isolate = energies,
@@ -91,6 +101,9 @@ static const struct model_result result = {
     .pass = true,
     .formula = "min <= value <= max",
     .source = "the procedure",
+    .run = 2,
+    .runs = 3,
+    .reading = 12.25,
 };
 static const struct gate_refusal refusals[] = {
     {.code = GATE_CODE_POINT_STALE,
@@ -141,6 +154,7 @@ struct gate_fact whole_fact(void) {
                               .counts = true,
                               .has_overseer = true,
                               .overseer = false,
+                              .takes_dispenser = true,
                               .absent = true,
                               .reader = true,
                               .adopted = true,
@@ -196,7 +210,8 @@ const char *const whole_members[] = {
     "\"result\":{\"rule\":\"range\",\"inputs\":{\"value\":12.5,\"dry\":true,\"system\":\"balance\"}"
     ","
     "\"value\":12.5,\"limit\":{\"min\":0.5,\"max\":1000000},\"margin\":12,\"pass\":true,"
-    "\"formula\":\"min <= value <= max\",\"source\":\"the procedure\"}",
+    "\"formula\":\"min <= value <= max\",\"source\":\"the procedure\","
+    "\"runs\":{\"run\":2,\"of\":3,\"reading\":12.25,\"mean\":12.5}}",
     "\"badge\":\"0451\"",
     "\"to\":\"t-2\"",
     "\"with\":\"J-9\"",
@@ -213,6 +228,7 @@ const char *const whole_members[] = {
     "\"reason\":\"rain\"",
     "\"counts\":true",
     "\"overseer\":false",
+    "\"takes_dispenser\":true",
     "\"absent\":true",
     "\"reader\":true",
     "\"adopted\":true",
@@ -221,18 +237,22 @@ const char *const whole_members[] = {
     "\"boot\":\"b00t\"",
     "\"version\":\"0.1.0\"",
     "\"requirements\":{\"procedure\":\"spout\",\"title\":\"Spout and boot\","
+    "\"district\":\"north-basin\",\"effective\":\"2026-07-01\","
     "\"credentials\":[[\"vapor-a\",\"vapor-b\"],[\"ladder\"]],"
     "\"isolate\":[\"electrical\",\"product\"],\"match\":\"nozzle_family\",\"takes\":\"dispenser\","
     "\"prepare\":[{\"check\":\"barricade\",\"ask\":\"Barricaded?\",\"valid_s\":28800},"
     "{\"check\":\"told\",\"ask\":\"Staff told\",\"by\":\"manager\",\"valid_s\":1.5}],"
-    "\"relieve\":[{\"check\":\"drained\",\"ask\":\"Drained\",\"unit\":\"L\",\"min\":0}],"
-    "\"verify\":[{\"check\":\"no-voltage\",\"ask\":\"No voltage\",\"unit\":\"V\",\"max\":1}],"
+    "\"relieve\":[{\"check\":\"drained\",\"ask\":\"Drained\",\"unit\":\"L\",\"min\":0,"
+    "\"note\":true}],"
+    "\"verify\":[{\"check\":\"no-voltage\",\"ask\":\"No voltage\",\"unit\":\"V\",\"max\":1,"
+    "\"measure\":\"voltage\"}],"
     "\"work\":[{\"check\":\"nut\",\"ask\":\"Nut \\\"torqued\\\"\",\"unit\":\"N.m\",\"min\":43.8,"
     "\"max\":48.4,\"instrument\":\"torque-wrench\"}],"
     "\"clear\":[{\"check\":\"clear\",\"ask\":\"Clear\"}],"
     "\"finish\":[{\"check\":\"clean\",\"ask\":\"Clean\"}],"
     "\"leave\":[{\"check\":\"safe\",\"ask\":\"Safe\"}],"
-    "\"tests\":[{\"test\":\"leak\",\"rule\":\"pass-fail\"},{\"test\":\"spout.continuity\","
+    "\"tests\":[{\"test\":\"leak\",\"rule\":\"pass-fail\",\"runs\":3,\"borderline\":0.02,"
+    "\"each\":\"product\",\"fails\":\"dispenser\"},{\"test\":\"spout.continuity\","
     "\"rule\":\"range\",\"unit\":\"ohm\",\"min\":0.5,\"max\":1000000,\"instrument\":\"meter\","
     "\"powered\":false}]}",
     "\"refusals\":[{\"code\":\"point-stale\",\"subject\":\"3-power\",\"need\":\"heard within 30 "

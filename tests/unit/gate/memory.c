@@ -163,6 +163,28 @@ static void a_join(void **state) {
     try_request(to_opened, &request, is_joined);
 }
 
+// A failed test that takes the dispenser out is kept, or nothing is permitted any more.
+static void a_failed_test(void **state) {
+    (void)state;
+    static struct world_copy copy;
+    bool last = false;
+    for (long n = 1; !last; n++) {
+        world_copy(&copy);
+        copy.tests[1][0].fails_dispenser = true;
+        struct world *world = world_new_of(&copy.model);
+        world_to_testing(world, "j-1");
+        let_fail(world, n);
+        bool accepted = world_test(world, "t-1", "j-1", "leak", false);
+        last = all_tried();
+        bool kept = world_site(world)->positions[P3A].failed_count == 1;
+        assert_true(kept || !accepted || world->gate->broken_memory);
+        assert_true(!last || kept);
+        assert_nothing_is_permitted(world);
+        world_end(world);
+        assert_true(n < 1000);
+    }
+}
+
 static void a_break(void **state) {
     (void)state;
     bool last = false;
@@ -229,9 +251,9 @@ int main(void) {
     const struct CMUnitTest all[] = {
         cmocka_unit_test(a_start),        cmocka_unit_test(an_opening),
         cmocka_unit_test(a_tag),          cmocka_unit_test(a_signature),
-        cmocka_unit_test(a_join),         cmocka_unit_test(a_break),
-        cmocka_unit_test(a_word_of_live), cmocka_unit_test(a_reader_event),
-        cmocka_unit_test(a_gate),
+        cmocka_unit_test(a_join),         cmocka_unit_test(a_failed_test),
+        cmocka_unit_test(a_break),        cmocka_unit_test(a_word_of_live),
+        cmocka_unit_test(a_reader_event), cmocka_unit_test(a_gate),
     };
     return cmocka_run_group_tests(all, NULL, NULL);
 }

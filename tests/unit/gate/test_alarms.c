@@ -113,6 +113,28 @@ WORLD_TEST(a_journal_that_does_not_write) {
     assert_int_equal(state_of(world, GATE_ALARM_JOURNAL_DOWN), GATE_ALARM_RETURNED_UNACKNOWLEDGED);
 }
 
+WORLD_TEST(a_webhook_that_is_down_raises_once_and_clears) {
+    size_t facts = world->gate->changes;
+    gate_webhook(world->gate, 0, NULL, world->now);
+    assert_int_equal(world->gate->changes, facts);
+    gate_webhook(world->gate, 0, "The webhook tracker does not take events.", world->now);
+    assert_int_equal(state_of(world, GATE_ALARM_WEBHOOK_DOWN), GATE_ALARM_UNACKNOWLEDGED);
+    facts = world->gate->changes;
+    gate_webhook(world->gate, 0, "Again.", world->now);
+    assert_int_equal(world->gate->changes, facts);
+    assert_string_equal(world_alarm(world, GATE_ALARM_WEBHOOK_DOWN)->say,
+                        "The webhook tracker does not take events.");
+    gate_webhook(world->gate, 0, NULL, world->now);
+    assert_int_equal(state_of(world, GATE_ALARM_WEBHOOK_DOWN), GATE_ALARM_RETURNED_UNACKNOWLEDGED);
+}
+
+// The office's records are behind; the cabinet is as safe as before.
+WORLD_TEST(a_webhook_that_is_down_closes_no_gate) {
+    world_to_confirmed(world, "j-1");
+    gate_webhook(world->gate, 0, "The webhook tracker does not take events.", world->now);
+    assert_true(world_verb(world, GATE_VERB_START_WORK, "t-1", "j-1"));
+}
+
 // --- Left live ---
 
 static void set_aside(struct world *world, const char *job, const char *leader) {
@@ -171,6 +193,8 @@ int main(void) {
         cmocka_unit_test(a_lock_of_nobodys_job_left_hanging),
         cmocka_unit_test(a_contested_site),
         cmocka_unit_test(a_journal_that_does_not_write),
+        cmocka_unit_test(a_webhook_that_is_down_raises_once_and_clears),
+        cmocka_unit_test(a_webhook_that_is_down_closes_no_gate),
         cmocka_unit_test(a_point_left_live_while_its_job_is_set_aside),
         cmocka_unit_test(a_point_left_live_while_untested),
         cmocka_unit_test(live_while_tested_is_not_left),

@@ -50,15 +50,16 @@ static void put_requirements(FILE *out, const char *name, const struct model_req
     }
     for (size_t i = 0; i < needs->check_count; i++) {
         const struct model_check *check = &needs->checks[i];
-        fprintf(out, "    check %s %s by=%u valid=%lld %d:%a %d:%a\n", check->check,
+        fprintf(out, "    check %s %s by=%u valid=%lld measure=%s %d:%a %d:%a\n", check->check,
                 model_group_name(check->group), check->by, (long long)check->valid_ms,
-                check->limits.has_min, check->limits.min, check->limits.has_max, check->limits.max);
+                check->measure != NULL ? check->measure : "", check->limits.has_min,
+                check->limits.min, check->limits.has_max, check->limits.max);
     }
     for (size_t i = 0; i < needs->test_count; i++) {
         const struct model_test *test = &needs->tests[i];
-        fprintf(out, "    test %s %s powered=%d %d:%a %d:%a\n", test->test, test->rule,
-                test->powered, test->limits.has_min, test->limits.min, test->limits.has_max,
-                test->limits.max);
+        fprintf(out, "    test %s %s powered=%d runs=%u:%a fails=%d %d:%a %d:%a\n", test->test,
+                test->rule, test->powered, test->runs, test->borderline, test->fails_dispenser,
+                test->limits.has_min, test->limits.min, test->limits.has_max, test->limits.max);
     }
 }
 
@@ -70,6 +71,10 @@ static void put_position(FILE *out, const char *id, const struct gate_position *
     }
     put_time(out, "since", position->since);
     fprintf(out, "\n");
+    for (size_t i = 0; i < position->failed_count; i++) {
+        const struct gate_failed *failed = &position->failed[i];
+        fprintf(out, "  failed %s %s job=%s\n", failed->test, failed->rule, failed->job);
+    }
     put_requirements(out, "owed", position->owed);
 }
 
@@ -87,6 +92,7 @@ static void put_signatures(FILE *out, const struct gate_job *job) {
         const struct gate_test_record *t = &job->tests[i];
         fprintf(out, "  test %s by=%s pass=%d void=%d %d:%a instrument=%s", t->test, t->by, t->pass,
                 t->void_, t->has_value, t->value, t->instrument);
+        fprintf(out, " run=%u/%u:%a waits=%d", t->run, t->runs, t->reading, t->waits);
         put_time(out, "at", t->at);
         fprintf(out, "\n");
     }
@@ -102,6 +108,7 @@ static void put_job(FILE *out, const struct gate_job *job) {
     put_time(out, "opened", job->opened);
     put_time(out, "since", job->since);
     put_time(out, "ended", job->ended);
+    put_time(out, "hold", job->hold_since);
     fprintf(out, " required=");
     for (size_t i = 0; i < job->required_count; i++) {
         fprintf(out, "%u,", job->required[i]);

@@ -12,6 +12,8 @@ struct entry {
     struct gate_evidence evidence[16];
     char names[16][MODEL_ID_SIZE];
     const char *jobs[8];
+    struct model_requirements *requirements;
+    struct model_result result;
 };
 
 struct journal {
@@ -67,7 +69,14 @@ void world_journal_add(const struct gate_fact *fact) {
     entry->fact.jobs = entry->jobs;
     entry->fact.refusals = NULL;
     entry->fact.refusal_count = 0;
-    entry->fact.result = NULL;
+    if (fact->result != NULL) {
+        entry->result = *fact->result;
+        entry->fact.result = &entry->result;
+    }
+    if (fact->requirements != NULL) {
+        entry->requirements = model_requirements_copy(fact->requirements);
+        entry->fact.requirements = entry->requirements;
+    }
     journal->entries[journal->count++] = entry;
 }
 
@@ -76,6 +85,7 @@ void world_journal_clear(void) {
     for (size_t i = 0; i < journal->count; i++) {
         struct entry *entry = journal->entries[i];
         free_texts(&entry->fact);
+        free(entry->requirements);
         for (size_t j = 0; j < entry->fact.job_count; j++) {
             free((void *)(uintptr_t)entry->jobs[j]);
         }

@@ -259,6 +259,10 @@ static void an_owed_test_has_two_ids(void **state) {
     left[64] = right[64] = '\0';
     snprintf(body, sizeof body, "{\"job\":\"J\",\"test\":\"%s.%s\",\"readings\":{}}", left, right);
     assert_int_equal(strlen(good(*state, "record-test", body)->test), 129);
+    // And one of those that are one for each product a third.
+    snprintf(body, sizeof body, "{\"job\":\"J\",\"test\":\"%s.%s.p\",\"readings\":{}}", left,
+             right);
+    assert_int_equal(strlen(good(*state, "record-test", body)->test), 131);
     snprintf(body, sizeof body, "{\"job\":\"J\",\"test\":\"%s.%sb\",\"readings\":{}}", left, right);
     bad(*state, "record-test", body, "/test");
     snprintf(body, sizeof body, "{\"job\":\"J\",\"test\":\"%s%s\",\"readings\":{}}", left, right);

@@ -116,6 +116,50 @@ static void an_offer_lapses(void **state) {
     job_says(bench, job, (struct gate_time){0, now.line + GATE_OFFER_MS}, "\"offered\":null", true);
 }
 
+// Signed by hardware: by nobody, and yet at some time.
+static void a_measure_signs_in_nobodys_name(void **state) {
+    struct bench *bench = *state;
+    struct gate_job *job = job_open(bench);
+    struct gate_signature signature = {.check = "no-voltage",
+                                       .at = {WALL, 1},
+                                       .group = MODEL_GROUP_VERIFY,
+                                       .pass = true,
+                                       .has_value = true,
+                                       .value = 0.25,
+                                       .unit = "V"};
+    job->signatures = &signature;
+    job->signature_count = 1;
+    job_says(bench, job, now,
+             "{\"check\":\"no-voltage\",\"group\":\"verify\",\"by\":null,"
+             "\"at\":\"2026-11-25T16:37:14.123Z\",\"value\":0.25,\"unit\":\"V\","
+             "\"instrument\":null,\"pass\":true,\"void\":false}",
+             true);
+    job->signatures = NULL;
+    job->signature_count = 0;
+}
+
+static void a_borderline_run_has_no_verdict(void **state) {
+    struct bench *bench = *state;
+    struct gate_job *job = job_open(bench);
+    struct gate_test_record record = {.test = "leak",
+                                      .by = "t-1",
+                                      .at = {WALL, 1},
+                                      .has_value = true,
+                                      .value = 0.955,
+                                      .run = 2,
+                                      .runs = 3,
+                                      .reading = 0.96,
+                                      .waits = true};
+    job->tests = &record;
+    job->test_count = 1;
+    job_says(bench, job, now,
+             "\"value\":0.955,\"pass\":null,\"void\":false,"
+             "\"runs\":{\"run\":2,\"of\":3,\"reading\":0.96}}",
+             true);
+    job->tests = NULL;
+    job->test_count = 0;
+}
+
 static void a_job_of_nobody(void **state) {
     struct bench *bench = *state;
     struct gate_job *job = job_open(bench);
@@ -215,6 +259,8 @@ int main(void) {
         TEST(an_ended_job_with_all_that_was_signed),
         TEST(a_prepare_check_ages),
         TEST(an_offer_lapses),
+        TEST(a_measure_signs_in_nobodys_name),
+        TEST(a_borderline_run_has_no_verdict),
         TEST(a_job_of_nobody),
         TEST(owed_tests_are_listed),
         TEST(what_is_missing_is_what_the_gate_lacks),

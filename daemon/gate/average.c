@@ -1,0 +1,57 @@
+// Averaging: where the method says so, a borderline reading neither passes nor fails by itself.
+//
+// The vapor-to-liquid method averages three runs where the first is borderline (TP-201.5 form, from
+// memory, unverified); the procedure says how many runs, and what margin is borderline. A series is
+// what was recorded of a test since its last verdict, in one testing. Once one run of it was
+// borderline, a run that passes clearly is one more run and no verdict, so that nobody repeats a
+// test until one run happens to pass; a run that fails clearly is a verdict at any time.
+#include "gate/internal.h"
+
+// The records of the series so far, and the sum of their readings.
+struct series {
+    unsigned count;
+    double sum;
+};
+
+static struct series series_of(const struct gate_job *job, const char *test) {
+    struct series series = {0, 0};
+    for (size_t i = job->test_count; i-- > 0;) {
+        const struct gate_test_record *record = &job->tests[i];
+        if (strcmp(record->test, test) != 0) {
+            continue;
+        }
+        if (record->void_ || !record->waits) {
+            break; // of another testing, or a verdict
+        }
+        series.count++;
+        series.sum += record->reading;
+    }
+    return series;
+}
+
+static void judge_mean(struct model_result *result) {
+    result->margin = gate_margin(&result->limits, result->value); // unrounded
+    result->pass = result->margin >= 0;
+}
+
+struct model_result gate_average(const struct gate_job *job, const struct model_test *test,
+                                 const struct model_result *run) {
+    struct model_result result = *run;
+    bool judged = run->has_value && run->has_margin && run->has_pass;
+    struct series before = series_of(job, test->test);
+    bool borderline = run->margin >= -test->borderline && run->margin <= test->borderline;
+    if (test->runs < 2 || !judged || (!borderline && (!run->pass || before.count == 0))) {
+        return result;
+    }
+    result.run = before.count + 1;
+    result.runs = test->runs;
+    result.reading = run->value;
+    result.value = (before.sum + run->value) / result.run;
+    if (result.run >= result.runs) {
+        judge_mean(&result);
+    } else {
+        result.has_margin = result.has_pass = result.pass = false; // nobody knows yet
+        result.margin = 0;
+    }
+    return result;
+}

@@ -1,0 +1,68 @@
+// Which of two words of one sender is newer, by what each carried (the contract, section 3,
+// "Hearing"). Signals, measures and tag readers are ordered alike.
+#include "gate/internal.h"
+
+static enum gate_order compare_seq(uint64_t mark, uint64_t seq, uint64_t modulus) {
+    if (seq == mark) {
+        return GATE_ORDER_COPY;
+    }
+    if (modulus > 1) { // a counter that wraps: the shorter way round decides
+        uint64_t ahead = (seq % modulus + modulus - mark % modulus) % modulus;
+        return ahead == 0             ? GATE_ORDER_COPY
+               : ahead <= modulus / 2 ? GATE_ORDER_NEWER
+                                      : GATE_ORDER_OLDER;
+    }
+    return seq > mark ? GATE_ORDER_NEWER : GATE_ORDER_OLDER;
+}
+
+// With `at` on both, `at` alone tells; else `seq`; else arrival. A lower `seq` is a restarted
+// sender's once the sender was unheard for longer than its age or its controller came online again.
+enum gate_order gate_order_of(const struct gate_mark *mark, const struct gate_stamp *stamp,
+                              bool stale) {
+    if (stamp->has_at && mark->at != 0) {
+        return stamp->at > mark->at    ? GATE_ORDER_NEWER
+               : stamp->at == mark->at ? GATE_ORDER_COPY
+                                       : GATE_ORDER_OLDER;
+    }
+    if (stamp->has_seq && mark->has_seq) {
+        enum gate_order order = compare_seq(mark->seq, stamp->seq, stamp->modulus);
+        bool restarted = mark->seq_forget || stale;
+        return order == GATE_ORDER_OLDER && restarted ? GATE_ORDER_NEWER : order;
+    }
+    return GATE_ORDER_NEWER;
+}
+
+void gate_mark_move(struct gate_mark *mark, const struct gate_stamp *stamp) {
+    mark->seq_forget = false;
+    if (stamp->has_at) {
+        mark->at = stamp->at;
+    }
+    if (stamp->has_seq) {
+        mark->seq = stamp->seq;
+        mark->has_seq = true;
+    }
+}
+
+bool gate_stamp_ahead(const struct gate_stamp *stamp, struct gate_time now) {
+    return stamp->has_at && stamp->at > now.wall + GATE_AHEAD_MS;
+}
+
+int64_t gate_stamp_line(const struct gate_stamp *stamp, struct gate_time now) {
+    int64_t age = stamp->has_at && stamp->at < now.wall ? now.wall - stamp->at : 0;
+    return now.line - age > 0 ? now.line - age : 1;
+}
+
+bool gate_stamp_askew(const struct gate_stamp *stamp, bool retained, int64_t max_age_ms,
+                      struct gate_time now) {
+    return stamp->has_at &&
+           (gate_stamp_ahead(stamp, now) || (!retained && stamp->at < now.wall - max_age_ms));
+}
+
+bool gate_set_askew(struct gate_site *site, bool *is, bool askew) {
+    if (*is == askew) {
+        return false;
+    }
+    *is = askew;
+    site->askew_count += askew ? 1 : (size_t)-1;
+    return true;
+}
