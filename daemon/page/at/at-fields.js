@@ -1,0 +1,191 @@
+// The fields of each form, and the request's body that they make. Nothing is filled in beforehand that
+// a person has to read, measure or see.
+import { language, t } from './words.js';
+import { personTitle } from './refusals.js';
+
+const text = (name, label, more = {}) => ({ name, kind: 'text', label: t(label), ...more });
+const pick = (name, label, options, more = {}) => ({
+  name,
+  kind: 'pick',
+  label: t(label),
+  options,
+  ...more,
+});
+
+function limits({ min, max, unit }) {
+  const has = (x) => x !== null && x !== undefined;
+  if (has(min) && has(max)) return t('limit.between', { min, max, unit });
+  if (has(max)) return t('limit.most', { max, unit });
+  if (has(min)) return t('limit.least', { min, unit });
+  return '';
+}
+export { limits };
+
+function instrumentField(ctx, kind, optional) {
+  const fitting = ctx.equipment.instruments.filter((i) => !kind || i.kind === kind);
+  if (fitting.length === 0 && !kind) return [];
+  const options = fitting.map((i) => ({
+    value: i.instrument,
+    label: i.in_calibration ? i.instrument : t('form.overdue', { instrument: i.instrument }),
+    disabled: !i.in_calibration,
+  }));
+  const label = kind ? t('form.instrument-of', { kind }) : t('form.instrument');
+  return [{ name: 'instrument', kind: 'pick', label, options, optional: optional || !kind }];
+}
+
+const note = () => text('note', 'form.note', { optional: true });
+
+function checkForm(ctx, { check }) {
+  const out = [];
+  const hint = limits(check);
+  if (check.unit)
+    out.push({ name: 'value', kind: 'number', label: t('form.reading'), unit: check.unit, hint });
+  if (check.instrument) out.push(...instrumentField(ctx, check.instrument));
+  out.push(note());
+  const make = (values) => (check.unit ? { ...values, unit: check.unit } : values);
+  return { title: check.ask, fields: out, make };
+}
+
+// The unit of a reading or of its SI twin, from the name's own ending.
+const UNITS = {
+  gal: 'US gal',
+  l: 'L',
+  inwc: 'in WC',
+  pa: 'Pa',
+  cfh: 'ft³/h',
+  ft3: 'ft³',
+  ft: 'ft',
+  m: 'm',
+  ml: 'mL',
+  mm: 'mm',
+  nm: 'N·m',
+  seconds: 's',
+  ohms: 'Ω',
+};
+const unitOf = (name) => UNITS[name.split('_').at(-1)] ?? '';
+
+function readingField(reading, test) {
+  const label = t(`reading.${reading.name}`);
+  const name = `readings.${reading.name}`;
+  if (reading.kind === 'flag') return { name, kind: 'verdict', label };
+  if (reading.kind === 'text') {
+    const options = reading.choices.map((c) => ({ value: c, label: t(`choice.${c}`) }));
+    return { name, kind: 'pick', label, options };
+  }
+  const unit = test.rule === 'range' ? test.unit : reading.unit || unitOf(reading.name);
+  const twin = reading.twin ? { name: reading.twin, unit: unitOf(reading.twin) } : null;
+  const optional = reading.optional ?? ['pieces', 'hose_ft'].includes(reading.name);
+  return { name, kind: 'number', label, unit, twin, optional };
+}
+
+function testForm(ctx, { test }) {
+  const fields = test.readings.map((r) => readingField(r, test));
+  fields.push(...instrumentField(ctx, test.instrument));
+  fields.push(note());
+  const hint = limits(test);
+  const title = t('form.test', { test: test.test, rule: t(`rule.${test.rule}`) });
+  return { title, hint, fields, make: nest };
+}
+
+// {'readings.x': 1, note} → {readings: {x: 1}, note}
+export function nest(values) {
+  const body = { readings: {} };
+  for (const [name, value] of Object.entries(values)) {
+    if (name.startsWith('readings.')) body.readings[name.slice('readings.'.length)] = value;
+    else body[name] = value;
+  }
+  return body;
+}
+
+const peopleOptions = (ctx, ids) =>
+  ids.map((id) => ({ value: id, label: personTitle(ctx.equipment, id) }));
+const technicians = (ctx) =>
+  ctx.equipment.people.filter((p) => p.roles.includes('technician')).map((p) => p.person);
+const family = () => text('kit_family', 'form.kit', { optional: true, hint: t('form.kit-hint') });
+
+function toForm(ctx, action, name) {
+  const others = ctx.job.crew.map((c) => c.person).filter((p) => p !== ctx.job.technician);
+  return {
+    title: t(action.label),
+    fields: [pick(name, 'form.person', peopleOptions(ctx, others))],
+    make: (values) => values,
+  };
+}
+
+function openForm(ctx, action) {
+  const now = new Date().toISOString().slice(0, 16).replace(/\D/g, '');
+  const procedures = ctx.equipment.procedures.map((p) => ({ value: p.procedure, label: p.title }));
+  return {
+    title: t(action.label),
+    fields: [
+      text('job', 'form.job', { value: `${ctx.position}-${now}` }),
+      pick('procedure', 'form.procedure', procedures),
+      pick('technician', 'form.technician', peopleOptions(ctx, technicians(ctx)), {
+        optional: true,
+      }),
+      family(),
+      text('part', 'form.part', { optional: true }),
+      text('defect', 'form.defect', { optional: true }),
+      note(),
+    ],
+    make: (values) => values,
+  };
+}
+
+function assignForm(ctx, action) {
+  const people = peopleOptions(ctx, technicians(ctx));
+  return {
+    title: t(action.label),
+    fields: [pick('technician', 'form.technician', people), family()],
+    make: (values) => values,
+  };
+}
+
+const ATTESTED = ['not_on_site', 'contact_tried', 'will_be_told'];
+
+function absentForm(ctx, action) {
+  const fields = ATTESTED.map((a) => ({
+    name: `attest.${a}`,
+    kind: 'attest',
+    label: t(`attest.${a}`),
+  }));
+  fields.push(text('reason', 'form.reason', { long: true }));
+  const make = ({ reason, ...attested }) => ({
+    reason,
+    attest: Object.fromEntries(ATTESTED.map((a) => [a, attested[`attest.${a}`] === true])),
+  });
+  return { title: t(action.label, action.values), hint: t('form.absent-hint'), fields, make };
+}
+
+const reasonForm = (ctx, action) => ({
+  title: t(action.label, action.values),
+  hint: t(`warn.${action.verb}`),
+  fields: [text('reason', 'form.reason', { long: true })],
+  make: (values) => values,
+});
+
+// One tap on a reason is enough to stop; other words are possible.
+const stopForm = (ctx, action) => ({
+  title: t(action.label),
+  quick: ['vapor', 'spill', 'live', 'person', 'other'].map((r) => ({
+    label: t(`stop.${r}`),
+    body: { reason: t(`stop.${r}`) },
+  })),
+  fields: [text('reason', 'form.other-reason', { long: true, lang: language() })],
+  make: (values) => values,
+});
+
+const FORMS = {
+  check: checkForm,
+  test: testForm,
+  to: (ctx, action) => toForm(ctx, action, 'to'),
+  member: (ctx, action) => toForm(ctx, action, 'person'),
+  open: openForm,
+  assign: assignForm,
+  absent: absentForm,
+  reason: reasonForm,
+  stop: stopForm,
+};
+
+// {title, hint?, quick?, fields, make(values) → what is added to the action's body}.
+export const formOf = (ctx, action) => FORMS[action.form](ctx, action);

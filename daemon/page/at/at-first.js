@@ -1,0 +1,161 @@
+// Draws the first screen: the sign, the reason or the ladder, and the bar of buttons at the thumb.
+import { el } from './dom.js';
+import { duration, hasWord, t } from './words.js';
+import { PANEL, sign } from './signs.js';
+import { personTitle, pointTitle, refusalSentence } from './refusals.js';
+import { ladder } from './at-steps.js';
+import { reasonOf } from './at-verdict.js';
+import { button, since } from './at-rows.js';
+import { alarmActions, nextStep, stopAction } from './at-actions.js';
+
+const SHOWN = 3;
+
+// On a rung that is still to do, a check's own question says it all, and a test's name.
+function lacking(ctx, refusal) {
+  const check = ctx.procedure?.checks.find((c) => c.check === refusal.subject);
+  if (refusal.code === 'check-missing' && check) return check.ask;
+  const test = ctx.procedure?.tests.find((x) => x.test === refusal.subject);
+  if (refusal.code === 'test-missing' && test && hasWord(`rule.${test.rule}`))
+    return `${test.test}: ${t(`rule.${test.rule}`)}`;
+  return refusalSentence(refusal, ctx.equipment, ctx.procedure);
+}
+
+function rung(ctx, { rung: name, items, done, current }) {
+  const todo = done ? t('rung.done') : t('rung.todo', { count: items.length });
+  const head = el(
+    'div',
+    { class: 'rung-head' },
+    el('span', { class: 'mark', 'aria-hidden': 'true' }, done ? '✓' : current ? '▶' : '○'),
+    el('span', { class: 'rung-name' }, t(`rung.${name}`)),
+    el('span', { class: 'rung-todo' }, todo),
+  );
+  const shown = current ? items.slice(0, SHOWN) : [];
+  const list = shown.map((r) => el('li', {}, lacking(ctx, r)));
+  const rest = current && items.length - shown.length;
+  return el(
+    'li',
+    { class: done ? 'done' : current ? 'current' : 'later', 'aria-current': current && 'step' },
+    head,
+    list.length > 0 && el('ul', {}, list),
+    rest > 0 && el('p', { class: 'rest' }, t('rung.more', { count: rest })),
+  );
+}
+
+function why(ctx, alarm) {
+  const key = hasWord(`why.${alarm.why}`) ? `why.${alarm.why}` : 'why.other';
+  return t(key, { point: pointTitle(ctx.equipment, alarm.point) });
+}
+
+function stopReason(ctx, job) {
+  const { alarm, stop } = reasonOf(ctx, job);
+  if (alarm)
+    return [
+      el('p', { class: 'reason' }, why(ctx, alarm)),
+      el('p', {}, since(alarm.raised), ` · ${t(`alarm.${alarm.state}`)}`),
+    ];
+  if (!stop) return [el('p', { class: 'reason' }, t('say.stopped'))];
+  const values = { person: personTitle(ctx.equipment, stop.by), reason: stop.reason };
+  return [
+    el('p', { class: 'reason' }, t('say.stopped-reason', values)),
+    el('p', {}, since(stop.at)),
+  ];
+}
+
+const values = (ctx, verdict) => {
+  const { leader } = verdict.values ?? {};
+  return { ...verdict.values, ...(leader && { leader: personTitle(ctx.equipment, leader) }) };
+};
+
+const quiet = (ctx) =>
+  ctx.siren.ringing &&
+  el(
+    'button',
+    { class: 'plain on-sign', 'data-key': 'silence', onclick: ctx.silence },
+    t('sound.silence'),
+  );
+
+function stopPart(ctx, verdict) {
+  return el(
+    'div',
+    { class: 'stop-part' },
+    stopReason(ctx, verdict.job),
+    quiet(ctx),
+    ctx.siren.blocked && el('p', { class: 'blocked' }, t('sound.blocked')),
+  );
+}
+
+function ladderPart(ctx, verdict) {
+  if (!verdict.job || verdict.kind === 'not-live' || verdict.kind === 'late') return null;
+  const rungs = ladder(verdict.job);
+  if (rungs.length === 0) return null;
+  const head = verdict.kind === 'stop' && el('h2', { class: 'recover' }, t('say.recover'));
+  return el(
+    'div',
+    { class: 'ladder-part' },
+    head,
+    el(
+      'ol',
+      { class: 'ladder' },
+      rungs.map((r) => rung(ctx, r)),
+    ),
+  );
+}
+
+// The verdict's section. An urgent one fills the whole screen.
+export function verdictSection(ctx, verdict) {
+  const age = verdict.kind === 'late' && el('span', { 'data-news': '' }, ' ', duration(ctx.age));
+  return el(
+    'section',
+    { id: 'verdict', class: `verdict ${verdict.kind}${ctx.urgent ? ' urgent' : ''}` },
+    el(
+      'div',
+      { class: `panel ${PANEL[verdict.kind]}` },
+      el(
+        'div',
+        { class: 'panel-head' },
+        sign(verdict.kind),
+        el('h1', { tabindex: -1, 'data-key': 'word' }, t(verdict.word), age),
+      ),
+      el('p', { class: 'say' }, t(verdict.say, values(ctx, verdict))),
+      verdict.kind === 'stop' && stopPart(ctx, verdict),
+    ),
+    ladderPart(ctx, verdict),
+    (verdict.kind === 'confirmed' || verdict.kind === 'in-service') &&
+      el('p', { class: 'caution' }, t('caution.try')),
+  );
+}
+
+function waiting(text) {
+  return el('p', { class: 'wait' }, text);
+}
+
+function nextPart(ctx, verdict) {
+  if (verdict.kind === 'not-live') return waiting(t('wait.dead'));
+  if (verdict.kind === 'late') return waiting(t('wait.late'));
+  const acknowledge = verdict.kind === 'stop' && alarmActions(ctx)[0];
+  if (ctx.urgent && ctx.unalarmed)
+    return el(
+      'button',
+      { class: 'big next', 'data-key': 'seen', onclick: ctx.silence },
+      t('do.seen'),
+    );
+  const step = acknowledge || nextStep(ctx);
+  if (!step) return null;
+  if (step.wait) return waiting(t(step.wait, step.values));
+  return button(ctx, step, 'big next');
+}
+
+// The bar at the thumb: stop on the left while there is something to stop, the next action beside it.
+export function barSection(ctx, verdict) {
+  const stop = ctx.state && stopAction(ctx);
+  const next = ctx.asking
+    ? el('p', { class: 'wait', role: 'status' }, t('answer.sending'))
+    : nextPart(ctx, verdict);
+  if (!stop && !next) return null;
+  return el(
+    'nav',
+    { id: 'bar', 'aria-label': t('page.next') },
+    stop && button(ctx, stop, 'big stop'),
+    next,
+  );
+}

@@ -1,0 +1,290 @@
+// Rows below the first screen: points, checks, tests, crew, alarms, and what else may be asked.
+import { el } from './dom.js';
+import { clockTime, figure, hasWord, t } from './words.js';
+import { personTitle, pointTitle } from './refusals.js';
+import { hang, lift, liftAbsent, moreActions, alarmActions, witness } from './at-actions.js';
+import { checkAction, signable } from './at-signing.js';
+import { limits } from './at-fields.js';
+import { testActions } from './at-tests.js';
+
+// Ages count on by themselves: `tickAges` fills these in.
+export const since = (at) => el('time', { datetime: at, 'data-since': at });
+const pointAge = (id, heard) => el('span', { 'data-point-age': id, 'data-heard': heard });
+
+export function button(ctx, action, kind = 'row') {
+  const classes = action.danger ? `${kind} danger` : kind;
+  const off = ctx.mute(action) ? 'true' : null;
+  return el(
+    'button',
+    {
+      type: 'button',
+      class: classes,
+      'data-key': kind.startsWith('row') ? `row ${action.key}` : action.key,
+      'aria-disabled': off,
+      onclick: () => ctx.press(action),
+    },
+    t(action.label, spoken(ctx, action.values)),
+  );
+}
+
+function spoken(ctx, values) {
+  return values?.owner ? { ...values, owner: personTitle(ctx.equipment, values.owner) } : values;
+}
+
+const section = (id, ...rows) =>
+  el('section', { id, class: 'rows' }, el('h2', {}, t(`page.${id}`)), rows);
+
+// A sentence with an age in it: the age is an element that counts.
+function aged(key, values, ageElement) {
+  const [before, after] = t(key, { ...values, age: '\u0000' }).split('\u0000');
+  return [before, ageElement, after ?? ''];
+}
+
+// --- Points ---
+
+function tagRow(ctx, tag) {
+  const who = tag.person ? personTitle(ctx.equipment, tag.person) : (tag.badge ?? '?');
+  const key = tag.counts ? 'point.tag' : 'point.tag-dead';
+  const mark = el('span', { class: 'mark', 'aria-hidden': 'true' }, tag.counts ? '✓' : '✕');
+  const text = [mark, ' ', aged(key, { person: who }, since(tag.since))];
+  return el('li', { class: tag.counts ? '' : 'bad' }, text);
+}
+
+// What was heard before the news stopped is said as what was, not as what is.
+const stateWord = (ctx, state) =>
+  ctx.level === 'live' ? t(`point.${state}`) : t('point.was', { state: t(`point.${state}`) });
+
+const SHAPE = { isolated: '■', live: '▲', unknown: '?' };
+
+function heard(ctx, id, told) {
+  if (!told || told.heard === null) return t('point.never');
+  if (told.trust === 'witnessed') return aged('point.said', {}, since(told.heard));
+  return aged('point.heard', {}, pointAge(id, told.heard));
+}
+
+function pointRow(ctx, point) {
+  const told = ctx.state.points[point.point];
+  const state = told?.state ?? 'unknown';
+  const needed = !ctx.procedure || ctx.procedure.points.includes(point.point);
+  const words = [witness(ctx, point, 'isolated'), witness(ctx, point, 'live')].filter(
+    (w) => w && w.body.state !== state,
+  );
+  const actions = [hang(ctx, point), lift(ctx, point), ...words, ...liftAbsent(ctx, point)];
+  return el(
+    'article',
+    { class: `point ${state}` },
+    el('h3', {}, point.title),
+    el(
+      'p',
+      { class: 'state' },
+      el('span', { class: 'shape', 'aria-hidden': 'true' }, SHAPE[state]),
+      el('strong', {}, stateWord(ctx, state)),
+      ctx.level === 'live' && el('span', {}, t(`trust.${told?.trust ?? 'silent'}`)),
+    ),
+    el('p', { class: 'heard' }, heard(ctx, point.point, told)),
+    el(
+      'ul',
+      { class: 'tags' },
+      told?.tags.length > 0
+        ? told.tags.map((x) => tagRow(ctx, x))
+        : el('li', {}, t('point.untagged')),
+    ),
+    !needed && el('p', { class: 'note' }, t('point.other')),
+    actions.filter(Boolean).map((a) => button(ctx, a)),
+  );
+}
+
+export function pointsSection(ctx) {
+  const here = ctx.equipment.positions.find((p) => p.position === ctx.position);
+  const ids = new Set([...(ctx.procedure?.points ?? []), ...(here?.points ?? [])]);
+  const points = ctx.equipment.points.filter((p) => ids.has(p.point));
+  return (
+    points.length > 0 &&
+    section(
+      'points',
+      points.map((p) => pointRow(ctx, p)),
+    )
+  );
+}
+
+// --- Checks and tests ---
+
+function verdictMark(good, bad) {
+  return el(
+    'span',
+    { class: `mark ${good ? 'good' : bad ? 'bad' : ''}`, 'aria-hidden': 'true' },
+    good ? '✓' : bad ? '✕' : '○',
+  );
+}
+
+const reading = (signed) =>
+  signed.value !== null &&
+  el('span', { class: 'reading' }, `${figure(signed.value)} ${signed.unit ?? ''}`.trim());
+
+function checkState(ctx, signed) {
+  if (signed.at === null) return t('check.unsigned');
+  const person = signed.by && personTitle(ctx.equipment, signed.by);
+  const key = person ? 'check.signed' : 'check.auto';
+  return [
+    signed.pass === false && el('strong', {}, t('check.failed'), ' '),
+    signed.void && el('strong', {}, t('check.void'), ' '),
+    aged(key, { person }, since(signed.at)),
+    signed.instrument && `, ${signed.instrument}`,
+  ];
+}
+
+function checkRow(ctx, signed) {
+  const check = ctx.procedure?.checks.find((c) => c.check === signed.check);
+  const good = signed.at !== null && signed.pass && !signed.void;
+  const action = check && signable(ctx, check) && checkAction(ctx, check, good);
+  const hint = check?.unit ? limits(check) : '';
+  return el(
+    'li',
+    { class: 'line' },
+    verdictMark(good, signed.pass === false),
+    el(
+      'div',
+      {},
+      el('p', { class: 'ask' }, check?.ask ?? signed.check, ' ', reading(signed)),
+      el('p', { class: 'small' }, checkState(ctx, signed), hint && ` (${hint})`),
+      check?.by &&
+        !good &&
+        el('p', { class: 'small' }, t('check.by', { role: t(`role.${check.by}`) })),
+      action && button(ctx, action, good ? 'row again' : 'row'),
+    ),
+  );
+}
+
+export function checksSection(ctx) {
+  const groups = [...new Set(ctx.job.checks.map((c) => c.group))];
+  return (
+    groups.length > 0 &&
+    section(
+      'checks',
+      groups.map((group) => [
+        el('h3', {}, t(`rung.${group}`)),
+        el(
+          'ul',
+          {},
+          ctx.job.checks.filter((c) => c.group === group).map((c) => checkRow(ctx, c)),
+        ),
+      ]),
+    )
+  );
+}
+
+function testState(ctx, record) {
+  if (record.at === null) return t('test.none');
+  const values = { person: personTitle(ctx.equipment, record.by) };
+  return [
+    el('strong', {}, t(record.pass ? 'test.pass' : 'test.fail'), ' '),
+    record.void && el('strong', {}, t('test.void'), ' '),
+    aged('test.by', values, since(record.at)),
+  ];
+}
+
+function testRow(ctx, record) {
+  const test = ctx.procedure?.tests.find((x) => x.test === record.test);
+  const good = record.at !== null && record.pass && !record.void;
+  const action = testActions(ctx).find((a) => a.body.test === record.test);
+  const rule = test && hasWord(`rule.${test.rule}`) ? `: ${t(`rule.${test.rule}`)}` : '';
+  const unit = test?.unit ?? null;
+  return el(
+    'li',
+    { class: 'line' },
+    verdictMark(good, record.pass === false),
+    el(
+      'div',
+      {},
+      el('p', { class: 'ask' }, `${record.test}${rule} `, reading({ ...record, unit })),
+      el('p', { class: 'small' }, testState(ctx, record), test?.unit && ` (${limits(test)})`),
+      action && button(ctx, action),
+    ),
+  );
+}
+
+export const testsSection = (ctx) =>
+  ctx.job.tests.length > 0 &&
+  section(
+    'tests',
+    el(
+      'ul',
+      {},
+      ctx.job.tests.map((x) => testRow(ctx, x)),
+    ),
+  );
+
+// --- Crew, alarms, the rest ---
+
+function crewRow(ctx, member) {
+  const marks = [];
+  if (member.person === ctx.job.technician) marks.push(t('crew.leader'));
+  if (member.person === ctx.job.offered) marks.push(t('crew.offered'));
+  marks.push(t(member.protected ? 'crew.protected' : 'crew.unprotected'));
+  return el(
+    'li',
+    { class: 'line' },
+    verdictMark(member.protected, !member.protected),
+    el(
+      'div',
+      {},
+      el('p', { class: 'ask' }, personTitle(ctx.equipment, member.person)),
+      el('p', { class: 'small' }, marks.join(', ')),
+    ),
+  );
+}
+
+export const crewSection = (ctx) =>
+  section(
+    'crew',
+    ctx.job.crew.length > 0
+      ? el(
+          'ul',
+          {},
+          ctx.job.crew.map((c) => crewRow(ctx, c)),
+        )
+      : el('p', {}, t('crew.none')),
+  );
+
+export function alarmsSection(ctx) {
+  const actions = alarmActions(ctx);
+  return (
+    ctx.alarms.length > 0 &&
+    section(
+      'alarms',
+      el(
+        'ul',
+        {},
+        ctx.alarms.map((a) => {
+          const action = actions.find((x) => x.body.alarm === a.alarm);
+          const point = a.point ? `: ${pointTitle(ctx.equipment, a.point)}` : '';
+          return el(
+            'li',
+            { class: 'line' },
+            verdictMark(false, a.state !== 'acknowledged'),
+            el(
+              'div',
+              {},
+              el('p', { class: 'ask' }, t(`alarm.${a.kind}`), point),
+              el('p', { class: 'small' }, t(`alarm.${a.state}`), ', ', since(a.raised)),
+              action && button(ctx, action),
+            ),
+          );
+        }),
+      ),
+    )
+  );
+}
+
+export function moreSection(ctx) {
+  const actions = moreActions(ctx);
+  return (
+    actions.length > 0 &&
+    section(
+      'more',
+      actions.map((a) => button(ctx, a)),
+    )
+  );
+}
+
+export const when = (ctx, at) => clockTime(at, ctx.equipment?.time_zone);

@@ -1,0 +1,97 @@
+// STOP WORK on open pages: at once, with its reason, until it was acknowledged and proved anew.
+import assert from 'node:assert/strict';
+import { DESK, Phone } from './harness/phone.mjs';
+import { Repair } from './harness/repair.mjs';
+import { until } from './harness/until.mjs';
+import { tokens } from './harness/web.mjs';
+import { scenario } from './harness/world.mjs';
+
+const plain = { tweak: tokens, maxAge: 20 };
+
+scenario('a point that reads live takes the screen, and the way back', plain, async (w) => {
+  const job = await new Repair(w).to('working');
+  const leader = await Phone.open(w);
+  const viewer = await Phone.open(w, { person: 'v-1', size: DESK });
+  await leader.says('LOCKOUT CONFIRMED');
+  await viewer.says('LOCKOUT CONFIRMED');
+  // A form lies over the page when it happens: nothing may hide the stop.
+  await leader.page.locator('#points button', { hasText: 'My lock is off Point 3-power' }).click();
+  await leader.page.locator('dialog[open]').waitFor();
+  await w.hw.set('3-power', 'live');
+  const at = Date.now();
+  await leader.says('STOP WORK');
+  assert.ok(Date.now() - at < 5000, `the stop took ${Date.now() - at} ms`);
+  await viewer.says('STOP WORK');
+  assert.match(await leader.page.title(), /^STOP WORK/);
+  await leader.page.locator('.urgent .reason', { hasText: 'Point 3-power reads LIVE.' }).waitFor();
+  assert.equal(await leader.page.locator('dialog[open]').count(), 0);
+  await until(
+    () => leader.page.evaluate(() => document.activeElement.tagName === 'H1'),
+    'the word to have the focus',
+  );
+  await until(
+    async () => /STOP WORK/.test(await leader.page.locator('[role=alert].only-read').textContent()),
+    'the alert to be spoken',
+  );
+  const box = await leader.page.locator('.urgent .panel').boundingBox();
+  assert.ok(box.y <= 60 && box.height >= 450, `the stop fills the screen: ${JSON.stringify(box)}`);
+  await viewer.page.getByText('Sound is blocked').waitFor();
+  await leader.shot('stop');
+  await viewer.shot('desk-stop');
+  // Touched once, it rings; a machine under load may take a while to find a device to ring with.
+  const blocked = viewer.page.getByText('Sound is blocked');
+  await until(
+    async () => {
+      await viewer.page.locator('h1').click();
+      return (await blocked.count()) === 0;
+    },
+    'the sound to be let through',
+    { timeout: 30000, every: 2000 },
+  );
+  assert.equal(await viewer.page.locator('#bar .next').count(), 0, 'a viewer has nothing to press');
+  await leader.next('ACKNOWLEDGE');
+  await leader.page.locator('.urgent').waitFor({ state: 'detached' });
+  await leader.says('STOP WORK');
+  await leader.waits('Waiting for Point 3-power to read isolated');
+  await leader.shot('stop-acknowledged');
+  await job.isolate();
+  await leader.next('My lock and tag hang on Point 3-power');
+  await leader.next('Sign: Trigger squeezed');
+  await leader.next('START WORK AGAIN');
+  await leader.says('LOCKOUT CONFIRMED');
+  await viewer.says('LOCKOUT CONFIRMED');
+  leader.sound();
+  viewer.sound();
+  await leader.close();
+  await viewer.close();
+});
+
+scenario('a person stops the work with one reason and one tap', plain, async (w) => {
+  const job = await new Repair(w).to('working');
+  const manager = await Phone.open(w, { person: 'm-1' });
+  const leader = await Phone.open(w);
+  await leader.says('LOCKOUT CONFIRMED');
+  await manager.page.locator('#bar .stop').click();
+  await manager.page.locator('dialog[open]').waitFor();
+  await manager.shot('form-stop');
+  await manager.page.getByRole('button', { name: 'Smell of vapor' }).click();
+  await leader.says('STOP WORK');
+  await leader.page.locator('.reason', { hasText: 'Person m-1: Smell of vapor' }).waitFor();
+  await leader.page.locator('.urgent').waitFor();
+  await leader.shot('stop-person');
+  await leader.page.getByRole('button', { name: 'Silence' }).click();
+  await leader.page.locator('.urgent').waitFor({ state: 'detached' });
+  await manager.says('STOP WORK');
+  assert.equal(await manager.page.locator('.urgent').count(), 0, 'who stopped needs no alarm');
+  // A page that is opened later says the same.
+  const late = await Phone.open(w, { person: 's-1' });
+  await late.says('STOP WORK');
+  await late.page.locator('.reason', { hasText: 'Smell of vapor' }).waitFor();
+  await job.phase('stopped');
+  await leader.next('START WORK AGAIN');
+  await leader.says('LOCKOUT CONFIRMED');
+  for (const p of [manager, leader, late]) {
+    p.sound();
+    await p.close();
+  }
+});
