@@ -12,6 +12,9 @@
 #include <stdlib.h>
 #include <sys/socket.h>
 
+// Not oftener than this for an address that has too many.
+#define SWEEP_AGAIN_MS 100
+
 static size_t bucket_of(const struct bufferevent *bev) {
     return ((uintptr_t)bev >> 5) * 2654435761u % HTTP_BUCKETS;
 }
@@ -68,6 +71,10 @@ struct bufferevent *http_accept(struct event_base *base, void *user) {
                                      .deadline = loop_now(http->loop).boot_ms + HTTP_REQUEST_MS};
         *bucket = connection;
         http->connection_count++;
+        connection->fresh = true;
+        connection->next_fresh = http->fresh;
+        http->fresh = connection;
+        event_active(http->fresh_event, EV_TIMEOUT, 0);
     }
     if (!http_spare(http) || http->connection_count >= http->connection_most) {
         listen_or_not(http, false);
@@ -81,9 +88,47 @@ static bool is_freed(const struct http_connection *connection) {
     return on_event == NULL;
 }
 
+static void sweep(struct http *http);
+
+// The library gives a connection its socket after it has asked for its buffers, so the address is
+// looked at behind that, in the same turn.
+static void count_fresh(struct http *http, struct http_connection *connection, bool swept) {
+    struct sockaddr_storage address;
+    struct http_address_key key;
+    socklen_t length = sizeof address;
+    evutil_socket_t socket = bufferevent_getfd(connection->bev);
+    if (is_freed(connection) || socket < 0 ||
+        getpeername(socket, (struct sockaddr *)&address, &length) != 0 ||
+        !http_address_key((const struct sockaddr *)&address, &key)) {
+        return;
+    }
+    connection->address = http_address_join(http->addresses, &key);
+    if (connection->address == NULL && !swept) {
+        sweep(http); // some that were closed may still be counted
+        count_fresh(http, connection, true);
+    } else if (connection->address == NULL) {
+        http->counts.crowded++;
+        bufferevent_trigger_event(connection->bev, BEV_EVENT_TIMEOUT | BEV_EVENT_READING, 0);
+    }
+}
+
+void http_count_fresh(struct http *http) {
+    int64_t now = loop_now(http->loop).boot_ms;
+    while (http->fresh != NULL) {
+        struct http_connection *connection = http->fresh;
+        http->fresh = connection->next_fresh;
+        count_fresh(http, connection, now - http->swept < SWEEP_AGAIN_MS);
+        connection->fresh = false;
+    }
+}
+
 static void sweep_bucket(struct http *http, struct http_connection **at, int64_t now) {
     while (*at != NULL) {
         struct http_connection *connection = *at;
+        if (connection->fresh) {
+            at = &connection->next;
+            continue;
+        }
         if (!is_freed(connection) && connection->deadline <= now) {
             http->counts.cut++;
             bufferevent_trigger_event(connection->bev, BEV_EVENT_TIMEOUT | BEV_EVENT_READING, 0);
@@ -93,18 +138,27 @@ static void sweep_bucket(struct http *http, struct http_connection **at, int64_t
             continue;
         }
         *at = connection->next;
+        if (connection->address != NULL) {
+            http_address_leave(http->addresses, connection->address);
+        }
         bufferevent_decref(connection->bev);
         free(connection);
         http->connection_count--;
     }
 }
 
-void http_sweep(struct http *http) {
+static void sweep(struct http *http) {
     int64_t now = loop_now(http->loop).boot_ms;
+    http->swept = now;
     for (size_t i = 0; i < HTTP_BUCKETS; i++) {
         sweep_bucket(http, &http->buckets[i], now);
     }
     listen_or_not(http, http_spare(http) && http->connection_count < http->connection_most);
+}
+
+void http_sweep(struct http *http) {
+    http_count_fresh(http);
+    sweep(http);
 }
 
 void http_connections_free(struct http *http) {
@@ -135,10 +189,11 @@ static struct http_connection *connection_of(struct http *http, struct evhttp_re
     return connection;
 }
 
-void http_connection_asked(struct http *http, struct evhttp_request *request) {
+struct http_address *http_connection_asked(struct http *http, struct evhttp_request *request) {
+    http_count_fresh(http);
     struct http_connection *connection = connection_of(http, request);
     if (connection == NULL) {
-        return;
+        return NULL;
     }
     connection->deadline = INT64_MAX;
     if (!connection->prepared) {
@@ -146,6 +201,7 @@ void http_connection_asked(struct http *http, struct evhttp_request *request) {
         connection->prepared = true;
         setsockopt(bufferevent_getfd(connection->bev), IPPROTO_TCP, TCP_NODELAY, &on, sizeof on);
     }
+    return connection->address;
 }
 
 static void on_complete(struct evhttp_request *request, void *user) {

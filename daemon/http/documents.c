@@ -2,10 +2,11 @@
 #include "http/internal.h"
 
 #include "fact/fact_parts.h"
+#include "http/notices.h"
 
 #include <stdlib.h>
 
-static bool is_kept(const struct gate_job *job, struct gate_time now) {
+bool http_job_is_kept(const struct gate_job *job, struct gate_time now) {
     return gate_job_stands(job) || now.line - job->ended.line <= GATE_KEEP_ENDED_MS;
 }
 
@@ -54,11 +55,10 @@ void http_serve_alarm(struct http_call *call) {
     answer(call, tell_alarm(fresh(call), state.gate, call->site->index, alarm));
 }
 
-// The job of the path, or NULL and the problem is told.
-static const struct gate_job *job_of(struct http_call *call, const struct http_state *state) {
+const struct gate_job *http_job_of(struct http_call *call, const struct http_state *state) {
     const struct gate_job *job =
         gate_job_find(&state->gate->sites[call->site->index], call->path.parts[3]);
-    if (job == NULL || !is_kept(job, state->now)) {
+    if (job == NULL || !http_job_is_kept(job, state->now)) {
         nothing(call, "There is no such job at this site, or it ended more than 7 days ago.");
         return NULL;
     }
@@ -67,7 +67,7 @@ static const struct gate_job *job_of(struct http_call *call, const struct http_s
 
 void http_serve_job(struct http_call *call) {
     struct http_state state = http_state_now(call->http);
-    const struct gate_job *job = job_of(call, &state);
+    const struct gate_job *job = http_job_of(call, &state);
     if (job != NULL) {
         answer(call, tell_job(fresh(call), state.gate, call->site->index, job, true, state.now));
     }
@@ -153,7 +153,7 @@ static bool write_gate(struct json_out *out, const struct http_state *state, uin
 
 void http_serve_gate(struct http_call *call) {
     struct http_state state = http_state_now(call->http);
-    const struct gate_job *job = job_of(call, &state);
+    const struct gate_job *job = http_job_of(call, &state);
     if (job != NULL) {
         answer(call, write_gate(fresh(call), &state, call->site->index, job));
     }
@@ -171,7 +171,7 @@ static bool write_jobs(struct json_out *out, const struct http_state *state, uin
     bool good = true;
     array(out, "jobs");
     for (size_t i = 0; i < at->job_count; i++) {
-        if (is_kept(at->jobs[i], state->now)) {
+        if (http_job_is_kept(at->jobs[i], state->now)) {
             good &= tell_job(out, state->gate, site, at->jobs[i], true, state->now);
         }
     }
@@ -219,6 +219,8 @@ void http_serve_site(struct http_call *call) {
     json_out_bool(out, state.gate->sites[site].contested);
     bool good = write_rest(out, &state, site);
     good = write_jobs(out, &state, site) && good;
+    json_out_key(out, "notices");
+    good = http_notices_write(out, state.gate, site, state.feed_heard, state.now) && good;
     json_out_object_end(out);
     answer(call, good);
 }

@@ -19,6 +19,10 @@ bool http_downtime_begin(struct http_downtime *downtime, int64_t created) {
 }
 
 static struct http_interval *interval_new(struct http_downtime *downtime) {
+    if (downtime->count == HTTP_INTERVALS_MOST) {
+        downtime->failed = downtime->too_many = true;
+        return NULL;
+    }
     if (downtime->count == downtime->capacity) {
         size_t capacity = downtime->capacity == 0 ? 64 : downtime->capacity * 2;
         struct http_interval *grown =
@@ -53,7 +57,7 @@ static void close_interval(struct http_downtime *downtime, uint32_t position, in
     }
 }
 
-static enum gate_cause cause_of(const struct json_tape *tape) {
+enum gate_cause http_downtime_cause(const struct json_tape *tape) {
     const struct json_node *node = json_present(tape, json_root(tape), "cause");
     for (int cause = GATE_CAUSE_NONE + 1; cause < GATE_CAUSE_COUNT; cause++) {
         if (json_equals(tape, node, gate_cause_name((enum gate_cause)cause))) {
@@ -74,8 +78,29 @@ static void go_out(struct http_downtime *downtime, struct http_standing *standin
     const struct json_node *with = json_present(tape, json_root(tape), "with");
     standing->in = false;
     standing->since = at;
-    standing->cause = cause_of(tape);
+    standing->cause = http_downtime_cause(tape);
     json_copy(tape, job != NULL ? job : with, standing->job, sizeof standing->job);
+}
+
+static bool is_of_service(int fact) {
+    return fact == GATE_FACT_POSITION_OUT_OF_SERVICE || fact == GATE_FACT_POSITION_RETURNED;
+}
+
+// One job at a time stands on a position.
+static void take_job(struct http_downtime *downtime, struct http_standing *standing, int fact,
+                     int64_t at) {
+    struct http_repairs *repairs = &downtime->repairs;
+    if (fact == GATE_FACT_JOB_OPENED) {
+        standing->opened = at;
+    } else if (fact == GATE_FACT_JOB_RETURNED && standing->opened != 0 && at >= downtime->from) {
+        int64_t took = at > standing->opened ? at - standing->opened : 0;
+        repairs->count++;
+        repairs->total += took;
+        repairs->longest = took > repairs->longest ? took : repairs->longest;
+    }
+    if (fact == GATE_FACT_JOB_RETURNED || fact == GATE_FACT_JOB_CANCELLED) {
+        standing->opened = 0;
+    }
 }
 
 bool http_downtime_take(struct http_downtime *downtime, const char *type, int64_t at,
@@ -84,14 +109,15 @@ bool http_downtime_take(struct http_downtime *downtime, const char *type, int64_
     if (at >= downtime->to || downtime->failed) {
         return false;
     }
-    if (fact != GATE_FACT_POSITION_OUT_OF_SERVICE && fact != GATE_FACT_POSITION_RETURNED) {
-        return true;
-    }
     uint32_t position = model_position_find(downtime->site, subject);
     if (position == MODEL_NONE) {
-        return true; // no longer configured
+        return true; // of none, or of one that is no longer configured
     }
     struct http_standing *standing = &downtime->standings[position];
+    take_job(downtime, standing, fact, at);
+    if (!is_of_service(fact)) {
+        return true;
+    }
     if (!standing->in) {
         close_interval(downtime, position, at, false);
     }
@@ -195,6 +221,26 @@ static void write_totals(struct json_out *out, const struct http_downtime *downt
     json_out_object_end(out);
 }
 
+static void write_repairs(struct json_out *out, const struct http_repairs *repairs) {
+    json_out_key(out, "repairs");
+    json_out_object(out);
+    json_out_key(out, "count");
+    json_out_int(out, (int64_t)repairs->count);
+    json_out_key(out, "mean_s");
+    if (repairs->count > 0) {
+        json_out_double(out, (double)(repairs->total / (int64_t)repairs->count) / 1000);
+    } else {
+        json_out_null(out);
+    }
+    json_out_key(out, "longest_s");
+    if (repairs->count > 0) {
+        json_out_double(out, (double)repairs->longest / 1000);
+    } else {
+        json_out_null(out);
+    }
+    json_out_object_end(out);
+}
+
 void http_downtime_json(const struct http_downtime *downtime, struct json_out *out) {
     size_t next = 0;
     json_out_object(out);
@@ -209,10 +255,11 @@ void http_downtime_json(const struct http_downtime *downtime, struct json_out *o
     }
     json_out_array_end(out);
     write_totals(out, downtime);
+    write_repairs(out, &downtime->repairs);
     json_out_object_end(out);
 }
 
-static void line(struct json_out *out, const char *text) {
+void http_csv_line(struct json_out *out, const char *text) {
     out->comma = false; // lines beside each other, not values
     json_out_raw(out, text, strlen(text));
 }
@@ -220,7 +267,7 @@ static void line(struct json_out *out, const char *text) {
 // Ids, times and numbers hold nothing that would need quotes.
 void http_downtime_csv(const struct http_downtime *downtime, struct json_out *out) {
     char text[512], from[TIME_TEXT_SIZE], to[TIME_TEXT_SIZE];
-    line(out, "position,from,to,seconds,ongoing,cause,job\r\n");
+    http_csv_line(out, "position,from,to,seconds,ongoing,cause,job\r\n");
     for (size_t i = 0; i < downtime->count; i++) {
         const struct http_interval *interval = &downtime->intervals[i];
         time_text_format(interval->from, from);
@@ -230,6 +277,6 @@ void http_downtime_csv(const struct http_downtime *downtime, struct json_out *ou
                  (long long)(length_of(interval) / 1000), (int)(length_of(interval) % 1000),
                  interval->ongoing ? "true" : "false", gate_cause_name(interval->cause),
                  interval->job);
-        line(out, text);
+        http_csv_line(out, text);
     }
 }

@@ -17,8 +17,15 @@ struct http_interval {
 struct http_standing {
     bool in;
     int64_t since;
+    int64_t opened; // when the job that stands there was opened; 0: none does
     enum gate_cause cause;
     char job[MODEL_ID_SIZE];
+};
+
+// Jobs that ended in a return within the period: from their opening to it.
+struct http_repairs {
+    size_t count;
+    int64_t total, longest; // ms
 };
 
 // Set site, from and to; http_downtime_begin does the rest. End with http_downtime_free.
@@ -28,9 +35,13 @@ struct http_downtime {
     struct http_standing *standings;
     struct http_interval *intervals;
     size_t count, capacity;
+    struct http_repairs repairs;
     struct json_tape tape;
-    bool failed; // no memory, or a fact that cannot be read
+    bool failed;   // no memory, or a fact that cannot be read
+    bool too_many; // failed since there are more than HTTP_INTERVALS_MOST intervals
 };
+
+#define HTTP_INTERVALS_MOST 100000
 
 // Every position is out (cause unknown) since the journal was made, as at a first start. False: no
 // memory.
@@ -44,7 +55,12 @@ void http_downtime_end(struct http_downtime *downtime);
 void http_downtime_free(struct http_downtime *downtime);
 
 // {"site","from","to","positions":[{"position","out_s","intervals":[{"from","to","ongoing",
-// "seconds","cause","job"}]}],"out_s","by_cause":{…}}
+// "seconds","cause","job"}]}],"out_s","by_cause":{…},"repairs":{"count","mean_s","longest_s"}}
 void http_downtime_json(const struct http_downtime *downtime, struct json_out *out);
 // position,from,to,seconds,ongoing,cause,job with a head, lines ended as RFC 4180 has it.
 void http_downtime_csv(const struct http_downtime *downtime, struct json_out *out);
+
+// The cause that a fact of a position gives, read to tape.
+enum gate_cause http_downtime_cause(const struct json_tape *tape);
+// Writes a line of CSV as it is.
+void http_csv_line(struct json_out *out, const char *text);

@@ -21,6 +21,9 @@ struct http_state {
     struct gate_time now;
     uint64_t next_seq; // of the next fact to be committed
     bool link_up, journal_up;
+    // By feed and site (feed * site_count + site): line ms of its last reading, or of the start;
+    // -1: it has nothing to hear there. NULL: not known.
+    const int64_t *feed_heard;
     bool settled; // nothing that was asked waits to be decided or written
 };
 
@@ -52,6 +55,10 @@ void http_free(struct http *http);
 // Reads the certificate and key anew, for connections that come from now on. False: the old ones
 // are kept, error says why. Without TLS there is nothing to do.
 bool http_reload(struct http *http, char *error, size_t size);
+
+// The model's tokens have been changed: closes the streams of everybody whose token is another one
+// or none now. had: for each person of the model, whether that is so.
+void http_tokens_changed(struct http *http, const bool *changed);
 
 // The answer to a request, with its status. A ticket whose client has gone is ignored.
 void http_answer(struct http *http, uint64_t ticket, int status, const char *json, size_t length);

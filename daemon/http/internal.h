@@ -1,6 +1,7 @@
 // What the files of this folder share.
 #pragma once
 
+#include "http/address.h"
 #include "http/http.h"
 #include "http/parse.h"
 
@@ -25,13 +26,17 @@
 #define HTTP_ANSWER_MS 30000
 #define HTTP_CONNECTIONS_MAX 4096
 #define HTTP_BUCKETS 1024
+// Addresses remembered: twice as many as there can be connections.
+#define HTTP_ADDRESSES_MAX 8192
 
 // A connection, from its acceptance until a sweep finds that the library has freed it.
 struct http_connection {
-    struct http_connection *next;
-    struct bufferevent *bev; // one reference of it is ours
+    struct http_connection *next, *next_fresh;
+    struct bufferevent *bev;      // one reference of it is ours
+    struct http_address *address; // NULL: not counted
     int64_t deadline;        // boot ms at which it is cut; INT64_MAX: not
     bool prepared;           // its socket's options are set
+    bool fresh;              // listed as such: it is not swept
 };
 
 // One request being answered. Copied to the heap while it waits.
@@ -39,17 +44,26 @@ struct http_call {
     struct http_call *next; // of those that wait
     struct http *http;
     struct evhttp_request *request;
+    struct http_address *address;      // NULL: not counted
     const struct model_person *person; // NULL: a route without a token
+    bool by_cookie;                    // which is how the person is known
     const struct model_site *site;     // NULL: a route without a site
     const struct http_route *route;
     struct http_path path;
 };
 
+enum {
+    HTTP_OPEN = 1 << 0,  // without a token
+    HTTP_WAITS = 1 << 1, // until what was asked is on the disk
+    HTTP_PAGE = 1 << 2,  // for eyes: its errors are pages too
+    HTTP_ASKS = 1 << 3,  // a request: the gate decides, also about the site
+};
+
 struct http_route {
     const char *pattern;
-    enum evhttp_cmd_type method; // GET stands for HEAD too
-    bool open;                   // without a token
-    bool waits;                  // until what was asked is on the disk
+    unsigned methods; // enum evhttp_cmd_type; GET stands for HEAD too
+    unsigned flags;
+    unsigned roles; // enum model_role: any of them may
     void (*serve)(struct http_call *call);
 };
 
@@ -60,12 +74,14 @@ struct http_post {
 };
 
 struct http_stream;
-struct http_downtime_desk;
+struct http_watch;
+struct http_desk;
 
 struct http_counts {
     uint64_t statuses[5]; // 1xx to 5xx
     uint64_t unauthorized, limited;
     uint64_t connections, cut; // accepted; over a deadline
+    uint64_t crowded;          // cut as their address has too many
     uint64_t streams_dropped;
 };
 
@@ -81,6 +97,10 @@ struct http {
     bool listening;
     struct http_connection *buckets[HTTP_BUCKETS];
     size_t connection_count, connection_most;
+    struct http_connection *fresh; // whose address is not known yet
+    struct event *fresh_event;
+    int64_t swept; // boot ms
+    struct http_addresses *addresses;
     struct loop_timer *timer;
     unsigned tick;
     struct http_call *waiting, **waiting_end;
@@ -88,13 +108,14 @@ struct http {
     uint64_t last_ticket;
     struct http_stream *streams;
     size_t stream_count;
+    struct http_watch *watches; // of the sites that have streams
     struct evbuffer *text, *chunk; // scratch of streams
     struct http_bucket {
         int64_t at; // boot ms
         double left;
     } * allowances; // of requests, as the model's people
     struct journal *reader;
-    struct http_downtime_desk *desk;
+    struct http_desk *desk;
     struct json_out out; // scratch
     struct http_counts counts;
 };
@@ -111,13 +132,17 @@ struct bufferevent *http_accept(struct event_base *base, void *user);
 // Forgets what the library has freed, cuts what is overdue, listens if there is room.
 void http_sweep(struct http *http);
 void http_connections_free(struct http *http);
-// A whole request has come: until its answer there is no deadline.
-void http_connection_asked(struct http *http, struct evhttp_request *request);
+// Counts those that came under their addresses, and cuts those over it.
+void http_count_fresh(struct http *http);
+// A whole request has come: until its answer there is no deadline. Its address, NULL if it is not
+// counted.
+struct http_address *http_connection_asked(struct http *http, struct evhttp_request *request);
 // The answer was given to the library.
 void http_connection_answered(struct http *http, struct evhttp_request *request);
 struct bufferevent *http_bufferevent(struct evhttp_request *request); // NULL: closed meanwhile
 
 // --- reply.c ---
+// The headers that every answer has; those that are set already stay.
 void http_headers(struct http *http, struct evhttp_request *request, const char *type);
 void http_header(struct evhttp_request *request, const char *name, const char *value);
 // Ends a request that is not to be answered any more, as its connection goes or has gone.
@@ -138,20 +163,48 @@ void http_count(struct http *http, int status);
 void http_dispatch(struct evhttp_request *request, void *user);
 const char *http_query_of(const struct http_call *call);
 struct http_state http_state_now(struct http *http);
+// 429, with the seconds after which to ask again.
+void http_too_many(struct http_call *call, const char *after_s, const char *detail);
 
 // --- the routes ---
 void http_serve_health(struct http_call *call);
 void http_serve_metrics(struct http_call *call);
+void http_serve_about(struct http_call *call);
 void http_serve_site(struct http_call *call);
 void http_serve_position(struct http_call *call);
 void http_serve_point(struct http_call *call);
 void http_serve_job(struct http_call *call);
 void http_serve_gate(struct http_call *call);
+void http_serve_procedure(struct http_call *call);
 void http_serve_alarm(struct http_call *call);
+void http_serve_equipment(struct http_call *call);
 void http_serve_events(struct http_call *call);
 void http_serve_stream(struct http_call *call);
 void http_serve_downtime(struct http_call *call);
+void http_serve_timeline(struct http_call *call);
+void http_serve_record(struct http_call *call);
+void http_serve_record_code(struct http_call *call);
 void http_serve_request(struct http_call *call);
+void http_serve_enroll(struct http_call *call);
+void http_serve_root(struct http_call *call);
+void http_serve_static(struct http_call *call);
+void http_serve_board_page(struct http_call *call);
+void http_serve_at_page(struct http_call *call);
+void http_serve_record_page(struct http_call *call);
+void http_serve_enroll_page(struct http_call *call);
+// 401, 403 or 404 as a page.
+void http_page_refuse(struct http_call *call, int status);
+
+// --- documents.c ---
+// The job of the path, or NULL and the problem is told.
+const struct gate_job *http_job_of(struct http_call *call, const struct http_state *state);
+// Whether a job is shown: it stands, or ended less than 7 days ago.
+bool http_job_is_kept(const struct gate_job *job, struct gate_time now);
+
+// --- about.c ---
+void http_write_roles(struct json_out *out, unsigned roles);
+// Into http->out: who that is, and what they may look at.
+void http_write_about(struct http *http, const struct model_person *person);
 
 // --- events.c ---
 // The journal for reading in the loop's thread, opened when it is first needed. NULL: it cannot be.
@@ -165,8 +218,10 @@ struct tell_record http_record(const struct journal_row *row);
 // --- stream.c ---
 // Every 100 ms: pulses, and the journal for those that are behind.
 void http_streams_tick(struct http *http);
+// What the state holds may be seen: tells the documents that have changed.
+void http_streams_settled(struct http *http);
 void http_streams_free(struct http *http);
 
-// --- downtime_route.c ---
+// --- desk.c ---
 bool http_desk_new(struct http *http);
 void http_desk_free(struct http *http);

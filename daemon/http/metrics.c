@@ -61,10 +61,12 @@ static void own(struct http *http, struct http_metrics *into) {
         counts->connections);
     one(into, "http_connections_cut_total", "counter", "HTTP connections cut as too slow.",
         counts->cut);
+    one(into, "http_connections_crowded_total", "counter",
+        "HTTP connections closed as their address had too many.", counts->crowded);
     one(into, "http_unauthorized_total", "counter", "HTTP requests without a known token.",
         counts->unauthorized);
-    one(into, "http_limited_total", "counter", "HTTP requests over their person's allowance.",
-        counts->limited);
+    one(into, "http_limited_total", "counter",
+        "HTTP requests over their person's or address's allowance.", counts->limited);
     one(into, "http_streams", "gauge", "Open event streams.", http->stream_count);
     one(into, "http_streams_dropped_total", "counter",
         "Event streams dropped as their client read too slowly.", counts->streams_dropped);

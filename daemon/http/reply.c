@@ -9,6 +9,8 @@ const char *http_reason(int status) {
         int status;
         const char *reason;
     } reasons[] = {{200, "OK"},
+                   {303, "See Other"},
+                   {304, "Not Modified"},
                    {400, "Bad Request"},
                    {401, "Unauthorized"},
                    {403, "Forbidden"},
@@ -37,11 +39,17 @@ void http_header(struct evhttp_request *request, const char *name, const char *v
     evhttp_add_header(evhttp_request_get_output_headers(request), name, value);
 }
 
+static void header_else(struct evhttp_request *request, const char *name, const char *value) {
+    if (evhttp_find_header(evhttp_request_get_output_headers(request), name) == NULL) {
+        http_header(request, name, value);
+    }
+}
+
 void http_headers(struct http *http, struct evhttp_request *request, const char *type) {
     http_header(request, "Content-Type", type);
-    http_header(request, "Cache-Control", "no-store");
+    header_else(request, "Cache-Control", "no-store");
     http_header(request, "X-Content-Type-Options", "nosniff");
-    http_header(request, "Content-Security-Policy", "default-src 'none'; frame-ancestors 'none'");
+    header_else(request, "Content-Security-Policy", "default-src 'none'; frame-ancestors 'none'");
     http_header(request, "Cross-Origin-Resource-Policy", "same-origin");
     http_header(request, "Referrer-Policy", "no-referrer");
     if (http->tls != NULL) {
@@ -56,7 +64,9 @@ void http_reply(struct http *http, struct evhttp_request *request, int status, c
     http_count(http, status);
     http_headers(http, request, type);
     snprintf(text, sizeof text, "%zu", length);
-    http_header(request, "Content-Length", text);
+    if (status != 304) { // whose length would be that of what is not sent
+        http_header(request, "Content-Length", text);
+    }
     if (evhttp_request_get_command(request) != EVHTTP_REQ_HEAD &&
         evbuffer_add(output, body, length) != 0) {
         status = 503; // no memory: the length that was promised does not come, the client sees it

@@ -101,9 +101,7 @@ void http_serve_request(struct http_call *call) {
     size_t length = evbuffer_get_length(input);
     const char *verb = call->path.parts[3];
     if (!may_ask(http, call->person)) {
-        http->counts.limited++;
-        http_header(call->request, "Retry-After", "1");
-        http_problem(http, call->request, 429, "Too many requests at once: ask again in a second.");
+        http_too_many(call, "1", "Too many requests at once: ask again in a second.");
     } else if (length > HTTP_BODY_MAX) {
         http_problem(http, call->request, 413, "A request is at most 64 KiB.");
     } else if (call->site == NULL) {

@@ -6,20 +6,42 @@
 #include <stdlib.h>
 #include <string.h>
 
+#define ANY_ROLE                                                                                   \
+    (MODEL_ROLE_TECHNICIAN | MODEL_ROLE_SUPERVISOR | MODEL_ROLE_MANAGER | MODEL_ROLE_TRACKER |     \
+     MODEL_ROLE_VIEWER)
+// Figures of every site at once: for who oversees, and for a program that watches as a viewer.
+#define OVERSEERS (MODEL_ROLE_SUPERVISOR | MODEL_ROLE_MANAGER | MODEL_ROLE_VIEWER)
+#define GET EVHTTP_REQ_GET
+#define POST EVHTTP_REQ_POST
+
+// A second part "+" of a route that is not open is a site.
 static const struct http_route routes[] = {
-    {"health", EVHTTP_REQ_GET, true, false, http_serve_health},
-    {"metrics", EVHTTP_REQ_GET, false, false, http_serve_metrics},
-    {"api/+", EVHTTP_REQ_GET, false, true, http_serve_site},
-    {"api/+/position/+", EVHTTP_REQ_GET, false, true, http_serve_position},
-    {"api/+/point/+", EVHTTP_REQ_GET, false, true, http_serve_point},
-    {"api/+/job/+", EVHTTP_REQ_GET, false, true, http_serve_job},
-    {"api/+/job/+/gate", EVHTTP_REQ_GET, false, true, http_serve_gate},
-    {"api/+/alarm/+", EVHTTP_REQ_GET, false, true, http_serve_alarm},
-    {"api/+/events", EVHTTP_REQ_GET, false, false, http_serve_events},
-    {"api/+/stream", EVHTTP_REQ_GET, false, false, http_serve_stream},
-    {"api/+/downtime", EVHTTP_REQ_GET, false, false, http_serve_downtime},
-    {"api/+/request/+", EVHTTP_REQ_POST, false, false, http_serve_request},
+    {"health", GET, HTTP_OPEN, 0, http_serve_health},
+    {"metrics", GET, 0, OVERSEERS, http_serve_metrics},
+    {"api", GET, 0, ANY_ROLE, http_serve_about},
+    {"api/+", GET, HTTP_WAITS, ANY_ROLE, http_serve_site},
+    {"api/+/position/+", GET, HTTP_WAITS, ANY_ROLE, http_serve_position},
+    {"api/+/point/+", GET, HTTP_WAITS, ANY_ROLE, http_serve_point},
+    {"api/+/job/+", GET, HTTP_WAITS, ANY_ROLE, http_serve_job},
+    {"api/+/job/+/gate", GET, HTTP_WAITS, ANY_ROLE, http_serve_gate},
+    {"api/+/job/+/procedure", GET, HTTP_WAITS, ANY_ROLE, http_serve_procedure},
+    {"api/+/alarm/+", GET, HTTP_WAITS, ANY_ROLE, http_serve_alarm},
+    {"api/+/equipment", GET, 0, ANY_ROLE, http_serve_equipment},
+    {"api/+/events", GET, 0, ANY_ROLE, http_serve_events},
+    {"api/+/stream", GET, 0, ANY_ROLE, http_serve_stream},
+    {"api/+/downtime", GET, 0, ANY_ROLE, http_serve_downtime},
+    {"api/+/record/+", GET, HTTP_WAITS, ANY_ROLE, http_serve_record},
+    {"api/+/timeline", GET, 0, ANY_ROLE, http_serve_timeline},
+    {"api/+/request/+", POST, HTTP_ASKS, ANY_ROLE, http_serve_request},
+    {"enroll", GET | POST, HTTP_OPEN, 0, http_serve_enroll},
+    {"static/+", GET, HTTP_OPEN, 0, http_serve_static},
+    {"board", GET, HTTP_PAGE, ANY_ROLE, http_serve_board_page},
+    {"board/+", GET, HTTP_PAGE, ANY_ROLE, http_serve_board_page},
+    {"at/+/+", GET, HTTP_PAGE, ANY_ROLE, http_serve_at_page},
+    {"record/+/+", GET, HTTP_PAGE, ANY_ROLE, http_serve_record_page},
+    {"record/+/+/code.svg", GET, 0, ANY_ROLE, http_serve_record_code},
 };
+static const struct http_route root = {"", GET, HTTP_OPEN, 0, http_serve_root};
 
 const char *http_query_of(const struct http_call *call) {
     return evhttp_uri_get_query(evhttp_request_get_evhttp_uri(call->request));
@@ -40,53 +62,111 @@ static const struct http_route *route_of(const struct http_path *path) {
     return NULL;
 }
 
-static bool takes_method(const struct http_route *route, enum evhttp_cmd_type method) {
-    return method == route->method ||
-           (method == EVHTTP_REQ_HEAD && route->method == EVHTTP_REQ_GET);
+static const char *header_of(const struct http_call *call, const char *name) {
+    return evhttp_find_header(evhttp_request_get_input_headers(call->request), name);
 }
 
-static bool is_allowed(struct http_call *call) {
-    const char *header =
-        evhttp_find_header(evhttp_request_get_input_headers(call->request), "Authorization");
-    if (call->route != NULL && call->route->open) {
-        return true;
+static bool has_flag(const struct http_call *call, unsigned flag) {
+    return call->route != NULL && (call->route->flags & flag) != 0;
+}
+
+// An error, as a page where a page was asked for.
+static void refuse(struct http_call *call, int status, const char *detail) {
+    if (has_flag(call, HTTP_PAGE)) {
+        http_page_refuse(call, status);
+    } else {
+        http_problem(call->http, call->request, status, detail);
     }
-    call->person = http_authorize(call->http->model, header);
+}
+
+void http_too_many(struct http_call *call, const char *after_s, const char *detail) {
+    call->http->counts.limited++;
+    http_header(call->request, "Retry-After", after_s);
+    http_problem(call->http, call->request, 429, detail);
+}
+
+// --- Who ---
+
+static void refuse_unknown(struct http_call *call, bool gave_one) {
+    if (gave_one && !http_address_may_fail(call->address, loop_now(call->http->loop).boot_ms)) {
+        http_too_many(call, "60", "Too many tokens of nobody from this address: wait a minute.");
+        return;
+    }
+    call->http->counts.unauthorized++;
+    http_header(call->request, "WWW-Authenticate", "Bearer realm=\"forelock\"");
+    refuse(call, 401,
+           gave_one ? "This is not a token of anybody known here."
+                    : "Nothing here is shown without a person's token.");
+}
+
+// A header goes before a cookie, so that a wrong one is never overlooked.
+static bool is_known(struct http_call *call) {
+    const char *header = header_of(call, "Authorization");
+    size_t length = 0;
+    const char *cookie = header == NULL ? http_cookie(header_of(call, "Cookie"), &length) : NULL;
+    call->by_cookie = cookie != NULL;
+    call->person = cookie != NULL ? http_authorize_token(call->http->model, cookie, length)
+                                  : http_authorize(call->http->model, header);
     if (call->person == NULL) {
-        call->http->counts.unauthorized++;
-        http_header(call->request, "WWW-Authenticate", "Bearer realm=\"forelock\"");
-        http_problem(call->http, call->request, 401,
-                     header == NULL ? "Nothing here is shown without a person's token."
-                                    : "This is not a bearer token of anybody known here.");
+        refuse_unknown(call, header != NULL || length > 0);
     }
     return call->person != NULL;
 }
 
+// A page elsewhere can make a browser ask with our cookie; it cannot make it lie about itself.
+static bool is_own_page(struct http_call *call) {
+    if (!call->by_cookie || evhttp_request_get_command(call->request) != EVHTTP_REQ_POST ||
+        http_same_origin(header_of(call, "Sec-Fetch-Site"), header_of(call, "Origin"),
+                         header_of(call, "Host"))) {
+        return true;
+    }
+    refuse(call, 403, "With a cookie, only a page of this daemon may ask.");
+    return false;
+}
+
+static bool has_role(struct http_call *call) {
+    if (call->route == NULL || model_person_has(call->person, call->route->roles)) {
+        return true;
+    }
+    refuse(call, 403, "This is not for your role.");
+    return false;
+}
+
+static bool is_allowed(struct http_call *call) {
+    return has_flag(call, HTTP_OPEN) || (is_known(call) && is_own_page(call) && has_role(call));
+}
+
+// --- What ---
+
 static bool has_method(struct http_call *call) {
-    if (takes_method(call->route, evhttp_request_get_command(call->request))) {
+    unsigned method = evhttp_request_get_command(call->request);
+    unsigned taken = call->route->methods;
+    if ((method & taken) != 0 || (method == EVHTTP_REQ_HEAD && (taken & GET) != 0)) {
         return true;
     }
     http_header(call->request, "Allow",
-                call->route->method == EVHTTP_REQ_POST ? "POST" : "GET, HEAD");
+                taken == POST  ? "POST"
+                : taken == GET ? "GET, HEAD"
+                               : "GET, HEAD, POST");
     http_problem(call->http, call->request, 405, "This is there, but not for that method.");
     return false;
 }
 
 // The route's site, which its reader must be of. What a request asks, the gate decides.
 static bool has_site(struct http_call *call) {
-    if (call->path.count < 2) {
+    if (call->path.count < 2 || has_flag(call, HTTP_OPEN)) {
         return true;
     }
     call->site = model_site_find(call->http->model, call->path.parts[1]);
-    if (call->route->method == EVHTTP_REQ_POST) {
+    if (has_flag(call, HTTP_ASKS)) {
         return true;
     }
     if (call->site == NULL) {
-        http_problem(call->http, call->request, 404, "There is no such site here.");
+        refuse(call, 404, "There is no such site here.");
         return false;
     }
     if (!model_person_of_site(call->person, call->site)) {
-        http_problem(call->http, call->request, 403, "This site is not one of yours.");
+        refuse(call, 403, "This site is not one of yours.");
         return false;
     }
     return true;
@@ -107,6 +187,7 @@ static void wait_for_state(const struct http_call *call) {
 
 void http_settled(struct http *http) {
     struct http_call *call = http->waiting;
+    http_streams_settled(http);
     http->waiting = NULL;
     http->waiting_end = &http->waiting;
     while (call != NULL) {
@@ -118,21 +199,32 @@ void http_settled(struct http *http) {
 }
 
 static void serve(struct http_call *call) {
-    if (call->route->waits && !http_state_now(call->http).settled) {
+    if (has_flag(call, HTTP_WAITS) && !http_state_now(call->http).settled) {
         wait_for_state(call);
     } else {
         call->route->serve(call);
     }
 }
 
+static void find_route(struct http_call *call) {
+    const struct evhttp_uri *uri = evhttp_request_get_evhttp_uri(call->request);
+    const char *path = uri != NULL ? evhttp_uri_get_path(uri) : NULL;
+    if (path != NULL && strcmp(path, "/") == 0) {
+        call->route = &root;
+    } else if (http_path_split(path, &call->path)) {
+        call->route = route_of(&call->path);
+    }
+}
+
 void http_dispatch(struct evhttp_request *request, void *user) {
     struct http *http = user;
     struct http_call call = {.http = http, .request = request};
-    const struct evhttp_uri *uri = evhttp_request_get_evhttp_uri(request);
-    http_connection_asked(http, request);
-    if (uri != NULL && http_path_split(evhttp_uri_get_path(uri), &call.path)) {
-        call.route = route_of(&call.path);
+    call.address = http_connection_asked(http, request);
+    if (!http_address_may_ask(call.address, loop_now(http->loop).boot_ms)) {
+        http_too_many(&call, "1", "Too many requests from this address: ask again in a second.");
+        return;
     }
+    find_route(&call);
     if (!is_allowed(&call)) {
         return;
     }

@@ -2,10 +2,12 @@
 #include "http/internal.h"
 
 #include <errno.h>
+#include <openssl/rand.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/resource.h>
+#include <sys/socket.h>
 
 #define TICK_MS 100
 #define TICKS_A_SWEEP 10
@@ -24,6 +26,22 @@ static void on_tick(void *user) {
         http_sweep(http);
     }
     http_streams_tick(http);
+}
+
+static void on_fresh(evutil_socket_t socket, short what, void *user) {
+    (void)socket;
+    (void)what;
+    http_count_fresh(user);
+}
+
+static bool make_addresses(struct http *http) {
+    uint64_t seed;
+    if (RAND_bytes((unsigned char *)&seed, sizeof seed) != 1) {
+        return false;
+    }
+    http->addresses = http_addresses_new(HTTP_ADDRESSES_MAX, seed);
+    http->fresh_event = event_new(loop_base(http->loop), -1, 0, on_fresh, http);
+    return http->addresses != NULL && http->fresh_event != NULL;
 }
 
 // As many connections as there may be descriptors, up to the cap.
@@ -46,23 +64,25 @@ static size_t connections_most(void) {
 
 // "address:port", checked by the configuration; brackets around an IPv6 address.
 static bool bind_listener(struct http *http, char *error, size_t size) {
-    const char *listen = http->model->http_listen;
-    const char *colon = strrchr(listen, ':');
+    const char *text = http->model->http_listen;
+    const char *colon = strrchr(text, ':');
     char host[300];
-    bool bracketed = listen[0] == '[';
-    size_t length = colon != NULL ? (size_t)(colon - listen) : 0;
+    bool bracketed = text[0] == '[';
+    size_t length = colon != NULL ? (size_t)(colon - text) : 0;
     if (length < 1 || length >= sizeof host) {
-        snprintf(error, size, "cannot listen on %s: not an address and a port", listen);
+        snprintf(error, size, "cannot listen on %s: not an address and a port", text);
         return false;
     }
     snprintf(host, sizeof host, "%.*s", (int)(length - (bracketed ? 2 : 0)),
-             listen + (bracketed ? 1 : 0));
+             text + (bracketed ? 1 : 0));
     http->socket =
         evhttp_bind_socket_with_handle(http->server, host, (uint16_t)strtoul(colon + 1, NULL, 10));
     if (http->socket == NULL) {
-        snprintf(error, size, "cannot listen on %s: %s", listen, strerror(errno));
+        snprintf(error, size, "cannot listen on %s: %s", text, strerror(errno));
         return false;
     }
+    // The library lets 128 wait to be accepted; more that come at once would try again for seconds.
+    (void)listen(evhttp_bound_socket_get_fd(http->socket), SOMAXCONN);
     http->listening = true;
     return true;
 }
@@ -81,8 +101,8 @@ static bool make_parts(struct http *http) {
     http->timer = loop_timer_new(http->loop, on_tick, http);
     http->allowances = calloc(http->model->person_count + 1, sizeof *http->allowances);
     return http->server != NULL && http->text != NULL && http->chunk != NULL &&
-           http->timer != NULL && http->allowances != NULL && http_desk_new(http) &&
-           http_spare(http) && loop_timer_every(http->timer, TICK_MS);
+           http->timer != NULL && http->allowances != NULL && make_addresses(http) &&
+           http_desk_new(http) && http_spare(http) && loop_timer_every(http->timer, TICK_MS);
 }
 
 static bool set_up(struct http *http, char *error, size_t size) {
@@ -170,6 +190,10 @@ void http_free(struct http *http) {
         evhttp_free(http->server);
     }
     http_connections_free(http);
+    if (http->fresh_event != NULL) {
+        event_free(http->fresh_event);
+    }
+    http_addresses_free(http->addresses);
     SSL_CTX_free(http->tls);
     if (http->text != NULL) {
         evbuffer_free(http->text);

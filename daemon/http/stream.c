@@ -6,12 +6,15 @@
 #include "http/internal.h"
 
 #include "fact/fact_parts.h"
+#include "http/watch.h"
 
 #include <inttypes.h>
 #include <netinet/in.h>
 #include <netinet/tcp.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <sys/socket.h>
+#include <sys/uio.h>
 
 // Unread output over which no more events are added, and up to which the journal is read.
 #define OUTPUT_MAX ((size_t)64 * 1024)
@@ -35,7 +38,11 @@ struct http_stream {
     struct http *http;
     struct evhttp_request *request;
     const struct model_site *site;
+    const struct model_person *person;
+    struct http_watch *watch;
+    uint64_t known; // the version of the site's documents that it was told
     uint64_t after; // the journal's number up to which it was told
+    bool chunked;   // HTTP/1.1
     bool live;      // it was told everything that is in the journal
     unsigned phase, pulses;
     unsigned stuck; // pulses in a row that it had much unread
@@ -47,6 +54,7 @@ static void unlink_stream(struct http_stream *stream) {
         stream->next->at = stream->at;
     }
     stream->http->stream_count--;
+    http_watch_end(stream->http, stream->watch);
 }
 
 // The library tells that the connection goes. The request is ours then, unless it goes with it.
@@ -62,19 +70,54 @@ static void on_close(struct evhttp_connection *connection, void *user) {
 }
 
 // Ends in on_close, before it returns.
-static void drop(struct http_stream *stream) {
-    stream->http->counts.streams_dropped++;
+static void close_stream(struct http_stream *stream) {
     bufferevent_trigger_event(http_bufferevent(stream->request),
                               BEV_EVENT_TIMEOUT | BEV_EVENT_WRITING, 0);
+}
+
+static void drop(struct http_stream *stream) {
+    stream->http->counts.streams_dropped++;
+    close_stream(stream);
 }
 
 static size_t unread(const struct http_stream *stream) {
     return evbuffer_get_length(bufferevent_get_output(http_bufferevent(stream->request)));
 }
 
+// Gives a text to the system at once, as one chunk, where nothing waits before it. The library
+// would wait for each socket to say that it is writable, which for a thousand streams takes longer
+// than the sending. False: nothing was sent, it goes by the library.
+static bool send_now(struct http_stream *stream, const void *text, size_t length) {
+    struct bufferevent *bev = http_bufferevent(stream->request);
+    char head[24], tail[] = "\r\n";
+    int size = snprintf(head, sizeof head, "%zx\r\n", length);
+    struct iovec parts[] = {{head, (size_t)size}, {(void *)(uintptr_t)text, length}, {tail, 2}};
+    const struct msghdr message = {.msg_iov = parts, .msg_iovlen = 3};
+    if (!stream->chunked || stream->http->tls != NULL || length == 0 || unread(stream) > 0) {
+        return false;
+    }
+    ssize_t done = sendmsg(bufferevent_getfd(bev), &message, MSG_DONTWAIT | MSG_NOSIGNAL);
+    if (done < 0) {
+        return false;
+    }
+    for (size_t i = 0, sent = (size_t)done; i < 3; i++) { // what did not fit waits in the buffer
+        size_t whole = sent < parts[i].iov_len ? sent : parts[i].iov_len;
+        sent -= whole;
+        if (evbuffer_add(bufferevent_get_output(bev), (const char *)parts[i].iov_base + whole,
+                         parts[i].iov_len - whole) != 0) {
+            drop(stream);
+            break;
+        }
+    }
+    return true;
+}
+
 // Sends a text, or drops the stream, which is gone then.
 static void send_text(struct http_stream *stream, const void *text, size_t length) {
     struct evbuffer *chunk = stream->http->chunk;
+    if (evbuffer_get_length(chunk) == 0 && send_now(stream, text, length)) {
+        return;
+    }
     if (unread(stream) > OUTPUT_MAX + ALARMS_MAX || evbuffer_add(chunk, text, length) != 0) {
         drop(stream);
         return;
@@ -195,6 +238,65 @@ void http_tell_alarm(struct http *http, uint32_t site, const char *json, size_t 
     }
 }
 
+// --- Documents ---
+
+// What was just drawn, to those that know all before it; the others get theirs with a tick.
+static void send_documents(struct http *http, struct http_watch *watch) {
+    size_t length;
+    const char *text = whole_text(http, &length);
+    bool all = text != NULL;
+    for (struct http_stream *next, *stream = http->streams; stream != NULL; stream = next) {
+        next = stream->next;
+        if (stream->watch != watch) {
+            continue;
+        }
+        bool full = unread(stream) > 0 && unread(stream) + length > OUTPUT_MAX;
+        if (text == NULL || !stream->live || stream->known + 1 != watch->version || full) {
+            all = false;
+            continue;
+        }
+        stream->known = watch->version;
+        send_text(stream, text, length);
+    }
+    if (all) {
+        http_watch_all_told(watch);
+    }
+}
+
+void http_streams_settled(struct http *http) {
+    for (struct http_watch *next, *watch = http->watches; watch != NULL; watch = next) {
+        next = watch->next;
+        clear_text(http);
+        if (http_watch_draw(http, watch, http->text)) {
+            watch->streams++; // sending may end the last stream, and the watch with it
+            send_documents(http, watch);
+            http_watch_end(http, watch);
+        }
+    }
+    clear_text(http);
+}
+
+// Tells a stream the documents that it could not take when they were drawn. False: it needs none.
+static bool catch_up(struct http_stream *stream) {
+    struct http *http = stream->http;
+    if (!stream->live || stream->known == stream->watch->version ||
+        unread(stream) > OUTPUT_FILLED || !http_state_now(http).settled) {
+        return false;
+    }
+    size_t length;
+    clear_text(http);
+    bool drawn = http_watch_draw_since(http, stream->watch, stream->known, http->text);
+    const char *text = whole_text(http, &length);
+    if (!drawn || (text == NULL && length > 0)) {
+        drop(stream);
+    } else {
+        stream->known = stream->watch->version;
+        send_text(stream, text, length);
+    }
+    clear_text(http);
+    return true;
+}
+
 // --- Pulses ---
 
 static void write_age(struct json_out *out, int64_t heard, int64_t now) {
@@ -268,7 +370,7 @@ void http_streams_tick(struct http *http) {
     for (struct http_stream *next, *stream = http->streams;
          stream != NULL && pumped < PUMPED_AT_ONCE; stream = next) {
         next = stream->next;
-        if (!stream->live && pump(stream)) {
+        if (stream->live ? catch_up(stream) : pump(stream)) {
             pumped++;
         }
     }
@@ -292,8 +394,12 @@ static bool first_after(const struct http_call *call, uint64_t now, uint64_t *af
 
 static struct http_stream *stream_new(const struct http_call *call, uint64_t after, bool live) {
     struct http *http = call->http;
-    struct http_stream *stream = malloc(sizeof *stream);
+    struct http_watch *watch = http_watch_begin(http, call->site);
+    struct http_stream *stream = watch != NULL ? malloc(sizeof *stream) : NULL;
     if (stream == NULL) {
+        if (watch != NULL) {
+            http_watch_end(http, watch);
+        }
         return NULL;
     }
     *stream = (struct http_stream){.next = http->streams,
@@ -301,6 +407,9 @@ static struct http_stream *stream_new(const struct http_call *call, uint64_t aft
                                    .http = http,
                                    .request = call->request,
                                    .site = call->site,
+                                   .person = call->person,
+                                   .watch = watch,
+                                   .known = watch->version,
                                    .after = after,
                                    .live = live,
                                    .phase = (http->tick + 1 + http->stream_count) % PHASES};
@@ -333,6 +442,8 @@ static void begin(struct http_call *call, uint64_t after, uint64_t now, bool giv
     http_headers(http, call->request, "text/event-stream");
     evhttp_connection_set_closecb(evhttp_request_get_connection(call->request), on_close, stream);
     evhttp_send_reply_start(call->request, 200, "OK");
+    stream->chunked = evhttp_find_header(evhttp_request_get_output_headers(call->request),
+                                         "Transfer-Encoding") != NULL;
     bound_socket(http_bufferevent(call->request));
     // The number of now goes ahead of the first event, so that nothing is missed by a client that
     // loses its connection before there was one.
@@ -361,6 +472,15 @@ void http_serve_stream(struct http_call *call) {
     }
 }
 
+void http_tokens_changed(struct http *http, const bool *changed) {
+    for (struct http_stream *next, *stream = http->streams; stream != NULL; stream = next) {
+        next = stream->next;
+        if (changed[stream->person - http->model->people]) {
+            close_stream(stream);
+        }
+    }
+}
+
 void http_streams_free(struct http *http) {
     struct http_stream *stream = http->streams;
     http->streams = NULL;
@@ -371,4 +491,5 @@ void http_streams_free(struct http *http) {
         free(stream);
         stream = next;
     }
+    http_watches_free(http);
 }

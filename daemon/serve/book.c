@@ -108,6 +108,9 @@ static enum journal_status attempt(struct daemon *daemon) {
     if (status == JOURNAL_OK) {
         status = write_heard(daemon);
     }
+    if (status == JOURNAL_OK && daemon->flight.hooks) {
+        status = daemon_hooks_write(daemon);
+    }
     if (status == JOURNAL_OK) {
         status = journal_set_told(daemon->journal, daemon->flight.told);
     }

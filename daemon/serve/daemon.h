@@ -9,6 +9,7 @@
 
 #include "fact/fact_codec.h"
 #include "feed/canonical.h"
+#include "feed/feed.h"
 #include "gate/gate.h"
 #include "http/http.h"
 #include "journal/journal.h"
@@ -140,6 +141,7 @@ struct daemon_flight {
     struct daemon_messages messages;
     int64_t at;   // wall ms of the take-off
     int64_t told; // number of the last fact whose event was told
+    bool hooks;   // how far webhooks have come is to be noted
     enum daemon_written result;
     char why[512]; // of a result that is not DAEMON_WRITTEN
 };
@@ -166,6 +168,12 @@ struct daemon_other {
     bool *sites;   // by index
 };
 
+// What came of a feed's messages.
+struct daemon_feed {
+    uint64_t counts[FEED_OUTCOME_COUNT];
+    struct log_limit limits[FEED_OUTCOME_COUNT];
+};
+
 // Why something that came in was not taken.
 enum daemon_drop {
     DAEMON_DROP_TOPIC,
@@ -184,11 +192,13 @@ enum daemon_drop {
 enum daemon_outcome { DAEMON_ACCEPTED, DAEMON_AGAIN, DAEMON_REFUSED, DAEMON_OUTCOME_COUNT };
 
 struct daemon {
+    const char *path; // of the configuration, to read the tokens again
     struct model *model;
     struct loop *loop;
     struct loop_timer *deadline_timer, *second_timer, *minute_timer;
     struct mqtt *mqtt;
     struct http *http; // NULL: not configured
+    struct daemon_hooks *hooks; // NULL: no webhooks
     struct journal *journal;
     struct gate *gate;
     struct daemon_turn turn;
@@ -220,6 +230,11 @@ struct daemon {
     uint64_t drops[DAEMON_DROP_COUNT];
     uint64_t asked[GATE_VERB_COUNT + 1][DAEMON_OUTCOME_COUNT]; // the last verb: unknown
     struct log_limit trouble_limit, journal_limit;
+    struct feed_set *feed_set;
+    struct daemon_feed *feeds; // by feed
+    // By feed and site (feed * site_count + site): line ms of its last reading, or of the start;
+    // -1: it has nothing to hear there.
+    int64_t *feed_heard;
 };
 
 // --- start.c ---
@@ -270,6 +285,17 @@ void daemon_take(struct daemon *daemon, const struct daemon_message *message);
 // landed. ticket: of the HTTP API, else 0. False: no memory; it was not taken.
 bool daemon_come(struct daemon *daemon, const struct mqtt_message *message, uint64_t ticket);
 const char *daemon_drop_name(enum daemon_drop why);
+// Counts what became of a word or event; error says what is wrong with an unreadable one.
+void daemon_count_heard(struct daemon *daemon, enum gate_heard heard, const char *topic,
+                        const char *error);
+
+// --- feeds.c ---
+bool daemon_feeds_new(struct daemon *daemon); // false: no memory
+void daemon_feeds_free(struct daemon *daemon);
+// Maps a message of the hardware's own topics, and hears what comes of it. False: no feed of that
+// kind reads this topic.
+bool daemon_hear_feeds(struct daemon *daemon, const struct feed_message *message, unsigned which);
+void daemon_tell_feeds(const struct daemon *daemon, struct http_metrics *into);
 
 // --- ask.c ---
 void daemon_ask(struct daemon *daemon, uint32_t site, const char *person, const char *verb,
@@ -312,7 +338,28 @@ void daemon_hear_other(struct daemon *daemon, const char *instance, const char *
 void daemon_others_expire(struct daemon *daemon);
 void daemon_others_free(struct daemon *daemon);
 
+// --- hooks.c ---
+// The webhooks, if the configuration has any. False: the reason is logged.
+bool daemon_hooks_new(struct daemon *daemon);
+// Ends the sending; what it has come to is to be written by the last flight.
+void daemon_hooks_stop(struct daemon *daemon);
+void daemon_hooks_free(struct daemon *daemon);
+// Once a second: alarms, the log, and whether there are notes to be written.
+void daemon_hooks_second(struct daemon *daemon);
+bool daemon_hooks_due(const struct daemon *daemon);
+// Takes the notes into the flight. Whether there are any.
+bool daemon_hooks_take(struct daemon *daemon);
+// Writes them, in the journal's open transaction. In the worker thread.
+enum journal_status daemon_hooks_write(struct daemon *daemon);
+// The flight has landed: there is news, or the notes are to be taken again.
+void daemon_hooks_landed(struct daemon *daemon, bool written);
+void daemon_hooks_metrics(struct daemon *daemon, struct http_metrics *into);
+// Reads the files of secrets again; what cannot be read stays as it was.
+void daemon_hooks_reload(struct daemon *daemon);
+
 // --- web.c ---
 // The HTTP API, if the configuration has one. False: the reason is logged.
 bool daemon_web_new(struct daemon *daemon);
+// Reads the certificate and the people's tokens again, and nothing else; what cannot be read stays as
+// it was, and the log says why.
 void daemon_web_reload(struct daemon *daemon);

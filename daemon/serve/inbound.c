@@ -32,7 +32,7 @@ void daemon_drop(struct daemon *daemon, enum daemon_drop why, const char *topic,
     }
 }
 
-static void count_heard(struct daemon *daemon, enum gate_heard heard, const char *topic,
+void daemon_count_heard(struct daemon *daemon, enum gate_heard heard, const char *topic,
                         const char *error) {
     switch (heard) {
     case GATE_HEARD_COPY:
@@ -73,8 +73,29 @@ static void hear_signal(struct daemon *daemon, const struct model_site *site, co
     enum gate_heard heard =
         gate_hear(daemon->gate, site->index, sensor, &reading, daemon_now(daemon));
     if (heard != GATE_HEARD_UNCHANGED) {
-        count_heard(daemon, heard, message->topic, error);
+        daemon_count_heard(daemon, heard, message->topic, error);
     }
+}
+
+static void hear_measure(struct daemon *daemon, const struct model_site *site, const char *name,
+                         const struct mqtt_message *message) {
+    uint32_t measure = model_measure_find(site, name);
+    if (measure == MODEL_NONE) {
+        daemon_drop(daemon, DAEMON_DROP_NAME, message->topic, "");
+        return;
+    }
+    if (site->measures[measure].claimed) {
+        daemon_drop(daemon, DAEMON_DROP_CLAIMED, message->topic, "");
+        return;
+    }
+    char error[256];
+    error[0] = '\0';
+    struct gate_measure_reading reading;
+    feed_measure_read(&daemon->tape, message->payload, message->length, message->retained,
+                      site->measures[measure].unit, &reading, error, sizeof error);
+    enum gate_heard heard =
+        gate_hear_measure(daemon->gate, site->index, measure, &reading, daemon_now(daemon));
+    daemon_count_heard(daemon, heard, message->topic, error);
 }
 
 static void hear_controller(struct daemon *daemon, const struct model_site *site, const char *name,
@@ -108,6 +129,14 @@ static void hear_tagging(struct daemon *daemon, const struct model_site *site, c
 
 void daemon_take(struct daemon *daemon, const struct daemon_message *message) {
     struct feed_topic topic;
+    if (!feed_topic_is_ours(daemon->model->root, message->topic)) {
+        const struct feed_message foreign = {
+            .topic = message->topic, .payload = message->payload, .length = message->length};
+        if (!daemon_hear_feeds(daemon, &foreign, FEED_DURABLE)) {
+            daemon_drop(daemon, DAEMON_DROP_TOPIC, message->topic, ""); // of an earlier feed
+        }
+        return;
+    }
     if (!feed_topic_split(daemon->model->root, message->topic, &topic)) {
         return;
     }
@@ -137,8 +166,26 @@ bool daemon_come(struct daemon *daemon, const struct mqtt_message *message, uint
     return true;
 }
 
+// A reader's event on a topic of its own is taken as a tag event is. One kept by the broker is only
+// counted, by its feed.
+static void on_durable_foreign(struct daemon *daemon, const struct mqtt_message *message) {
+    const struct feed_message foreign = {.topic = message->topic,
+                                         .payload = message->payload,
+                                         .length = message->length,
+                                         .retained = true};
+    if (message->retained) {
+        daemon_hear_feeds(daemon, &foreign, FEED_DURABLE);
+    } else if (!daemon_come(daemon, message, 0)) {
+        daemon->turn.failed = true; // the broker delivers it again
+    }
+}
+
 static void on_durable(struct daemon *daemon, const struct mqtt_message *message) {
     daemon->acknowledge_due = true; // also of what is not taken
+    if (!feed_topic_is_ours(daemon->model->root, message->topic)) {
+        on_durable_foreign(daemon, message);
+        return;
+    }
     if (message->retained) {
         daemon_drop(daemon, DAEMON_DROP_RETAINED, message->topic,
                     "requests and tagging are never retained");
@@ -155,10 +202,22 @@ static void on_durable(struct daemon *daemon, const struct mqtt_message *message
     }
 }
 
+// No canonical topic: the hardware's own, or nobody's.
+static void on_live_foreign(struct daemon *daemon, const struct mqtt_message *message) {
+    const struct feed_message foreign = {.topic = message->topic,
+                                         .payload = message->payload,
+                                         .length = message->length,
+                                         .retained = message->retained};
+    if (feed_topic_is_ours(daemon->model->root, message->topic) ||
+        !daemon_hear_feeds(daemon, &foreign, FEED_LIVE)) {
+        daemon_drop(daemon, DAEMON_DROP_TOPIC, message->topic, "");
+    }
+}
+
 static void on_live(struct daemon *daemon, const struct mqtt_message *message) {
     struct feed_topic topic;
     if (!feed_topic_split(daemon->model->root, message->topic, &topic)) {
-        daemon_drop(daemon, DAEMON_DROP_TOPIC, message->topic, "");
+        on_live_foreign(daemon, message);
         return;
     }
     if (topic.kind == FEED_TOPIC_DAEMON) {
@@ -172,6 +231,8 @@ static void on_live(struct daemon *daemon, const struct mqtt_message *message) {
         hear_signal(daemon, site, topic.name, message);
     } else if (topic.kind == FEED_TOPIC_CONTROLLER) {
         hear_controller(daemon, site, topic.name, message);
+    } else if (topic.kind == FEED_TOPIC_MEASURE) {
+        hear_measure(daemon, site, topic.name, message);
     } else {
         daemon_drop(daemon, DAEMON_DROP_TOPIC, message->topic, "");
     }

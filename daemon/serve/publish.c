@@ -35,16 +35,16 @@ void daemon_publish_breaks(struct daemon *daemon) {
     struct daemon_turn *turn = &daemon->turn;
     size_t count = turn->break_count;
     turn->break_count = 0;
-    stream_breaks(daemon, count);
-    if (count == 0 || daemon->mqtt == NULL || !mqtt_up(daemon->mqtt, MQTT_LIVE)) {
-        return;
-    }
-    for (size_t i = 0; i < count; i++) {
+    bool up = daemon->mqtt != NULL && mqtt_up(daemon->mqtt, MQTT_LIVE);
+    for (size_t i = 0; i < count && up; i++) {
         const struct gate_site *site = &daemon->gate->sites[turn->breaks[i].site];
         daemon_tell_now(daemon, site, broken_alarm(site, turn->breaks[i].job),
                         gate_job_find(site, turn->breaks[i].job));
     }
-    mqtt_flush(daemon->mqtt);
+    if (count > 0 && up) {
+        mqtt_flush(daemon->mqtt); // before the streams, of which there may be a thousand
+    }
+    stream_breaks(daemon, count);
 }
 
 // --- The daemon itself ---

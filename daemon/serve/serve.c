@@ -92,6 +92,10 @@ static bool make_link(struct daemon *daemon) {
     size_t length = 0;
     char *will = offline_text(daemon, &length);
     const char **sites = calloc(model->site_count + 1, sizeof *sites);
+    size_t durable_count = 0, live_count = 0;
+    const char **durable = feed_filters(model, FEED_DURABLE, &durable_count);
+    const char **live = feed_filters(model, FEED_LIVE, &live_count);
+    bool memory = will != NULL && sites != NULL && durable != NULL && live != NULL;
     for (size_t s = 0; sites != NULL && s < model->site_count; s++) {
         sites[s] = model->sites[s].site;
     }
@@ -106,6 +110,10 @@ static bool make_link(struct daemon *daemon) {
                                          .root = model->root,
                                          .sites = sites,
                                          .site_count = model->site_count,
+                                         .durable_filters = durable,
+                                         .durable_filter_count = durable_count,
+                                         .live_filters = live,
+                                         .live_filter_count = live_count,
                                          .will = will,
                                          .will_length = length};
     const struct mqtt_callbacks callbacks = {.on_message = daemon_on_message,
@@ -113,15 +121,17 @@ static bool make_link(struct daemon *daemon) {
                                              .on_link = on_link,
                                              .on_trouble = on_trouble,
                                              .on_room = on_room};
-    if (will != NULL && sites != NULL) {
+    if (memory) {
         daemon->mqtt =
             mqtt_new(loop_base(daemon->loop), &options, &callbacks, daemon, error, sizeof error);
     }
     if (daemon->mqtt == NULL) {
-        log_error("link", "%s", will != NULL && sites != NULL ? error : "out of memory");
+        log_error("link", "%s", memory ? error : "out of memory");
     }
     free(will);
     free(sites);
+    free(durable);
+    free(live);
     return daemon->mqtt != NULL;
 }
 
@@ -151,6 +161,7 @@ static void on_second(void *user) {
     bool writing = loop_work_busy(daemon->writer);
     daemon->turn.heard_due = daemon->journal_up && gate_is_watching(daemon->gate);
     daemon_others_expire(daemon);
+    daemon_hooks_second(daemon);
     if (!daemon->journal_up && !writing && daemon_batch_empty(&daemon->flight.batch) &&
         book_recover(daemon)) {
         log_info("journal", "there is room again");
@@ -183,6 +194,7 @@ static void on_signal(void *user, int number) {
 static void on_hangup(void *user, int number) {
     (void)number;
     daemon_web_reload(user);
+    daemon_hooks_reload(user);
 }
 
 static bool make_timers(struct daemon *daemon) {
@@ -204,6 +216,7 @@ static int end(struct daemon *daemon, bool looped) {
         return EXIT_ENDED; // the broker publishes the will
     }
     size_t length = 0;
+    daemon_hooks_stop(daemon);
     daemon_turn_finish(daemon);
     if (daemon->fatal) {
         return EXIT_ENDED;
@@ -234,7 +247,8 @@ static int run(struct daemon *daemon) {
         return status;
     }
     daemon_turn_finish(daemon);
-    if (daemon->fatal || !make_link(daemon) || !daemon_web_new(daemon)) {
+    if (daemon->fatal || !make_link(daemon) || !daemon_web_new(daemon) ||
+        !daemon_hooks_new(daemon)) {
         return EXIT_REACH;
     }
     loop_on_turn_end(daemon->loop, daemon_turn_end, daemon);
@@ -247,6 +261,7 @@ static int run(struct daemon *daemon) {
 
 static int load(struct daemon *daemon, const char *path, bool only_check) {
     struct config_report report = {0};
+    daemon->path = path;
     daemon->model = config_load(path, &report);
     config_report_print(&report, stderr);
     if (daemon->model != NULL && only_check) {

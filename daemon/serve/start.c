@@ -69,7 +69,7 @@ static enum fold_result fold(struct daemon *daemon, bool again) {
 }
 
 int daemon_open(struct daemon *daemon) {
-    if (!make_boot(daemon) || !daemon_sites_new(daemon)) {
+    if (!make_boot(daemon) || !daemon_sites_new(daemon) || !daemon_feeds_new(daemon)) {
         log_error("start", "out of memory");
         return 1;
     }
@@ -100,8 +100,10 @@ void daemon_close(struct daemon *daemon) {
     http_free(daemon->http);
     mqtt_free(daemon->mqtt);
     loop_work_free(daemon->writer);
+    daemon_hooks_free(daemon); // a flight may have had its notes
     daemon_turn_free(daemon);
     daemon_sites_free(daemon);
+    daemon_feeds_free(daemon);
     daemon_others_free(daemon);
     gate_free(daemon->gate);
     journal_close(daemon->journal);

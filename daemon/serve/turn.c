@@ -72,7 +72,8 @@ static bool is_due(const struct daemon *daemon) {
 }
 
 static bool has_to_write(const struct daemon *daemon) {
-    return !daemon_batch_empty(&daemon->flight.batch) || daemon->flight.heard_count > 0;
+    return !daemon_batch_empty(&daemon->flight.batch) || daemon->flight.heard_count > 0 ||
+           daemon->flight.hooks;
 }
 
 static void tell_landed(struct daemon *daemon, bool written);
@@ -84,6 +85,7 @@ static void take_off(struct daemon *daemon) {
     bool idle = changes == daemon->seen_changes && daemon->all_told;
     daemon->seen_changes = changes;
     take_heard(daemon);
+    daemon->flight.hooks = daemon_hooks_take(daemon) || daemon->flight.hooks;
     if (!take_answers(daemon) || !daemon_batch_absorb(&daemon->flight.batch, &turn->batch)) {
         turn->failed = true;
     }
@@ -184,6 +186,8 @@ void daemon_landed(void *user) {
     if (written) {
         daemon->next_seq += flight->batch.record_count;
     }
+    flight->hooks = false;
+    daemon_hooks_landed(daemon, written);
     if (flight->result == DAEMON_FATAL) {
         log_error("journal", "%s", flight->why);
         fatal(daemon, "the disk cannot be trusted");
@@ -227,7 +231,7 @@ static void set_deadline(struct daemon *daemon) {
 static bool brought_nothing(const struct daemon *daemon) {
     const struct daemon_turn *turn = &daemon->turn;
     return daemon->gate->changes == daemon->seen_changes && daemon->all_told && !turn->failed &&
-           !turn->heard_due && daemon_batch_empty(&turn->batch) &&
+           !turn->heard_due && !daemon_hooks_due(daemon) && daemon_batch_empty(&turn->batch) &&
            daemon_batch_empty(&daemon->flight.batch) && turn->answers.count == 0 &&
            turn->messages.count == 0 && daemon->flight.answers.count == 0 && !daemon->self_due &&
            !daemon->acknowledge_due && daemon->next_event >= daemon->next_seq;

@@ -1,6 +1,8 @@
 // The HTTP API's side of the daemon: the state it shows, the requests it brings, the figures.
+#include "config/config.h"
 #include "serve/daemon.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 static void on_state(void *user, struct http_state *state) {
@@ -10,6 +12,7 @@ static void on_state(void *user, struct http_state *state) {
                                  .next_seq = daemon->next_seq,
                                  .link_up = daemon->link_up,
                                  .journal_up = daemon->journal_up,
+                                 .feed_heard = daemon->feed_heard,
                                  .settled = !loop_work_busy(daemon->writer) &&
                                             daemon->turn.messages.count == 0 &&
                                             daemon_batch_empty(&daemon->turn.batch)};
@@ -122,8 +125,10 @@ static void on_metrics(void *user, struct http_metrics *into) {
         snprintf(labels, sizeof labels, "reason=\"%s\"", daemon_drop_name((enum daemon_drop)i));
         http_sample(into, labels, daemon->drops[i]);
     }
+    daemon_tell_feeds(daemon, into);
     tell_requests(daemon, into);
     tell_standing(daemon, into);
+    daemon_hooks_metrics(daemon, into);
     if (daemon->mqtt != NULL) {
         tell_mqtt(mqtt_counters(daemon->mqtt), into);
     }
@@ -162,11 +167,63 @@ bool daemon_web_new(struct daemon *daemon) {
     return true;
 }
 
+// --- Read again ---
+
+// Takes a person's token as it is now. Whether it is another one, or none any more.
+static bool take_token(struct model_person *person, const struct model_person *now) {
+    bool had = person->has_token;
+    bool same = now != NULL && now->has_token == had &&
+                memcmp(now->token_sha256, person->token_sha256, sizeof person->token_sha256) == 0;
+    if (same) {
+        return false;
+    }
+    person->has_token = now != NULL && now->has_token;
+    if (person->has_token) {
+        memcpy(person->token_sha256, now->token_sha256, sizeof person->token_sha256);
+    }
+    return had;
+}
+
+static void take_tokens(struct daemon *daemon, const struct model *now) {
+    struct model *model = daemon->model;
+    bool *changed = calloc(model->person_count + 1, sizeof *changed);
+    size_t count = 0;
+    if (changed == NULL) {
+        log_error("http", "out of memory: the tokens from before are kept");
+        return;
+    }
+    for (size_t i = 0; i < model->person_count; i++) {
+        struct model_person *person = &model->people[i];
+        changed[i] = take_token(person, model_person_find(now, person->person));
+        count += changed[i];
+    }
+    http_tokens_changed(daemon->http, changed);
+    free(changed);
+    log_info("http", "the tokens were read again: revoked=%zu", count);
+}
+
+// Roles, sites and everything else stay as they are until a restart: a gate whose rules change in
+// the middle of a job would be no gate.
+static void reload_tokens(struct daemon *daemon) {
+    struct config_report report = {0};
+    struct model *now = config_load(daemon->path, &report);
+    if (now == NULL) {
+        log_error("http", "the configuration has errors: the tokens from before are kept");
+        config_report_print(&report, stderr);
+    } else {
+        take_tokens(daemon, now);
+    }
+    model_free(now);
+    config_report_free(&report);
+    loop_now_again(daemon->loop);
+}
+
 void daemon_web_reload(struct daemon *daemon) {
     char error[512];
     if (daemon->http == NULL) {
         return;
     }
+    reload_tokens(daemon);
     if (http_reload(daemon->http, error, sizeof error)) {
         log_info("http", "the certificate was read again");
     } else {

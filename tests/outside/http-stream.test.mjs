@@ -194,3 +194,33 @@ scenario('the daemon ends in good order with streams and half requests open', pl
   await w.startDaemon();
   assert.equal((await web.get('/api/juniper')).site, 'juniper');
 });
+
+scenario('documents that change, as they are retained', plain, async (w) => {
+  const web = new Web(w);
+  const stream = await web.stream();
+  const site = await web.get('/api/juniper');
+  const job = await new Repair(w).to('working');
+  await w.hw.set('3-power', 'live');
+  await job.phase('stopped', 'broken');
+  const { alarm } = await job.alarm();
+  const docs = new Map();
+  const apply = () => {
+    for (const { event, data } of stream.events)
+      if (event === 'document' && data.after >= site.after) docs.set(data.path, data.document);
+    return docs;
+  };
+  await stream.wait(() => apply().get('job/J-1')?.phase === 'stopped', 'the job');
+  assert.equal(docs.get(`alarm/${alarm}`).kind, 'lockout-broken');
+  assert.equal(docs.get('position/3A').phase, 'stopped');
+  assert.equal(docs.get('point/3-power').state, 'live');
+  // Without the broker too; and what is gone is told as gone.
+  await w.hw.set('3-power', 'isolated');
+  await stream.wait(() => apply().get('point/3-power').trust === 'fresh' && docs.get('point/3-power').state === 'isolated', 'isolated');
+  await w.broker.stop();
+  const answer = await web.post('t-104', 'acknowledge-alarm', { alarm });
+  assert.equal(answer.status, 200, answer.text);
+  await stream.wait(() => ['acknowledged', undefined].includes(apply().get(`alarm/${alarm}`)?.state), 'the alarm');
+  await stream.close();
+  await w.broker.start();
+  await w.seen.wait(() => w.seen.client.connected && w.seen.subscribed, 'the observer', 15000);
+});

@@ -1,6 +1,9 @@
 // Measures how long it takes from a `live` signal published to the retained alarm received, and, in
 // turns with it, how long an echo through the same broker takes. Prints the percentiles of both.
 //
+// With a file, a line of it for each sample says when (CLOCK_MONOTONIC, ns) the signal was published
+// and the alarm received.
+//
 // The lockout is made anew for each sample: both points of a position isolated, a tag hung on one;
 // then that point reads live, which raises an alarm, or raises it again; and it is acknowledged.
 // The positions take turns.
@@ -23,6 +26,7 @@ struct probe {
     char alarm[80];
     int64_t at_ns; // of the newest echo or alarm
     long seq;
+    FILE *samples; // or NULL
 };
 
 static void copy(char *to, size_t size, const struct mosquitto_message *message) {
@@ -147,6 +151,10 @@ static double measure_stop(struct probe *probe, int position) {
     signal_point(probe, position, "power", "live");
     wait_or_fail(probe, &probe->alarms, before + 1, "alarm");
     double us = (double)(probe->at_ns - begin) / 1e3;
+    if (probe->samples != NULL) {
+        fprintf(probe->samples, "%lld %lld\n", (long long)begin, (long long)probe->at_ns);
+        fflush(probe->samples);
+    }
     isolate(probe, position);
     snprintf(body, sizeof(body), "{\"alarm\":\"%s\"}", probe->alarm);
     if (!ask(probe, "t-1", "acknowledge-alarm", body)) {
@@ -186,8 +194,8 @@ static void prepare(struct probe *probe) {
 }
 
 int main(int argc, char **argv) {
-    if (argc != 4) {
-        fprintf(stderr, "usage: %s HOST PORT SAMPLES\n", argv[0]);
+    if (argc != 4 && argc != 5) {
+        fprintf(stderr, "usage: %s HOST PORT SAMPLES [FILE]\n", argv[0]);
         return 2;
     }
     struct probe probe = {.client = {.on_message = on_message}};
@@ -199,6 +207,7 @@ int main(int argc, char **argv) {
         return 1;
     }
     probe.client.user = &probe;
+    probe.samples = argc == 5 ? fopen(argv[4], "w") : NULL;
     bench_connect(&probe.client, argv[1], argv[2], "bench-stop-probe");
     bench_subscribe(&probe.client, "forelock/site-0/reply/#");
     bench_subscribe(&probe.client, "forelock/site-0/alarm/+");
@@ -215,6 +224,9 @@ int main(int argc, char **argv) {
     int code = report(echoes, stops, count);
     free(echoes);
     free(stops);
+    if (probe.samples != NULL) {
+        fclose(probe.samples);
+    }
     bench_disconnect(&probe.client);
     return code;
 }

@@ -47,7 +47,8 @@ export class World {
   }
 
   async setUp() {
-    const { tweak, proxy, secure, daemon = true, hardware = true, journal } = this.options;
+    const { tweak, proxy, secure, before, daemon = true, hardware = true, journal } = this.options;
+    await before?.(this);
     this.broker = new Broker(this.dir);
     if (secure) {
       this.secure = await new Secure(this.dir).make();

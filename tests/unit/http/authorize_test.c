@@ -1,4 +1,4 @@
-// Bearer tokens.
+// Bearer tokens, cookies, and whether a page of ours asks.
 #include "http/authorize.h"
 
 #include <setjmp.h>
@@ -75,9 +75,76 @@ static void too_long(void **state) {
     assert_null(http_authorize(&model, header));
 }
 
+static void assert_cookie(const char *header, const char *value) {
+    size_t length = 99;
+    const char *found = http_cookie(header, &length);
+    if (value == NULL) {
+        assert_null(found);
+        return;
+    }
+    assert_non_null(found);
+    assert_int_equal(length, strlen(value));
+    assert_memory_equal(found, value, length);
+}
+
+static void our_cookie_among_others(void **state) {
+    (void)state;
+    assert_cookie("forelock=one", "one");
+    assert_cookie("a=b; forelock=one; c=d", "one");
+    assert_cookie("a=b;forelock=one ;c=d", "one");
+    assert_cookie("  forelock=", "");
+    assert_cookie("forelock=a=b", "a=b");
+    assert_cookie("forelock=one; forelock=two", "one");
+    static const char *const without[] = {
+        "", ";;;", "a=forelock=one", "xforelock=one", "forelock", "Forelock=one", "forelocks=one"};
+    for (size_t i = 0; i < sizeof without / sizeof without[0]; i++) {
+        assert_cookie(without[i], NULL);
+    }
+    assert_cookie(NULL, NULL);
+}
+
+static void a_token_of_a_length(void **state) {
+    (void)state;
+    assert_ptr_equal(http_authorize_token(&model, "one; x", 3), &people[1]);
+    assert_null(http_authorize_token(&model, "one; x", 4));
+    assert_null(http_authorize_token(&model, "one", 0));
+}
+
+static void where_a_page_is_from(void **state) {
+    (void)state;
+    static const struct {
+        const char *site, *origin, *host;
+        bool same;
+    } rows[] = {
+        {"same-origin", NULL, "a.example", true},
+        {"none", NULL, "a.example", true},
+        {"same-site", "https://a.example", "a.example", false},
+        {"cross-site", "https://a.example", "a.example", false},
+        {"", "https://a.example", "a.example", false},
+        {NULL, "https://a.example", "a.example", true},
+        {NULL, "http://A.example:8080", "a.example:8080", true},
+        {NULL, "https://a.example:8080", "a.example", false},
+        {NULL, "https://a.example.evil", "a.example", false},
+        {NULL, "https://b.example", "a.example", false},
+        {NULL, "null", "null", false},
+        {NULL, "null", "a.example", false},
+        {NULL, "https://", "", false},
+        {NULL, "https://a.example", NULL, false},
+        {NULL, NULL, "a.example", false},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        assert_int_equal(http_same_origin(rows[i].site, rows[i].origin, rows[i].host),
+                         rows[i].same);
+    }
+}
+
 int main(void) {
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test_setup(whose_it_is, set_up), cmocka_unit_test_setup(nobody, set_up),
-        cmocka_unit_test_setup(who_has_no_token, set_up), cmocka_unit_test_setup(too_long, set_up)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test_setup(whose_it_is, set_up),
+                                       cmocka_unit_test_setup(nobody, set_up),
+                                       cmocka_unit_test_setup(who_has_no_token, set_up),
+                                       cmocka_unit_test_setup(too_long, set_up),
+                                       cmocka_unit_test(our_cookie_among_others),
+                                       cmocka_unit_test_setup(a_token_of_a_length, set_up),
+                                       cmocka_unit_test(where_a_page_is_from)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -132,15 +132,68 @@ static void told(void **state) {
         "\"to\":\"2026-11-25T16:37:22.000Z\",\"ongoing\":false,\"seconds\":2,"
         "\"cause\":\"isolated-with\",\"job\":\"J-1\"}]}],"
         "\"out_s\":5,\"by_cause\":{\"job\":3,\"isolated-with\":2,\"isolated\":0,\"untested\":0,"
-        "\"unknown\":0}}");
+        "\"unknown\":0},\"repairs\":{\"count\":0,\"mean_s\":null,\"longest_s\":null}}");
     json_out_free(&out);
     http_downtime_free(&downtime);
 }
 
+// Only a job that ended in a return, within the period, from its opening however long ago.
+static void repairs(void **state) {
+    static const struct fact jobs[] = {
+        {"job.opened", 1000, "3A", "{}"},    {"job.opened", 2000, "3B", "{}"},
+        {"job.cancelled", 3000, "3B", "{}"}, {"job.returned", 5000, "3A", "{}"},
+        {"job.opened", 5000, "3B", "{}"},    {"job.returned", 15000, "3B", "{}"},
+        {"job.opened", 16000, "3A", "{}"},
+    };
+    struct http_downtime downtime = {.site = &site, .from = T0 + 4000, .to = T0 + 20000};
+    struct json_out out = {0};
+    (void)state;
+    assert_true(http_downtime_begin(&downtime, T0));
+    for (size_t i = 0; i < sizeof jobs / sizeof jobs[0]; i++) {
+        assert_true(http_downtime_take(&downtime, jobs[i].type, T0 + jobs[i].at, jobs[i].subject,
+                                       jobs[i].data, strlen(jobs[i].data)));
+    }
+    http_downtime_end(&downtime);
+    assert_int_equal(downtime.repairs.count, 2);
+    assert_int_equal(downtime.repairs.total, 14000);
+    assert_int_equal(downtime.repairs.longest, 10000);
+    http_downtime_json(&downtime, &out);
+    assert_non_null(strstr(out.data, "\"repairs\":{\"count\":2,\"mean_s\":7,\"longest_s\":10}"));
+    json_out_free(&out);
+    http_downtime_free(&downtime);
+    // The first of them ended before this period, the other behind it.
+    downtime = (struct http_downtime){.site = &site, .from = T0 + 6000, .to = T0 + 14000};
+    assert_true(http_downtime_begin(&downtime, T0));
+    for (size_t i = 0; i < 5; i++) {
+        http_downtime_take(&downtime, jobs[i].type, T0 + jobs[i].at, jobs[i].subject, jobs[i].data,
+                           strlen(jobs[i].data));
+    }
+    assert_int_equal(downtime.repairs.count, 0);
+    http_downtime_free(&downtime);
+}
+
+// More intervals than an answer holds are an error, not a smaller truth.
+static void too_many(void **state) {
+    struct http_downtime downtime = {.site = &site, .from = T0, .to = T0 + 1000000};
+    (void)state;
+    assert_true(http_downtime_begin(&downtime, T0));
+    for (int i = 1; i < 2 * HTTP_INTERVALS_MOST; i += 2) {
+        assert_true(http_downtime_take(&downtime, "position.returned", T0 + i, "3A", "{}", 2));
+        assert_true(http_downtime_take(&downtime, "position.out-of-service", T0 + i + 1, "3A",
+                                       "{\"cause\":\"job\"}", 15));
+    }
+    assert_false(http_downtime_take(&downtime, "position.returned", T0 + 500000, "3A", "{}", 2));
+    assert_true(downtime.too_many && downtime.failed);
+    http_downtime_free(&downtime);
+}
+
 int main(void) {
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test(the_whole), cmocka_unit_test(cut_to_a_period),
-        cmocka_unit_test(without_any_fact), cmocka_unit_test(a_fact_that_cannot_be_read),
-        cmocka_unit_test(told)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(the_whole),
+                                       cmocka_unit_test(cut_to_a_period),
+                                       cmocka_unit_test(without_any_fact),
+                                       cmocka_unit_test(a_fact_that_cannot_be_read),
+                                       cmocka_unit_test(told),
+                                       cmocka_unit_test(repairs),
+                                       cmocka_unit_test(too_many)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

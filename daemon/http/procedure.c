@@ -1,0 +1,151 @@
+// What a job requires: the stricter of its opening and today, with the readings that each test
+// takes, so that a page can draw its forms.
+#include "http/internal.h"
+
+#include "http/member.h"
+#include "trade/trade.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+static void write_limits(struct json_out *out, struct model_limits limits) {
+    http_figure(out, "min", limits.has_min, limits.min);
+    http_figure(out, "max", limits.has_max, limits.max);
+}
+
+static void write_credentials(struct json_out *out, const struct model_requirements *needs) {
+    http_array(out, "credentials");
+    for (size_t i = 0; i < needs->credential_count; i++) {
+        json_out_array(out);
+        for (size_t k = 0; k < needs->credentials[i].count; k++) {
+            json_out_string(out, needs->credentials[i].any[k]);
+        }
+        json_out_array_end(out);
+    }
+    json_out_array_end(out);
+}
+
+static void write_check(struct json_out *out, const struct model_check *check) {
+    json_out_object(out);
+    http_text(out, "check", check->check);
+    http_text(out, "group", model_group_name(check->group));
+    http_text(out, "ask", check->ask);
+    http_text(out, "unit", check->unit);
+    write_limits(out, check->limits);
+    http_text(out, "instrument", check->instrument);
+    http_text(out, "by", model_role_name(check->by));
+    http_figure(out, "valid_s", check->group == MODEL_GROUP_PREPARE,
+                (double)check->valid_ms / 1000);
+    http_text(out, "measure", check->measure);
+    json_out_object_end(out);
+}
+
+static const char *kind_name(enum trade_kind kind) {
+    return kind == TRADE_FLAG ? "flag" : kind == TRADE_WORD ? "text" : "number";
+}
+
+static void write_choices(struct json_out *out, const char *words) {
+    http_array(out, "choices");
+    while (words != NULL && *words != '\0') {
+        size_t length = strcspn(words, " ");
+        json_out_string_n(out, words, length);
+        words += length;
+        words += *words == ' ';
+    }
+    json_out_array_end(out);
+}
+
+static void write_reading(struct json_out *out, const struct model_test *test,
+                          const struct trade_reading *reading) {
+    const char *unit = trade_unit_symbol(reading->unit);
+    bool own = unit[0] == '\0' && strcmp(reading->name, "value") == 0; // of a range
+    json_out_object(out);
+    http_text(out, "name", reading->name);
+    http_text(out, "title", reading->title);
+    http_text(out, "kind", kind_name(reading->kind));
+    http_text(out, "unit", own ? test->unit : unit);
+    write_choices(out, reading->kind == TRADE_WORD ? reading->words : NULL);
+    http_flag(out, "whole", reading->kind == TRADE_COUNT);
+    http_flag(out, "optional", reading->optional);
+    http_text(out, "twin", reading->twin);
+    http_text(out, "twin_unit", reading->twin != NULL ? trade_unit_si(reading->unit) : NULL);
+    json_out_object_end(out);
+}
+
+static void write_test(struct json_out *out, const struct model_test *test) {
+    const struct trade_rule *rule = trade_rule_find(test->rule);
+    json_out_object(out);
+    http_text(out, "test", test->test);
+    http_text(out, "rule", test->rule);
+    http_text(out, "title", rule != NULL ? rule->title : NULL);
+    http_text(out, "unit", test->unit);
+    write_limits(out, model_test_limits(test));
+    http_text(out, "instrument", test->instrument);
+    http_flag(out, "powered", test->powered);
+    http_figure(out, "runs", true, test->runs > 1 ? test->runs : 1);
+    http_figure(out, "borderline", test->runs > 1, test->borderline);
+    http_text(out, "each", test->each_product ? "product" : NULL);
+    http_text(out, "fails", test->fails_dispenser ? "dispenser" : NULL);
+    http_array(out, "readings");
+    for (size_t i = 0; rule != NULL && i < rule->reading_count; i++) {
+        write_reading(out, test, &rule->readings[i]);
+    }
+    json_out_array_end(out);
+    json_out_object_end(out);
+}
+
+static void write_head(struct json_out *out, const struct gate_job *job) {
+    const struct model_requirements *needs = job->needs;
+    http_text(out, "job", job->job);
+    http_text(out, "procedure", needs->procedure);
+    http_text(out, "title", needs->title);
+    http_text(out, "district", needs->district);
+    http_text(out, "effective", needs->effective);
+    write_credentials(out, needs);
+    http_array(out, "isolate");
+    for (size_t i = 0; i < needs->isolate_count; i++) {
+        json_out_string(out, needs->isolate[i]);
+    }
+    json_out_array_end(out);
+    http_text(out, "match", needs->match ? "nozzle_family" : NULL);
+    http_text(out, "takes", needs->takes_dispenser ? "dispenser" : "position");
+}
+
+static bool write_procedure(struct json_out *out, const struct gate_site *at,
+                            const struct gate_job *job) {
+    struct model_requirements *tests = gate_tests_of(at, job);
+    if (tests == NULL) {
+        return false;
+    }
+    json_out_object(out);
+    write_head(out, job);
+    http_array(out, "points");
+    for (size_t i = 0; i < job->required_count; i++) {
+        json_out_string(out, at->model->points[job->required[i]].point);
+    }
+    json_out_array_end(out);
+    http_array(out, "checks");
+    for (size_t i = 0; i < job->needs->check_count; i++) {
+        write_check(out, &job->needs->checks[i]);
+    }
+    json_out_array_end(out);
+    http_array(out, "tests");
+    for (size_t i = 0; i < tests->test_count; i++) {
+        write_test(out, &tests->tests[i]);
+    }
+    json_out_array_end(out);
+    json_out_object_end(out);
+    free(tests);
+    return true;
+}
+
+void http_serve_procedure(struct http_call *call) {
+    struct http_state state = http_state_now(call->http);
+    const struct gate_job *job = http_job_of(call, &state);
+    struct json_out *out = &call->http->out;
+    if (job != NULL) {
+        json_out_reset(out);
+        out->failed |= !write_procedure(out, &state.gate->sites[call->site->index], job);
+        http_reply_out(call->http, call->request);
+    }
+}

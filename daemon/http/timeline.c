@@ -1,0 +1,324 @@
+// Timelines; see timeline.h.
+#include "http/timeline.h"
+
+#include "fact/fact_parts.h"
+#include "fact/time_text.h"
+#include "http/downtime.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+// --- What a position is ---
+
+static enum http_span_state state_of(enum gate_phase phase) {
+    switch (phase) {
+    case GATE_PHASE_WORKING:
+        return HTTP_SPAN_WORKING;
+    case GATE_PHASE_STOPPED:
+        return HTTP_SPAN_STOPPED;
+    case GATE_PHASE_TESTING:
+        return HTTP_SPAN_TESTING;
+    default:
+        return HTTP_SPAN_OUT;
+    }
+}
+
+static struct http_view view_of(const struct http_place *place) {
+    struct http_view view = {.state = HTTP_SPAN_IN_SERVICE, .cause = GATE_CAUSE_NONE};
+    const char *job = place->with;
+    if (place->in) {
+        return view;
+    }
+    if (place->job[0] != '\0') {
+        view.state = state_of(place->phase);
+        view.cause = GATE_CAUSE_JOB;
+        job = place->job;
+    } else {
+        view.state = HTTP_SPAN_OUT;
+        view.cause = place->started ? GATE_CAUSE_UNTESTED : place->cause;
+    }
+    snprintf(view.job, sizeof view.job, "%s", job);
+    return view;
+}
+
+static bool same_view(const struct http_view *a, const struct http_view *b) {
+    return a->state == b->state && a->cause == b->cause && strcmp(a->job, b->job) == 0;
+}
+
+// --- Spans ---
+
+static struct http_span *span_new(struct http_timeline *timeline) {
+    if (timeline->count == HTTP_SPANS_MOST) {
+        timeline->failed = timeline->too_many = true;
+        return NULL;
+    }
+    if (timeline->count == timeline->capacity) {
+        size_t capacity = timeline->capacity == 0 ? 64 : timeline->capacity * 2;
+        struct http_span *grown = realloc(timeline->spans, capacity * sizeof *timeline->spans);
+        if (grown == NULL) {
+            timeline->failed = true;
+            return NULL;
+        }
+        timeline->spans = grown;
+        timeline->capacity = capacity;
+    }
+    return &timeline->spans[timeline->count++];
+}
+
+static void close_span(struct http_timeline *timeline, uint32_t position, int64_t until) {
+    const struct http_place *place = &timeline->places[position];
+    int64_t from = place->since > timeline->from ? place->since : timeline->from;
+    int64_t to = until < timeline->to ? until : timeline->to;
+    struct http_span *span = from < to ? span_new(timeline) : NULL;
+    if (span != NULL) {
+        *span = (struct http_span){position, from, to, until >= timeline->to, place->view};
+    }
+}
+
+// What is said of the place changed at that time, or did not.
+static void turn(struct http_timeline *timeline, uint32_t position, int64_t at) {
+    struct http_place *place = &timeline->places[position];
+    struct http_view view = view_of(place);
+    if (!same_view(&view, &place->view)) {
+        close_span(timeline, position, at);
+        place->view = view;
+        place->since = at;
+    }
+}
+
+bool http_timeline_begin(struct http_timeline *timeline, int64_t created) {
+    uint32_t count = timeline->site->position_count;
+    timeline->places = calloc(count + 1, sizeof *timeline->places);
+    timeline->newest = created;
+    for (uint32_t i = 0; timeline->places != NULL && i < count; i++) {
+        timeline->places[i] =
+            (struct http_place){.cause = GATE_CAUSE_UNKNOWN,
+                                .since = INT64_MIN,
+                                .view = {.state = HTTP_SPAN_UNKNOWN, .cause = GATE_CAUSE_NONE}};
+        turn(timeline, i, created);
+    }
+    return timeline->places != NULL && !timeline->failed;
+}
+
+// --- Facts ---
+
+static void go_out(struct http_timeline *timeline, struct http_place *place) {
+    const struct json_tape *tape = &timeline->tape;
+    place->in = false;
+    place->cause = http_downtime_cause(tape);
+    json_copy(tape, json_present(tape, json_root(tape), "with"), place->with, sizeof place->with);
+}
+
+static void open_job(struct http_timeline *timeline, struct http_place *place) {
+    const struct json_tape *tape = &timeline->tape;
+    place->phase = GATE_PHASE_OPEN;
+    timeline->failed |=
+        !json_copy(tape, json_present(tape, json_root(tape), "job"), place->job, sizeof place->job);
+}
+
+// A stop says which phase it leads to: that of work, or that of a test.
+static void stop_job(struct http_timeline *timeline, struct http_place *place) {
+    const struct json_tape *tape = &timeline->tape;
+    const struct json_node *phase = json_present(tape, json_root(tape), "phase");
+    bool restoring = json_equals(tape, phase, gate_phase_name(GATE_PHASE_RESTORING));
+    place->phase = restoring ? GATE_PHASE_RESTORING : GATE_PHASE_STOPPED;
+}
+
+// What went out for its own job is not held by it any more; what holds it then, no fact says.
+static void end_job(struct http_place *place, bool returned) {
+    place->job[0] = '\0';
+    place->started = place->started && !returned;
+    if (place->cause == GATE_CAUSE_JOB) {
+        place->cause = GATE_CAUSE_UNKNOWN;
+    }
+}
+
+static void start_work(struct http_place *place) {
+    place->phase = GATE_PHASE_WORKING;
+    place->started = true;
+}
+
+static void come_back(struct http_place *place) {
+    place->in = true;
+    place->started = false;
+    place->with[0] = '\0';
+}
+
+// False: a fact that changes nothing here.
+static bool apply(struct http_timeline *timeline, struct http_place *place, int fact) {
+    switch (fact) {
+    case GATE_FACT_POSITION_OUT_OF_SERVICE:
+        go_out(timeline, place);
+        return true;
+    case GATE_FACT_POSITION_RETURNED:
+        come_back(place);
+        return true;
+    case GATE_FACT_JOB_OPENED:
+        open_job(timeline, place);
+        return true;
+    case GATE_FACT_JOB_RETURNED:
+    case GATE_FACT_JOB_CANCELLED:
+        end_job(place, fact == GATE_FACT_JOB_RETURNED);
+        return true;
+    case GATE_FACT_WORK_STARTED:
+        start_work(place);
+        return true;
+    case GATE_FACT_WORK_STOPPED:
+        stop_job(timeline, place);
+        return true;
+    case GATE_FACT_WORK_FINISHED:
+        place->phase = GATE_PHASE_RESTORING;
+        return true;
+    case GATE_FACT_WORK_SET_ASIDE:
+    case GATE_FACT_WORK_REOPENED:
+        place->phase = GATE_PHASE_OPEN;
+        return true;
+    case GATE_FACT_TEST_BEGUN:
+        place->phase = GATE_PHASE_TESTING;
+        return true;
+    default:
+        return false;
+    }
+}
+
+static bool needs_data(int fact) {
+    return fact == GATE_FACT_POSITION_OUT_OF_SERVICE || fact == GATE_FACT_JOB_OPENED ||
+           fact == GATE_FACT_WORK_STOPPED;
+}
+
+bool http_timeline_take(struct http_timeline *timeline, const char *type, int64_t at,
+                        const char *subject, const char *data, size_t length) {
+    if (at >= timeline->to || timeline->failed) {
+        return false;
+    }
+    int fact = gate_fact_of(type);
+    uint32_t position = model_position_find(timeline->site, subject);
+    timeline->newest = at > timeline->newest ? at : timeline->newest;
+    if (position == MODEL_NONE) {
+        return true; // of no position, or of one that is no longer configured
+    }
+    if (needs_data(fact) && !json_scan(&timeline->tape, data, length, &json_config_limits, NULL)) {
+        timeline->failed = true;
+        return false;
+    }
+    if (apply(timeline, &timeline->places[position], fact)) {
+        turn(timeline, position, timeline->newest);
+    }
+    return !timeline->failed;
+}
+
+// --- The end ---
+
+static int by_position(const void *a, const void *b) {
+    const struct http_span *x = a, *y = b;
+    if (x->position != y->position) {
+        return x->position < y->position ? -1 : 1;
+    }
+    return (x->from > y->from) - (x->from < y->from);
+}
+
+// What was otherwise for no time at all is one span.
+static void join_spans(struct http_timeline *timeline) {
+    size_t kept = 0;
+    for (size_t i = 0; i < timeline->count; i++) {
+        struct http_span *last = kept > 0 ? &timeline->spans[kept - 1] : NULL;
+        struct http_span *span = &timeline->spans[i];
+        if (last != NULL && last->position == span->position && last->to == span->from &&
+            same_view(&last->view, &span->view)) {
+            last->to = span->to;
+            last->ongoing = span->ongoing;
+        } else {
+            timeline->spans[kept++] = *span;
+        }
+    }
+    timeline->count = kept;
+}
+
+void http_timeline_end(struct http_timeline *timeline) {
+    for (uint32_t i = 0; i < timeline->site->position_count; i++) {
+        close_span(timeline, i, timeline->to);
+    }
+    if (timeline->count > 1) {
+        qsort(timeline->spans, timeline->count, sizeof *timeline->spans, by_position);
+        join_spans(timeline);
+    }
+}
+
+void http_timeline_free(struct http_timeline *timeline) {
+    free(timeline->places);
+    free(timeline->spans);
+    json_tape_free(&timeline->tape);
+}
+
+// --- Telling ---
+
+const char *http_span_state_name(enum http_span_state state) {
+    static const char *const names[HTTP_SPAN_STATE_COUNT] = {"unknown", "in-service", "out",
+                                                             "working", "stopped",    "testing"};
+    return names[state];
+}
+
+static void member_time(struct json_out *out, const char *name, int64_t ms) {
+    json_out_key(out, name);
+    fact_write_time(out, ms);
+}
+
+static void write_span(struct json_out *out, const struct http_span *span) {
+    json_out_object(out);
+    member_time(out, "from", span->from);
+    member_time(out, "to", span->to);
+    json_out_key(out, "ongoing");
+    json_out_bool(out, span->ongoing);
+    json_out_key(out, "state");
+    json_out_string(out, http_span_state_name(span->view.state));
+    json_out_key(out, "job");
+    fact_write_text(out, span->view.job);
+    json_out_key(out, "cause");
+    json_out_string(out, gate_cause_name(span->view.cause)); // of none, null
+    json_out_object_end(out);
+}
+
+void http_timeline_json(const struct http_timeline *timeline, struct json_out *out) {
+    size_t next = 0;
+    json_out_object(out);
+    json_out_key(out, "site");
+    json_out_string(out, timeline->site->site);
+    member_time(out, "from", timeline->from);
+    member_time(out, "to", timeline->to);
+    json_out_key(out, "positions");
+    json_out_array(out);
+    for (uint32_t i = 0; i < timeline->site->position_count; i++) {
+        json_out_object(out);
+        json_out_key(out, "position");
+        json_out_string(out, timeline->site->positions[i].position);
+        json_out_key(out, "spans");
+        json_out_array(out);
+        for (; next < timeline->count && timeline->spans[next].position == i; next++) {
+            write_span(out, &timeline->spans[next]);
+        }
+        json_out_array_end(out);
+        json_out_object_end(out);
+    }
+    json_out_array_end(out);
+    json_out_object_end(out);
+}
+
+// Ids, times and numbers hold nothing that would need quotes.
+void http_timeline_csv(const struct http_timeline *timeline, struct json_out *out) {
+    char text[512], from[TIME_TEXT_SIZE], to[TIME_TEXT_SIZE];
+    http_csv_line(out, "position,from,to,seconds,ongoing,state,job,cause\r\n");
+    for (size_t i = 0; i < timeline->count; i++) {
+        const struct http_span *span = &timeline->spans[i];
+        const char *cause = gate_cause_name(span->view.cause);
+        int64_t ms = span->to - span->from;
+        time_text_format(span->from, from);
+        time_text_format(span->to, to);
+        snprintf(text, sizeof text, "%s,%s,%s,%lld.%03d,%s,%s,%s,%s\r\n",
+                 timeline->site->positions[span->position].position, from, to,
+                 (long long)(ms / 1000), (int)(ms % 1000), span->ongoing ? "true" : "false",
+                 http_span_state_name(span->view.state), span->view.job,
+                 cause != NULL ? cause : "");
+        http_csv_line(out, text);
+    }
+}

@@ -1,0 +1,63 @@
+// A timeline asked for, at the desk.
+#include "http/desk.h"
+#include "http/timeline.h"
+
+#include <stdlib.h>
+
+struct asked {
+    struct http_timeline timeline;
+    enum http_format format;
+};
+
+static bool begin(void *state, int64_t created) {
+    struct asked *asked = state;
+    return http_timeline_begin(&asked->timeline, created);
+}
+
+static bool take(void *state, const struct journal_row *row) {
+    struct asked *asked = state;
+    return http_timeline_take(&asked->timeline, row->type, row->at_ms, row->subject, row->data,
+                              row->data_length);
+}
+
+static void tell(void *state, struct http_desk_answer *answer) {
+    struct asked *asked = state;
+    http_timeline_end(&asked->timeline);
+    if (asked->timeline.too_many) {
+        answer->status = 400;
+        answer->detail = "Too much happened in that period: ask for a shorter one.";
+    } else if (asked->timeline.failed) {
+        answer->status = 503;
+        answer->detail = "The journal cannot be read.";
+    } else if (asked->format == HTTP_FORMAT_CSV) {
+        answer->type = "text/csv; charset=utf-8";
+        http_timeline_csv(&asked->timeline, &answer->out);
+    } else {
+        http_timeline_json(&asked->timeline, &answer->out);
+    }
+}
+
+static void asked_free(void *state) {
+    struct asked *asked = state;
+    http_timeline_free(&asked->timeline);
+    free(asked);
+}
+
+void http_serve_timeline(struct http_call *call) {
+    static const struct http_desk_kind kind = {begin, take, NULL, tell, asked_free};
+    enum http_format format;
+    int64_t from, to;
+    if (!http_desk_format(call, &format) || !http_desk_period(call, &from, &to)) {
+        return;
+    }
+    struct asked *asked = calloc(1, sizeof *asked);
+    if (asked == NULL) {
+        http_problem(call->http, call->request, 503, "out of memory");
+        return;
+    }
+    asked->format = format;
+    asked->timeline.site = call->site;
+    asked->timeline.from = from;
+    asked->timeline.to = to;
+    http_desk_put(call, &kind, asked);
+}
