@@ -6,6 +6,7 @@
 #include "tool/calc.h"
 #include "tool/options.h"
 #include "tool/text.h"
+#include "tool/webhook.h"
 
 #include <errno.h>
 #include <string.h>
@@ -25,13 +26,23 @@ struct command {
 #define COMMON (TOOL_OPTION_CONFIG | TOOL_OPTION_JSON)
 
 static int calc(const struct tool_call *call) {
-    return calc_command(call->argc, call->argv, call->json);
+    struct model *model = NULL;
+    if (call->config != NULL) {
+        model = tool_model(call);
+        if (model == NULL) {
+            return TOOL_CONFIGURATION;
+        }
+    }
+    int status = calc_command(call->argc, call->argv, call->json, model);
+    model_free(model);
+    return status;
 }
 
 static const struct command commands[] = {
-    {"check", NULL, "", "-c FILE [--json]",
-     "Reads the configuration, says all that is wrong with it, and what it has.", 0, 0, COMMON,
-     false, tool_check},
+    {"check", NULL, "", "-c FILE [--broker] [--json]",
+     "Reads the configuration, says all that is wrong with it, and what it has; with --broker, "
+     "connects as the daemon and says what the broker lacks or leaves too open.",
+     0, 0, COMMON | TOOL_OPTION_BROKER, false, tool_check},
     {"gate", NULL, "JOB", "-c FILE [--site SITE] [--json]",
      "Says of each requirement of the job's next gate whether it is met, as the daemon tells it "
      "now.",
@@ -48,10 +59,36 @@ static const struct command commands[] = {
     {"journal", "export", "[FILE]", "-c FILE",
      "Writes all facts with their hashes as JSON Lines, to FILE (a new one) or standard output.", 0,
      1, COMMON, false, tool_journal_export},
-    {"calc", NULL, "RULE name=value...", "[--json]",
+    {"feed", "try", "TOPIC PAYLOAD", "-c FILE [--retained] [--json]",
+     "Says which feeds read a message, each step of the mapping, and the result or why there is "
+     "none.",
+     2, 2, COMMON | TOOL_OPTION_RETAINED, false, tool_feed_try},
+    {"feed", "watch", "[FILTER]", "-c FILE [--seconds N] [--json]",
+     "Lists what is on the broker as the feeds see it: mapped, refused or unmapped, and how often.",
+     0, 1, COMMON | TOOL_OPTION_SECONDS, false, tool_feed_watch},
+    {"calc", NULL, "RULE name=value...", "[-c FILE] [--json]",
      "Works a post-repair test or a torque setting out.", 0, 64, COMMON, true, calc},
-    {"token", NULL, "PERSON", "-c FILE [--json]",
-     "Makes a person's token, and the line for the people file.", 1, 1, COMMON, false, tool_token},
+    {"record", NULL, "[JOB]", "-c FILE [--site SITE] [--from DATE] [--to DATE] [--json | --csv]",
+     "Gives the record of a job, or of every job of a site and period, as text, JSON or CSV.", 0, 1,
+     COMMON | TOOL_OPTION_SITE | TOOL_OPTION_SINCE | TOOL_OPTION_TO | TOOL_OPTION_CSV, false,
+     tool_record},
+    {"labels", NULL, "SITE",
+     "-c FILE [--pdf FILE] [--svg DIRECTORY] [--url BASE] [--paper a4|letter]",
+     "Makes the labels of a site's positions, each with a code that opens its phone page.", 1, 1,
+     COMMON | TOOL_OPTION_PDF | TOOL_OPTION_SVG | TOOL_OPTION_URL | TOOL_OPTION_PAPER, false,
+     tool_labels},
+    {"token", NULL, "PERSON", "-c FILE [--url BASE] [--qr] [--svg FILE] [--json]",
+     "Makes a person's token, the line for the people file, and the link that enrolls a phone.", 1,
+     1, COMMON | TOOL_OPTION_URL | TOOL_OPTION_QR | TOOL_OPTION_SVG, false, tool_token},
+    {"webhook", "list", "", "-c FILE [--json]",
+     "Tells of each webhook its state, what waits, and how it went last.", 0, 0, COMMON, false,
+     tool_webhook_list},
+    {"webhook", "retry", "ID", "-c FILE [--json]",
+     "Has the daemon try a webhook again now, also one that its receiver disabled.", 1, 1, COMMON,
+     false, tool_webhook_retry},
+    {"webhook", "test", "ID", "-c FILE [--json]",
+     "Sends a signed test event to a webhook from here, and says what came of it.", 1, 1, COMMON,
+     false, tool_webhook_test},
 };
 
 #define COMMAND_COUNT (sizeof commands / sizeof commands[0])
@@ -116,9 +153,11 @@ static int unknown(const struct tool_call *call) {
 }
 
 // What is wrong with the call of a command; NULL: nothing.
-static bool fits(const struct command *command, const struct tool_parse *parse) {
+static bool fits(const struct command *command, struct tool_parse *parse) {
     const struct tool_call *call = &parse->call;
-    unsigned wrong = parse->given & ~command->takes;
+    unsigned takes = command->takes;
+    takes |= (takes & TOOL_OPTION_SINCE) != 0 ? TOOL_OPTION_FROM : 0;
+    unsigned wrong = parse->given & ~takes;
     if (wrong != 0) {
         tool_error("%s does not take %s", command->name, tool_option_name(wrong & -wrong));
     } else if (call->argc < command->least) {
@@ -129,7 +168,7 @@ static bool fits(const struct command *command, const struct tool_parse *parse) 
     } else if (!command->bare && call->config == NULL) {
         tool_error("%s needs the configuration: -c FILE", command->name);
     } else {
-        return true;
+        return (command->takes & TOOL_OPTION_FROM) == 0 || tool_options_number(parse);
     }
     return false;
 }
@@ -193,6 +232,28 @@ struct journal *tool_journal(const struct model *model, enum journal_status *sta
         *status = error.status;
     }
     return journal;
+}
+
+bool tool_base_url(const struct tool_call *call, const struct model *model, char **base) {
+    const char *url = call->url != NULL ? call->url : model->http_url;
+    size_t length = url != NULL ? strlen(url) : 0;
+    *base = NULL;
+    if (url == NULL) {
+        return true;
+    }
+    bool good = strncmp(url, "https://", 8) == 0 || strncmp(url, "http://", 7) == 0;
+    if (!good || strcspn(url, " \t\r\n\"<>#?") != length || strlen(strchr(url, ':')) < 4) {
+        tool_error("--url must be an address like https://forelock.example; found \"%s\"", url);
+        return false;
+    }
+    while (length > 0 && url[length - 1] == '/') {
+        length--;
+    }
+    *base = strndup(url, length);
+    if (*base == NULL) {
+        tool_error("out of memory");
+    }
+    return *base != NULL;
 }
 
 int64_t tool_now_ms(void) {

@@ -1,0 +1,169 @@
+// The record of a job: what a repair's file has to hold, computed from the journal's facts.
+//
+// It holds what the rules that were read ask for, and more: who, with what, when, under whose
+// locks, what was measured against which limit, every refusal and every stop. It is made from facts
+// in their order; nothing is guessed, and what is not known is said to be so.
+//
+// A record closes when its job has ended, its position is back in service (or another job stands on
+// it), no alarm of the job stands and no lock of it hangs. What is asked about the job after that
+// is in the journal and not in the record, so that a closed one never changes.
+#pragma once
+
+#include "fact/fact_codec.h"
+
+#define RECORD_HASH_SIZE 32
+
+// A fact of the job, or one that touches it.
+struct record_entry {
+    int64_t seq;
+    const struct gate_fact *fact; // lies in the record's arena
+};
+
+// Why something that was signed no longer stands.
+struct record_void {
+    int64_t seq; // of the fact that voided it; 0: it stands
+    int64_t at;  // wall ms
+    const char *why;
+};
+
+struct record_signature {
+    struct record_entry entry;
+    const struct model_check *check; // of the requirements at the opening; NULL: not among them
+    struct record_void void_;
+    bool replaced; // a later signature of the same check counts in its place
+};
+
+struct record_test {
+    struct record_entry entry;
+    const struct model_test *test; // as above
+    struct record_void void_;
+    bool replaced;
+};
+
+// One lock and tag, from its hanging to its end.
+struct record_tag {
+    const char *point, *person, *badge; // person or badge may be NULL
+    const char *job;                    // NULL: of no job
+    bool own;                           // of this job
+    int64_t hung, hung_seq;             // wall ms; as the reader told it, if one did
+    bool counts;                        // when it was hung
+    bool reader, adopted;
+    int64_t discounted;         // wall ms at which it stopped counting; 0: it did not
+    int64_t lifted, lifted_seq; // 0: it hangs
+    const char *lifted_by;      // NULL: its owner or the reader
+    bool lifted_reader, absent; // absent: removed by a supervisor with the attestation
+    const char *reason;         // of an absent removal
+};
+
+struct record_phase {
+    enum gate_phase phase;
+    int64_t at, until; // until 0: it is still so
+    int64_t seq;
+    const char *by; // NULL: the gate by itself
+};
+
+struct record_member {
+    const char *person;
+    int64_t joined, left; // left 0: in the crew to the end
+    bool led;             // at some time
+};
+
+struct record_alarm {
+    const char *alarm;
+    enum gate_alarm_kind kind;
+    const char *point, *why, *say;
+    int64_t raised, raised_seq;
+    int64_t acknowledged; // 0: not
+    const char *acknowledged_by;
+    int64_t cleared; // 0: its cause stands
+    bool gone;
+};
+
+struct record {
+    const struct model *model;
+    const struct model_site *site;
+    const struct model_position *position; // NULL: no longer configured
+    const struct gate_fact *opened;
+    const char *leader; // NULL: nobody
+    const char *kit_family;
+    enum gate_phase phase;
+    int64_t ended; // wall ms; 0: the job stands
+    const char *ended_by, *end_reason;
+    // Out of service: since when (perhaps before the job), by what cause, and until when.
+    int64_t out_from, out_seq, back_at, back_seq; // 0: not, or not known
+    enum gate_cause out_cause;
+    bool out_unproved;    // out since the journal began: it was never proved live before
+    const char *next_job; // opened there before the position was back; NULL: none
+    unsigned reworks, set_asides, starts;
+    unsigned refusals, stops; // facts, not reasons
+    int64_t first_seq, last_seq, last_at;
+    uint8_t last_hash[RECORD_HASH_SIZE];
+    bool closed;
+
+    struct record_entry *entries;
+    size_t entry_count, entry_capacity;
+    struct record_signature *signatures;
+    size_t signature_count, signature_capacity;
+    struct record_test *tests;
+    size_t test_count, test_capacity;
+    struct record_tag *tags;
+    size_t tag_count, tag_capacity;
+    struct record_phase *phases;
+    size_t phase_count, phase_capacity;
+    struct record_member *crew;
+    size_t crew_count, crew_capacity;
+    struct record_alarm *alarms;
+    size_t alarm_count, alarm_capacity;
+    struct fact_arena arena;
+    bool failed; // out of memory
+};
+
+// A row of the journal, borrowed for the call.
+struct record_row {
+    int64_t seq, at_ms, elapsed_ms;
+    const char *type, *subject, *data;
+    size_t data_length;
+    const uint8_t *hash; // RECORD_HASH_SIZE bytes
+};
+
+// Called with each record, once: when it closes, or at the end with those that have not. It may
+// read the record during the call only. False ends the reading.
+typedef bool record_hook(void *user, const struct record *record);
+
+// What is wanted of a site's facts. Set the first part, zero the rest; end with record_book_free.
+struct record_book {
+    const struct model *model;
+    const struct model_site *site;
+    int64_t created;  // wall ms at which the journal was made
+    const char *job;  // this job alone; NULL: every one that stood in the period
+    int64_t from, to; // wall ms: of that period; without a job
+    bool brief;       // what a table's line tells is enough: fewer entries are kept
+    record_hook *hook;
+    void *user;
+    // --- private ---
+    struct record **open;
+    size_t open_count, open_capacity;
+    struct record_place *places; // the service of each position
+    struct record *spare;
+    struct json_tape tape;
+    bool ended;     // the hook wants no more
+    char what[160]; // what cannot be read; "" for nothing, or no memory
+    bool failed;
+};
+
+bool record_book_begin(struct record_book *book); // false: no memory
+// The next fact of the site, or a start of the daemon (whose facts have no site), in the journal's
+// order. False: it failed (see what), or no more is wanted.
+bool record_book_take(struct record_book *book, const struct record_row *row);
+// Hands out what has not closed, in the order of opening. False: it failed.
+bool record_book_end(struct record_book *book);
+void record_book_free(struct record_book *book);
+
+// The signature of a check that counts, or the latest one; NULL: it was never signed.
+const struct record_signature *record_signature_of(const struct record *record, const char *check);
+// The same of a test.
+const struct record_test *record_test_of(const struct record *record, const char *test);
+// The position's time out of service in ms, up to now if it is not back; -1: not known.
+int64_t record_out_ms(const struct record *record, int64_t now);
+// "returned", "cancelled" or "standing".
+const char *record_result_name(const struct record *record);

@@ -1,0 +1,224 @@
+// `forelock record`: the record of one job, or of every job that stood in a period.
+//
+// What is told is kept until the reading has ended, so that it comes out in the order of opening
+// and nothing is half said.
+#include "record/gather.h"
+
+#include "fact/time_text.h"
+#include "forelock_version.h"
+#include "tool/text.h"
+#include "tool/tool.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#define DAY_MS (24 * 3600 * 1000LL)
+
+struct told {
+    int64_t seq; // of the job's opening
+    char *text;
+    size_t length;
+};
+
+struct telling {
+    const struct tool_call *call;
+    struct told *told;
+    size_t count, capacity;
+    bool failed;
+};
+
+static struct told *told_new(struct telling *telling) {
+    if (telling->count == telling->capacity) {
+        size_t capacity = telling->capacity == 0 ? 64 : telling->capacity * 2;
+        struct told *grown = reallocarray(telling->told, capacity, sizeof *grown);
+        if (grown == NULL) {
+            return NULL;
+        }
+        telling->told = grown;
+        telling->capacity = capacity;
+    }
+    telling->told[telling->count] = (struct told){0};
+    return &telling->told[telling->count++];
+}
+
+static bool tell_json(struct told *told, const struct record *record,
+                      const struct record_telling *with) {
+    struct json_out out = {0};
+    record_tell_json(record, with, &out);
+    if (out.failed) {
+        json_out_free(&out);
+        return false;
+    }
+    told->text = out.data; // the writer's own text, kept
+    told->length = out.length;
+    return true;
+}
+
+static bool tell_lines(struct telling *telling, struct told *told, const struct record *record,
+                       const struct record_telling *with) {
+    FILE *out = open_memstream(&told->text, &told->length);
+    if (out == NULL) {
+        return false;
+    }
+    if (telling->call->csv) {
+        record_tell_csv(record, with, out);
+    } else {
+        record_tell_text(record, with, out);
+    }
+    return fclose(out) == 0;
+}
+
+static bool on_record(void *user, const struct record *record, const struct record_telling *with) {
+    struct telling *telling = user;
+    struct told *told = told_new(telling);
+    bool good = told != NULL;
+    if (good) {
+        told->seq = record->first_seq;
+        good = telling->call->json ? tell_json(told, record, with)
+                                   : tell_lines(telling, told, record, with);
+    }
+    telling->failed = !good;
+    return good;
+}
+
+// --- What is asked ---
+
+// A day, whose end is meant if so (UTC), or an instant. False: it is neither, which was said.
+static bool instant(const char *option, const char *text, bool end, int64_t *ms) {
+    char whole[32];
+    if (text == NULL || time_text_parse(text, strlen(text), ms)) {
+        return true;
+    }
+    snprintf(whole, sizeof whole, "%.10sT00:00:00Z", text);
+    if (strlen(text) == 10 && time_text_parse(whole, strlen(whole), ms)) {
+        *ms += end ? DAY_MS : 0;
+        return true;
+    }
+    tool_error("%s must be a day like 2026-03-31 (UTC) or an RFC 3339 instant; found \"%s\"",
+               option, text);
+    return false;
+}
+
+static bool understand(const struct tool_call *call, struct record_question *question) {
+    question->from = INT64_MIN;
+    question->to = INT64_MAX;
+    if (call->json && call->csv) {
+        tool_error("record gives either JSON or CSV");
+        return false;
+    }
+    if (question->job != NULL && (call->since != NULL || call->to != NULL)) {
+        tool_error("record takes a job or a period, not both");
+        return false;
+    }
+    if (question->job == NULL && call->site == NULL) {
+        tool_error("record needs a JOB, or --site SITE for every job of a period");
+        return false;
+    }
+    if (!instant("--from", call->since, false, &question->from) ||
+        !instant("--to", call->to, true, &question->to)) {
+        return false;
+    }
+    if (question->from >= question->to) {
+        tool_error("--from must be before --to");
+        return false;
+    }
+    return true;
+}
+
+// --- Reading and printing ---
+
+static int by_opening(const void *a, const void *b) {
+    const struct told *x = a, *y = b;
+    return (x->seq > y->seq) - (x->seq < y->seq);
+}
+
+static void print(const struct telling *telling) {
+    const struct tool_call *call = telling->call;
+    bool several = call->argc == 0;
+    qsort(telling->told, telling->count, sizeof *telling->told, by_opening);
+    if (call->csv) {
+        record_tell_csv_head(stdout);
+    }
+    fputs(call->json && several ? "[" : "", stdout);
+    for (size_t i = 0; i < telling->count; i++) {
+        fputs(i == 0 || call->csv ? "" : call->json ? ",\n " : "\n\f", stdout);
+        fwrite(telling->told[i].text, 1, telling->told[i].length, stdout);
+    }
+    fputs(!call->json ? "" : several ? "]\n" : "\n", stdout);
+}
+
+// Reads one site, or looks for the job at each. The status of the tool.
+static int gather(struct journal *journal, struct record_question *question,
+                  const struct model_site *only) {
+    const struct model *model = question->model;
+    size_t found = 0;
+    for (size_t i = 0; i < model->site_count; i++) {
+        question->site = &model->sites[i];
+        if (only != NULL && question->site != only) {
+            continue;
+        }
+        enum journal_status status = record_gather(journal, question);
+        if (status != JOURNAL_OK && status != JOURNAL_NONE) {
+            tool_error("%s", question->why);
+            return TOOL_REACH;
+        }
+        found += status == JOURNAL_OK;
+    }
+    if (question->job != NULL && found == 0) {
+        tool_error("%s: no job \"%s\" was ever opened%s%s", model->journal, question->job,
+                   only != NULL ? " at site " : "", only != NULL ? only->site : "");
+        return TOOL_NO;
+    }
+    if (question->job != NULL && found > 1) {
+        tool_error("job \"%s\" was opened at %zu sites: name one with --site", question->job,
+                   found);
+        return TOOL_USAGE;
+    }
+    return TOOL_DONE;
+}
+
+static int answer(struct telling *telling, struct record_question *question) {
+    const struct model *model = question->model;
+    const char *site = telling->call->site;
+    const struct model_site *only = site != NULL ? model_site_find(model, site) : NULL;
+    if (site != NULL && only == NULL) {
+        tool_error("there is no site \"%s\" in the configuration", site);
+        return TOOL_NO;
+    }
+    struct journal *journal = tool_journal(model, NULL);
+    if (journal == NULL) {
+        return TOOL_REACH;
+    }
+    int status = gather(journal, question, only);
+    journal_close(journal);
+    if (status == TOOL_DONE && telling->failed) {
+        tool_error("out of memory");
+        status = TOOL_REACH;
+    }
+    if (status == TOOL_DONE) {
+        print(telling);
+    }
+    return status;
+}
+
+int tool_record(const struct tool_call *call) {
+    struct telling telling = {.call = call};
+    struct record_question question = {.job = call->argc > 0 ? call->argv[0] : NULL,
+                                       .now = tool_now_ms(),
+                                       .version = FORELOCK_VERSION,
+                                       .brief = call->csv,
+                                       .hook = on_record,
+                                       .user = &telling};
+    if (!understand(call, &question)) {
+        return TOOL_USAGE;
+    }
+    struct model *model = tool_model(call);
+    question.model = model;
+    int status = model != NULL ? answer(&telling, &question) : TOOL_CONFIGURATION;
+    for (size_t i = 0; i < telling.count; i++) {
+        free(telling.told[i].text);
+    }
+    free(telling.told);
+    model_free(model);
+    return status;
+}

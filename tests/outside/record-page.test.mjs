@@ -1,0 +1,153 @@
+// The printable record in a real browser: complete, in both languages, accessible, at most two
+// sheets of A4 and of Letter, its code leading back to it.
+import assert from 'node:assert/strict';
+import { execFileSync } from 'node:child_process';
+import { readFileSync, writeFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import { join } from 'node:path';
+import jsQR from 'jsqr';
+import { PNG } from 'pngjs';
+import { openBrowser, shot } from './harness/browser.mjs';
+import { DEFECT, eventfulRepair } from './harness/eventful.mjs';
+import { Repair } from './harness/repair.mjs';
+import { Web, tokenOf, tokens } from './harness/web.mjs';
+import { scenario } from './harness/world.mjs';
+
+const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+
+async function accessible(page) {
+  // The page's own policy allows no foreign script, so the checker is put in from outside of it.
+  const session = await page.context().newCDPSession(page);
+  const run = (expression) =>
+    session.send('Runtime.evaluate', { expression, awaitPromise: true, returnByValue: true });
+  await run(axe);
+  const { result } = await run(
+    "axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'best-practice'] })" +
+      ".then((r) => r.violations.map((v) => `${v.id}: ${v.nodes.map((n) => n.html).join(' ')}`))",
+  );
+  assert.deepEqual(result.value, []);
+}
+
+const ready = (page) => page.waitForSelector('main:not([aria-busy]) h1');
+
+const pages = (file) =>
+  Number(/^Pages:\s+(\d+)/m.exec(execFileSync('pdfinfo', [file], { encoding: 'utf8' }))[1]);
+
+async function printed(page, dir, format, name) {
+  const file = join(dir, `${name}-${format}.pdf`);
+  writeFileSync(file, await page.pdf({ format, preferCSSPageSize: false, printBackground: false }));
+  const text = execFileSync('pdftotext', ['-layout', file, '-'], { encoding: 'utf8' });
+  if (process.env.FORELOCK_SHOTS)
+    writeFileSync(join(process.env.FORELOCK_SHOTS, `${name}-${format}.pdf`), readFileSync(file));
+  return { file, text: text.replaceAll(/\s+/g, ' '), pages: pages(file) };
+}
+
+const WORDS = {
+  en: [
+    'Record of repair',
+    'LOCKOUT BROKEN',
+    'Locks and tags',
+    'Local codes',
+    'not on site',
+    'FAILED',
+    'Reviewed by',
+  ],
+  es: [
+    'Registro de reparación',
+    'BLOQUEO ROTO',
+    'Candados y etiquetas',
+    'códigos locales',
+    'FALLÓ',
+    'Revisado por',
+  ],
+};
+
+scenario('the record prints on two sheets in both languages', { tweak: tokens }, async (w) => {
+  await eventfulRepair(w);
+  const web = new Web(w);
+  const base = `http://${w.plan.main.http.listen}`;
+  const record = await web.get('/api/juniper/record/J-1');
+  const browser = await openBrowser();
+  try {
+    for (const lang of ['en', 'es']) {
+      const page = await browser.page(tokenOf('m-1'), { base, width: 900, height: 1000, lang });
+      await page.goto(`/record/juniper/J-1?lang=${lang}`);
+      await ready(page);
+      assert.equal(await page.evaluate(() => document.documentElement.lang), lang);
+      await shot(page, `record-${lang}`);
+      await accessible(page);
+      for (const format of ['A4', 'Letter']) {
+        const { text, pages: count } = await printed(page, w.dir, format, lang);
+        assert.ok(count <= 2, `${count} sheets of ${format}`);
+        for (const part of [
+          ...WORDS[lang],
+          'Juniper Crossing',
+          'boot-kit-7',
+          'went home ill',
+          'vapor-b',
+          '43.8',
+          'leak at the swivel',
+          record.journal.last_hash,
+          String(record.journal.last_seq),
+        ])
+          assert.ok(
+            text.toLowerCase().includes(part.toLowerCase()),
+            `${part} is not on ${format}: ${text}`,
+          );
+      }
+      assert.ok((await page.textContent('main')).includes(DEFECT));
+      assert.equal(await page.locator('b:text("half")').count(), 0, 'a text was parsed as HTML');
+      assert.deepEqual(page.wrong, []);
+      await page.context().close();
+    }
+
+    const phone = await browser.page(tokenOf('t-104'), { base, width: 360, height: 640 });
+    await phone.goto('/record/juniper/J-1');
+    await ready(phone);
+    await shot(phone, 'record-phone');
+    const wide = await phone.evaluate(() => document.documentElement.scrollWidth);
+    assert.ok(wide <= 360, `the page is ${wide} wide on a phone`);
+    const code = await phone.locator('img.code').evaluate((img) => {
+      const canvas = document.createElement('canvas');
+      canvas.width = canvas.height = 400;
+      const context = canvas.getContext('2d');
+      context.drawImage(img, 0, 0, 400, 400);
+      return canvas.toDataURL();
+    });
+    const png = PNG.sync.read(Buffer.from(code.split(',')[1], 'base64'));
+    assert.equal(
+      jsQR(new Uint8ClampedArray(png.data), png.width, png.height)?.data,
+      `${base}/record/juniper/J-1`,
+    );
+    await phone.click('button[lang=es]');
+    await phone.waitForSelector('text=Registro de reparación');
+    await phone.goto('/record/juniper/none');
+    await phone.waitForSelector('[role=alert]');
+    assert.deepEqual(phone.wrong, []);
+  } finally {
+    await browser.close();
+  }
+});
+
+scenario('a plain repair, and one that is not finished', { tweak: tokens }, async (w) => {
+  await new Repair(w, { procedure: 'spout-and-boot' }).to('returned');
+  await new Repair(w, { job: 'J-2', position: '4A' }).to('working');
+  const base = `http://${w.plan.main.http.listen}`;
+  const browser = await openBrowser();
+  try {
+    const page = await browser.page(tokenOf('m-1'), { base, width: 900, height: 1000 });
+    await page.goto('/record/juniper/J-1');
+    await ready(page);
+    const { pages: count } = await printed(page, w.dir, 'Letter', 'plain');
+    assert.ok(count <= 2, `${count} sheets`);
+    await page.goto('/record/juniper/J-2');
+    await page.waitForSelector('.verdict.standing');
+    await accessible(page);
+    const { text } = await printed(page, w.dir, 'A4', 'standing');
+    for (const part of ['Not finished', 'HANGS', 'not signed', 'so far'])
+      assert.ok(text.toLowerCase().includes(part.toLowerCase()), `${part}: ${text}`);
+    assert.deepEqual(page.wrong, []);
+  } finally {
+    await browser.close();
+  }
+});

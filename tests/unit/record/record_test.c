@@ -1,0 +1,380 @@
+// A record from a list of facts.
+#include "record/tell.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include <stdlib.h>
+#include <string.h>
+
+#define T0 1795624634000 // 2026-11-25T16:37:14.000Z
+#define NEEDS                                                                                      \
+    "\"requirements\":{\"procedure\":\"boot\",\"title\":\"Replace "                                \
+    "boot\",\"isolate\":[\"electrical\"],"                                                         \
+    "\"prepare\":[{\"check\":\"told\",\"ask\":\"Told\"}],"                                         \
+    "\"relieve\":[{\"check\":\"drained\",\"ask\":\"Drained\",\"unit\":\"L\",\"min\":0}],"          \
+    "\"verify\":[{\"check\":\"flow\",\"ask\":\"No flow\"}],"                                       \
+    "\"work\":[{\"check\":\"nut\",\"ask\":\"Nut\"}],\"clear\":[{\"check\":\"tools\",\"ask\":"      \
+    "\"Tools\"}],"                                                                                 \
+    "\"finish\":[{\"check\":\"clean\",\"ask\":\"Clean\"}],"                                        \
+    "\"tests\":[{\"test\":\"leak\",\"rule\":\"pass-fail\"}]}"
+#define POWER                                                                                      \
+    "\"evidence\":[{\"point\":\"3-power\",\"state\":\"live\",\"trust\":\"fresh\",\"heard\":null}]"
+#define OF "\"job\":\"J-1\",\"position\":\"3A\","
+
+static uint32_t isolates[] = {0, 1}, own_points[] = {0};
+static struct model_position positions[2] = {
+    {.position = "3A", .dispenser = "3", .title = "Side A", .points = own_points, .point_count = 1},
+    {.position = "3B",
+     .dispenser = "3",
+     .title = "Side B",
+     .points = own_points,
+     .point_count = 1}};
+static struct model_point points[1] = {{.point = "3-power",
+                                        .title = "Breaker",
+                                        .energy = "electrical",
+                                        .isolates = isolates,
+                                        .isolates_count = 2}};
+static struct model_site sites[1] = {{.site = "juniper",
+                                      .title = "Juniper",
+                                      .time_zone = "UTC",
+                                      .positions = positions,
+                                      .position_count = 2,
+                                      .points = points,
+                                      .point_count = 1}};
+static struct model model = {.instance = "edge-1", .sites = sites, .site_count = 1};
+
+struct fact {
+    const char *type, *subject, *data;
+};
+
+// What the hook kept of each record, which is gone after it.
+struct told {
+    unsigned count;
+    struct record last; // its lists are not to be looked into
+    char json[32768], text[32768], csv[2048];
+    void (*look)(const struct record *record);
+};
+
+static const struct record_telling telling = {.now = T0 + 999000,
+                                              .version = "1",
+                                              .instance = "edge-1",
+                                              .head_seq = 99,
+                                              .head_hash = (const uint8_t[32]){7}};
+
+static bool on_record(void *user, const struct record *record) {
+    struct told *told = user;
+    struct json_out out = {0};
+    told->count++;
+    told->last = *record;
+    record_tell_json(record, &telling, &out);
+    assert_false(out.failed);
+    assert_true(out.length < sizeof told->json);
+    memcpy(told->json, out.data, out.length + 1);
+    json_out_free(&out);
+    FILE *text = fmemopen(told->text, sizeof told->text, "w");
+    record_tell_text(record, &telling, text);
+    assert_int_equal(fclose(text), 0);
+    FILE *csv = fmemopen(told->csv, sizeof told->csv, "w");
+    record_tell_csv(record, &telling, csv);
+    assert_int_equal(fclose(csv), 0);
+    if (told->look != NULL) {
+        told->look(record);
+    }
+    return true;
+}
+
+static void read_all(struct record_book *book, const struct fact *facts, size_t count,
+                     struct told *told) {
+    uint8_t hash[RECORD_HASH_SIZE] = {0};
+    book->model = &model;
+    book->site = &sites[0];
+    book->created = T0 - 5000;
+    book->hook = on_record;
+    book->user = told;
+    assert_true(record_book_begin(book));
+    bool goes_on = true;
+    for (size_t i = 0; goes_on && i < count; i++) {
+        hash[0] = (uint8_t)(i + 1);
+        const struct record_row row = {.seq = (int64_t)i + 1,
+                                       .at_ms = T0 + (int64_t)i * 1000,
+                                       .type = facts[i].type,
+                                       .subject = facts[i].subject,
+                                       .data = facts[i].data,
+                                       .data_length = strlen(facts[i].data),
+                                       .hash = hash};
+        goes_on = record_book_take(book, &row);
+    }
+}
+
+static void told_of(const struct fact *facts, size_t count, struct told *told) {
+    struct record_book book = {.job = "J-1"};
+    read_all(&book, facts, count, told);
+    assert_true(record_book_end(&book));
+    assert_string_equal(book.what, "");
+    record_book_free(&book);
+}
+
+#define TOLD(facts, told) told_of(facts, sizeof(facts) / sizeof((facts)[0]), told)
+
+#define OPENED                                                                                     \
+    {                                                                                              \
+        "job.opened", "3A",                                                                        \
+            "{" OF POWER ",\"by\":\"k-1\",\"person\":\"t-1\",\"procedure\":\"boot\",\"part\":\"="  \
+                         "kit\",\"defect\":\"torn \\\"boot\\\"\\u001b[31m\"," NEEDS "}"            \
+    }
+#define OUT                                                                                        \
+    { "position.out-of-service", "3A", "{" OF "\"cause\":\"job\"}" }
+#define BACK                                                                                       \
+    { "position.returned", "3A", "{\"job\":null,\"position\":\"3A\"}" }
+#define IN                                                                                         \
+    { "position.returned", "3A", "{\"position\":\"3A\"}" }
+#define SIGNED(check)                                                                              \
+    { "check.signed", "3A", "{" OF "\"person\":\"t-1\",\"check\":\"" check "\",\"pass\":true}" }
+#define JOB(type, more)                                                                            \
+    { type, "3A", "{" OF "\"by\":\"t-1\"" more "}" }
+#define HUNG(person)                                                                               \
+    {                                                                                              \
+        "tag.hung", "",                                                                            \
+            "{\"job\":\"J-1\",\"point\":\"3-power\",\"person\":\"" person "\",\"counts\":true}"    \
+    }
+#define LIFTED(person)                                                                             \
+    {                                                                                              \
+        "tag.lifted", "",                                                                          \
+            "{\"job\":\"J-1\",\"point\":\"3-power\",\"person\":\"" person "\",\"by\":\"" person    \
+            "\"}"                                                                                  \
+    }
+
+static struct told told;
+
+static int fresh(void **state) {
+    (void)state;
+    memset(&told, 0, sizeof told);
+    return 0;
+}
+
+static void out_and_back(void **state) {
+    (void)state;
+    static const struct fact facts[] = {
+        IN, OPENED, OUT, JOB("job.returned", ",\"phase\":\"returned\""), BACK, OPENED,
+    };
+    TOLD(facts, &told);
+    assert_int_equal(told.count, 1);
+    assert_true(told.last.closed);
+    assert_int_equal(told.last.out_from - T0, 2000);
+    assert_int_equal(told.last.back_at - T0, 4000);
+    assert_int_equal(record_out_ms(&told.last, telling.now), 2000);
+    assert_false(told.last.out_unproved);
+    assert_int_equal(told.last.first_seq, 2);
+    assert_int_equal(told.last.last_seq, 5);
+    assert_int_equal(told.last.last_hash[0], 5);
+    assert_non_null(strstr(told.json, "\"last_hash\":\"0500000000"));
+    assert_non_null(strstr(told.json, "\"head_hash\":\"0700000000"));
+    assert_non_null(strstr(told.json, "\"cause\":\"job\",\"before_job\":false"));
+    // A control character does not reach a terminal, nor a formula a spreadsheet.
+    assert_null(strchr(told.text, '\x1b'));
+    assert_non_null(strstr(told.csv, ",\"'=kit\",\"torn \"\"boot\"\" [31m\","));
+    assert_non_null(strstr(told.csv, ",2.000,\"t-1\","));
+}
+
+static void out_before_and_never_back(void **state) {
+    (void)state;
+    static const struct fact unproved[] = {OPENED};
+    TOLD(unproved, &told);
+    assert_true(told.last.out_unproved);
+    assert_int_equal(told.last.out_from - T0, -5000);
+    assert_int_equal(record_out_ms(&told.last, T0 + 1000), 6000);
+    assert_non_null(strstr(told.text, "NOT FINISHED"));
+    assert_non_null(strstr(told.json, "\"result\":\"standing\",\"finished\":false"));
+    static const struct fact displaced[] = {
+        IN,
+        OPENED,
+        OUT,
+        JOB("job.cancelled", ",\"reason\":\"wrong side\""),
+        {"job.opened", "3A", "{\"job\":\"J-2\",\"position\":\"3A\"}"},
+        BACK,
+    };
+    TOLD(displaced, &told);
+    assert_int_equal(told.last.last_seq, 4);
+    assert_int_equal(told.last.back_at, 0);
+    assert_int_equal(record_out_ms(&told.last, telling.now), -1);
+    assert_non_null(strstr(told.json, "\"next_job\":\"J-2\""));
+    assert_non_null(strstr(told.text, "cancelled, 2026-11-25T16:37:17.000Z by t-1: wrong side"));
+}
+
+static void look_locks(const struct record *record) {
+    assert_int_equal(record->tag_count, 3);
+    assert_string_equal(record->tags[0].person, "t-1");
+    assert_true(record->tags[0].own && record->tags[0].counts);
+    assert_int_equal(record->tags[0].hung - T0, 1000);
+    assert_int_equal(record->tags[0].discounted - T0, 4000);
+    assert_int_equal(record->tags[0].lifted - T0, 5000);
+    assert_false(record->tags[1].own);
+    assert_int_equal(record->tags[1].lifted, 0);
+    assert_true(record->tags[2].absent);
+    assert_string_equal(record->tags[2].lifted_by, "s-1");
+}
+
+static void locks(void **state) {
+    (void)state;
+    static const struct fact facts[] = {
+        OPENED,
+        HUNG("t-1"),
+        {"tag.hung", "",
+         "{\"job\":\"J-9\",\"point\":\"3-power\",\"person\":\"t-9\",\"counts\":false}"},
+        {"tag.hung", "",
+         "{\"job\":\"J-9\",\"point\":\"9-power\",\"person\":\"t-9\",\"counts\":true}"},
+        {"tag.discounted", "", "{\"job\":\"J-1\",\"point\":\"3-power\",\"person\":\"t-1\"}"},
+        LIFTED("t-1"),
+        HUNG("t-2"),
+        {"tag.lifted", "",
+         "{\"job\":\"J-1\",\"point\":\"3-power\",\"person\":\"t-2\",\"by\":\"s-1\",\"absent\":true,"
+         "\"reason\":\"ill\"}"},
+    };
+    told.look = look_locks;
+    TOLD(facts, &told);
+    assert_non_null(strstr(told.text, "verified not on site"));
+    assert_non_null(strstr(told.text, "of another job: J-9"));
+    assert_non_null(strstr(told.json, "\"absent\":true,\"reason\":\"ill\""));
+}
+
+static const char *void_of(const struct record *record, const char *check) {
+    return record_signature_of(record, check)->void_.why;
+}
+
+static void look_voids(const struct record *record) {
+    assert_null(void_of(record, "told"));
+    assert_string_equal(void_of(record, "drained"), "lockout-broken");
+    assert_string_equal(void_of(record, "flow"), "lockout-broken");
+    assert_string_equal(void_of(record, "tools"), "work-went-on");
+    assert_int_equal(record->stops, 2);
+    assert_int_equal(record->phase_count, 3);
+    assert_int_equal(record->phases[2].phase, GATE_PHASE_STOPPED);
+    assert_string_equal(record->alarms[0].acknowledged_by, "t-1");
+    assert_int_equal(record->refusals, 1);
+}
+
+static void breaks_voids_and_alarms(void **state) {
+    (void)state;
+    static const struct fact facts[] = {
+        OPENED,
+        {"work.refused", "3A",
+         "{" OF "\"by\":\"t-1\",\"refusals\":[{\"code\":\"tag-missing\",\"subject\":\"3-power\","
+                "\"need\":\"a lock\",\"found\":\"none\",\"age_s\":null,\"say\":\"Hang it.\"}]}"},
+        SIGNED("told"),
+        SIGNED("drained"),
+        SIGNED("flow"),
+        JOB("work.started", ",\"phase\":\"working\""),
+        SIGNED("tools"),
+        SIGNED("nut"),
+        {"lockout.broken", "3A",
+         "{" OF POWER ",\"point\":\"3-power\",\"why\":\"point-live\",\"lockout\":\"broken\"}"},
+        {"work.stopped", "3A", "{" OF "\"phase\":\"stopped\",\"why\":\"point-live\"}"},
+        {"alarm.raised", "3A",
+         "{" OF "\"alarm\":\"a-1\",\"kind\":\"lockout-broken\",\"point\":\"3-power\",\"why\":"
+                "\"point-live\",\"say\":\"Stop.\"}"},
+        {"alarm.acknowledged", "3A",
+         "{" OF "\"alarm\":\"a-1\",\"by\":\"t-1\",\"kind\":\"lockout-broken\",\"alarm_state\":"
+                "\"acknowledged\"}"},
+        {"daemon.started", "", "{\"job\":null,\"position\":null,\"version\":\"2\",\"boot\":\"b\"}"},
+    };
+    told.look = look_voids;
+    TOLD(facts, &told);
+    assert_non_null(strstr(told.json, "\"asked\":\"start-work\""));
+    assert_non_null(strstr(told.json, "\"restarts\":[{\"seq\":13"));
+    assert_non_null(strstr(told.text, "tag-missing 3-power; need: a lock; found: none"));
+    assert_non_null(strstr(told.text, "LOCKOUT BROKEN"));
+    assert_non_null(strstr(told.text, "then 3-power live, fresh, heard never"));
+}
+
+static void look_rework(const struct record *record) {
+    assert_int_equal(record->test_count, 2);
+    assert_string_equal(record->tests[0].void_.why, "reworked");
+    assert_true(record->tests[0].replaced);
+    assert_null(record->tests[1].void_.why);
+    assert_int_equal(record->reworks, 1);
+    assert_string_equal(record->leader, "t-2");
+    assert_int_equal(record->crew_count, 2);
+    assert_true(record->crew[1].led);
+    assert_string_equal(void_of(record, "clean"), "tested-after");
+}
+
+static void tests_rework_and_lead(void **state) {
+    (void)state;
+    static const struct fact facts[] = {
+        OPENED,
+        JOB("test.begun", ",\"phase\":\"testing\""),
+        {"test.recorded", "3A",
+         "{" OF "\"person\":\"t-1\",\"test\":\"leak\",\"pass\":false,\"result\":{\"rule\":\"pass-"
+                "fail\",\"inputs\":{\"pass\":false},\"value\":null,\"limit\":null,\"margin\":null,"
+                "\"pass\":false,\"formula\":\"pass\",\"source\":\"observed\"}}"},
+        JOB("work.reopened", ",\"phase\":\"open\",\"reason\":\"drips\""),
+        {"crew.joined", "3A", "{" OF "\"person\":\"t-2\"}"},
+        {"job.handed-over", "3A", "{" OF "\"person\":\"t-1\",\"to\":\"t-2\",\"by\":\"t-2\"}"},
+        JOB("test.begun", ",\"phase\":\"testing\""),
+        SIGNED("clean"),
+        {"test.recorded", "3A", "{" OF "\"person\":\"t-2\",\"test\":\"leak\",\"pass\":true}"},
+    };
+    told.look = look_rework;
+    TOLD(facts, &told);
+    assert_non_null(strstr(told.text, "source: observed"));
+    assert_non_null(strstr(told.text, "rework, by t-1: drips"));
+    assert_non_null(strstr(told.csv, "\"leak passed\""));
+}
+
+static void a_period(void **state) {
+    (void)state;
+    static const struct fact facts[] = {
+        OPENED,
+        JOB("job.cancelled", ""),
+        BACK,
+        {"job.opened", "3B", "{\"job\":\"J-2\",\"position\":\"3B\"}"},
+    };
+    static const struct {
+        int64_t from, to;
+        unsigned count;
+    } cases[] = {{0, 9000, 2}, {-9000, 1, 1}, {1001, 3000, 0}, {1001, 9000, 1}, {1000, 3001, 2}};
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        struct record_book book = {.from = T0 + cases[i].from, .to = T0 + cases[i].to};
+        told.count = 0;
+        read_all(&book, facts, 4, &told);
+        assert_true(record_book_end(&book));
+        assert_int_equal(told.count, cases[i].count);
+        record_book_free(&book);
+    }
+}
+
+static void what_cannot_be_read(void **state) {
+    (void)state;
+    static const struct fact bad[][2] = {
+        {OPENED, {"work.started", "3A", "{" OF "\"by\":7}"}},
+        {OPENED, {"work.started", "3A", "{"}},
+        {OPENED, {"work.vanished", "3A", "{}"}},
+    };
+    for (size_t i = 0; i < 3; i++) {
+        struct record_book book = {.job = "J-1"};
+        read_all(&book, bad[i], 2, &told);
+        assert_true(book.failed);
+        assert_non_null(strstr(book.what, "fact 2 (work."));
+        assert_false(record_book_end(&book));
+        record_book_free(&book);
+    }
+    assert_int_equal(told.count, 0);
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup(out_and_back, fresh),
+        cmocka_unit_test_setup(out_before_and_never_back, fresh),
+        cmocka_unit_test_setup(locks, fresh),
+        cmocka_unit_test_setup(breaks_voids_and_alarms, fresh),
+        cmocka_unit_test_setup(tests_rework_and_lead, fresh),
+        cmocka_unit_test_setup(a_period, fresh),
+        cmocka_unit_test_setup(what_cannot_be_read, fresh),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
