@@ -126,7 +126,7 @@ static void claims_are_listed(void **state) {
           "\"to\": \"signal\", \"sensor\": \"{circuit}-power\", \"payload\": \"text\","
           "\"state\": {\"isolated\": [\"0\"], \"live\": [\"1\"]}}]}");
     snprintf(command, sizeof command,
-             "sed -i 's/\"instruments\":/\"feeds\": [\"panel.json\"], &/' '%s'", rig->config);
+             "sed -i 's/\"feeds\": \\[.*\\]/\"feeds\": [\"panel.json\"]/' '%s'", rig->config);
     assert_int_equal(system(command), 0);
     rig_tool(rig, &run, "check -c CONFIG");
     assert_int_equal(run.status, 0);
