@@ -34,9 +34,9 @@ struct http_connection {
     struct http_connection *next, *next_fresh;
     struct bufferevent *bev;      // one reference of it is ours
     struct http_address *address; // NULL: not counted
-    int64_t deadline;        // boot ms at which it is cut; INT64_MAX: not
-    bool prepared;           // its socket's options are set
-    bool fresh;              // listed as such: it is not swept
+    int64_t deadline;             // boot ms at which it is cut; INT64_MAX: not
+    bool prepared;                // its socket's options are set
+    bool fresh;                   // listed as such: it is not swept
 };
 
 // One request being answered. Copied to the heap while it waits.
@@ -108,7 +108,7 @@ struct http {
     uint64_t last_ticket;
     struct http_stream *streams;
     size_t stream_count;
-    struct http_watch *watches; // of the sites that have streams
+    struct http_watch *watches;    // of the sites that have streams
     struct evbuffer *text, *chunk; // scratch of streams
     struct http_bucket {
         int64_t at; // boot ms

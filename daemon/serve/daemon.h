@@ -197,7 +197,7 @@ struct daemon {
     struct loop *loop;
     struct loop_timer *deadline_timer, *second_timer, *minute_timer;
     struct mqtt *mqtt;
-    struct http *http; // NULL: not configured
+    struct http *http;          // NULL: not configured
     struct daemon_hooks *hooks; // NULL: no webhooks
     struct journal *journal;
     struct gate *gate;
@@ -360,6 +360,6 @@ void daemon_hooks_reload(struct daemon *daemon);
 // --- web.c ---
 // The HTTP API, if the configuration has one. False: the reason is logged.
 bool daemon_web_new(struct daemon *daemon);
-// Reads the certificate and the people's tokens again, and nothing else; what cannot be read stays as
-// it was, and the log says why.
+// Reads the certificate and the people's tokens again, and nothing else; what cannot be read stays
+// as it was, and the log says why.
 void daemon_web_reload(struct daemon *daemon);

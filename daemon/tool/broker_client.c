@@ -269,7 +269,8 @@ static int wait_for_answer(struct broker_client *client, int code) {
 }
 
 static bool subscribe(struct broker_client *client, const char *filter, int options) {
-    int code = mosquitto_subscribe_v5(client->mosquitto, &client->waiting, filter, 1, options, NULL);
+    int code =
+        mosquitto_subscribe_v5(client->mosquitto, &client->waiting, filter, 1, options, NULL);
     int reason = wait_for_answer(client, code);
     if (reason >= MQTT_RC_UNSPECIFIED) {
         fail(client, "the broker does not let this login read %s: %s", filter,

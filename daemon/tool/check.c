@@ -80,9 +80,9 @@ static void measures_json(struct json_out *out, const struct model *model,
         json_out_object(out);
         text_json(out, "measure", measure->measure);
         text_json(out, "heard", measure->claimed ? "feed" : "measure");
-        text_json(out, "feed", measure->claimed ? claimer(model, MODEL_FEED_MEASURE, site,
-                                                          measure->measure)
-                                                : NULL);
+        text_json(out, "feed",
+                  measure->claimed ? claimer(model, MODEL_FEED_MEASURE, site, measure->measure)
+                                   : NULL);
         json_out_object_end(out);
     }
     json_out_array_end(out);

@@ -9,15 +9,23 @@
 #include <string.h>
 
 static const struct option long_options[] = {
-    {"json", no_argument, NULL, 'j'},        {"from", required_argument, NULL, 'f'},
-    {"limit", required_argument, NULL, 'l'}, {"job", required_argument, NULL, 'J'},
-    {"site", required_argument, NULL, 's'},  {"help", no_argument, NULL, 'h'},
-    {"csv", no_argument, NULL, 'C'},         {"to", required_argument, NULL, 't'},
-    {"pdf", required_argument, NULL, 'p'},   {"svg", required_argument, NULL, 'g'},
-    {"url", required_argument, NULL, 'u'},   {"paper", required_argument, NULL, 'P'},
+    {"json", no_argument, NULL, 'j'},
+    {"from", required_argument, NULL, 'f'},
+    {"limit", required_argument, NULL, 'l'},
+    {"job", required_argument, NULL, 'J'},
+    {"site", required_argument, NULL, 's'},
+    {"help", no_argument, NULL, 'h'},
+    {"csv", no_argument, NULL, 'C'},
+    {"to", required_argument, NULL, 't'},
+    {"pdf", required_argument, NULL, 'p'},
+    {"svg", required_argument, NULL, 'g'},
+    {"url", required_argument, NULL, 'u'},
+    {"paper", required_argument, NULL, 'P'},
     {"qr", no_argument, NULL, 'q'},
-    {"retained", no_argument, NULL, 'R'},   {"seconds", required_argument, NULL, 'S'},
-    {"version", no_argument, NULL, 'v'},     {"broker", no_argument, NULL, 'b'},
+    {"retained", no_argument, NULL, 'R'},
+    {"seconds", required_argument, NULL, 'S'},
+    {"version", no_argument, NULL, 'v'},
+    {"broker", no_argument, NULL, 'b'},
     {NULL, 0, NULL, 0},
 };
 
@@ -74,8 +82,7 @@ static bool count_read(const char *name, const char *text, int64_t *count) {
 }
 
 bool tool_options_number(struct tool_parse *parse) {
-    return parse->call.since == NULL ||
-           count_read("--from", parse->call.since, &parse->call.from);
+    return parse->call.since == NULL || count_read("--from", parse->call.since, &parse->call.from);
 }
 
 static bool take_text(struct tool_parse *parse, unsigned option, const char **place) {

@@ -13,10 +13,10 @@ struct outlook {
     const struct documents *documents;
     const struct document *job;
     const struct model_site *site;
-    uint32_t position; // index
+    uint32_t position;                // index
     struct model_requirements *needs; // owned
-    int64_t now;       // Unix ms
-    int64_t daemon_at; // of the daemon's last renewal
+    int64_t now;                      // Unix ms
+    int64_t daemon_at;                // of the daemon's last renewal
     char version[64];
     enum gate_phase phase;
     enum gate_lockout lockout;

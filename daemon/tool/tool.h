@@ -26,9 +26,9 @@ enum tool_status {
 struct tool_call {
     const char *config;
     bool json;
-    bool broker;   // try the broker too
-    int64_t from;  // first sequence number; 0: not given
-    int64_t limit; // 0: not given
+    bool broker;     // try the broker too
+    int64_t from;    // first sequence number; 0: not given
+    int64_t limit;   // 0: not given
     bool retained;   // feed try: as the broker keeps it
     int64_t seconds; // feed watch: for so long; 0: until a signal
     const char *job;
@@ -61,8 +61,8 @@ struct model *tool_model(const struct tool_call *call);
 // The model's journal, for reading, as it is: not verified. NULL: said on standard error; status
 // (may be NULL) says why.
 struct journal *tool_journal(const struct model *model, enum journal_status *status);
-// Where phones reach the daemon, without a final "/": --url, else the configuration's; NULL: neither.
-// False: --url is no such address, which was said. The text belongs to the caller (free).
+// Where phones reach the daemon, without a final "/": --url, else the configuration's; NULL:
+// neither. False: --url is no such address, which was said. The text belongs to the caller (free).
 bool tool_base_url(const struct tool_call *call, const struct model *model, char **base);
 // The wall clock, Unix ms.
 int64_t tool_now_ms(void);

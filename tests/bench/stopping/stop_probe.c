@@ -1,8 +1,8 @@
 // Measures how long it takes from a `live` signal published to the retained alarm received, and, in
 // turns with it, how long an echo through the same broker takes. Prints the percentiles of both.
 //
-// With a file, a line of it for each sample says when (CLOCK_MONOTONIC, ns) the signal was published
-// and the alarm received.
+// With a file, a line of it for each sample says when (CLOCK_MONOTONIC, ns) the signal was
+// published and the alarm received.
 //
 // The lockout is made anew for each sample: both points of a position isolated, a tag hung on one;
 // then that point reads live, which raises an alarm, or raises it again; and it is acknowledged.

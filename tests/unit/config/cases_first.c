@@ -169,27 +169,38 @@ const struct case_of cases_first[] = {
      "forelock.json:18:93: /webhooks/0/sites/0: there is no site \"junper\"\n"},
     {"a webhook with everything",
      {{"forelock.json", "\"webhooks\": []",
-       "\"webhooks\": [{\"webhook\": \"tracker\", \"url\": \"https://tracker.example/hook\", \"secret_file\": \"broker.secret\", \"sites\": [\"*\"], \"events\": [\"forelock.job.opened\", \"alarm.raised\"], \"alarm_after_s\": 60, \"ca_file\": \"broker.secret\"}]"}},
+       "\"webhooks\": [{\"webhook\": \"tracker\", \"url\": \"https://tracker.example/hook\", "
+       "\"secret_file\": \"broker.secret\", \"sites\": [\"*\"], \"events\": "
+       "[\"forelock.job.opened\", \"alarm.raised\"], \"alarm_after_s\": 60, \"ca_file\": "
+       "\"broker.secret\"}]"}},
      ""},
     {"a webhook with a login",
      {{"forelock.json", "\"webhooks\": []",
-       "\"webhooks\": [{\"url\": \"https://me:it@tracker.example\", \"secret_file\": \"broker.secret\"}]"}},
-     "forelock.json:18:24: /webhooks/0/url: may hold no user and no password: the receiver knows us by the signature\n"},
+       "\"webhooks\": [{\"url\": \"https://me:it@tracker.example\", \"secret_file\": "
+       "\"broker.secret\"}]"}},
+     "forelock.json:18:24: /webhooks/0/url: may hold no user and no password: the receiver knows "
+     "us by the signature\n"},
     {"a webhook with a fragment",
      {{"forelock.json", "\"webhooks\": []",
-       "\"webhooks\": [{\"url\": \"https://tracker.example/#a\", \"secret_file\": \"broker.secret\"}]"}},
+       "\"webhooks\": [{\"url\": \"https://tracker.example/#a\", \"secret_file\": "
+       "\"broker.secret\"}]"}},
      "forelock.json:18:24: /webhooks/0/url: may hold no fragment (\"#\"), which is never sent\n"},
     {"a webhook in clear",
      {{"forelock.json", "\"webhooks\": []",
-       "\"webhooks\": [{\"url\": \"http://tracker.example/hook\", \"secret_file\": \"broker.secret\"}]"}},
-     "forelock.json:18:24: /webhooks/0/url: http:// is taken only for this machine (127.0.0.1, [::1], localhost): use https://\n"},
+       "\"webhooks\": [{\"url\": \"http://tracker.example/hook\", \"secret_file\": "
+       "\"broker.secret\"}]"}},
+     "forelock.json:18:24: /webhooks/0/url: http:// is taken only for this machine (127.0.0.1, "
+     "[::1], localhost): use https://\n"},
     {"a webhook in clear to a name like loopback",
      {{"forelock.json", "\"webhooks\": []",
-       "\"webhooks\": [{\"url\": \"http://127.0.0.1.example/\", \"secret_file\": \"broker.secret\"}]"}},
-     "forelock.json:18:24: /webhooks/0/url: http:// is taken only for this machine (127.0.0.1, [::1], localhost): use https://\n"},
+       "\"webhooks\": [{\"url\": \"http://127.0.0.1.example/\", \"secret_file\": "
+       "\"broker.secret\"}]"}},
+     "forelock.json:18:24: /webhooks/0/url: http:// is taken only for this machine (127.0.0.1, "
+     "[::1], localhost): use https://\n"},
     {"a webhook to this machine",
      {{"forelock.json", "\"webhooks\": []",
-       "\"webhooks\": [{\"url\": \"http://localhost:8081/hook\", \"secret_file\": \"broker.secret\"}]"}},
+       "\"webhooks\": [{\"url\": \"http://localhost:8081/hook\", \"secret_file\": "
+       "\"broker.secret\"}]"}},
      ""},
     {"a webhook to this machine by IPv6",
      {{"forelock.json", "\"webhooks\": []",
@@ -197,21 +208,30 @@ const struct case_of cases_first[] = {
      ""},
     {"two webhooks of one name",
      {{"forelock.json", "\"webhooks\": []",
-       "\"webhooks\": [{\"url\": \"https://tracker.example/a\", \"secret_file\": \"broker.secret\"}, {\"url\": \"https://tracker.example/b\", \"secret_file\": \"broker.secret\"}]"}},
-     "forelock.json:18:86: /webhooks/1: there is another webhook \"tracker.example\"; give each its own \"webhook\"\n"},
+       "\"webhooks\": [{\"url\": \"https://tracker.example/a\", \"secret_file\": "
+       "\"broker.secret\"}, {\"url\": \"https://tracker.example/b\", \"secret_file\": "
+       "\"broker.secret\"}]"}},
+     "forelock.json:18:86: /webhooks/1: there is another webhook \"tracker.example\"; give each "
+     "its own \"webhook\"\n"},
     {"a webhook's secret in bad base 64",
      {{"forelock.json", "\"webhooks\": []",
-       "\"webhooks\": [{\"url\": \"https://tracker.example\", \"secret_file\": \"broker.secret\"}]"},
+       "\"webhooks\": [{\"url\": \"https://tracker.example\", \"secret_file\": "
+       "\"broker.secret\"}]"},
       {"broker.secret", "not-a-real-password", "whsec_not!base64"}},
-     "forelock.json:18:66: /webhooks/0/secret_file: the file holds a secret that begins with whsec_ and goes on with what is no base 64\n"},
+     "forelock.json:18:66: /webhooks/0/secret_file: the file holds a secret that begins with "
+     "whsec_ and goes on with what is no base 64\n"},
     {"a webhook of an unknown event",
      {{"forelock.json", "\"webhooks\": []",
-       "\"webhooks\": [{\"url\": \"https://tracker.example\", \"secret_file\": \"broker.secret\", \"events\": [\"job.openned\"]}]"}},
-     "forelock.json:18:94: /webhooks/0/events/0: there is no event \"job.openned\"; did you mean \"job.opened\"?\n"},
+       "\"webhooks\": [{\"url\": \"https://tracker.example\", \"secret_file\": \"broker.secret\", "
+       "\"events\": [\"job.openned\"]}]"}},
+     "forelock.json:18:94: /webhooks/0/events/0: there is no event \"job.openned\"; did you mean "
+     "\"job.opened\"?\n"},
     {"a webhook whose authority is not there",
      {{"forelock.json", "\"webhooks\": []",
-       "\"webhooks\": [{\"url\": \"https://tracker.example\", \"secret_file\": \"broker.secret\", \"ca_file\": \"ca.crt\"}]"}},
-     "forelock.json:18:94: /webhooks/0/ca_file: the file \"ca.crt\" cannot be read: No such file or directory; name one that exists and that the daemon may read\n"},
+       "\"webhooks\": [{\"url\": \"https://tracker.example\", \"secret_file\": \"broker.secret\", "
+       "\"ca_file\": \"ca.crt\"}]"}},
+     "forelock.json:18:94: /webhooks/0/ca_file: the file \"ca.crt\" cannot be read: No such file "
+     "or directory; name one that exists and that the daemon may read\n"},
     // --- people ---
     {"an unknown role",
      {{"people.json", "\"supervisor\", \"manager\"", "\"supervisor\", \"manger\", \"manager\""}},

@@ -125,7 +125,7 @@ static void told_of(const struct fact *facts, size_t count, struct told *told) {
     {                                                                                              \
         "job.opened", "3A",                                                                        \
             "{" OF POWER ",\"by\":\"k-1\",\"person\":\"t-1\",\"procedure\":\"boot\",\"part\":\"="  \
-                         "kit\",\"defect\":\"torn \\\"boot\\\"\\u001b[31m\"," NEEDS "}"            \
+            "kit\",\"defect\":\"torn \\\"boot\\\"\\u001b[31m\"," NEEDS "}"                         \
     }
 #define OUT                                                                                        \
     { "position.out-of-service", "3A", "{" OF "\"cause\":\"job\"}" }
@@ -264,7 +264,7 @@ static void breaks_voids_and_alarms(void **state) {
         OPENED,
         {"work.refused", "3A",
          "{" OF "\"by\":\"t-1\",\"refusals\":[{\"code\":\"tag-missing\",\"subject\":\"3-power\","
-                "\"need\":\"a lock\",\"found\":\"none\",\"age_s\":null,\"say\":\"Hang it.\"}]}"},
+         "\"need\":\"a lock\",\"found\":\"none\",\"age_s\":null,\"say\":\"Hang it.\"}]}"},
         SIGNED("told"),
         SIGNED("drained"),
         SIGNED("flow"),
@@ -276,10 +276,10 @@ static void breaks_voids_and_alarms(void **state) {
         {"work.stopped", "3A", "{" OF "\"phase\":\"stopped\",\"why\":\"point-live\"}"},
         {"alarm.raised", "3A",
          "{" OF "\"alarm\":\"a-1\",\"kind\":\"lockout-broken\",\"point\":\"3-power\",\"why\":"
-                "\"point-live\",\"say\":\"Stop.\"}"},
+         "\"point-live\",\"say\":\"Stop.\"}"},
         {"alarm.acknowledged", "3A",
          "{" OF "\"alarm\":\"a-1\",\"by\":\"t-1\",\"kind\":\"lockout-broken\",\"alarm_state\":"
-                "\"acknowledged\"}"},
+         "\"acknowledged\"}"},
         {"daemon.started", "", "{\"job\":null,\"position\":null,\"version\":\"2\",\"boot\":\"b\"}"},
     };
     told.look = look_voids;
@@ -310,8 +310,8 @@ static void tests_rework_and_lead(void **state) {
         JOB("test.begun", ",\"phase\":\"testing\""),
         {"test.recorded", "3A",
          "{" OF "\"person\":\"t-1\",\"test\":\"leak\",\"pass\":false,\"result\":{\"rule\":\"pass-"
-                "fail\",\"inputs\":{\"pass\":false},\"value\":null,\"limit\":null,\"margin\":null,"
-                "\"pass\":false,\"formula\":\"pass\",\"source\":\"observed\"}}"},
+         "fail\",\"inputs\":{\"pass\":false},\"value\":null,\"limit\":null,\"margin\":null,"
+         "\"pass\":false,\"formula\":\"pass\",\"source\":\"observed\"}}"},
         JOB("work.reopened", ",\"phase\":\"open\",\"reason\":\"drips\""),
         {"crew.joined", "3A", "{" OF "\"person\":\"t-2\"}"},
         {"job.handed-over", "3A", "{" OF "\"person\":\"t-1\",\"to\":\"t-2\",\"by\":\"t-2\"}"},
