@@ -2,10 +2,10 @@
 #include "http/internal.h"
 
 #include <errno.h>
-#include <openssl/rand.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/random.h>
 #include <sys/resource.h>
 #include <sys/socket.h>
 
@@ -36,7 +36,7 @@ static void on_fresh(evutil_socket_t socket, short what, void *user) {
 
 static bool make_addresses(struct http *http) {
     uint64_t seed;
-    if (RAND_bytes((unsigned char *)&seed, sizeof seed) != 1) {
+    if (getrandom(&seed, sizeof seed, 0) != (ssize_t)sizeof seed) {
         return false;
     }
     http->addresses = http_addresses_new(HTTP_ADDRESSES_MAX, seed);

@@ -1,7 +1,8 @@
 // Coming up: the journal folded into a gate, the time line continued.
 #include "serve/book.h"
 
-#include <openssl/rand.h>
+#include <openssl/crypto.h>
+#include <sys/random.h>
 
 #include "forelock_version.h"
 
@@ -18,7 +19,8 @@ struct gate_time daemon_now(struct daemon *daemon) {
 
 static bool make_boot(struct daemon *daemon) {
     unsigned char bytes[(DAEMON_BOOT_SIZE - 1) / 2];
-    if (RAND_bytes(bytes, sizeof bytes) != 1) {
+    // Of the kernel: a library's generator may crash where it finds no memory for itself.
+    if (getrandom(bytes, sizeof bytes, 0) != (ssize_t)sizeof bytes) {
         return false;
     }
     for (size_t i = 0; i < sizeof bytes; i++) {
@@ -68,8 +70,14 @@ static enum fold_result fold(struct daemon *daemon, bool again) {
     return FOLDED;
 }
 
+// The library makes its own ground when it is first used, and crashes later where that failed.
+static bool has_crypto(void) {
+    return OPENSSL_init_crypto(0, NULL) == 1 && OSSL_LIB_CTX_get0_global_default() != NULL;
+}
+
 int daemon_open(struct daemon *daemon) {
-    if (!make_boot(daemon) || !daemon_sites_new(daemon) || !daemon_feeds_new(daemon)) {
+    if (!has_crypto() || !make_boot(daemon) || !daemon_sites_new(daemon) ||
+        !daemon_feeds_new(daemon)) {
         log_error("start", "out of memory");
         return 1;
     }
