@@ -1,7 +1,7 @@
 // Configuration: reads forelock.json and every file it names into a checked, immutable model, or
 // says everything that is wrong with them at once.
 //
-// Not thread safe: while it runs it sets the process's time zone, and puts it back.
+// Not thread safe: while config_load runs it sets the process's time zone, and puts it back.
 #pragma once
 
 #include "model/model.h"
@@ -30,6 +30,12 @@ struct config_report {
 // Reads and checks all of it, never stopping at the first error. NULL if there is any error (also
 // if memory ran out, which is one). The model belongs to the caller (model_free).
 struct model *config_load(const char *path, struct config_report *report);
+
+// The same of the first file and the people it names alone, whatever stands in the others: a model
+// that has nothing but people, of whom ids, titles, roles and tokens are good (sites and the ends
+// of credentials are not worked out). It leaves the time zone alone, so threads may run meanwhile,
+// and its cost does not grow with the sites.
+struct model *config_load_people(const char *path, struct config_report *report);
 
 // Prints one line an entry, `file:line:column: /json/pointer: text`; a warning's text begins with
 // "warning: ".

@@ -83,9 +83,11 @@ static void report_drop_partial(struct config_report *report) {
     report->count = kept;
 }
 
-static struct model *run(struct config *config, const char *path) {
+typedef void (*config_reader)(struct config *config, const char *path);
+
+static struct model *run(struct config *config, const char *path, config_reader reader) {
     if (setjmp(config->no_memory) == 0) {
-        config_root_load(config, path);
+        reader(config, path);
     } else {
         report_drop_partial(config->report);
         report_no_memory(config->report, path);
@@ -104,7 +106,7 @@ static struct model *run(struct config *config, const char *path) {
     return NULL;
 }
 
-struct model *config_load(const char *path, struct config_report *report) {
+static struct model *load(const char *path, struct config_report *report, config_reader reader) {
     struct config *config = calloc(1, sizeof(*config));
     struct model *model = model_new();
     struct model *scratch = model_new();
@@ -119,7 +121,15 @@ struct model *config_load(const char *path, struct config_report *report) {
     config->scratch = scratch;
     config->report = report;
     config->now_ms = report->now_ms != 0 ? report->now_ms : wall_ms();
-    struct model *result = run(config, path);
+    struct model *result = run(config, path, reader);
     free(config);
     return result;
+}
+
+struct model *config_load(const char *path, struct config_report *report) {
+    return load(path, report, config_root_load);
+}
+
+struct model *config_load_people(const char *path, struct config_report *report) {
+    return load(path, report, config_root_people);
 }

@@ -265,3 +265,21 @@ void config_root_load(struct config *config, const char *path) {
     }
     config_close(root);
 }
+
+void config_root_people(struct config *config, const char *path) {
+    struct config_value values[CONFIG_COUNT(root_fields)];
+    struct config_file *root = config_open(config, NULL, NULL, path);
+    if (root == NULL) {
+        return;
+    }
+    config->root = root;
+    if (config_read(root, json_root(&root->tape), "the configuration", root_fields,
+                    CONFIG_COUNT(root_fields), values)) {
+        if (!load_one(root, &values[CREDENTIALS], config_credentials_load)) {
+            config->levels_broken = values[CREDENTIALS].node != NULL;
+        }
+        load_one(root, &values[PEOPLE], config_people_load);
+        config_people_finish(config);
+    }
+    config_close(root);
+}

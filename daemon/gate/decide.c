@@ -98,9 +98,16 @@ static void refuse_alone(struct gate_case *c, enum gate_code code, const char *s
     gate_list_require(&c->list, false, code, subject, need, "none", say);
 }
 
-// Runs the verb where its job is known; else that stands alone.
+// Runs the verb where its job is known; else that stands alone. So does being of another site,
+// ahead of all else: whatever they name, they learn nothing of what there is here.
 static void run(struct gate_case *c, const struct verb *verb) {
     const char *job = c->request->job;
+    if (!model_person_of_site(c->person, c->site->model)) {
+        gate_list_require(&c->list, false, GATE_CODE_NOT_ALLOWED, c->person->person,
+                          "somebody of this site", "of other sites",
+                          "You are not registered for this site.");
+        return;
+    }
     if (job != NULL && c->request->verb != GATE_VERB_OPEN_JOB) {
         c->job = gate_job_find(c->site, job);
         if (c->job == NULL) {
@@ -117,11 +124,6 @@ static void run(struct gate_case *c, const struct verb *verb) {
     if (verb->of_job && !gate_job_stands(c->job)) {
         gate_case_phase(c, GATE_PHASES_STANDING); // of an ended job nothing else is a reason
         return;
-    }
-    if (!model_person_of_site(c->person, c->site->model)) {
-        gate_list_require(&c->list, false, GATE_CODE_NOT_ALLOWED, c->person->person,
-                          "somebody of this site", "of other sites",
-                          "You are not registered for this site.");
     }
     if (verb->roles != 0) {
         gate_case_roles(c, verb->roles, "a role that may ask this");

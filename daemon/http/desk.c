@@ -134,6 +134,17 @@ static void put(struct http_desk *desk, struct question *question) {
     loop_work_begin(desk->work, read_journal); // false: under way, and it comes to this one
 }
 
+bool http_desk_failed(struct http_desk_answer *answer, bool failed, bool too_many) {
+    if (too_many) {
+        answer->status = 400;
+        answer->detail = "Too much happened in that period: ask for a shorter one.";
+    } else if (failed) {
+        answer->status = 503;
+        answer->detail = "The journal cannot be read.";
+    }
+    return failed || too_many;
+}
+
 void http_desk_put(struct http_call *call, const struct http_desk_kind *kind, void *state) {
     struct http_desk *desk = call->http->desk;
     bool full = desk->count >= WAITING_MAX;

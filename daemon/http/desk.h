@@ -33,6 +33,10 @@ struct http_desk_kind {
     void (*free)(void *state);
 };
 
+// In tell: whether the reading failed, and if so the problem is told. too_many: since there was too
+// much of it.
+bool http_desk_failed(struct http_desk_answer *answer, bool failed, bool too_many);
+
 // Takes a question to the desk: its answer follows, from the loop. The state is the desk's from now
 // on, also when there is no room and the call is answered at once. kind must stay (a constant).
 void http_desk_put(struct http_call *call, const struct http_desk_kind *kind, void *state);

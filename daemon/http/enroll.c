@@ -49,11 +49,22 @@ static void refuse(struct http_call *call) {
     }
 }
 
+// What a cookie may hold (RFC 6265, cookie-octet); another token goes in the header alone.
+static bool is_cookie_text(const char *token) {
+    for (; *token != '\0'; token++) {
+        if ((unsigned char)*token <= ' ' || (unsigned char)*token >= 0x7f ||
+            strchr(";,\"\\", *token) != NULL) {
+            return false;
+        }
+    }
+    return true;
+}
+
 static void enroll(struct http_call *call, const char *token) {
     char cookie[HTTP_TOKEN_MAX + 128];
     const struct model_person *person =
         http_authorize_token(call->http->model, token, strlen(token));
-    if (person == NULL || strpbrk(token, "; ,\"\\\t") != NULL) { // which no cookie may hold
+    if (person == NULL || !is_cookie_text(token)) {
         refuse(call);
         return;
     }
@@ -100,17 +111,22 @@ static bool token_of_body(const struct http_call *call, char *token, size_t size
 
 // A page elsewhere could enroll a phone as somebody else, or forget it. What is no browser sends
 // none of these headers.
-static bool is_ours(const struct http_call *call) {
+static bool is_ours(struct http_call *call) {
     const char *site = header_of(call, "Sec-Fetch-Site"), *origin = header_of(call, "Origin");
-    return (site == NULL && origin == NULL) ||
-           http_same_origin(site, origin, header_of(call, "Host"));
+    if ((site == NULL && origin == NULL) ||
+        http_same_origin(site, origin, header_of(call, "Host"))) {
+        return true;
+    }
+    http_problem(call->http, call->request, 403, "Only a page of this daemon may ask this.");
+    return false;
 }
 
 static void take_post(struct http_call *call) {
     char token[HTTP_TOKEN_MAX + 1];
     if (!is_ours(call)) {
-        http_problem(call->http, call->request, 403, "Only a page of this daemon may ask this.");
-    } else if (!token_of_body(call, token, sizeof token)) {
+        return;
+    }
+    if (!token_of_body(call, token, sizeof token)) {
         http_problem(call->http, call->request, 400,
                      "The body is a form or JSON with one `token`; an empty one forgets.");
     } else if (token[0] == '\0') {
@@ -127,8 +143,10 @@ void http_serve_enroll(struct http_call *call) {
         return;
     }
     switch (http_query_text(http_query_of(call), "token", token, sizeof token)) {
-    case HTTP_FIELD_GOOD:
-        enroll(call, token);
+    case HTTP_FIELD_GOOD: // a reader of codes opens it by itself, no page leads here
+        if (is_ours(call)) {
+            enroll(call, token);
+        }
         break;
     case HTTP_FIELD_BAD:
         refuse(call);

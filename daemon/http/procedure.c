@@ -37,6 +37,7 @@ static void write_check(struct json_out *out, const struct model_check *check) {
     http_figure(out, "valid_s", check->group == MODEL_GROUP_PREPARE,
                 (double)check->valid_ms / 1000);
     http_text(out, "measure", check->measure);
+    http_flag(out, "note", check->note);
     json_out_object_end(out);
 }
 

@@ -73,11 +73,15 @@ void http_reply(struct http *http, struct evhttp_request *request, int status, c
     }
     struct bufferevent *bev = http_bufferevent(request);
     http_connection_answered(http, request);
+    if (bev != NULL) {
+        bufferevent_incref(bev); // with TLS it is sent at once, which may end the connection
+    }
     evhttp_send_reply(request, status, http_reason(status), NULL);
     if (bev != NULL) {
         // Not read again until it is sent: a client that has closed its sending half, the end of
         // which the library takes for the end of the connection, gets its answer too.
         bufferevent_disable(bev, EV_READ);
+        bufferevent_decref(bev);
     }
 }
 

@@ -23,13 +23,10 @@ static bool take(void *state, const struct journal_row *row) {
 static void tell(void *state, struct http_desk_answer *answer) {
     struct asked *asked = state;
     http_timeline_end(&asked->timeline);
-    if (asked->timeline.too_many) {
-        answer->status = 400;
-        answer->detail = "Too much happened in that period: ask for a shorter one.";
-    } else if (asked->timeline.failed) {
-        answer->status = 503;
-        answer->detail = "The journal cannot be read.";
-    } else if (asked->format == HTTP_FORMAT_CSV) {
+    if (http_desk_failed(answer, asked->timeline.failed, asked->timeline.too_many)) {
+        return;
+    }
+    if (asked->format == HTTP_FORMAT_CSV) {
         answer->type = "text/csv; charset=utf-8";
         http_timeline_csv(&asked->timeline, &answer->out);
     } else {

@@ -203,12 +203,14 @@ static void take_tokens(struct daemon *daemon, const struct model *now) {
 }
 
 // Roles, sites and everything else stay as they are until a restart: a gate whose rules change in
-// the middle of a job would be no gate.
+// the middle of a job would be no gate. So nothing else is read either: it would hold up the loop,
+// set the time zone under the other threads, and an unfinished edit of a site would keep a lost
+// phone in.
 static void reload_tokens(struct daemon *daemon) {
     struct config_report report = {0};
-    struct model *now = config_load(daemon->path, &report);
+    struct model *now = config_load_people(daemon->path, &report);
     if (now == NULL) {
-        log_error("http", "the configuration has errors: the tokens from before are kept");
+        log_error("http", "the people file has errors: the tokens from before are kept");
         config_report_print(&report, stderr);
     } else {
         take_tokens(daemon, now);
@@ -224,6 +226,9 @@ void daemon_web_reload(struct daemon *daemon) {
         return;
     }
     reload_tokens(daemon);
+    if (daemon->model->http_cert_file == NULL) {
+        return;
+    }
     if (http_reload(daemon->http, error, sizeof error)) {
         log_info("http", "the certificate was read again");
     } else {

@@ -280,6 +280,15 @@ static void say_error(const struct webhook_post *post, CURLcode code, char *say,
     }
 }
 
+// Names of a certificate come from the receiver: they write no control characters on a terminal.
+static void make_plain(char *say) {
+    for (; *say != '\0'; say++) {
+        if ((unsigned char)*say < 0x20 || *say == 0x7f) {
+            *say = ' ';
+        }
+    }
+}
+
 // An answer whose status came is one, also if we stopped reading the rest of it.
 static void judge(struct webhook_post *post, CURLcode code, struct webhook_result *result) {
     curl_off_t after = 0, took = 0;
@@ -293,6 +302,7 @@ static void judge(struct webhook_post *post, CURLcode code, struct webhook_resul
     if (result->status == 0) {
         result->outcome = WEBHOOK_NO_ANSWER;
         say_error(post, code, result->say, sizeof result->say);
+        make_plain(result->say);
         return;
     }
     result->outcome = outcome_of(result->status);

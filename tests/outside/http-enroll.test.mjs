@@ -1,10 +1,7 @@
 // Enrollment: the cookie and what it is good for, who may set it, and how it ends.
 import assert from 'node:assert/strict';
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
-import { chromium } from 'playwright-core';
 import { head, reload } from './harness/api.mjs';
+import { openBrowser } from './harness/browser.mjs';
 import { Repair } from './harness/repair.mjs';
 import { until } from './harness/until.mjs';
 import { Web, tokenOf, tokens } from './harness/web.mjs';
@@ -80,6 +77,13 @@ scenario('a bad one does not, and an empty one forgets', plain, async (w) => {
   ])
     assert.equal((await enroll(web, body, headers)).status, 400, body.slice(0, 40));
   assert.equal((await head(web, 'GET', '/enroll?token=nobody')).status, 401);
+  // Not even a good one where a page elsewhere leads to it: it would make the phone somebody else's.
+  for (const site of ['cross-site', 'same-site']) {
+    const headers = { 'sec-fetch-site': site };
+    const led = await head(web, 'GET', `/enroll?token=${tokenOf('t-104')}`, { headers });
+    assert.deepEqual([led.status, led.headers['set-cookie']], [403, undefined]);
+  }
+  assert.ok(!w.daemon.err.includes(tokenOf('t-104')), 'a token in the log');
   for (const answer of [await enroll(web, 'token='), await enroll(web, '{"token":""}', JSON_IN)]) {
     assert.deepEqual([answer.status, answer.headers.location], [303, '/enroll']);
     const { pair, attributes } = cookieOf(answer);
@@ -136,7 +140,9 @@ scenario('with a cookie, only pages of the daemon may ask', plain, async (w) => 
 scenario('revocation: on SIGHUP the token ends, and every stream of it', plain, async (w) => {
   const web = new Web(w);
   await new Repair(w).to('open');
-  const leaving = await Promise.all(Array.from({ length: 5 }, () => web.stream({ person: 't-105' })));
+  const leaving = await Promise.all(
+    Array.from({ length: 5 }, () => web.stream({ person: 't-105' })),
+  );
   const staying = await web.stream({ person: 't-104' });
   const gone = Promise.all(leaving.map((s) => s.gone));
   delete personOf(w, 't-105').token_sha256;
@@ -184,7 +190,9 @@ scenario('one address: wrong tokens, connections and requests', plain, async (w)
     Array.from({ length: 200 }, async () => {
       const got = [];
       for (let i = 0; i < 12; i++)
-        got.push((await head(web, 'GET', '/health', { from: '127.0.0.9' }).catch(() => null))?.status);
+        got.push(
+          (await head(web, 'GET', '/health', { from: '127.0.0.9' }).catch(() => null))?.status,
+        );
       return got;
     }),
   );
@@ -196,61 +204,54 @@ scenario('one address: wrong tokens, connections and requests', plain, async (w)
 
 // In a browser, as a person does it.
 async function browse(body) {
-  const profile = mkdtempSync(join(tmpdir(), 'forelock-browser-'));
-  const context = await chromium.launchPersistentContext(profile, {
-    executablePath: '/usr/bin/chromium',
-    headless: true,
-    locale: 'en-US',
-    args: [
-      '--no-sandbox',
-      '--disable-gpu',
-      '--disable-quic',
-      '--no-first-run',
-      '--disable-background-networking',
-      '--disable-component-update',
-      '--disable-sync',
-    ],
-  });
+  const browser = await openBrowser();
   try {
-    await body(context, context.pages()[0] ?? (await context.newPage()));
+    const page = await browser.page(null);
+    await body(page.context(), page);
   } finally {
-    await context.close();
-    rmSync(profile, { recursive: true, force: true });
+    await browser.close();
   }
 }
 
-scenario('a phone is enrolled by its link, says whose it is, and is forgotten', plain, async (w) => {
-  const web = new Web(w);
-  const base = `http://${web.host}:${web.port}`;
-  await browse(async (context, page) => {
-    const loud = [];
-    page.on('console', (m) => /Content Security Policy|Refused/.test(m.text()) && loud.push(m.text()));
-    const shell = await page.goto(`${base}/board`);
-    assert.equal(shell.status(), 401);
-    await page.getByRole('heading', { name: 'This phone is not enrolled' }).waitFor();
-    await page.goto(`${base}/enroll#${tokenOf('t-104')}`);
-    await page.getByRole('heading', { name: 'This phone is enrolled' }).waitFor();
-    assert.equal(await page.locator('#who').textContent(), 'Person t-104 (t-104)');
-    assert.ok(!page.url().includes(tokenOf('t-104')), page.url());
-    assert.equal(await page.evaluate(() => document.cookie), '');
-    const [cookie] = await context.cookies();
-    assert.deepEqual(
-      [cookie.name, cookie.secure, cookie.httpOnly, cookie.sameSite],
-      ['forelock', true, true, 'Strict'],
-    );
-    await page.getByRole('button', { name: 'Español' }).click();
-    await page.getByRole('heading', { name: 'Este teléfono está registrado' }).waitFor();
-    assert.equal(await page.evaluate(() => document.documentElement.lang), 'es');
-    const wide = await page.evaluate(() => document.documentElement.scrollWidth > innerWidth);
-    assert.equal(wide, false, 'it scrolls sideways');
-    await page.getByRole('button', { name: 'Olvidar este teléfono' }).click();
-    await page.getByRole('heading', { name: 'Este teléfono fue olvidado' }).waitFor();
-    assert.deepEqual(await context.cookies(), []);
-    await page.goto(`${base}/enroll?lang=en#token-of-nobody`);
-    await page.getByText('This link is of nobody known here').waitFor();
-    assert.deepEqual(loud, []);
-  });
-});
+scenario(
+  'a phone is enrolled by its link, says whose it is, and is forgotten',
+  plain,
+  async (w) => {
+    const web = new Web(w);
+    const base = `http://${web.host}:${web.port}`;
+    await browse(async (context, page) => {
+      const loud = [];
+      page.on(
+        'console',
+        (m) => /Content Security Policy|Refused/.test(m.text()) && loud.push(m.text()),
+      );
+      const shell = await page.goto(`${base}/board`);
+      assert.equal(shell.status(), 401);
+      await page.getByRole('heading', { name: 'This phone is not enrolled' }).waitFor();
+      await page.goto(`${base}/enroll#${tokenOf('t-104')}`);
+      await page.getByRole('heading', { name: 'This phone is enrolled' }).waitFor();
+      assert.equal(await page.locator('#who').textContent(), 'Person t-104 (t-104)');
+      assert.ok(!page.url().includes(tokenOf('t-104')), page.url());
+      assert.equal(await page.evaluate(() => document.cookie), '');
+      const [cookie] = await context.cookies();
+      assert.deepEqual(
+        [cookie.name, cookie.secure, cookie.httpOnly, cookie.sameSite],
+        ['forelock', true, true, 'Strict'],
+      );
+      await page.getByRole('button', { name: 'Español' }).click();
+      await page.getByRole('heading', { name: 'Este teléfono está registrado' }).waitFor();
+      assert.equal(await page.evaluate(() => document.documentElement.lang), 'es');
+      const wide = await page.evaluate(() => document.documentElement.scrollWidth > innerWidth);
+      assert.equal(wide, false, 'it scrolls sideways');
+      await page.getByRole('button', { name: 'Olvidar este teléfono' }).click();
+      await page.getByRole('heading', { name: 'Este teléfono fue olvidado' }).waitFor();
+      assert.deepEqual(await context.cookies(), []);
+      await page.goto(`${base}/enroll?lang=en#token-of-nobody`);
+      await page.getByText('This link is of nobody known here').waitFor();
+      assert.deepEqual(loud, []);
+    });
+  },
+);
 
 scenario('with the link of somebody of no site', plain, async (w) => {
   const web = new Web(w);

@@ -26,9 +26,9 @@ scenario(
     const pulses = () => stream.events.filter((e) => e.event === 'heard');
     const before = pulses().length;
     await stream.wait(() => pulses().length >= before + 3, 'three pulses');
-    const [first, second] = pulses().slice(-2);
-    const gap = Date.parse(second.data.at) - Date.parse(first.data.at);
-    assert.ok(gap > 500 && gap < 2000, `pulses ${gap} ms apart`);
+    const [first, , second] = pulses().slice(-3);
+    const gap = (Date.parse(second.data.at) - Date.parse(first.data.at)) / 2;
+    assert.ok(gap > 500 && gap < 4000, `pulses ${gap} ms apart`);
     const points = w.plan.sites.juniper.points.map((p) => p.point);
     assert.deepEqual(Object.keys(second.data.ages), points);
     assert.ok(second.data.ages['3-power'] >= 0 && second.data.ages['3-power'] < 5);
@@ -215,11 +215,19 @@ scenario('documents that change, as they are retained', plain, async (w) => {
   assert.equal(docs.get('point/3-power').state, 'live');
   // Without the broker too; and what is gone is told as gone.
   await w.hw.set('3-power', 'isolated');
-  await stream.wait(() => apply().get('point/3-power').trust === 'fresh' && docs.get('point/3-power').state === 'isolated', 'isolated');
+  await stream.wait(
+    () =>
+      apply().get('point/3-power').trust === 'fresh' &&
+      docs.get('point/3-power').state === 'isolated',
+    'isolated',
+  );
   await w.broker.stop();
   const answer = await web.post('t-104', 'acknowledge-alarm', { alarm });
   assert.equal(answer.status, 200, answer.text);
-  await stream.wait(() => ['acknowledged', undefined].includes(apply().get(`alarm/${alarm}`)?.state), 'the alarm');
+  await stream.wait(
+    () => ['acknowledged', undefined].includes(apply().get(`alarm/${alarm}`)?.state),
+    'the alarm',
+  );
   await stream.close();
   await w.broker.start();
   await w.seen.wait(() => w.seen.client.connected && w.seen.subscribed, 'the observer', 15000);

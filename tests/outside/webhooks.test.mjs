@@ -146,6 +146,15 @@ hooked('a receiver that stalls delays no stop', {}, async (w, receiver) => {
   await allTaken(w, receiver);
 });
 
+hooked('a receiver that stalls delays no end of the daemon', {}, async (w, receiver) => {
+  receiver.answer = () => null;
+  await new Repair(w).to('open');
+  await receiver.wait(() => receiver.all.some((d) => d.answered === undefined), 'a stall');
+  const begun = performance.now();
+  await w.stopDaemon();
+  assert.ok(performance.now() - begun < 8000, 'the end waited for the receiver');
+});
+
 hooked('what a kill leaves in doubt comes again under its id', {}, async (w, receiver) => {
   await new Repair(w).to('open');
   await receiver.event('job.opened', 'J-1');

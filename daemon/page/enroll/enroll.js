@@ -1,7 +1,8 @@
 // Enrollment: the token of the link goes from the address bar into a cookie that no script can read,
 // and the page says in large letters whose phone this is now.
 import { el, replace } from './dom.js';
-import { language, setLanguage, speak, t } from './words.js';
+import { languageButtons } from './languages.js';
+import { speak, t } from './words.js';
 import './enroll-words.js';
 
 const page = document.getElementById('page');
@@ -10,9 +11,16 @@ let shown = { what: 'working' };
 
 // The token is taken out of the address at once: it stays in no history and on no screenshot.
 function takeToken() {
-  const token = decodeURIComponent(location.hash.slice(1));
-  if (location.hash) history.replaceState(null, '', location.pathname + location.search);
-  return token;
+  const text = location.hash.slice(1);
+  const plain = new URL(location.href);
+  plain.hash = '';
+  plain.searchParams.delete('token'); // one that was of nobody
+  if (plain.href !== location.href) history.replaceState(null, '', plain);
+  try {
+    return decodeURIComponent(text);
+  } catch {
+    return text; // a broken escape: a token of nobody
+  }
 }
 
 const ask = (path, options) => fetch(path, { headers: json, cache: 'no-store', ...options });
@@ -24,12 +32,7 @@ const post = (token) =>
     body: `token=${encodeURIComponent(token)}`,
   });
 
-function languages() {
-  const button = (code, name) =>
-    el('button', { type: 'button', lang: code, 'aria-pressed': String(language() === code),
-      onclick: () => { setLanguage(code); draw(); } }, name);
-  return el('div', { class: 'languages' }, button('en', 'English'), button('es', 'Español'));
-}
+const languages = () => el('div', { class: 'languages' }, languageButtons(draw));
 
 const card = (tone, title, ...inside) =>
   el('section', { class: 'card' },

@@ -20,6 +20,7 @@ export class Hardware {
   }
 
   async start() {
+    clearInterval(this.timer); // started again, after a new start of the daemon
     this.timer = setInterval(() => this.#tick(), this.beat);
     await this.#tick();
   }

@@ -154,6 +154,47 @@ static void test_people(void **state) {
     assert_string_equal(model_instrument_find(model, "tw-3")->kind, "torque-wrench");
 }
 
+// The people alone, whatever stands in the other files; a lost phone is not kept in by a site that
+// is being edited.
+static void test_people_alone(void **state) {
+    struct loaded *loaded = *state;
+    const struct model *whole = load(state);
+    tree_write("sites/juniper.json", "{ \"site\": ");
+    setenv("TZ", "Asia/Tokyo", 1);
+    struct model *alone = config_load_people("forelock.json", &loaded->report);
+    assert_string_equal(getenv("TZ"), "Asia/Tokyo");
+    unsetenv("TZ");
+    assert_non_null(alone);
+    assert_int_equal(loaded->report.error_count, 0);
+    assert_int_equal(alone->person_count, whole->person_count);
+    assert_int_equal(alone->site_count, 0);
+    for (size_t i = 0; i < whole->person_count; i++) {
+        const struct model_person *before = &whole->people[i];
+        const struct model_person *now = model_person_find(alone, before->person);
+        assert_non_null(now);
+        assert_int_equal(now->has_token, before->has_token);
+        assert_memory_equal(now->token_sha256, before->token_sha256, 32);
+        assert_int_equal(now->roles, before->roles);
+    }
+    model_free(alone);
+    tree_edit("people.json", "\"token_sha256\": \"", "\"token_sha256\": \"x");
+    assert_null(config_load_people("forelock.json", &loaded->report));
+    assert_int_equal(loaded->report.error_count, 1);
+    assert_string_equal(loaded->report.entries[0].file, "people.json");
+    assert_true(loaded->report.entries[0].line > 1);
+}
+
+static void test_people_alone_broken(void **state) {
+    struct loaded *loaded = *state;
+    tree_edit("forelock.json", "\"people\": \"people.json\"", "\"people\": 7");
+    assert_null(config_load_people("forelock.json", &loaded->report));
+    assert_int_equal(loaded->report.error_count, 1);
+    tree_write("forelock.json", "");
+    assert_null(config_load_people("forelock.json", &loaded->report));
+    assert_null(config_load_people("nowhere.json", &loaded->report));
+    assert_true(loaded->report.error_count >= 3);
+}
+
 static void test_district(void **state) {
     const struct model *model = load(state);
     const struct model_site *site = model_site_find(model, "juniper");
@@ -490,6 +531,8 @@ int main(void) {
         TEST(test_positions),
         TEST(test_witnesses_alone),
         TEST(test_people),
+        TEST(test_people_alone),
+        TEST(test_people_alone_broken),
         TEST(test_district),
         TEST(test_district_tightens_ratio),
         TEST(test_feed_claims),

@@ -165,6 +165,29 @@ static void somebody_of_another_site_is_refused(void **state) {
     world_free(world);
 }
 
+static void somebody_of_another_site_learns_of_no_job(void **state) {
+    (void)state;
+    bool nowhere[] = {false};
+    struct world_copy copy;
+    world_copy(&copy);
+    copy.people[3].every_site = false; // t-1
+    copy.people[3].at_site = nowhere;
+    struct world *world = world_new_of(&copy.model);
+    assert_true(world_ask(world, opening("j-1")));
+    world_forget(world);
+    for (int verb = 0; verb < GATE_VERB_COUNT; verb++) {
+        const char *const jobs[] = {"j-1", "j-9", NULL};
+        for (size_t i = 0; i < sizeof jobs / sizeof jobs[0]; i++) {
+            assert_refused(world, world_verb(world, (enum gate_verb)verb, "t-1", jobs[i]),
+                           GATE_CODE_NOT_ALLOWED);
+            assert_int_equal(world->answer.refusal_count, 1);
+            assert_false(world->answer.has_phase);
+        }
+    }
+    assert_int_equal(world->fact_count, 0);
+    world_free(world);
+}
+
 WORLD_TEST(a_refusal_on_a_known_job_is_told) {
     assert_true(world_open(world, "j-1", "3A", "t-1"));
     world_forget(world);
@@ -200,6 +223,7 @@ int main(void) {
         cmocka_unit_test(cancelling_takes_open_and_no_tag_of_the_job),
         cmocka_unit_test(an_unknown_person_or_job_stands_alone),
         cmocka_unit_test(somebody_of_another_site_is_refused),
+        cmocka_unit_test(somebody_of_another_site_learns_of_no_job),
         cmocka_unit_test(a_refusal_on_a_known_job_is_told),
         cmocka_unit_test(an_answer_is_made_anew_each_time),
     };
