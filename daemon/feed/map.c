@@ -233,7 +233,7 @@ static bool read_badge(struct feed_work *work, char badge[FEED_TEXT_SIZE]) {
 static bool find_person(struct feed_work *work) {
     const struct model_feed *feed = work->feed;
     struct feed_reading *reading = work->reading;
-    char badge[FEED_TEXT_SIZE];
+    char badge[FEED_TEXT_SIZE] = "";
     if (!read_badge(work, badge)) {
         return false;
     }

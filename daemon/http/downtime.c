@@ -228,7 +228,8 @@ static void write_repairs(struct json_out *out, const struct http_repairs *repai
     json_out_int(out, (int64_t)repairs->count);
     json_out_key(out, "mean_s");
     if (repairs->count > 0) {
-        json_out_double(out, (double)(repairs->total / (int64_t)repairs->count) / 1000);
+        int64_t mean = repairs->total / (int64_t)repairs->count; // whole ms
+        json_out_double(out, (double)mean / 1000);
     } else {
         json_out_null(out);
     }

@@ -118,8 +118,9 @@ static bool draw_sheet(const struct label *labels, size_t count, enum label_pape
     fputs("0 g\n", pen->out);
     cut_marks(pen, left, top);
     for (size_t i = 0; i < count; i++) {
-        pen->left = left + (double)(i % COLUMNS) * LABEL_WIDTH;
-        pen->top = top + (double)(i / COLUMNS) * LABEL_HEIGHT;
+        size_t column = i % COLUMNS, row = i / COLUMNS;
+        pen->left = left + (double)column * LABEL_WIDTH;
+        pen->top = top + (double)row * LABEL_HEIGHT;
         if (!label_draw(&labels[i], pen)) {
             return false;
         }

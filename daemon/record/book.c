@@ -24,7 +24,8 @@ static void lists_free(struct record *record) {
     free(record->alarms);
 }
 
-void record_clear(struct record *record) {
+// As new, its memory kept where that pays.
+static void record_clear(struct record *record) {
     struct fact_arena arena = record->arena;
     lists_free(record);
     fact_arena_reset(&arena);
@@ -147,7 +148,6 @@ static bool is_detail(enum gate_fact_type type) {
 
 static void reach(struct record *record, const struct record_row *row) {
     record->last_seq = row->seq;
-    record->last_at = row->at_ms;
     memcpy(record->last_hash, row->hash, RECORD_HASH_SIZE);
 }
 
@@ -264,8 +264,8 @@ static bool close_record(struct record_book *book, size_t index) {
     book->open_count--;
     record->closed = true;
     bool more = hand_out(book, record);
-    record_clear(record);
     if (book->spare == NULL) {
+        record_clear(record);
         book->spare = record;
     } else {
         record_free(record);
@@ -388,15 +388,6 @@ bool record_book_end(struct record_book *book) {
 }
 
 // --- Of one record ---
-
-const struct record_signature *record_signature_of(const struct record *record, const char *check) {
-    for (size_t i = record->signature_count; i-- > 0;) {
-        if (record_is(record->signatures[i].entry.fact->check, check)) {
-            return &record->signatures[i];
-        }
-    }
-    return NULL;
-}
 
 const struct record_test *record_test_of(const struct record *record, const char *test) {
     for (size_t i = record->test_count; i-- > 0;) {

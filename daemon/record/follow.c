@@ -21,7 +21,8 @@ void *record_more(struct record *record, void *list, size_t *count, size_t *capa
     return memset(items + (*count)++ * size, 0, size);
 }
 
-bool record_requires(const struct record *record, const char *point) {
+// Whether a point is one that the job's lockout rests on: those of the evidence at its opening.
+static bool requires(const struct record *record, const char *point) {
     for (size_t i = 0; i < record->opened->evidence_count; i++) {
         if (record_is(record->opened->evidence[i].point, point)) {
             return true;
@@ -241,7 +242,7 @@ static struct record_tag *tag_of(struct record *record, const struct gate_fact *
 static void hung(struct record *record, const struct record_entry *entry) {
     const struct gate_fact *fact = entry->fact;
     struct record_tag *tag = tag_of(record, fact);
-    if (record_requires(record, fact->point)) {
+    if (requires(record, fact->point)) {
         void_tests(record, entry, "lock-hung");
     }
     if (tag != NULL && tag->counts && tag->discounted == 0) {
@@ -258,7 +259,6 @@ static void hung(struct record *record, const struct record_entry *entry) {
         .job = fact->job,
         .own = record_is(fact->job, record->opened->job),
         .hung = fact->hung != 0 ? fact->hung : fact->at.wall,
-        .hung_seq = entry->seq,
         .counts = !fact->has_counts || fact->counts,
         .reader = fact->reader,
         .adopted = fact->adopted,
@@ -270,7 +270,6 @@ static void lifted(struct record *record, const struct record_entry *entry) {
     // Hung again after it had stopped counting, one lock has several lines: all end with it.
     for (struct record_tag *tag = tag_of(record, fact); tag != NULL; tag = tag_of(record, fact)) {
         tag->lifted = fact->at.wall;
-        tag->lifted_seq = entry->seq;
         tag->lifted_by = fact->by;
         tag->lifted_reader = fact->reader;
         tag->absent = fact->absent;
@@ -310,8 +309,7 @@ static void alarm_moves(struct record *record, const struct record_entry *entry)
                                        .point = fact->point,
                                        .say = fact->say,
                                        .why = fact->has_why ? gate_code_name(fact->why) : NULL,
-                                       .raised = fact->at.wall,
-                                       .raised_seq = entry->seq};
+                                       .raised = fact->at.wall};
         return;
     }
     if (alarm == NULL) {

@@ -25,8 +25,5 @@ static inline bool record_is(const char *a, const char *b) {
     return a != NULL && b != NULL && strcmp(a, b) == 0;
 }
 
-// Whether a point is one that the job's lockout rests on: those of the evidence at its opening.
-bool record_requires(const struct record *record, const char *point);
 // Follows one fact of the job, or one that touches it.
 void record_follow(struct record *record, const struct record_entry *entry);
-void record_clear(struct record *record); // as new, its memory kept where that pays

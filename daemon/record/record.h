@@ -45,11 +45,11 @@ struct record_tag {
     const char *point, *person, *badge; // person or badge may be NULL
     const char *job;                    // NULL: of no job
     bool own;                           // of this job
-    int64_t hung, hung_seq;             // wall ms; as the reader told it, if one did
+    int64_t hung;                       // wall ms; as the reader told it, if one did
     bool counts;                        // when it was hung
     bool reader, adopted;
     int64_t discounted;         // wall ms at which it stopped counting; 0: it did not
-    int64_t lifted, lifted_seq; // 0: it hangs
+    int64_t lifted;             // 0: it hangs
     const char *lifted_by;      // NULL: its owner or the reader
     bool lifted_reader, absent; // absent: removed by a supervisor with the attestation
     const char *reason;         // of an absent removal
@@ -72,7 +72,7 @@ struct record_alarm {
     const char *alarm;
     enum gate_alarm_kind kind;
     const char *point, *why, *say;
-    int64_t raised, raised_seq;
+    int64_t raised;
     int64_t acknowledged; // 0: not
     const char *acknowledged_by;
     int64_t cleared; // 0: its cause stands
@@ -96,7 +96,7 @@ struct record {
     const char *next_job; // opened there before the position was back; NULL: none
     unsigned reworks, set_asides, starts;
     unsigned refusals, stops; // facts, not reasons
-    int64_t first_seq, last_seq, last_at;
+    int64_t first_seq, last_seq;
     uint8_t last_hash[RECORD_HASH_SIZE];
     bool closed;
 
@@ -159,9 +159,7 @@ bool record_book_take(struct record_book *book, const struct record_row *row);
 bool record_book_end(struct record_book *book);
 void record_book_free(struct record_book *book);
 
-// The signature of a check that counts, or the latest one; NULL: it was never signed.
-const struct record_signature *record_signature_of(const struct record *record, const char *check);
-// The same of a test.
+// The record of a test that counts, or the latest one; NULL: it was never recorded.
 const struct record_test *record_test_of(const struct record *record, const char *test);
 // The position's time out of service in ms, up to now if it is not back; -1: not known.
 int64_t record_out_ms(const struct record *record, int64_t now);

@@ -2,6 +2,7 @@
 #include "tool/calc.h"
 
 #include "fact/fact_parts.h"
+#include "tool/print.h"
 #include "trade/trade.h"
 #include "json/json.h"
 
@@ -233,12 +234,8 @@ static bool arguments_take(int argc, char **argv, struct calc *calc, bool *json)
 
 static bool json_print(const struct model_result *result) {
     struct json_out out = {0};
-    bool done;
-
     fact_write_result(&out, result);
-    done = !out.failed && printf("%s\n", out.data) > 0;
-    json_out_free(&out);
-    return done;
+    return tool_print_json(&out);
 }
 
 // A figure in the unit that this trade reads, and in its SI twin.

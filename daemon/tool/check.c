@@ -2,6 +2,7 @@
 #include "config/config.h"
 #include "model/feed.h"
 #include "tool/check_broker.h"
+#include "tool/print.h"
 #include "tool/text.h"
 #include "tool/tool.h"
 #include "json/json.h"
@@ -34,11 +35,6 @@ static void count_json(struct json_out *out, const char *name, size_t count) {
     json_out_int(out, (int64_t)count);
 }
 
-static void text_json(struct json_out *out, const char *name, const char *text) {
-    json_out_key(out, name);
-    json_out_string(out, text);
-}
-
 // The feed that claims a sensor or measure, or NULL.
 static const char *claimer(const struct model *model, enum model_feed_to to,
                            const struct model_site *site, const char *name) {
@@ -62,10 +58,10 @@ static void sensors_json(struct json_out *out, const struct model *model,
     json_out_array(out);
     for (size_t i = 0; i < site->sensor_count; i++) {
         json_out_object(out);
-        text_json(out, "sensor", site->sensors[i].sensor);
-        text_json(out, "point", site->points[site->sensors[i].point].point);
-        text_json(out, "heard", site->sensors[i].claimed ? "feed" : "signal");
-        text_json(out, "feed", claimer_of(model, site, &site->sensors[i]));
+        tool_text_member(out, "sensor", site->sensors[i].sensor);
+        tool_text_member(out, "point", site->points[site->sensors[i].point].point);
+        tool_text_member(out, "heard", site->sensors[i].claimed ? "feed" : "signal");
+        tool_text_member(out, "feed", claimer_of(model, site, &site->sensors[i]));
         json_out_object_end(out);
     }
     json_out_array_end(out);
@@ -78,11 +74,11 @@ static void measures_json(struct json_out *out, const struct model *model,
     for (size_t i = 0; i < site->measure_count; i++) {
         const struct model_measure *measure = &site->measures[i];
         json_out_object(out);
-        text_json(out, "measure", measure->measure);
-        text_json(out, "heard", measure->claimed ? "feed" : "measure");
-        text_json(out, "feed",
-                  measure->claimed ? claimer(model, MODEL_FEED_MEASURE, site, measure->measure)
-                                   : NULL);
+        tool_text_member(out, "measure", measure->measure);
+        tool_text_member(out, "heard", measure->claimed ? "feed" : "measure");
+        tool_text_member(
+            out, "feed",
+            measure->claimed ? claimer(model, MODEL_FEED_MEASURE, site, measure->measure) : NULL);
         json_out_object_end(out);
     }
     json_out_array_end(out);
@@ -93,18 +89,18 @@ static void feeds_json(struct json_out *out, const struct model *model) {
     json_out_array(out);
     for (size_t i = 0; i < model->feed_count; i++) {
         json_out_object(out);
-        text_json(out, "feed", model->feeds[i].feed);
-        text_json(out, "to", model_feed_to_name(model->feeds[i].to));
-        text_json(out, "topic", model->feeds[i].topic);
+        tool_text_member(out, "feed", model->feeds[i].feed);
+        tool_text_member(out, "to", model_feed_to_name(model->feeds[i].to));
+        tool_text_member(out, "topic", model->feeds[i].topic);
         json_out_object_end(out);
     }
     json_out_array_end(out);
 }
 
 static void model_json(struct json_out *out, const struct model *model) {
-    text_json(out, "instance", model->instance);
-    text_json(out, "root", model->root);
-    text_json(out, "journal", model->journal);
+    tool_text_member(out, "instance", model->instance);
+    tool_text_member(out, "root", model->root);
+    tool_text_member(out, "journal", model->journal);
     count_json(out, "people", model->person_count);
     count_json(out, "instruments", model->instrument_count);
     count_json(out, "procedures", model->procedure_count);
@@ -115,8 +111,8 @@ static void model_json(struct json_out *out, const struct model *model) {
     for (size_t i = 0; i < model->site_count; i++) {
         const struct model_site *site = &model->sites[i];
         json_out_object(out);
-        text_json(out, "site", site->site);
-        text_json(out, "title", site->title);
+        tool_text_member(out, "site", site->site);
+        tool_text_member(out, "title", site->title);
         count_json(out, "positions", site->position_count);
         count_json(out, "points", site->point_count);
         count_json(out, "controllers", site->controller_count);
@@ -140,12 +136,7 @@ static bool print_json(const struct model *model, const struct config_report *re
         model_json(&out, model);
     }
     json_out_object_end(&out);
-    bool good = !out.failed;
-    if (good) {
-        printf("%s\n", out.data);
-    }
-    json_out_free(&out);
-    return good;
+    return tool_print_json(&out);
 }
 
 static void print_site(const struct model *model, const struct model_site *site) {
@@ -212,9 +203,9 @@ static void findings_json(struct json_out *out, const struct check_broker_findin
     json_out_array(out);
     for (size_t i = 0; i < findings->count; i++) {
         json_out_object(out);
-        text_json(out, "verdict", verdicts[findings->items[i].verdict]);
-        text_json(out, "subject", findings->items[i].subject);
-        text_json(out, "say", findings->items[i].say);
+        tool_text_member(out, "verdict", verdicts[findings->items[i].verdict]);
+        tool_text_member(out, "subject", findings->items[i].subject);
+        tool_text_member(out, "say", findings->items[i].say);
         json_out_object_end(out);
     }
     json_out_array_end(out);
@@ -235,12 +226,7 @@ static bool print_findings_json(const struct check_broker_findings *findings, bo
     json_out_key(&out, "findings");
     findings_json(&out, findings);
     json_out_object_end(&out);
-    bool good = !out.failed;
-    if (good) {
-        printf("%s\n", out.data);
-    }
-    json_out_free(&out);
-    return good;
+    return tool_print_json(&out);
 }
 
 // Tries the broker of a configuration that can be used. Returns an exit status.

@@ -3,6 +3,7 @@
 
 #include "fact/time_text.h"
 #include "feed/canonical.h"
+#include "tool/print.h"
 
 #include <string.h>
 
@@ -95,7 +96,7 @@ void feed_text_reading(struct tool_text *text, const struct model *model,
         tool_text_add(text, "%s %s of %s", whats[reading->to], name,
                       model->sites[reading->site].site);
     }
-    if (reading->outcome == FEED_MAPPED) {
+    if (name != NULL && reading->outcome == FEED_MAPPED) {
         add_said(text, model, reading);
         return;
     }
@@ -106,18 +107,13 @@ void feed_text_reading(struct tool_text *text, const struct model *model,
     }
 }
 
-static void text_member(struct json_out *out, const char *name, const char *text) {
-    json_out_key(out, name);
-    json_out_string(out, text);
-}
-
 static void marks_json(struct json_out *out, const struct feed_reading *reading) {
     struct marks marks = marks_of(reading);
     char time[TIME_TEXT_SIZE];
     if (marks.has_at) {
         time_text_format(marks.at, time);
     }
-    text_member(out, "at", marks.has_at ? time : NULL);
+    tool_text_member(out, "at", marks.has_at ? time : NULL);
     json_out_key(out, "seq");
     if (marks.has_seq) {
         json_out_int(out, (int64_t)marks.seq);
@@ -129,13 +125,14 @@ static void marks_json(struct json_out *out, const struct feed_reading *reading)
 void feed_text_json(struct json_out *out, const struct model *model,
                     const struct feed_reading *reading) {
     bool mapped = reading->outcome == FEED_MAPPED;
-    text_member(out, "feed", model->feeds[reading->feed].feed);
-    text_member(out, "to", model_feed_to_name(reading->to));
-    text_member(out, "outcome", feed_outcome_name(reading->outcome));
+    tool_text_member(out, "feed", model->feeds[reading->feed].feed);
+    tool_text_member(out, "to", model_feed_to_name(reading->to));
+    tool_text_member(out, "outcome", feed_outcome_name(reading->outcome));
     json_out_key(out, "taken");
     json_out_bool(out, reading->take);
-    text_member(out, "site", reading->site != MODEL_NONE ? model->sites[reading->site].site : NULL);
-    text_member(out, "name", name_of(model, reading));
+    tool_text_member(out, "site",
+                     reading->site != MODEL_NONE ? model->sites[reading->site].site : NULL);
+    tool_text_member(out, "name", name_of(model, reading));
     if (reading->to == MODEL_FEED_MEASURE) {
         json_out_key(out, "value");
         if (mapped) {
@@ -143,18 +140,18 @@ void feed_text_json(struct json_out *out, const struct model *model,
         } else {
             json_out_null(out);
         }
-        text_member(out, "unit",
-                    reading->index != MODEL_NONE
-                        ? model->sites[reading->site].measures[reading->index].unit
-                        : NULL);
+        tool_text_member(out, "unit",
+                         reading->index != MODEL_NONE
+                             ? model->sites[reading->site].measures[reading->index].unit
+                             : NULL);
     } else {
-        text_member(out, "state", state_of(reading));
+        tool_text_member(out, "state", state_of(reading));
     }
     if (reading->to == MODEL_FEED_TAG) {
-        text_member(out, "person", reading->take ? reading->who : NULL);
+        tool_text_member(out, "person", reading->take ? reading->who : NULL);
     }
     marks_json(out, reading);
-    text_member(out, "why", mapped ? NULL : reading->why);
+    tool_text_member(out, "why", mapped ? NULL : reading->why);
 }
 
 bool feed_text_is_ours(const struct model *model, const char *topic) {

@@ -5,6 +5,7 @@
 // nothing, so the daemon does not notice.
 #include "tool/broker_client.h"
 #include "tool/feed_text.h"
+#include "tool/print.h"
 #include "tool/tool.h"
 
 #include <signal.h>
@@ -128,11 +129,7 @@ static void list_json(struct watch *watch, enum sort sort, const struct feed_rea
         json_out_string(&out, why);
     }
     json_out_object_end(&out);
-    watch->failed |= out.failed;
-    if (!out.failed) {
-        printf("%s\n", out.data);
-    }
-    json_out_free(&out);
+    watch->failed |= !tool_print_json(&out);
 }
 
 static void list(struct watch *watch, enum sort sort, const struct feed_reading *reading,
@@ -260,11 +257,7 @@ static void sum_up_json(struct watch *watch, double seconds) {
     sum_feeds(watch, seconds, &out);
     json_out_array_end(&out);
     json_out_object_end(&out);
-    watch->failed |= out.failed;
-    if (!out.failed) {
-        printf("%s\n", out.data);
-    }
-    json_out_free(&out);
+    watch->failed |= !tool_print_json(&out);
 }
 
 static void sum_up(struct watch *watch) {

@@ -1,6 +1,7 @@
 // `forelock labels SITE`: a label for each position, whose code opens its phone page.
 #include "label/label.h"
 
+#include "tool/print.h"
 #include "tool/text.h"
 #include "tool/tool.h"
 #include "json/json.h"
@@ -41,6 +42,14 @@ static bool fill(struct labels *labels, const char *base) {
     return labels->label != NULL && labels->urls != NULL;
 }
 
+static void labels_free(struct labels *labels) {
+    for (size_t i = 0; i < labels->count; i++) {
+        free(labels->urls[i]);
+    }
+    free(labels->urls);
+    free(labels->label);
+}
+
 static int cannot_write(const char *path) {
     tool_error("cannot write %s: %s", path, strerror(errno));
     return TOOL_REACH;
@@ -77,7 +86,8 @@ static int write_pdf(struct labels *labels) {
     return TOOL_DONE;
 }
 
-static int write_svg(struct labels *labels, const struct label *label) {
+static int write_svg(struct labels *labels, size_t index) {
+    const struct label *label = &labels->label[index];
     char *path = NULL;
     if (asprintf(&path, "%s/%s-%s.svg", labels->call->svg, label->site, label->position) < 0) {
         tool_error("out of memory");
@@ -99,34 +109,26 @@ static int write_svgs(struct labels *labels) {
     }
     int status = TOOL_DONE;
     for (size_t i = 0; status == TOOL_DONE && i < labels->count; i++) {
-        status = write_svg(labels, &labels->label[i]);
+        status = write_svg(labels, i);
     }
     return status;
 }
 
-static void list_json(const struct labels *labels) {
+static bool list_json(const struct labels *labels) {
     struct json_out out = {0};
     json_out_array(&out);
     for (size_t i = 0; i < labels->count; i++) {
         json_out_object(&out);
-        json_out_key(&out, "site");
-        json_out_string(&out, labels->site->site);
-        json_out_key(&out, "position");
-        json_out_string(&out, labels->label[i].position);
-        json_out_key(&out, "url");
-        json_out_string(&out, labels->label[i].url);
+        tool_text_member(&out, "site", labels->site->site);
+        tool_text_member(&out, "position", labels->label[i].position);
+        tool_text_member(&out, "url", labels->label[i].url);
         json_out_object_end(&out);
     }
     json_out_array_end(&out);
-    printf("%s\n", out.failed ? "[]" : out.data);
-    json_out_free(&out);
+    return tool_print_json(&out);
 }
 
 static void list(const struct labels *labels) {
-    if (labels->call->json) {
-        list_json(labels);
-        return;
-    }
     for (size_t i = 0; i < labels->count; i++) {
         tool_line(stdout, "%s  %s", labels->label[i].position, labels->label[i].url);
     }
@@ -151,14 +153,13 @@ static int make(const struct tool_call *call, const struct model_site *site, con
     if (status == TOOL_DONE && call->svg != NULL) {
         status = write_svgs(&labels);
     }
-    if (status == TOOL_DONE) {
+    if (status == TOOL_DONE && !call->json) {
         list(&labels);
+    } else if (status == TOOL_DONE && !list_json(&labels)) {
+        tool_error("out of memory");
+        status = TOOL_REACH;
     }
-    for (size_t i = 0; i < labels.count; i++) {
-        free(labels.urls[i]);
-    }
-    free(labels.urls);
-    free(labels.label);
+    labels_free(&labels);
     return status;
 }
 

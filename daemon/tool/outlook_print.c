@@ -3,6 +3,7 @@
 
 #include "fact/fact_parts.h"
 #include "tool/narrate.h"
+#include "tool/print.h"
 #include "tool/standing.h"
 #include "tool/text.h"
 #include "tool/tool.h"
@@ -185,10 +186,5 @@ static void write_json(struct json_out *out, const struct outlook *view) {
 bool outlook_print_json(const struct outlook *view) {
     struct json_out out = {0};
     write_json(&out, view);
-    bool good = !out.failed;
-    if (good) {
-        printf("%s\n", out.data);
-    }
-    json_out_free(&out);
-    return good;
+    return tool_print_json(&out);
 }

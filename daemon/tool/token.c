@@ -120,7 +120,7 @@ static bool print_json(const struct enrollment *enrollment) {
     bool good = !out.failed;
     if (good) {
         printf("%s\n", out.data);
-        OPENSSL_cleanse(out.data, out.length);
+        OPENSSL_cleanse(out.data, out.length); // the token in it
     }
     json_out_free(&out);
     return good;

@@ -1,4 +1,5 @@
 // `forelock journal verify`: whether the journal is what was written.
+#include "tool/print.h"
 #include "tool/text.h"
 #include "tool/tool.h"
 #include "json/json.h"
@@ -34,12 +35,7 @@ static bool print_json(const struct journal_verdict *verdict, const char *hash) 
     json_out_key(&out, "say");
     json_out_string(&out, verdict->say);
     json_out_object_end(&out);
-    bool good = !out.failed;
-    if (good) {
-        printf("%s\n", out.data);
-    }
-    json_out_free(&out);
-    return good;
+    return tool_print_json(&out);
 }
 
 static int tell(const struct model *model, const struct journal_verdict *verdict, const char *hash,

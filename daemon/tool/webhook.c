@@ -2,6 +2,7 @@
 #include "tool/webhook.h"
 
 #include "fact/time_text.h"
+#include "tool/print.h"
 #include "tool/text.h"
 #include "webhook/feed.h"
 #include "json/json.h"
@@ -134,6 +135,9 @@ static int list(const struct model *model, struct journal *journal, bool json) {
     struct json_out out = {0};
     struct standing *standing = calloc(1, sizeof *standing);
     int status = standing != NULL ? TOOL_DONE : TOOL_REACH;
+    if (standing == NULL) {
+        tool_error("out of memory");
+    }
     json_out_object(&out);
     json_out_key(&out, "webhooks");
     json_out_array(&out);
@@ -200,13 +204,14 @@ static int tell_retry(const struct model_webhook *hook, bool taken, bool json) {
     struct json_out out = {0};
     if (json) {
         json_out_object(&out);
-        json_out_key(&out, "webhook");
-        json_out_string(&out, hook->webhook);
+        tool_text_member(&out, "webhook", hook->webhook);
         json_out_key(&out, "taken");
         json_out_bool(&out, taken);
         json_out_object_end(&out);
-        printf("%s\n", out.failed ? "{}" : out.data);
-        json_out_free(&out);
+        if (!tool_print_json(&out)) {
+            tool_error("out of memory");
+            return TOOL_REACH;
+        }
     } else if (taken) {
         tool_line(stdout,
                   "The daemon tries %s again now; `forelock webhook list` tells how it goes.",

@@ -2,6 +2,7 @@
 #include "tool/webhook.h"
 
 #include "fact/time_text.h"
+#include "tool/print.h"
 #include "tool/text.h"
 #include "webhook/post.h"
 #include "json/json.h"
@@ -26,26 +27,21 @@ static bool make_id(const struct model *model, char *id, size_t size) {
     return true;
 }
 
-static void member(struct json_out *out, const char *name, const char *text) {
-    json_out_key(out, name);
-    json_out_string(out, text);
-}
-
 static bool make_body(struct json_out *out, const struct model *model,
                       const struct model_webhook *hook, const char *id) {
     char at[TIME_TEXT_SIZE];
     time_text_format(tool_now_ms(), at);
     json_out_object(out);
-    member(out, "specversion", "1.0");
-    member(out, "id", id);
-    member(out, "source", "/forelock");
-    member(out, "type", "forelock.webhook.test");
-    member(out, "time", at);
-    member(out, "datacontenttype", "application/json");
+    tool_text_member(out, "specversion", "1.0");
+    tool_text_member(out, "id", id);
+    tool_text_member(out, "source", "/forelock");
+    tool_text_member(out, "type", "forelock.webhook.test");
+    tool_text_member(out, "time", at);
+    tool_text_member(out, "datacontenttype", "application/json");
     json_out_key(out, "data");
     json_out_object(out);
-    member(out, "instance", model->instance);
-    member(out, "webhook", hook->webhook);
+    tool_text_member(out, "instance", model->instance);
+    tool_text_member(out, "webhook", hook->webhook);
     json_out_object_end(out);
     json_out_object_end(out);
     return !out->failed;
@@ -98,8 +94,8 @@ static int tell(const struct model_webhook *hook, const char *id,
         return taken ? TOOL_DONE : TOOL_NO;
     }
     json_out_object(&out);
-    member(&out, "webhook", hook->webhook);
-    member(&out, "id", id);
+    tool_text_member(&out, "webhook", hook->webhook);
+    tool_text_member(&out, "id", id);
     json_out_key(&out, "taken");
     json_out_bool(&out, taken);
     json_out_key(&out, "status");
@@ -108,17 +104,15 @@ static int tell(const struct model_webhook *hook, const char *id,
     } else {
         json_out_null(&out);
     }
-    member(&out, "say", result->say);
-    member(&out, "hint", taken ? NULL : hint(result));
+    tool_text_member(&out, "say", result->say);
+    tool_text_member(&out, "hint", taken ? NULL : hint(result));
     json_out_key(&out, "took_ms");
     json_out_int(&out, result->took_ms);
     json_out_object_end(&out);
-    bool good = !out.failed;
-    if (good) {
-        printf("%s\n", out.data);
+    if (!tool_print_json(&out)) {
+        return TOOL_REACH;
     }
-    json_out_free(&out);
-    return !good ? TOOL_REACH : taken ? TOOL_DONE : TOOL_NO;
+    return taken ? TOOL_DONE : TOOL_NO;
 }
 
 // The library's own limits end it.

@@ -344,6 +344,7 @@ static void put_jobs(struct pack_form *form, const struct gate *gate,
     for (size_t i = 0; i < site->job_count; i++) {
         jobs[i] = site->jobs[i];
     }
+    // NOLINTNEXTLINE(bugprone-sizeof-expression): elements are pointers
     qsort(jobs, site->job_count, sizeof jobs[0], compare_jobs);
     put(form, (unsigned)site->job_count);
     for (size_t i = 0; i < site->job_count; i++) {

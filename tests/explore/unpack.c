@@ -357,7 +357,7 @@ static bool is_shared(const struct gate *gate, const struct model_requirements *
 void unpack_free(struct gate *gate) {
     for (size_t i = 0; gate != NULL && i < gate->sites[0].job_count; i++) {
         struct gate_job *job = gate->sites[0].jobs[i];
-        if (is_shared(gate, job->needs)) {
+        if (job != NULL && is_shared(gate, job->needs)) {
             job->needs = job->opening = NULL;
         }
     }

@@ -1,49 +1,17 @@
 // Whether everybody can use the board: an accessibility checker that is not ours, both languages, a
 // phone's width, a wall's, reduced motion, and a page that says when it is not live.
 import assert from 'node:assert/strict';
-import { readFileSync } from 'node:fs';
-import { fileURLToPath } from 'node:url';
+import { sideways, smallTargets, violations } from './harness/access.mjs';
 import { boardScenario, says } from './harness/board.mjs';
 import { Repair } from './harness/repair.mjs';
 
-const axe = readFileSync(
-  fileURLToPath(new URL('node_modules/axe-core/axe.min.js', import.meta.url)),
-);
-
-// What the checker finds, the enhanced contrast (7:1) and target sizes included.
-async function violations(page) {
-  await page.evaluate(String(axe));
-  const { violations: found } = await page.evaluate(() =>
-    globalThis.axe.run(document, {
-      rules: { 'color-contrast-enhanced': { enabled: true }, 'target-size': { enabled: true } },
-    }),
-  );
-  return found.flatMap((v) =>
-    v.nodes.map((n) => `${v.id}: ${n.target} ${n.failureSummary ?? ''}`.slice(0, 400)),
-  );
-}
-
-// Everything that is pressed and is smaller than 48 by 48, links within a line of text aside.
-const small = (page) =>
-  page.evaluate(() =>
-    [
-      ...document.querySelectorAll(
-        'button, .button, select, input, summary, .tile a, .site-card > a',
-      ),
-    ]
-      .filter((e) => e.checkVisibility())
-      .map((e) => [e.textContent.slice(0, 30), e.getBoundingClientRect()])
-      .filter(([, box]) => box.height < 47.9 || box.width < 47.9)
-      .map(([text, box]) => `${text}: ${box.width} x ${box.height}`),
-  );
-
-const overflow = (page) =>
-  page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
+// What is pressed; links within a line of text are not held to the size.
+const PRESSED = 'button, .button, select, input, summary, .tile a, .site-card > a';
 
 async function sound(page, what) {
   assert.deepEqual(await violations(page), [], what);
-  assert.deepEqual(await small(page), [], what);
-  assert.equal(await overflow(page), 0, `${what} scrolls sideways`);
+  assert.deepEqual(await smallTargets(page, { pressed: PRESSED }), [], what);
+  assert.equal(await sideways(page), 0, `${what} scrolls sideways`);
 }
 
 // A site with all that a board can show: work, a stop, an alarm, a wait, something silent.

@@ -1,4 +1,4 @@
-// The board that is not live says so, and is grey; what is shown is never what may be old.
+// The board that is not live says so, and is gray; what is shown is never what may be old.
 import assert from 'node:assert/strict';
 import { boardScenario, says } from './harness/board.mjs';
 import { Repair } from './harness/repair.mjs';

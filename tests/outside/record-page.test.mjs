@@ -3,30 +3,15 @@
 import assert from 'node:assert/strict';
 import { execFileSync } from 'node:child_process';
 import { readFileSync, writeFileSync } from 'node:fs';
-import { createRequire } from 'node:module';
 import { join } from 'node:path';
 import jsQR from 'jsqr';
 import { PNG } from 'pngjs';
+import { sideways, violations } from './harness/access.mjs';
 import { openBrowser, shot } from './harness/browser.mjs';
 import { DEFECT, eventfulRepair } from './harness/eventful.mjs';
 import { Repair } from './harness/repair.mjs';
 import { Web, tokenOf, tokens } from './harness/web.mjs';
 import { scenario } from './harness/world.mjs';
-
-const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
-
-async function accessible(page) {
-  // The page's own policy allows no foreign script, so the checker is put in from outside of it.
-  const session = await page.context().newCDPSession(page);
-  const run = (expression) =>
-    session.send('Runtime.evaluate', { expression, awaitPromise: true, returnByValue: true });
-  await run(axe);
-  const { result } = await run(
-    "axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'best-practice'] })" +
-      ".then((r) => r.violations.map((v) => `${v.id}: ${v.nodes.map((n) => n.html).join(' ')}`))",
-  );
-  assert.deepEqual(result.value, []);
-}
 
 const ready = (page) => page.waitForSelector('main:not([aria-busy]) h1');
 
@@ -75,7 +60,7 @@ scenario('the record prints on two sheets in both languages', { tweak: tokens },
       await ready(page);
       assert.equal(await page.evaluate(() => document.documentElement.lang), lang);
       await shot(page, `record-${lang}`);
-      await accessible(page);
+      assert.deepEqual(await violations(page), []);
       for (const format of ['A4', 'Letter']) {
         const { text, pages: count } = await printed(page, w.dir, format, lang);
         assert.ok(count <= 2, `${count} sheets of ${format}`);
@@ -105,8 +90,7 @@ scenario('the record prints on two sheets in both languages', { tweak: tokens },
     await phone.goto('/record/juniper/J-1');
     await ready(phone);
     await shot(phone, 'record-phone');
-    const wide = await phone.evaluate(() => document.documentElement.scrollWidth);
-    assert.ok(wide <= 360, `the page is ${wide} wide on a phone`);
+    assert.ok((await sideways(phone)) <= 0, 'the page scrolls sideways on a phone');
     const code = await phone.locator('img.code').evaluate((img) => {
       const canvas = document.createElement('canvas');
       canvas.width = canvas.height = 400;
@@ -142,7 +126,7 @@ scenario('a plain repair, and one that is not finished', { tweak: tokens }, asyn
     assert.ok(count <= 2, `${count} sheets`);
     await page.goto('/record/juniper/J-2');
     await page.waitForSelector('.verdict.standing');
-    await accessible(page);
+    assert.deepEqual(await violations(page), []);
     const { text } = await printed(page, w.dir, 'A4', 'standing');
     for (const part of ['Not finished', 'HANGS', 'not signed', 'so far'])
       assert.ok(text.toLowerCase().includes(part.toLowerCase()), `${part}: ${text}`);

@@ -2,6 +2,7 @@
 // dialog stands beside the page, so that nothing typed is lost when the page is drawn anew.
 import { el } from './dom.js';
 import { refusalSentence } from './refusals.js';
+import { siteTime } from './site-time.js';
 import { t } from './words.js';
 
 // What came of a request, as lines of text.
@@ -84,18 +85,8 @@ const technicians = (equipment) =>
 
 // A number that nobody has used before: the day and the time at the site.
 function freshJob(timeZone) {
-  const parts = new Intl.DateTimeFormat('en-CA', {
-    timeZone,
-    year: 'numeric',
-    month: '2-digit',
-    day: '2-digit',
-    hour: '2-digit',
-    minute: '2-digit',
-    second: '2-digit',
-    hour12: false,
-  }).formatToParts(new Date());
-  const of = (type) => parts.find((p) => p.type === type).value;
-  return `J-${of('year')}${of('month')}${of('day')}-${of('hour')}${of('minute')}${of('second')}`;
+  const { year, month, day, hour, minute, second } = siteTime(Date.now(), timeZone);
+  return `J-${year}${month}${day}-${hour}${minute}${second}`;
 }
 
 export function askOpen(board, position) {

@@ -1,29 +1,12 @@
 // What both pages of the board share: the head with the language, and times that count on.
 import { el } from './dom.js';
-import { duration, language, setLanguage, speak, t } from './words.js';
-
-const NAMES = { en: 'English', es: 'Español' };
+import { languageButtons } from './languages.js';
+import { duration, t } from './words.js';
 
 // A button for each language; `changed` draws the page anew.
 export function languages(changed) {
-  const button = (code) =>
-    el(
-      'button',
-      {
-        type: 'button',
-        lang: code,
-        'data-key': `language-${code}`,
-        'aria-pressed': String(language() === code),
-        onclick: () => {
-          setLanguage(code);
-          speak();
-          changed();
-        },
-      },
-      NAMES[code],
-    );
   const label = { class: 'languages', role: 'group', 'aria-label': t('board.language') };
-  return el('div', label, ['en', 'es'].map(button));
+  return el('div', label, languageButtons(changed));
 }
 
 // How long ago an instant was, counting on; `ago(ms)` may say it within a sentence.

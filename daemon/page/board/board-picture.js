@@ -32,7 +32,7 @@ const PATTERNS = {
   ],
   unknown: [
     svg('rect', { width: 12, height: 12, class: 'fill-paper' }),
-    line('M0 0L12 12M12 0L0 12', 'grey', 1.5),
+    line('M0 0L12 12M12 0L0 12', 'gray', 1.5),
   ],
 };
 
@@ -133,7 +133,7 @@ export function ticksOf(from, to, period, timeZone) {
     day: 'numeric',
     hour: '2-digit',
     minute: '2-digit',
-    hour12: false,
+    hourCycle: 'h23',
   });
   const ticks = [];
   for (let at = Math.ceil(from / QUARTER_MS) * QUARTER_MS; at < to; at += QUARTER_MS) {
@@ -148,7 +148,7 @@ export function ticksOf(from, to, period, timeZone) {
 function tickWord(at, period, timeZone) {
   const options =
     period === 'day'
-      ? { hour: '2-digit', minute: '2-digit', hour12: false, timeZone }
+      ? { hour: '2-digit', minute: '2-digit', hourCycle: 'h23', timeZone }
       : { day: 'numeric', month: 'short', timeZone };
   return new Date(at).toLocaleString(language(), options);
 }
@@ -163,7 +163,7 @@ function axis(ticks, period, zone, from, scale, width) {
     'svg',
     { class: 'axis', width, height: 22, 'aria-hidden': 'true' },
     places.map(([at, x]) => [
-      svg('path', { d: `M${x} 0v22`, class: 'line-grey', 'stroke-width': 1 }),
+      svg('path', { d: `M${x} 0v22`, class: 'line-gray', 'stroke-width': 1 }),
       svg('text', { x: x + 4, y: 16 }, tickWord(at, period, zone)),
     ]),
     svg('text', { x: width - 2, y: 16, 'text-anchor': 'end', class: 'now' }, t('past.now')),

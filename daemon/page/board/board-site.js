@@ -190,7 +190,7 @@ class Board {
   #clock() {
     const node = this.top.querySelector('.clock');
     if (!node) return;
-    const options = { hour: '2-digit', minute: '2-digit', hour12: false, timeZone: this.zone };
+    const options = { hour: '2-digit', minute: '2-digit', hourCycle: 'h23', timeZone: this.zone };
     node.textContent = new Date(Date.now() + this.skew).toLocaleTimeString(language(), options);
   }
 

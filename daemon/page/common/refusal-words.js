@@ -5,7 +5,7 @@ register({
   en: {
     'refusal.other': 'Refused ({code}).',
     'refusal.no-kit': 'none named',
-    'refusal.malformed': 'An entry is missing or cannot be read: {subject}.',
+    'refusal.malformed': 'An entry is missing or cannot be taken: {entry}.',
     'refusal.not-allowed': 'That is not yours to do: it takes another role.',
     'refusal.unknown-site': 'This site is not known here.',
     'refusal.unknown-position': 'This position is not known here.',
@@ -61,7 +61,7 @@ register({
   es: {
     'refusal.other': 'Rechazado ({code}).',
     'refusal.no-kit': 'ninguno indicado',
-    'refusal.malformed': 'Falta un dato o no se puede leer: {subject}.',
+    'refusal.malformed': 'Falta un dato o no se puede tomar: {entry}.',
     'refusal.not-allowed': 'Eso no le toca a usted: pide otra función.',
     'refusal.unknown-site': 'Aquí no se conoce este sitio.',
     'refusal.unknown-position': 'Aquí no se conoce esta posición.',

@@ -12,6 +12,13 @@ export const positionTitle = (equipment, id) => title(equipment?.positions, 'pos
 
 const found = (text, pattern) => text?.match(pattern)?.[1];
 
+// What an entry is called on the form; its subject is a JSON Pointer.
+function entryOf(pointer) {
+  const name = (pointer ?? '').split('/').at(-1);
+  const key = [`reading.${name}`, `form.${name}`].find(hasWord);
+  return key ? t(key) : name;
+}
+
 // The values that sentences take, from the parts of a refusal that are the same in every language.
 function valuesOf(refusal, equipment, procedure) {
   const { subject = '', need = '', found: seen = '' } = refusal;
@@ -19,6 +26,7 @@ function valuesOf(refusal, equipment, procedure) {
   const owner = found(seen, /^(\S+)(?: \(unknown badge\))?$/);
   return {
     subject,
+    entry: entryOf(subject),
     point: pointTitle(equipment, subject),
     person: personTitle(equipment, tagged ?? subject),
     owner: personTitle(equipment, owner ?? '?'),

@@ -66,8 +66,8 @@ const running = () => [
 
 const unheard = () => [
   svg('rect', { x: 5, y: 5, width: 90, height: 90, class: 'fill-paper' }),
-  svg('rect', { x: 8, y: 8, width: 84, height: 84, class: 'line-grey', 'stroke-width': 6 }),
-  svg('path', { d: 'M26 74L74 26M26 26L74 74', class: 'line-grey', 'stroke-width': 9 }),
+  svg('rect', { x: 8, y: 8, width: 84, height: 84, class: 'line-gray', 'stroke-width': 6 }),
+  svg('path', { d: 'M26 74L74 26M26 26L74 74', class: 'line-gray', 'stroke-width': 9 }),
 ];
 
 const DRAWINGS = {

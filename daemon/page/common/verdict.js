@@ -49,6 +49,9 @@ function withoutJob(state, position, told) {
   return { kind: 'in-service', word: back ? 'state.back' : 'state.in-service' };
 }
 
+export const blindAlarm = (state) =>
+  Object.values(state.alarms).find((a) => BLINDING.includes(a.kind) && standing(a));
+
 // {kind, word, why?, job, blind?}: the sign of a position. `word` is a key of sign-words.js.
 export function verdictOf(state, position) {
   const told = state?.positions[position];
@@ -57,7 +60,7 @@ export function verdictOf(state, position) {
   if (told.job && !job)
     return { kind: 'not-safe', word: 'state.not-safe', why: 'unknown', job: null };
   const verdict = job ? ofJob(state, job) : withoutJob(state, position, told);
-  const blind = Object.values(state.alarms).find((a) => BLINDING.includes(a.kind) && standing(a));
+  const blind = blindAlarm(state);
   if (blind && (verdict.kind === 'confirmed' || verdict.kind === 'in-service'))
     return { kind: 'not-safe', word: 'state.not-safe', why: blind.kind, job };
   return { ...verdict, job };

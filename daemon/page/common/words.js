@@ -60,7 +60,7 @@ export function speak(root = document) {
 // A time of day, and the day where it is not today.
 export function clockTime(at, timeZone) {
   const date = new Date(at);
-  const options = { hour: '2-digit', minute: '2-digit', hour12: false, timeZone };
+  const options = { hour: '2-digit', minute: '2-digit', hourCycle: 'h23', timeZone };
   const day = (d) => d.toLocaleDateString(current, { timeZone });
   const time = date.toLocaleTimeString(current, options);
   if (day(date) === day(new Date())) return time;

@@ -1,5 +1,6 @@
 // What every part of the record is written with: times of the site, names, limits, tables.
 import { el } from './dom.js';
+import { siteTime } from './site-time.js';
 import { hasWord, t } from './words.js';
 
 let zone = 'UTC';
@@ -19,19 +20,8 @@ export function when(at) {
 // "2026-11-25 16:37:14" in the site's time zone; the same in every language.
 export function full(at) {
   if (!at) return '–';
-  const options = {
-    timeZone: zone,
-    hourCycle: 'h23',
-    year: 'numeric',
-    month: '2-digit',
-    day: '2-digit',
-    hour: '2-digit',
-    minute: '2-digit',
-    second: '2-digit',
-  };
-  const parts = new Intl.DateTimeFormat('en', options).formatToParts(new Date(at));
-  const of = (type) => parts.find((p) => p.type === type).value;
-  return `${of('year')}-${of('month')}-${of('day')} ${of('hour')}:${of('minute')}:${of('second')}`;
+  const { year, month, day, hour, minute, second } = siteTime(at, zone);
+  return `${year}-${month}-${day} ${hour}:${minute}:${second}`;
 }
 
 export const time = (at) => el('span', { class: 'when' }, when(at));

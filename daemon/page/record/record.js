@@ -3,31 +3,16 @@ import './sign-words.js';
 import './record-words.js';
 import { getJson } from './api.js';
 import { el, replace } from './dom.js';
+import { languageButtons } from './languages.js';
 import { full, name, setClock, small, word } from './record-parts.js';
 import * as sections from './record-sections.js';
-import { duration, language, setLanguage, speak, t } from './words.js';
+import { duration, speak, t } from './words.js';
 
-const NAMES = { en: 'English', es: 'Español' };
 const place = document.getElementById('record');
 const [, , site, job] = location.pathname.split('/');
 const api = `/api/${site}/record/${job}`;
 
 function tools(record) {
-  const button = (code) =>
-    el(
-      'button',
-      {
-        type: 'button',
-        lang: code,
-        'data-key': `language-${code}`,
-        'aria-pressed': String(language() === code),
-        onclick: () => {
-          setLanguage(code);
-          draw(record);
-        },
-      },
-      NAMES[code],
-    );
   const file = (format, label) =>
     el(
       'a',
@@ -41,7 +26,7 @@ function tools(record) {
     'nav',
     { class: 'tools', 'aria-label': t('record.language') },
     el('button', { type: 'button', class: 'first', onclick: () => print() }, t('record.print')),
-    ['en', 'es'].map(button),
+    languageButtons(() => draw(record)),
     file('csv', 'CSV'),
     file('json', 'JSON'),
     file('text', 'TXT'),

@@ -24,18 +24,20 @@ export async function violations(page, { disabled = [] } = {}) {
   );
 }
 
-// Everything that can be pressed, is in sight, and is smaller than 48 px either way.
-export const smallTargets = (page, least = 48) =>
-  page.evaluate((min) => {
-    const all = document.querySelectorAll(
-      'button, a[href], input:not([type=hidden]), select, textarea, summary, [role=button]',
-    );
-    return [...all]
-      .map((e) => ({ e, box: (e.closest('label') ?? e).getBoundingClientRect() }))
-      .filter(({ box }) => box.width > 0 && box.height > 0)
-      .filter(({ box }) => box.width < min - 0.5 || box.height < min - 0.5)
-      .map(({ e, box }) => `${e.outerHTML.slice(0, 120)} ${box.width}x${box.height}`);
-  }, least);
+const PRESSED =
+  'button, a[href], input:not([type=hidden]), select, textarea, summary, [role=button]';
+
+// Everything that can be pressed (a selector), is in sight, and is smaller than 48 px either way.
+export const smallTargets = (page, { pressed = PRESSED, least = 48 } = {}) =>
+  page.evaluate(
+    ({ what, min }) =>
+      [...document.querySelectorAll(what)]
+        .map((e) => ({ e, box: (e.closest('label') ?? e).getBoundingClientRect() }))
+        .filter(({ box }) => box.width > 0 && box.height > 0)
+        .filter(({ box }) => box.width < min - 0.5 || box.height < min - 0.5)
+        .map(({ e, box }) => `${e.outerHTML.slice(0, 120)} ${box.width}x${box.height}`),
+    { what: pressed, min: least },
+  );
 
 // How far the page can be scrolled sideways, which should be nowhere.
 export const sideways = (page) =>

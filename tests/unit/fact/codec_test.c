@@ -234,18 +234,18 @@ static const char *const wrong[] = {
     "{\"result\":{\"rule\":\"range\"}}",
     "{\"result\":{\"inputs\":{\"a\":[]}}}",
     "{\"result\":{\"inputs\":{},\"pass\":\"yes\"}}",
-    "{\"result\":{\"inputs\":{\"a\":1,\"b\":1,\"c\":1,\"d\":1,\"e\":1,\"f\":1,\"g\":1,\"h\":1,"
-    "\"i\":1}}}",
+    ("{\"result\":{\"inputs\":{\"a\":1,\"b\":1,\"c\":1,\"d\":1,\"e\":1,\"f\":1,\"g\":1,\"h\":1,"
+     "\"i\":1}}}"),
     "{\"requirements\":{}}",
     "{\"requirements\":{\"procedure\":\"p\",\"district\":1}}",
     "{\"requirements\":{\"procedure\":\"p\",\"work\":[{\"check\":\"c\",\"measure\":1}]}}",
     "{\"requirements\":{\"procedure\":\"p\",\"work\":[{\"check\":\"c\",\"note\":1}]}}",
-    "{\"requirements\":{\"procedure\":\"p\",\"tests\":[{\"test\":\"t\",\"rule\":\"r\",\"runs\":2.5}"
-    "]}}",
-    "{\"requirements\":{\"procedure\":\"p\",\"tests\":[{\"test\":\"t\",\"rule\":\"r\",\"each\":"
-    "\"x\"}]}}",
-    "{\"requirements\":{\"procedure\":\"p\",\"tests\":[{\"test\":\"t\",\"rule\":\"r\",\"fails\":"
-    "\"x\"}]}}",
+    ("{\"requirements\":{\"procedure\":\"p\","
+     "\"tests\":[{\"test\":\"t\",\"rule\":\"r\",\"runs\":2.5}]}}"),
+    ("{\"requirements\":{\"procedure\":\"p\","
+     "\"tests\":[{\"test\":\"t\",\"rule\":\"r\",\"each\":\"x\"}]}}"),
+    ("{\"requirements\":{\"procedure\":\"p\",\"tests\":[{\"test\":\"t\",\"rule\":\"r\",\"fails\":"
+     "\"x\"}]}}"),
     "{\"requirements\":{\"procedure\":\"p\",\"match\":\"color\"}}",
     "{\"requirements\":{\"procedure\":\"p\",\"takes\":\"site\"}}",
     "{\"requirements\":{\"procedure\":\"p\",\"isolate\":\"electrical\"}}",
@@ -257,8 +257,8 @@ static const char *const wrong[] = {
     "{\"requirements\":{\"procedure\":\"p\",\"work\":[{\"check\":\"c\",\"valid_s\":-1}]}}",
     "{\"requirements\":{\"procedure\":\"p\",\"work\":[{\"check\":\"c\",\"max\":\"1\"}]}}",
     "{\"requirements\":{\"procedure\":\"p\",\"tests\":[{\"test\":\"t\"}]}}",
-    "{\"requirements\":{\"procedure\":\"p\",\"tests\":[{\"test\":\"t\",\"rule\":\"r\",\"powered\":"
-    "0}]}}",
+    ("{\"requirements\":{\"procedure\":\"p\",\"tests\":[{\"test\":\"t\",\"rule\":\"r\",\"powered\":"
+     "0}]}}"),
 };
 
 static void what_no_fact_has_is_refused(void **state) {

@@ -189,9 +189,9 @@ const char *const whole_members[] = {
     "\"job\":\"J-1\"",
     "\"position\":\"3A\"",
     "\"at\":\"2026-11-25T16:37:14.123Z\"",
-    "\"evidence\":[{\"point\":\"3-power\",\"state\":\"isolated\",\"trust\":\"fresh\","
-    "\"heard\":\"2026-11-25T16:37:14.000Z\"},{\"point\":\"3A-line\",\"state\":\"unknown\","
-    "\"trust\":\"silent\",\"heard\":null}]",
+    ("\"evidence\":[{\"point\":\"3-power\",\"state\":\"isolated\",\"trust\":\"fresh\","
+     "\"heard\":\"2026-11-25T16:37:14.000Z\"},{\"point\":\"3A-line\",\"state\":\"unknown\","
+     "\"trust\":\"silent\",\"heard\":null}]"),
     "\"point\":\"3-power\"",
     "\"person\":\"t-1\"",
     "\"by\":\"s-1\"",

@@ -14,7 +14,8 @@
 
 static void a_file_as_it_is_in_the_tree(void **state) {
     (void)state;
-    static const char *const paths[] = {"common/signs.css", "common/words.js", "at/at.html"};
+    static const char *const paths[] = {"common/signs.css", "common/words.js", "at/at.html",
+                                        "common/forelock-192.png"};
     for (size_t i = 0; i < sizeof paths / sizeof paths[0]; i++) {
         char path[512];
         snprintf(path, sizeof path, "%s/%s", FORELOCK_PAGES, paths[i]);
@@ -39,6 +40,8 @@ static void types_and_tags(void **state) {
     assert_string_equal(page_find("at.js")->type, "text/javascript; charset=utf-8");
     assert_string_equal(page_find("at.css")->type, "text/css; charset=utf-8");
     assert_string_equal(page_find("forelock.svg")->type, "image/svg+xml");
+    assert_string_equal(page_find("forelock-192.png")->type, "image/png");
+    assert_string_equal(page_find("forelock.webmanifest")->type, "application/manifest+json");
     for (size_t i = 0; page_at(i) != NULL; i++) {
         const char *etag = page_at(i)->etag;
         size_t length = strlen(etag);

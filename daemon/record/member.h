@@ -1,0 +1,34 @@
+// Members of the record as JSON: what the files that write it share.
+#pragma once
+
+#include "record/record.h"
+#include "json/json.h"
+
+// NULL and "" become null.
+void record_json_text(struct json_out *out, const char *name, const char *value);
+// Wall ms; 0 becomes null.
+void record_json_when(struct json_out *out, const char *name, int64_t ms);
+// null unless there is one.
+void record_json_number(struct json_out *out, const char *name, bool has, double value);
+void record_json_count(struct json_out *out, const char *name, int64_t value);
+void record_json_flag(struct json_out *out, const char *name, bool value);
+// RECORD_HASH_SIZE bytes as hex digits.
+void record_json_hash(struct json_out *out, const char *name, const uint8_t *bytes);
+// "min" and "max".
+void record_json_limits(struct json_out *out, const struct model_limits *of);
+// Opens a list; the caller closes it.
+void record_json_list(struct json_out *out, const char *name);
+// Opens an object with an entry's "seq" and "at"; the caller closes it.
+void record_json_begin(struct json_out *out, const struct record_entry *entry);
+// A person's id (NULL: null) and, beside it, the title as configured now.
+void record_json_person(struct json_out *out, const struct record *record, const char *name,
+                        const char *title_name, const char *id);
+// "instrument" (NULL: null), its kind and the last day of its calibration as configured now.
+void record_json_instrument(struct json_out *out, const struct record *record, const char *id);
+// "void": since when and why it does not count; null if it does.
+void record_json_voided(struct json_out *out, const struct record_void *one);
+
+// "checks" and "tests": each requirement of the opening, and what was added, with all that was said
+// of it.
+void record_json_checks(struct json_out *out, const struct record *record);
+void record_json_tests(struct json_out *out, const struct record *record);

@@ -1,0 +1,96 @@
+// Lines and words of the printed form.
+#include "record/print.h"
+
+#include <stdarg.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define WIDTH 96
+
+// C0, DEL, and C1 in UTF-8.
+static void tame(char *text) {
+    for (unsigned char *at = (unsigned char *)text; *at != '\0'; at++) {
+        if (at[0] == 0xC2 && at[1] >= 0x80 && at[1] < 0xA0) {
+            at[0] = at[1] = ' ';
+        } else if (*at < 0x20 || *at == 0x7F) {
+            *at = ' ';
+        }
+    }
+}
+
+// The bytes that fit into a number of columns, cut at a space where there is one.
+static size_t fitting(const char *text, size_t columns) {
+    size_t at = 0, space = 0, used = 0;
+    while (text[at] != '\0' && used < columns) {
+        space = text[at] == ' ' ? at : space;
+        at++;
+        while (((unsigned char)text[at] & 0xC0) == 0x80) {
+            at++;
+        }
+        used++;
+    }
+    return text[at] == '\0' || text[at] == ' ' || space == 0 ? at : space;
+}
+
+void record_put(FILE *out, int indent, const char *format, ...) {
+    char *text = NULL;
+    va_list arguments;
+    va_start(arguments, format);
+    int length = vasprintf(&text, format, arguments);
+    va_end(arguments);
+    if (length < 0) {
+        fputs("(out of memory)\n", out);
+        return;
+    }
+    tame(text);
+    const char *at = text;
+    int more = 0;
+    do {
+        size_t count = fitting(at, (size_t)(WIDTH - indent - more));
+        fprintf(out, "%*s%.*s\n", indent + more, "", (int)count, at);
+        at += count;
+        at += strspn(at, " ");
+        more = 4;
+    } while (*at != '\0');
+    free(text);
+}
+
+void record_heading(FILE *out, const char *text) {
+    static const char dashes[] =
+        "-------------------------------------------------------------------"
+        "-----------------------------";
+    fprintf(out, "\n%s %.*s\n", text, (int)(WIDTH - strlen(text) - 1), dashes);
+}
+
+const char *record_when(int64_t ms, char text[RECORD_WHEN_SIZE]) {
+    if (ms == 0) {
+        snprintf(text, RECORD_WHEN_SIZE, "-");
+    } else {
+        time_text_format(ms, text);
+    }
+    return text;
+}
+
+const char *record_or_dash(const char *text) {
+    return text != NULL && text[0] != '\0' ? text : "-";
+}
+
+const char *record_title_of(const struct record *record, const char *person) {
+    const struct model_person *found =
+        person != NULL ? model_person_find(record->model, person) : NULL;
+    return found != NULL && strcmp(found->title, person) != 0 ? found->title : "";
+}
+
+const char *record_limits_text(const struct model_limits *limits, const char *unit,
+                               char text[RECORD_LIMITS_SIZE]) {
+    text[0] = '\0';
+    if (limits->has_min && limits->has_max) {
+        snprintf(text, RECORD_LIMITS_SIZE, " [limits %.15g to %.15g %s]", limits->min, limits->max,
+                 unit != NULL ? unit : "");
+    } else if (limits->has_min || limits->has_max) {
+        snprintf(text, RECORD_LIMITS_SIZE, " [limit: %s %.15g %s]",
+                 limits->has_min ? "at least" : "at most",
+                 limits->has_min ? limits->min : limits->max, unit != NULL ? unit : "");
+    }
+    return text;
+}
