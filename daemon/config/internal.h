@@ -208,10 +208,10 @@ const char *config_kind_name(const struct json_node *node);
 void config_root_load(struct config *config, const char *path); // root.c
 // As far as the people go: sites and dates stay unresolved.
 void config_root_people(struct config *config, const char *path);
-void config_credentials_load(struct config_file *file);         // credential.c
-void config_people_load(struct config_file *file);              // people.c
-void config_instruments_load(struct config_file *file);         // people.c
-void config_people_finish(struct config *config);               // people.c
+void config_credentials_load(struct config_file *file); // credential.c
+void config_people_load(struct config_file *file);      // people.c
+void config_instruments_load(struct config_file *file); // people.c
+void config_people_finish(struct config *config);       // people.c
 void config_procedures_load(struct config *config, const struct config_paths *paths); // procedure.c
 void config_districts_load(struct config *config, const struct config_paths *paths);  // district.c
 void config_sites_load(struct config *config, const struct config_paths *paths);      // site.c

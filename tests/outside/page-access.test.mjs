@@ -81,11 +81,28 @@ async function english(page) {
   return seen.filter((x) => only.includes(x) && x !== 'English');
 }
 
+// Words of the sign and of the bar that do not fit in one line, where a letter would stand alone.
+const broken = (page) =>
+  page.evaluate(() => {
+    const out = [];
+    for (const e of document.querySelectorAll('#verdict h1, #bar .big')) {
+      const text = e.firstChild;
+      for (const { 0: word, index } of text?.data?.matchAll(/\p{L}+/gu) ?? []) {
+        const range = document.createRange();
+        range.setStart(text, index);
+        range.setEnd(text, index + word.length);
+        if (range.getClientRects().length > 1) out.push(word);
+      }
+    }
+    return out;
+  });
+
 async function holds(phone, name) {
   const { page } = phone;
   assert.deepEqual(await violations(page), [], name);
   assert.deepEqual(await smallTargets(page), [], `${name}: targets`);
   assert.ok((await sideways(page)) <= 0, `${name}: scrolls sideways`);
+  assert.deepEqual(await broken(page), [], `${name}: broken words`);
   const shown = await page.evaluate(() => document.documentElement.lang);
   if (shown === 'es') assert.deepEqual(await english(page), [], `${name}: English words`);
   assert.doesNotMatch(await page.locator('body').innerText(), /undefined|null|NaN|\{\w+\}/, name);

@@ -5,6 +5,7 @@
 import { ladder } from './at-steps.js';
 import { checkAction, groupOpen, signable } from './at-signing.js';
 import { testActions } from './at-tests.js';
+import { blindAlarm } from './verdict.js';
 
 const STANDS = ['open', 'working', 'stopped', 'restoring', 'testing'];
 
@@ -161,12 +162,12 @@ function nextTest(ctx, items) {
 }
 
 const NEXT = {
-  lead: () => waits('wait.lead'),
+  lead: (ctx) => assign(ctx) ?? waits('wait.lead'),
   people: () => waits('wait.people'),
-  kit: () => waits('wait.kit'),
+  kit: (ctx) => assign(ctx, 'do.name-kit') ?? waits('wait.kit'),
   shared: () => waits('wait.shared'),
-  other: () => waits('wait.other'),
-  alarm: (ctx) => alarmActions(ctx)[0] ?? waits('wait.alarm'),
+  other: (ctx) => waits(`wait.${blindAlarm(ctx.state)?.kind ?? 'other'}`),
+  alarm: (ctx) => jobAlarmAction(ctx) ?? waits('wait.alarm'),
   isolate: nextPoint,
   lock: nextLock,
   prepare: nextCheck,
@@ -192,6 +193,9 @@ const BESIDE = ['people', 'kit', 'prepare', 'isolate'];
 
 function gateAction(ctx) {
   const [verb, label] = GATE[ctx.job.phase];
+  const blind = blindAlarm(ctx.state);
+  const allowed = verb === 'finish-work' && blind?.kind === 'link-down';
+  if (blind && !allowed) return waits(`wait.${blind.kind}`);
   if (!ctx.who.leader) return waits(`wait.${verb}`);
   return simple(verb, label, { body: { job: ctx.job.job } });
 }
@@ -234,6 +238,15 @@ export function alarmActions(ctx) {
     }));
 }
 
+// The alarm that keeps this job from going on, its broken lockout first: those of the site do not.
+export function jobAlarmAction(ctx) {
+  const broken = (x) => x.kind === 'lockout-broken';
+  const mine = ctx.alarms.filter((x) => x.job && x.job === ctx.job?.job);
+  mine.sort((a, b) => broken(b) - broken(a));
+  const actions = mine.map((x) => alarmActions(ctx).find((a) => a.body.alarm === x.alarm));
+  return actions.find(Boolean);
+}
+
 export function stopAction({ who, job }) {
   if (!job || !['working', 'restoring', 'testing'].includes(job.phase)) return null;
   if (!who.crew && !who.overseer) return null;
@@ -245,9 +258,16 @@ function openAction(ctx) {
   return simple('open-job', 'do.open', { body, form: 'open' });
 }
 
-function peopleActions({ who, job, equipment }, body) {
+// A technician in charge, and the kit that was brought, are named by the desk before locks hang.
+function assign({ who, job, equipment }, label = 'do.assign') {
+  const known = equipment?.people.some((p) => p.roles.includes('technician'));
+  if (!who.desk || job.phase !== 'open' || !known) return null;
+  return simple('assign-job', label, { body: { job: job.job }, form: 'assign' });
+}
+
+function peopleActions(ctx, body) {
+  const { who, job } = ctx;
   const out = [];
-  const locked = (person) => job.crew.some((c) => c.person === person);
   if (who.technician && !who.crew) out.push(simple('join-job', 'do.join', { body }));
   if (who.crew && !who.leader)
     out.push(simple('leave-job', 'do.leave', { body, confirm: 'confirm.leave' }));
@@ -256,9 +276,8 @@ function peopleActions({ who, job, equipment }, body) {
     out.push(simple('hand-over', 'do.hand-over', { body, form: 'to' }));
     out.push({ ...simple('leave-job', 'do.leave-other', { body, form: 'member' }), key: 'member' });
   }
-  const known = equipment?.people.some((p) => p.roles.includes('technician') && !locked(p.person));
-  if (who.desk && job.phase === 'open' && (known || job.technician))
-    out.push(simple('assign-job', 'do.assign', { body, form: 'assign' }));
+  const named = assign(ctx);
+  if (named) out.push(named);
   return out;
 }
 

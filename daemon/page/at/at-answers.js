@@ -2,12 +2,16 @@
 import { el } from './dom.js';
 import { figure, t } from './words.js';
 import { refusalSentence } from './refusals.js';
+import { waitingRuns } from './at-tests.js';
 
 const DONE_MS = 6000;
 
 function resultLine(result) {
-  if (!result || result.pass === null || result.pass === undefined) return null;
-  const value = result.value === null || result.value === undefined ? '' : figure(result.value);
+  if (!result) return null;
+  const waits = waitingRuns(result);
+  if (waits) return el('p', {}, `${t('test.borderline')} ${t('test.run', waits)}`);
+  if (result.pass === null || result.pass === undefined) return null;
+  const value = result.value === null || result.value === undefined ? '' : figure(Number(result.value.toPrecision(6)));
   return el('p', {}, t(result.pass ? 'answer.pass' : 'answer.fail', { value }).replace(/: $/, ''));
 }
 

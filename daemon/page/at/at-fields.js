@@ -1,7 +1,9 @@
 // The fields of each form, and the request's body that they make. Nothing is filled in beforehand that
 // a person has to read, measure or see.
-import { language, t } from './words.js';
+import { figure, hasWord, language, t } from './words.js';
 import { personTitle } from './refusals.js';
+import { measured } from './at-signing.js';
+import { testTitle } from './at-tests.js';
 
 const text = (name, label, more = {}) => ({ name, kind: 'text', label: t(label), ...more });
 const pick = (name, label, options, more = {}) => ({
@@ -12,11 +14,21 @@ const pick = (name, label, options, more = {}) => ({
   ...more,
 });
 
-function limits({ min, max, unit }) {
+// A unit as people write it; requests carry it as configured.
+const SIGNS = { ohm: 'Ω', ft3: 'ft³', m3: 'm³', 'N.m': 'N·m' };
+export const unitSign = (unit) => SIGNS[unit] ?? unit ?? '';
+
+// Digits in threes, with a space that no language reads as a decimal mark.
+const spaced = (value) =>
+  figure(value).replace(/^-?\d{5,}/, (all) => all.replace(/\B(?=(\d{3})+$)/g, '\u202f'));
+
+function limits(of) {
   const has = (x) => x !== null && x !== undefined;
-  if (has(min) && has(max)) return t('limit.between', { min, max, unit });
-  if (has(max)) return t('limit.most', { max, unit });
-  if (has(min)) return t('limit.least', { min, unit });
+  const [min, max] = [of.min, of.max].map((x) => (has(x) ? spaced(x) : x));
+  const unit = unitSign(of.unit);
+  if (has(min) && has(max)) return t('limit.between', { min, max, unit }).trim();
+  if (has(max)) return t('limit.most', { max, unit }).trim();
+  if (has(min)) return t('limit.least', { min, unit }).trim();
   return '';
 }
 export { limits };
@@ -39,32 +51,15 @@ function checkForm(ctx, { check }) {
   const out = [];
   const hint = limits(check);
   if (check.unit)
-    out.push({ name: 'value', kind: 'number', label: t('form.reading'), unit: check.unit, hint });
+    out.push({ name: 'value', kind: 'number', label: t('form.reading'), unit: unitSign(check.unit), hint });
   if (check.instrument) out.push(...instrumentField(ctx, check.instrument));
-  out.push(note());
+  out.push(check.note ? text('note', 'form.answer', { long: true }) : note());
   const make = (values) => (check.unit ? { ...values, unit: check.unit } : values);
-  return { title: check.ask, fields: out, make };
+  const byHand = measured(ctx, check) ? t('form.by-hand') : null;
+  return { title: check.ask, hint: byHand, fields: out, make };
 }
 
-// The unit of a reading or of its SI twin, from the name's own ending.
-const UNITS = {
-  gal: 'US gal',
-  l: 'L',
-  inwc: 'in WC',
-  pa: 'Pa',
-  cfh: 'ft³/h',
-  ft3: 'ft³',
-  ft: 'ft',
-  m: 'm',
-  ml: 'mL',
-  mm: 'mm',
-  nm: 'N·m',
-  seconds: 's',
-  ohms: 'Ω',
-};
-const unitOf = (name) => UNITS[name.split('_').at(-1)] ?? '';
-
-function readingField(reading, test) {
+function readingField(reading) {
   const label = t(`reading.${reading.name}`);
   const name = `readings.${reading.name}`;
   if (reading.kind === 'flag') return { name, kind: 'verdict', label };
@@ -72,19 +67,31 @@ function readingField(reading, test) {
     const options = reading.choices.map((c) => ({ value: c, label: t(`choice.${c}`) }));
     return { name, kind: 'pick', label, options };
   }
-  const unit = test.rule === 'range' ? test.unit : reading.unit || unitOf(reading.name);
-  const twin = reading.twin ? { name: reading.twin, unit: unitOf(reading.twin) } : null;
-  const optional = reading.optional ?? ['pieces', 'hose_ft'].includes(reading.name);
-  return { name, kind: 'number', label, unit, twin, optional };
+  const twin = reading.twin ? { name: reading.twin, unit: unitSign(reading.twin_unit) } : null;
+  const { whole, optional } = reading;
+  const unit = unitSign(reading.unit);
+  return { name, kind: 'number', label, unit, twin, whole, optional };
 }
 
-function testForm(ctx, { test }) {
-  const fields = test.readings.map((r) => readingField(r, test));
+// A method asks for parts of it alone where one criterion is chosen; that is said, not guessed.
+const testHint = (test, waits) =>
+  [
+    waits && t('form.run', waits),
+    limits(test) && t('form.limits', { limits: limits(test) }),
+    hasWord(`hint.${test.rule}`) && t(`hint.${test.rule}`),
+  ]
+    .filter(Boolean)
+    .join(' ');
+
+function testForm(ctx, { test, waits }) {
+  const fields = test.readings.map(readingField);
   fields.push(...instrumentField(ctx, test.instrument));
   fields.push(note());
-  const hint = limits(test);
-  const title = t('form.test', { test: test.test, rule: t(`rule.${test.rule}`) });
-  return { title, hint, fields, make: nest };
+  const title = t('form.test', {
+    test: testTitle(ctx, test.test),
+    rule: t(`rule.${test.rule}`),
+  });
+  return { title, hint: testHint(test, waits), fields, make: nest };
 }
 
 // {'readings.x': 1, note} → {readings: {x: 1}, note}
@@ -136,7 +143,10 @@ function assignForm(ctx, action) {
   const people = peopleOptions(ctx, technicians(ctx));
   return {
     title: t(action.label),
-    fields: [pick('technician', 'form.technician', people), family()],
+    fields: [
+      pick('technician', 'form.technician', people, { value: ctx.job.technician }),
+      family(),
+    ],
     make: (values) => values,
   };
 }
@@ -157,9 +167,23 @@ function absentForm(ctx, action) {
   return { title: t(action.label, action.values), hint: t('form.absent-hint'), fields, make };
 }
 
+// What has to be signed before a repair may be left half done.
+function unsigned({ job, procedure }) {
+  const stands = (c) => c.at !== null && c.pass && !c.void;
+  return job.checks
+    .filter((c) => ['clear', 'leave'].includes(c.group) && !stands(c))
+    .map((c) => procedure?.checks.find((x) => x.check === c.check)?.ask ?? c.check);
+}
+
+function warning(ctx, { verb }) {
+  const first = verb === 'set-aside' ? unsigned(ctx) : [];
+  const sign = first.length > 0 ? ` ${t('form.sign-first', { checks: first.join('; ') })}` : '';
+  return `${t(`warn.${verb}`)}${sign}`;
+}
+
 const reasonForm = (ctx, action) => ({
   title: t(action.label, action.values),
-  hint: t(`warn.${action.verb}`),
+  hint: warning(ctx, action),
   fields: [text('reason', 'form.reason', { long: true })],
   make: (values) => values,
 });

@@ -6,7 +6,8 @@ import { personTitle, pointTitle, refusalSentence } from './refusals.js';
 import { ladder } from './at-steps.js';
 import { reasonOf } from './at-verdict.js';
 import { button, since } from './at-rows.js';
-import { alarmActions, nextStep, stopAction } from './at-actions.js';
+import { jobAlarmAction, nextStep, stopAction } from './at-actions.js';
+import { testTitle, waitingRuns } from './at-tests.js';
 
 const SHOWN = 3;
 
@@ -15,9 +16,13 @@ function lacking(ctx, refusal) {
   const check = ctx.procedure?.checks.find((c) => c.check === refusal.subject);
   if (refusal.code === 'check-missing' && check) return check.ask;
   const test = ctx.procedure?.tests.find((x) => x.test === refusal.subject);
-  if (refusal.code === 'test-missing' && test && hasWord(`rule.${test.rule}`))
-    return `${test.test}: ${t(`rule.${test.rule}`)}`;
-  return refusalSentence(refusal, ctx.equipment, ctx.procedure);
+  if (refusal.code === 'test-missing' && test && hasWord(`rule.${test.rule}`)) {
+    const waits = waitingRuns(ctx.job.tests.find((x) => x.test === test.test) ?? {});
+    const name = testTitle(ctx, test.test);
+    return waits ? `${name}: ${t('test.run', waits)}` : `${name}: ${t(`rule.${test.rule}`)}`;
+  }
+  const named = test ? { ...refusal, subject: testTitle(ctx, test.test) } : refusal;
+  return refusalSentence(named, ctx.equipment, ctx.procedure);
 }
 
 function rung(ctx, { rung: name, items, done, current }) {
@@ -79,8 +84,12 @@ function stopPart(ctx, verdict) {
     'div',
     { class: 'stop-part' },
     stopReason(ctx, verdict.job),
-    quiet(ctx),
-    ctx.siren.blocked && el('p', { class: 'blocked' }, t('sound.blocked')),
+    el(
+      'div',
+      { class: 'sound' },
+      quiet(ctx),
+      ctx.siren.blocked && el('p', { class: 'blocked' }, t('sound.blocked')),
+    ),
   );
 }
 
@@ -132,7 +141,7 @@ function waiting(text) {
 function nextPart(ctx, verdict) {
   if (verdict.kind === 'not-live') return waiting(t('wait.dead'));
   if (verdict.kind === 'late') return waiting(t('wait.late'));
-  const acknowledge = verdict.kind === 'stop' && alarmActions(ctx)[0];
+  const acknowledge = verdict.kind === 'stop' && jobAlarmAction(ctx);
   if (ctx.urgent && ctx.unalarmed)
     return el(
       'button',

@@ -26,7 +26,7 @@ function choiceRow(name, options) {
 function picker(field, id) {
   const empty = el('option', { value: '' }, t('form.choose'));
   const rest = field.options.map((o) =>
-    el('option', { value: o.value, disabled: o.disabled }, o.label),
+    el('option', { ...o, label: null, selected: o.value === field.value }, o.label),
   );
   return el('select', { id, name: field.name }, empty, rest);
 }
@@ -45,7 +45,7 @@ function numberInput(field, id) {
     id,
     name: field.name,
     type: 'text',
-    inputmode: 'decimal',
+    inputmode: field.whole ? 'numeric' : 'decimal',
     autocomplete: 'off',
     class: 'number',
   });
@@ -103,6 +103,7 @@ function read(field, data) {
   if (field.kind !== 'number') return { name: field.name, value: raw };
   const value = numberOf(raw);
   if (Number.isNaN(value)) return { wrong: t('form.number') };
+  if (field.whole && !Number.isInteger(value)) return { wrong: t('form.whole') };
   return { name: data.get(`unit.${field.name}`) ?? field.name, value };
 }
 
@@ -125,6 +126,10 @@ function readAll(form, fields) {
   first?.focus();
   return first ? null : values;
 }
+
+// What cannot be taken back is named on the button itself.
+const submitLabel = ({ danger, form, label, values }) =>
+  danger && form === 'reason' ? t(label, values) : t('form.send');
 
 // One dialog serves all forms; a stop that comes in closes it, so that nothing hides the stop.
 export class Forms {
@@ -192,7 +197,7 @@ export class Forms {
         'form',
         { onsubmit: submit, novalidate: true },
         form.fields.map(drawn),
-        el('button', { type: 'submit', class: quick ? 'plain' : kind }, t('form.send')),
+        el('button', { type: 'submit', class: quick ? 'plain' : kind }, submitLabel(action)),
       ),
       this.#closer(),
     );

@@ -3,7 +3,9 @@ import { getJson } from './api.js';
 import { el } from './dom.js';
 import { figure, hasWord, t } from './words.js';
 import { personTitle, pointTitle } from './refusals.js';
+import { unitSign } from './at-fields.js';
 import { when } from './at-rows.js';
+import { testTitle } from './at-tests.js';
 
 const WINDOW = 500; // events asked for at once
 const PAGE = 15; // rows shown at first, and more at each press
@@ -12,34 +14,45 @@ const number = (event) => Number(event.id);
 
 function readingOf(data) {
   if (data.value === undefined) return '';
-  return `(${figure(data.value)} ${data.unit ?? ''})`.replace(' )', ')');
+  return `(${figure(data.value)} ${unitSign(data.unit)})`.replace(' )', ')');
+}
+
+function causeOf({ cause, why, with: job }) {
+  const key = `cause.${why === 'test-failed' ? why : cause}`;
+  return hasWord(key) ? t(key, { with: job ?? '?' }) : '';
 }
 
 function valuesOf(ctx, data) {
   const person = (id) => (id ? personTitle(ctx.equipment, id) : '');
   const check = ctx.procedures.get(data.job)?.checks.find((c) => c.check === data.check);
-  const passed = data.pass ?? data.result?.pass;
+  const passed = data.pass ?? data.result?.pass ?? null;
+  const word = passed === null ? 'test.borderline' : passed ? 'test.pass' : 'test.fail';
   return {
     by: person(data.by ?? data.person),
     person: person(data.person ?? data.by) || (data.badge ?? ''),
     to: person(data.to ?? data.person),
     point: pointTitle(ctx.equipment, data.point),
     check: check?.ask ?? data.check,
-    test: data.test,
-    verdict: t(passed ? 'test.pass' : 'test.fail'),
+    test: data.test && testTitle(ctx, data.test),
+    verdict: t(word),
     reading: readingOf(data),
     reason: data.reason ?? '',
+    note: data.note ? `“${data.note}”` : '',
     kind: hasWord(`alarm.${data.kind}`) ? t(`alarm.${data.kind}`) : data.kind,
+    cause: causeOf(data),
     state: data.state ? t(`point.${data.state}`) : '',
   };
 }
 
+// Signed by a person or answered by a measure, within limits or outside.
+const signedAs = ({ by, person, pass }) =>
+  `check.${(by ?? person) ? '' : 'measured-'}${pass === false ? 'failed' : 'signed'}`;
+
 export function sentenceOf(ctx, event) {
   const type = event.type.replace(/^forelock\./, '');
-  const failed = type === 'check.signed' && event.data.pass === false;
-  const key = failed ? 'event.check.failed' : `event.${type}`;
+  const key = `event.${type === 'check.signed' ? signedAs(event.data) : type}`;
   if (!hasWord(key)) return t('event.other', { type });
-  return t(key, valuesOf(ctx, event.data)).replace(/\s+/g, ' ').trim();
+  return t(key, valuesOf(ctx, event.data)).replace(/\s+/g, ' ').replace(/:? $/, '');
 }
 
 export class History {
@@ -49,6 +62,8 @@ export class History {
   #lost = false;
   #reading = false;
   #begun = -1;
+  #far = new Map(); // single events from before what was read
+  #sought = null;
 
   constructor(site, position, changed) {
     Object.assign(this, { site, position, changed });
@@ -91,6 +106,33 @@ export class History {
     this.changed();
   }
 
+  // Finds who stopped a job, where that is further back than what was read: at the time since which
+  // the job is stopped. Numbers grow with time, so halving finds the place in a few questions.
+  async seek({ job, since }) {
+    if (this.#sought === since || this.#begun < 0 || this.stops().has(job)) return;
+    this.#sought = since;
+    try {
+      const window = await this.#around(Date.parse(since));
+      window.filter((e) => e.data.job === job).forEach((e) => this.#far.set(number(e), e));
+      this.changed();
+    } catch {
+      this.#sought = null; // asked again with the next news
+    }
+  }
+
+  async #around(instant) {
+    const path = (after, limit) =>
+      `/api/${encodeURIComponent(this.site)}/events?after=${after}&limit=${limit}`;
+    let [low, high] = [0, this.#oldest ?? 0];
+    while (high - low > WINDOW / 5) {
+      const middle = Math.floor((low + high) / 2);
+      const [event] = await getJson(path(middle, 1));
+      if (event && Date.parse(event.time) < instant - 1000) low = middle;
+      else high = middle;
+    }
+    return getJson(path(low, WINDOW));
+  }
+
   // The events that concern the position or its job, newest first.
   #mine(job) {
     return [...this.#events.values()]
@@ -101,10 +143,17 @@ export class History {
   // Who stopped each job last, and why, in their words.
   stops() {
     const out = new Map();
-    for (const { type, data, time } of this.#mine(null).reverse())
+    const all = [...this.#far.values(), ...this.#mine(null).reverse()];
+    for (const { type, data, time } of all)
       if (type === 'forelock.work.stopped' && data.reason)
         out.set(data.job, { by: data.by ?? data.person, reason: data.reason, at: time });
     return out;
+  }
+
+  // Whether this position is out because of a test that failed in its cabinet.
+  failedBeside(job) {
+    const [last] = this.#mine(null).filter((e) => e.type === 'forelock.position.out-of-service');
+    return last?.data.with === job && last.data.why === 'test-failed';
   }
 
   section(ctx) {

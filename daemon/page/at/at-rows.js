@@ -3,9 +3,9 @@ import { el } from './dom.js';
 import { clockTime, figure, hasWord, t } from './words.js';
 import { personTitle, pointTitle } from './refusals.js';
 import { hang, lift, liftAbsent, moreActions, alarmActions, witness } from './at-actions.js';
-import { checkAction, signable } from './at-signing.js';
-import { limits } from './at-fields.js';
-import { testActions } from './at-tests.js';
+import { checkAction, measured, signable } from './at-signing.js';
+import { limits, unitSign } from './at-fields.js';
+import { testActions, testTitle, waitingRuns } from './at-tests.js';
 
 // Ages count on by themselves: `tickAges` fills these in.
 export const since = (at) => el('time', { datetime: at, 'data-since': at });
@@ -119,12 +119,12 @@ function verdictMark(good, bad) {
 
 const reading = (signed) =>
   signed.value !== null &&
-  el('span', { class: 'reading' }, `${figure(signed.value)} ${signed.unit ?? ''}`.trim());
+  el('span', { class: 'reading' }, `${figure(signed.value)} ${unitSign(signed.unit)}`.trim());
 
 function checkState(ctx, signed) {
   if (signed.at === null) return t('check.unsigned');
   const person = signed.by && personTitle(ctx.equipment, signed.by);
-  const key = person ? 'check.signed' : 'check.auto';
+  const key = person ? 'check.signed' : 'check.measured';
   return [
     signed.pass === false && el('strong', {}, t('check.failed'), ' '),
     signed.void && el('strong', {}, t('check.void'), ' '),
@@ -150,6 +150,7 @@ function checkRow(ctx, signed) {
       check?.by &&
         !good &&
         el('p', { class: 'small' }, t('check.by', { role: t(`role.${check.by}`) })),
+      measured(ctx, check) && !good && el('p', { class: 'small' }, t('check.hardware')),
       action && button(ctx, action, good ? 'row again' : 'row'),
     ),
   );
@@ -173,12 +174,21 @@ export function checksSection(ctx) {
   );
 }
 
+// What was calculated has more digits than it is worth.
+const rounded = (value) => (value === null ? null : Number(value.toPrecision(6)));
+
 function testState(ctx, record) {
   if (record.at === null) return t('test.none');
   const values = { person: personTitle(ctx.equipment, record.by) };
+  const undecided = record.pass === null;
+  const word = undecided ? 'test.borderline' : record.pass ? 'test.pass' : 'test.fail';
+  const waits = waitingRuns(record);
+  const averaged = !undecided && record.runs?.run > 1;
   return [
-    el('strong', {}, t(record.pass ? 'test.pass' : 'test.fail'), ' '),
+    el('strong', {}, t(word), ' '),
     record.void && el('strong', {}, t('test.void'), ' '),
+    waits && `${t('test.run', waits)} `,
+    averaged && `${t('test.mean', record.runs)} `,
     aged('test.by', values, since(record.at)),
   ];
 }
@@ -188,7 +198,8 @@ function testRow(ctx, record) {
   const good = record.at !== null && record.pass && !record.void;
   const action = testActions(ctx).find((a) => a.body.test === record.test);
   const rule = test && hasWord(`rule.${test.rule}`) ? `: ${t(`rule.${test.rule}`)}` : '';
-  const unit = test?.unit ?? null;
+  const hint = test ? limits(test) : '';
+  const shown = { value: rounded(record.value), unit: test?.unit ?? null };
   return el(
     'li',
     { class: 'line' },
@@ -196,8 +207,8 @@ function testRow(ctx, record) {
     el(
       'div',
       {},
-      el('p', { class: 'ask' }, `${record.test}${rule} `, reading({ ...record, unit })),
-      el('p', { class: 'small' }, testState(ctx, record), test?.unit && ` (${limits(test)})`),
+      el('p', { class: 'ask' }, `${testTitle(ctx, record.test)}${rule} `, reading(shown)),
+      el('p', { class: 'small' }, testState(ctx, record), hint && ` (${hint})`),
       action && button(ctx, action),
     ),
   );

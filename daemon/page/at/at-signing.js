@@ -42,16 +42,24 @@ export function signable(ctx, check) {
   return !handsIn || ctx.who.protected || tagged(ctx, ctx.who.person);
 }
 
-// Signing a check, or signing it again: with a form if it has a reading, else at a tap.
+// Whether the hardware of this position may answer a check.
+export const measured = (ctx, check) =>
+  Boolean(check?.measure) &&
+  (ctx.equipment?.measures ?? []).some(
+    (m) => m.kind === check.measure && m.positions.includes(ctx.position),
+  );
+
+// Signing a check, or signing it again: with a form if it has a reading or wants words, else at a tap.
 export function checkAction(ctx, check, again = false) {
   const reading = check.unit || check.instrument;
+  const what = reading ? 'measure' : check.note ? 'answer' : 'sign';
   return {
     key: `sign ${check.check}`,
     verb: 'sign-check',
     body: { job: ctx.job.job, check: check.check },
-    label: `do.${reading ? 'measure' : 'sign'}${again ? '-again' : ''}`,
+    label: `do.${what}${again ? '-again' : ''}`,
     values: { check: check.ask },
-    form: reading ? 'check' : null,
+    form: reading || check.note ? 'check' : null,
     check,
   };
 }

@@ -1,13 +1,41 @@
+// Tests: what they are called, what was recorded, and which the leader may record now.
+import { figure, t } from './words.js';
+
+// A readable name: of a test that is one for each product with the product, of one that an earlier
+// job owes with that job's procedure. Ids may have dots of their own.
+export function testTitle(ctx, id) {
+  const here = ctx.equipment?.positions.find((p) => p.position === ctx.position);
+  const product = here?.products.find((p) => id.endsWith(`.${p}`));
+  if (product)
+    return t('test.of', { test: id.slice(0, -product.length - 1), what: product });
+  const owed = ctx.equipment?.procedures.find((p) => id.startsWith(`${p.procedure}.`));
+  if (owed) return t('test.of', { test: id.slice(owed.procedure.length + 1), what: owed.title });
+  return id;
+}
+
+// Borderline runs that still wait for the next: {run, of, next, mean}, else null.
+export function waitingRuns({ runs, pass, void: over, value }) {
+  if (!runs || over || (pass !== null && pass !== undefined) || runs.run >= runs.of) return null;
+  const mean = value === null || value === undefined ? '' : figure(Number(value.toPrecision(6)));
+  return { run: runs.run, of: runs.of, next: runs.run + 1, mean };
+}
+
+const recordOf = (ctx, id) => ctx.job?.tests.find((x) => x.test === id);
+
 // The tests that the leader may record now.
 export function testActions(ctx) {
   if (ctx.job?.phase !== 'testing' || !ctx.who.leader) return [];
-  return (ctx.procedure?.tests ?? []).map((test) => ({
-    key: `test ${test.test}`,
-    verb: 'record-test',
-    body: { job: ctx.job.job, test: test.test },
-    label: 'do.record',
-    values: { test: test.test },
-    form: 'test',
-    test,
-  }));
+  return (ctx.procedure?.tests ?? []).map((test) => {
+    const waits = waitingRuns(recordOf(ctx, test.test) ?? {});
+    return {
+      key: `test ${test.test}`,
+      verb: 'record-test',
+      body: { job: ctx.job.job, test: test.test },
+      label: waits ? 'do.record-run' : 'do.record',
+      values: { test: testTitle(ctx, test.test), run: waits?.next, of: waits?.of },
+      form: 'test',
+      test,
+      waits,
+    };
+  });
 }

@@ -1,5 +1,5 @@
 // The first screen: what the sign says to the person who looks, and why.
-import { alarmsAt, verdictOf } from './verdict.js';
+import { alarmsAt, blindAlarm, verdictOf } from './verdict.js';
 
 // Worst news first: a page that has none, or old ones, says only that.
 function liveness(level) {
@@ -24,10 +24,24 @@ function personal(verdict, who, job) {
 
 const SAY = { test: 'say.test', 'in-service': 'say.in-service', stop: 'say.stop' };
 
-function sayOf(verdict, told) {
+// A job that has ended, or that a failed test is told of, holds its neighbors by that test.
+function heldByTest({ state, failedBeside }, { with: job }) {
+  const phase = state.jobs[job]?.phase ?? 'cancelled';
+  return ['returned', 'cancelled'].includes(phase) || Boolean(failedBeside?.(job));
+}
+
+function whyOf(verdict, ctx, told) {
+  const blind = blindAlarm(ctx.state);
+  if (blind) return blind.kind; // whatever else, what is told is not known
+  if (verdict.why === 'unknown') return 'unknown-cause';
+  const beside = verdict.why === 'isolated-with' && heldByTest(ctx, told);
+  return beside ? 'failed-with' : verdict.why;
+}
+
+function sayOf(verdict, ctx, told) {
   if (verdict.say) return verdict;
   if (verdict.kind !== 'not-safe') return { ...verdict, say: SAY[verdict.kind] };
-  const why = verdict.why === 'unknown' ? 'unknown-cause' : verdict.why;
+  const why = whyOf(verdict, ctx, told);
   return { ...verdict, say: `say.${why}`, values: { with: told?.with ?? '?' } };
 }
 
@@ -37,7 +51,7 @@ export function seen(ctx) {
   const dead = liveness(level);
   if (dead || !state) return { ...(dead ?? liveness('unknown')), job: null };
   const plain = verdictOf(state, position);
-  const verdict = sayOf(personal(plain, who, plain.job), state.positions[position]);
+  const verdict = sayOf(personal(plain, who, plain.job), ctx, state.positions[position]);
   if (level !== 'late' || verdict.kind === 'stop') return verdict;
   return { ...verdict, kind: 'late', word: 'state.late', say: 'say.late' };
 }

@@ -15,6 +15,7 @@ import { formOf } from './at-fields.js';
 import { Forms } from './at-forms.js';
 import { barSection, verdictSection } from './at-first.js';
 import { History } from './at-history.js';
+import { noticesSection } from './at-notices.js';
 import * as rows from './at-rows.js';
 import { Siren } from './at-sound.js';
 import { seen } from './at-verdict.js';
@@ -24,6 +25,7 @@ const [, , site, position] = location.pathname.split('/').map(decodeURIComponent
 // not an answer to the next question.
 const SETTLE_MS = 800;
 const HELD_MS = 1500;
+const CLICK_MS = 400;
 
 const page = {
   me: null,
@@ -72,6 +74,7 @@ function context() {
     age: page.age,
     asking: page.asking,
     stops: history.stops(),
+    failedBeside: (other) => history.failedBeside(other),
     siren,
     silence,
     press,
@@ -162,6 +165,8 @@ async function readAround() {
     page.equipment ??= await getJson(`/api/${encodeURIComponent(site)}/equipment`);
     await readProcedure();
     if (live.state) await history.begin(live.state.after);
+    const { job } = context();
+    if (job?.phase === 'stopped') await history.seek(job);
     draw();
   } catch {
     readAgain = setTimeout(readAround, 2000);
@@ -209,6 +214,16 @@ function swap(place, parts) {
   if (key) place.querySelector(`[data-key="${CSS.escape(key)}"]`)?.focus({ preventScroll: true });
 }
 
+// The way back to the board. While a stop fills the screen nothing leads away from it.
+function where(ctx, title) {
+  const name = [el('b', {}, position), el('span', {}, title)];
+  if (ctx.urgent) return el('p', { class: 'where' }, name);
+  const back = el('i', { class: 'back', 'aria-hidden': 'true' }, '‹');
+  const to = el('span', { class: 'only-read' }, `, ${t('page.board')}`);
+  const href = `/board/${encodeURIComponent(site)}`;
+  return el('a', { class: 'where', href, 'data-key': 'back' }, back, name, to);
+}
+
 function strip(ctx, verdict) {
   const title = page.equipment?.positions.find((p) => p.position === position)?.title ?? '';
   const other = language() === 'en' ? 'es' : 'en';
@@ -219,7 +234,7 @@ function strip(ctx, verdict) {
   };
   const news = t(`live.${ctx.level}`, { age: duration(page.age) });
   return [
-    el('p', { class: 'where' }, el('b', {}, position), el('span', {}, title)),
+    where(ctx, title),
     el('p', { class: `word ${verdict.kind}`, 'aria-hidden': 'true' }, t(verdict.word)),
     el('p', { class: `news ${ctx.level}` }, el('i', { class: 'dot' }), news),
     el(
@@ -235,11 +250,18 @@ function foot(ctx) {
   const record = ctx.job ?? (ctx.state && lastEnded(ctx.state, position));
   const job = record && encodeURIComponent(record.job);
   const here = encodeURIComponent(site);
+  const holder = ctx.state?.jobs[ctx.state.positions[position]?.with];
   return el(
     'section',
     { id: 'foot' },
     me && el('p', {}, t('page.as', { person: me })),
     el('p', {}, t('caution.try')),
+    holder &&
+      el(
+        'a',
+        { class: 'button', href: `/at/${here}/${encodeURIComponent(holder.position)}` },
+        t('page.holder', holder),
+      ),
     el('a', { class: 'button', href: `/board/${here}` }, t('page.board')),
     job && el('a', { class: 'button', href: `/record/${here}/${job}` }, t('page.record')),
   );
@@ -268,6 +290,7 @@ function below(ctx) {
     ctx.job && rows.testsSection(ctx),
     ctx.job && rows.crewSection(ctx),
     rows.moreSection(ctx),
+    noticesSection(ctx),
     history.section(ctx),
     foot(ctx),
   ];
@@ -295,15 +318,19 @@ function announce(ctx, verdict) {
   page.saidWord = verdict.word;
 }
 
-// A button that is replaced under a finger takes no tap. So nothing is, as long as the sign stays.
-let heldSince = -Infinity;
-const held = () => performance.now() - heldSince < HELD_MS;
-document.addEventListener('pointerdown', () => (heldSince = performance.now()));
-for (const name of ['pointerup', 'pointercancel'])
-  document.addEventListener(name, () => {
-    heldSince = -Infinity;
-    setTimeout(drawSoon, 0); // after the click that this is
-  });
+// A button that is replaced or moves away under a finger takes no tap. So nothing does, as long as
+// the sign stays. On a touch screen the click comes some time after the finger is off, and goes to
+// what is there then: the hold lasts until it has come.
+let heldUntil = -Infinity;
+const held = () => performance.now() < heldUntil;
+function hold(ms) {
+  heldUntil = performance.now() + ms;
+  if (ms < HELD_MS) setTimeout(drawSoon, ms + 10);
+}
+document.addEventListener('pointerdown', () => hold(HELD_MS), true);
+document.addEventListener('pointerup', () => hold(CLICK_MS), true);
+for (const name of ['click', 'pointercancel'])
+  document.addEventListener(name, () => hold(0), true);
 
 function draw() {
   const ctx = context();
