@@ -253,6 +253,40 @@ scenario(
   },
 );
 
+scenario('a link of another person changes nothing unasked', plain, async (w) => {
+  const web = new Web(w);
+  const base = `http://${web.host}:${web.port}`;
+  await browse(async (context, page) => {
+    const cookieIs = async (person) => {
+      const [cookie] = await context.cookies();
+      assert.equal(cookie.value, tokenOf(person));
+    };
+    await page.goto(`${base}/enroll#${tokenOf('t-104')}`);
+    await page.getByRole('heading', { name: 'This phone is enrolled' }).waitFor();
+    // A new document, as a scanned code opens one.
+    const open = async (token) => {
+      await page.goto('about:blank');
+      await page.goto(`${base}/enroll#${token}`);
+    };
+    await open(tokenOf('t-105'));
+    await page.getByRole('heading', { name: "Another person's link" }).waitFor();
+    assert.equal(await page.locator('#next').textContent(), 'Person t-105 (t-105)');
+    await cookieIs('t-104');
+    await page.getByRole('button', { name: 'Keep it for Person t-104' }).click();
+    await page.getByRole('heading', { name: 'This phone is enrolled' }).waitFor();
+    assert.equal(await page.locator('#who').textContent(), 'Person t-104 (t-104)');
+    await cookieIs('t-104');
+    await open('of-nobody');
+    await page.getByText('This link is of nobody known here').waitFor();
+    await cookieIs('t-104');
+    await open(tokenOf('t-105'));
+    await page.getByRole('button', { name: 'Enroll it for Person t-105' }).click();
+    await page.getByText('Person t-105 (t-105)').waitFor();
+    await page.getByRole('heading', { name: 'This phone is enrolled' }).waitFor();
+    await cookieIs('t-105');
+  });
+});
+
 scenario('with the link of somebody of no site', plain, async (w) => {
   const web = new Web(w);
   const base = `http://${web.host}:${web.port}`;

@@ -61,7 +61,21 @@ const notEnrolled = (title, why) => [
     el('p', {}, t('enroll.live'))),
 ];
 
+// A link that somebody sent must not make a person's phone another's unasked.
+const another = ({ who, next, token }) => [
+  card('on-warning', t('enroll.another'),
+    el('p', {}, t('enroll.now', { who: who.title })),
+    el('p', {}, t('enroll.next')),
+    el('p', { class: 'who', id: 'next' },
+      next.title === next.person ? next.title : `${next.title} (${next.person})`)),
+  el('button', { type: 'button', class: 'button first', id: 'keep', onclick: () => show('enrolled', { who }) },
+    t('enroll.keep', { who: who.title })),
+  el('button', { type: 'button', id: 'change', onclick: () => enroll(token) },
+    t('enroll.change', { who: next.title })),
+];
+
 const DRAWN = {
+  another,
   working: () => [card('on-none', t('enroll.working'))],
   enrolled: ({ who }) => enrolled(who),
   forgotten: () => notEnrolled(t('enroll.forgotten')),
@@ -88,14 +102,30 @@ async function forget() {
   show(answer?.ok ? 'forgotten' : 'away');
 }
 
-async function begin() {
-  const token = takeToken();
-  show('working');
-  const answer = await (token ? post(token) : ask('/api')).catch(() => null);
+async function outcome(answer, token) {
   if (answer?.ok) show('enrolled', { who: await answer.json() });
   else if (answer?.status === 401) show(token ? 'bad' : 'none');
   else if (answer?.status === 429) show('slow');
   else show('away');
+}
+
+async function enroll(token) {
+  show('working');
+  await outcome(await post(token).catch(() => null), token);
+}
+
+async function begin() {
+  const token = takeToken();
+  show('working');
+  const now = await ask('/api').catch(() => null);
+  if (!token) return outcome(now);
+  if (!now?.ok) return enroll(token);
+  const bearer = { headers: { ...json, Authorization: `Bearer ${token}` } };
+  const then = await ask('/api', bearer).catch(() => null);
+  if (!then?.ok) return outcome(then, token);
+  const [who, next] = [await now.json(), await then.json()];
+  if (who.person === next.person) return enroll(token);
+  return show('another', { who, next, token });
 }
 
 addEventListener('hashchange', () => location.hash && begin());
