@@ -135,7 +135,9 @@ static int by_opening(const void *a, const void *b) {
 static void print(const struct telling *telling) {
     const struct tool_call *call = telling->call;
     bool several = call->argc == 0;
-    qsort(telling->told, telling->count, sizeof *telling->told, by_opening);
+    if (telling->count > 0) {
+        qsort(telling->told, telling->count, sizeof *telling->told, by_opening);
+    }
     if (call->csv) {
         record_tell_csv_head(stdout);
     }
