@@ -9,15 +9,13 @@
 #define ANY_ROLE                                                                                   \
     (MODEL_ROLE_TECHNICIAN | MODEL_ROLE_SUPERVISOR | MODEL_ROLE_MANAGER | MODEL_ROLE_TRACKER |     \
      MODEL_ROLE_VIEWER)
-// Figures of every site at once: for who oversees, and for a program that watches as a viewer.
-#define OVERSEERS (MODEL_ROLE_SUPERVISOR | MODEL_ROLE_MANAGER | MODEL_ROLE_VIEWER)
 #define GET EVHTTP_REQ_GET
 #define POST EVHTTP_REQ_POST
 
 // A second part "+" of a route that is not open is a site.
 static const struct http_route routes[] = {
     {"health", GET, HTTP_OPEN, 0, http_serve_health},
-    {"metrics", GET, 0, OVERSEERS, http_serve_metrics},
+    {"metrics", GET, 0, ANY_ROLE, http_serve_metrics},
     {"api", GET, 0, ANY_ROLE, http_serve_about},
     {"api/+", GET, HTTP_WAITS, ANY_ROLE, http_serve_site},
     {"api/+/position/+", GET, HTTP_WAITS, ANY_ROLE, http_serve_position},
