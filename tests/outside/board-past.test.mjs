@@ -116,7 +116,7 @@ boardScenario('the picture, its table, totals and files', {}, async (w) => {
   const rows = page.locator('.past details tbody tr');
   const ofThree = await rows.filter({ hasText: '3A' }).count();
   assert.equal(ofThree, told.length);
-  await says(rows.filter({ hasText: 'J-4' }), /work/);
+  await says(rows.filter({ hasText: 'J-4' }), /\bwork/);
   // A change is in the picture without a reload.
   await w.hw.set('4-power', 'live');
   await page.waitForSelector('.band[data-position="4A"] [data-state="stopped"]');
