@@ -4,7 +4,7 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "fact/time_text.h"
+#include "wire/time_text.h"
 
 static bool take_level(const char **topic, char *buffer, size_t size) {
     const char *end = strchr(*topic, '/');

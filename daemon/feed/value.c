@@ -6,7 +6,7 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "fact/time_text.h"
+#include "wire/time_text.h"
 
 // The last instant that RFC 3339 can say, Unix ms.
 #define TIME_MAX_MS 253402300799999

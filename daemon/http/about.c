@@ -1,8 +1,8 @@
 // Who asks, and what they may look at.
 #include "http/internal.h"
 
-#include "fact/fact_parts.h"
 #include "http/member.h"
+#include "wire/fact_parts.h"
 
 #include "forelock_version.h"
 

@@ -1,7 +1,7 @@
 // The desk: questions in a row, one after the other read in a thread.
 #include "http/desk.h"
 
-#include "fact/time_text.h"
+#include "wire/time_text.h"
 
 #include <stdlib.h>
 #include <string.h>

@@ -1,8 +1,8 @@
 // The documents as of now, a whole site, and a job's next gate.
 #include "http/internal.h"
 
-#include "fact/fact_parts.h"
 #include "http/notices.h"
+#include "wire/fact_parts.h"
 
 #include <stdlib.h>
 

@@ -1,8 +1,8 @@
 // Downtime; see downtime.h.
 #include "http/downtime.h"
 
-#include "fact/fact_parts.h"
-#include "fact/time_text.h"
+#include "wire/fact_parts.h"
+#include "wire/time_text.h"
 
 #include <stdio.h>
 #include <stdlib.h>

@@ -9,7 +9,7 @@
 #pragma once
 
 #include "gate/gate.h"
-#include "tell/tell.h"
+#include "wire/tell.h"
 
 struct http;
 struct http_metrics;

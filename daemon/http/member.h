@@ -1,7 +1,7 @@
 // Members of this folder's own documents, one line each.
 #pragma once
 
-#include "fact/fact_parts.h"
+#include "wire/fact_parts.h"
 #include "json/json.h"
 
 // A text; NULL and "" as null.

@@ -5,8 +5,8 @@
 // journal as it reads on; one that does not read on is dropped, and resumes where it was.
 #include "http/internal.h"
 
-#include "fact/fact_parts.h"
 #include "http/watch.h"
+#include "wire/fact_parts.h"
 
 #include <inttypes.h>
 #include <netinet/in.h>

@@ -1,9 +1,9 @@
 // Timelines; see timeline.h.
 #include "http/timeline.h"
 
-#include "fact/fact_parts.h"
-#include "fact/time_text.h"
 #include "http/downtime.h"
+#include "wire/fact_parts.h"
+#include "wire/time_text.h"
 
 #include <stdio.h>
 #include <stdlib.h>

@@ -3,7 +3,7 @@
 
 #include "record/tell.h"
 
-#include "fact/fact_parts.h"
+#include "wire/fact_parts.h"
 
 void record_hash_text(const uint8_t hash[RECORD_HASH_SIZE], char text[2 * RECORD_HASH_SIZE + 1]) {
     for (size_t i = 0; i < RECORD_HASH_SIZE; i++) {

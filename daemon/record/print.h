@@ -1,8 +1,8 @@
 // Lines and words of the printed form of a record: what the files that write it share.
 #pragma once
 
-#include "fact/time_text.h"
 #include "record/record.h"
+#include "wire/time_text.h"
 
 #include <stdio.h>
 

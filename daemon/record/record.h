@@ -9,7 +9,7 @@
 // is in the journal and not in the record, so that a closed one never changes.
 #pragma once
 
-#include "fact/fact_codec.h"
+#include "wire/fact_codec.h"
 
 #define RECORD_HASH_SIZE 32
 

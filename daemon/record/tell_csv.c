@@ -2,7 +2,7 @@
 #include "record/internal.h"
 #include "record/tell.h"
 
-#include "fact/time_text.h"
+#include "wire/time_text.h"
 
 void record_tell_csv_head(FILE *out) {
     fputs("site,job,position,dispenser,procedure,opened,out_from,back_at,out_s,technician,part,"

@@ -3,7 +3,7 @@
 #include "record/member.h"
 #include "record/tell.h"
 
-#include "fact/fact_parts.h"
+#include "wire/fact_parts.h"
 
 static const char *const cautions[] = {
     "Forelock only refuses and reports. It switches nothing, replaces no lock, no tag and no "

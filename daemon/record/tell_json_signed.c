@@ -3,7 +3,7 @@
 #include "record/internal.h"
 #include "record/member.h"
 
-#include "fact/fact_parts.h"
+#include "wire/fact_parts.h"
 
 static void signature(struct json_out *out, const struct record *record,
                       const struct record_signature *of) {

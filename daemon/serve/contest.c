@@ -4,7 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "fact/time_text.h"
+#include "wire/time_text.h"
 
 #define RENEWED_MS 180000
 

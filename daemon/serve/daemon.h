@@ -7,7 +7,6 @@
 // heard, and a break is told before any disk.
 #pragma once
 
-#include "fact/fact_codec.h"
 #include "feed/canonical.h"
 #include "feed/feed.h"
 #include "gate/gate.h"
@@ -16,9 +15,10 @@
 #include "loop/loop.h"
 #include "loop/work.h"
 #include "mqtt/mqtt.h"
-#include "request/request.h"
 #include "serve/log.h"
-#include "tell/tell.h"
+#include "wire/fact_codec.h"
+#include "wire/request.h"
+#include "wire/tell.h"
 #include "json/json.h"
 
 #define DAEMON_BOOT_SIZE 33

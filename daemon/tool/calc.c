@@ -1,9 +1,9 @@
 // The calculator: readings from the command line, the trade's answer in words or as JSON.
 #include "tool/calc.h"
 
-#include "fact/fact_parts.h"
 #include "tool/print.h"
 #include "trade/trade.h"
+#include "wire/fact_parts.h"
 #include "json/json.h"
 
 #include <math.h>

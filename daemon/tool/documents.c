@@ -1,7 +1,7 @@
 // The daemon's retained documents.
 #include "tool/documents.h"
 
-#include "fact/time_text.h"
+#include "wire/time_text.h"
 
 #include <stdio.h>
 #include <stdlib.h>

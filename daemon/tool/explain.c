@@ -2,13 +2,13 @@
 //
 // The journal is read twice: to find the job's site, then to tell what belongs to the job while all
 // facts are folded, so that its end can say where the job stands.
-#include "fact/fact_parts.h"
-#include "fact/time_text.h"
 #include "tool/narrate.h"
 #include "tool/record.h"
 #include "tool/standing.h"
 #include "tool/text.h"
 #include "tool/tool.h"
+#include "wire/fact_parts.h"
+#include "wire/time_text.h"
 
 #include <string.h>
 

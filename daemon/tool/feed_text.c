@@ -1,9 +1,9 @@
 // Readings in words and as JSON.
 #include "tool/feed_text.h"
 
-#include "fact/time_text.h"
 #include "feed/canonical.h"
 #include "tool/print.h"
+#include "wire/time_text.h"
 
 #include <string.h>
 

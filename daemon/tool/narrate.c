@@ -5,8 +5,8 @@
 // [brackets] is left out unless all of it is set.
 #include "tool/narrate.h"
 
-#include "fact/fact_words.h"
 #include "tool/record.h"
+#include "wire/fact_words.h"
 
 #include <string.h>
 

@@ -1,9 +1,9 @@
 // A job's next gate, as the daemon's documents tell it. Shared by the files of `forelock gate`.
 #pragma once
 
-#include "fact/fact_arena.h"
 #include "gate/gate.h"
 #include "tool/documents.h"
+#include "wire/fact_arena.h"
 
 // The daemon renews its document every 60 s; one that did not for so long is not online.
 #define OUTLOOK_RENEWED_MS 180000

@@ -1,9 +1,9 @@
 // What the daemon's documents say of themselves and of the job, before anything is judged.
 #include "tool/outlook.h"
 
-#include "fact/fact_parts.h"
 #include "tool/text.h"
 #include "tool/tool.h"
+#include "wire/fact_parts.h"
 
 #include <stdlib.h>
 #include <string.h>

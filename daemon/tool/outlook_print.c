@@ -1,12 +1,12 @@
 // The next gate, for people and as JSON.
 #include "tool/outlook.h"
 
-#include "fact/fact_parts.h"
 #include "tool/narrate.h"
 #include "tool/print.h"
 #include "tool/standing.h"
 #include "tool/text.h"
 #include "tool/tool.h"
+#include "wire/fact_parts.h"
 
 #include <string.h>
 

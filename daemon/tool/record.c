@@ -1,7 +1,7 @@
 // The journal's rows.
 #include "tool/record.h"
 
-#include "fact/fact_parts.h"
+#include "wire/fact_parts.h"
 
 #include <string.h>
 

@@ -1,8 +1,8 @@
 // Reading the journal's rows as facts, and printing them as JSON.
 #pragma once
 
-#include "fact/fact_codec.h"
 #include "journal/journal.h"
+#include "wire/fact_codec.h"
 
 // What reading reuses from row to row. Zero-initialize it.
 struct record_reader {

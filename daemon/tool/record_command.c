@@ -4,10 +4,10 @@
 // and nothing is half said.
 #include "record/gather.h"
 
-#include "fact/time_text.h"
 #include "forelock_version.h"
 #include "tool/text.h"
 #include "tool/tool.h"
+#include "wire/time_text.h"
 
 #include <stdlib.h>
 #include <string.h>

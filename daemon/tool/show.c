@@ -1,9 +1,9 @@
 // `forelock journal show`: the journal's facts, one a line.
-#include "fact/time_text.h"
 #include "tool/narrate.h"
 #include "tool/record.h"
 #include "tool/text.h"
 #include "tool/tool.h"
+#include "wire/time_text.h"
 
 #include <stdlib.h>
 #include <string.h>

@@ -1,10 +1,10 @@
 // `forelock webhook list` and `retry`: how far events have come, and the word to try again.
 #include "tool/webhook.h"
 
-#include "fact/time_text.h"
 #include "tool/print.h"
 #include "tool/text.h"
 #include "webhook/feed.h"
+#include "wire/time_text.h"
 #include "json/json.h"
 
 #include <errno.h>

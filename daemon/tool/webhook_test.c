@@ -1,10 +1,10 @@
 // `forelock webhook test`: one signed event, sent from here, and what came of it.
 #include "tool/webhook.h"
 
-#include "fact/time_text.h"
 #include "tool/print.h"
 #include "tool/text.h"
 #include "webhook/post.h"
+#include "wire/time_text.h"
 #include "json/json.h"
 
 #include <openssl/crypto.h>

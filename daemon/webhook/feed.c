@@ -2,7 +2,7 @@
 #include "webhook/feed.h"
 
 #include "gate/words.h"
-#include "tell/tell.h"
+#include "wire/tell.h"
 
 #include <inttypes.h>
 #include <stdio.h>

@@ -1,8 +1,8 @@
 // A journal in memory: every fact as the daemon's own codec writes it, folded anew on demand.
 #pragma once
 
-#include "fact/fact_codec.h"
 #include "gate/gate.h"
+#include "wire/fact_codec.h"
 
 struct journal_line;
 

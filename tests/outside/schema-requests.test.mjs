@@ -85,7 +85,7 @@ scenario('the verbs of the schema are those that the daemon has', { daemon: fals
 });
 
 scenario('the fields of the schema are those of the table', { daemon: false }, async () => {
-  const source = readFileSync(join(TOP, 'daemon/request/request.c'), 'utf8');
+  const source = readFileSync(join(TOP, 'daemon/wire/request.c'), 'utf8');
   for (const verb of VERBS) {
     const name = `[GATE_VERB_${verb.toUpperCase().replaceAll('-', '_')}] = {`;
     assert.ok(source.includes(name), name);

@@ -3,8 +3,8 @@
 // JOBS repairs, one after the other at each site of the configuration, of at least FACTS facts
 // each: a refusal, locks, checks, a break, tests, and what a site's points do beside it.
 #include "config/config.h"
-#include "fact/fact_codec.h"
 #include "journal/journal.h"
+#include "wire/fact_codec.h"
 
 #include <stdio.h>
 #include <stdlib.h>

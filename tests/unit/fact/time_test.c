@@ -1,5 +1,5 @@
 // RFC 3339 in and out, against fixed instants and against the C library's calendar.
-#include "fact/time_text.h"
+#include "wire/time_text.h"
 
 #include <setjmp.h>
 #include <stdarg.h>

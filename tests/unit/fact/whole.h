@@ -8,7 +8,7 @@
 
 #include <cmocka.h>
 
-#include "fact/fact_codec.h"
+#include "wire/fact_codec.h"
 
 // The model that the fact lives in: juniper with 3A and 3B; 3-power isolates both, 3A-line 3A
 // alone.

@@ -8,7 +8,7 @@
 
 #include <cmocka.h>
 
-#include "request/request.h"
+#include "wire/request.h"
 
 struct bench {
     struct request request;

@@ -2,7 +2,7 @@
 #include "asking.h"
 
 #include "failing_memory.h"
-#include "request/request_text.h"
+#include "wire/request_text.h"
 
 #include <stdio.h>
 #include <string.h>

@@ -1,7 +1,7 @@
 // Answers and events, word for word.
 #include "street.h"
 
-#include "fact/fact_parts.h"
+#include "wire/fact_parts.h"
 
 #include <stdio.h>
 #include <stdlib.h>

@@ -1,8 +1,8 @@
 // The document of a job, word for word, and memory that fails.
 #include "street.h"
 
-#include "fact/fact_parts.h"
 #include "failing_memory.h"
+#include "wire/fact_parts.h"
 
 #include <stdio.h>
 #include <stdlib.h>

@@ -9,7 +9,7 @@
 
 #include <cmocka.h>
 
-#include "tell/tell.h"
+#include "wire/tell.h"
 
 enum { POWER, LINE };
 

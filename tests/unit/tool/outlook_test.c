@@ -4,9 +4,9 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "tell/tell.h"
 #include "tool/outlook.h"
 #include "tool/tool.h"
+#include "wire/tell.h"
 
 static struct documents documents;
 static struct outlook view;

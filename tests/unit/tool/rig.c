@@ -8,8 +8,8 @@
 #include <unistd.h>
 
 #include "config/config.h"
-#include "fact/fact_codec.h"
 #include "tool/tool.h"
+#include "wire/fact_codec.h"
 
 #define WORDS_MAX 24
 

@@ -1,8 +1,8 @@
 // The document of a job: who is on it, what is signed and tested, and what the next gate lacks.
-#include "tell/tell.h"
+#include "wire/tell.h"
 
-#include "fact/fact_parts.h"
-#include "tell/tell_member.h"
+#include "wire/fact_parts.h"
+#include "wire/tell_member.h"
 
 #include <stdlib.h>
 #include <string.h>

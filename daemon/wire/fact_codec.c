@@ -1,10 +1,10 @@
 // One table of a fact's fields serves both directions. The writer follows it from top to bottom, so
 // the reader, which expects the next field where the last one stood, finds each at once.
-#include "fact/fact_codec.h"
+#include "wire/fact_codec.h"
 
-#include "fact/fact_parts.h"
-#include "fact/fact_requirements.h"
-#include "fact/fact_words.h"
+#include "wire/fact_parts.h"
+#include "wire/fact_requirements.h"
+#include "wire/fact_words.h"
 
 #include <string.h>
 

@@ -1,5 +1,5 @@
 // One small function an enum, because their real ones differ in type.
-#include "fact/fact_words.h"
+#include "wire/fact_words.h"
 
 #include "gate/words.h"
 

@@ -1,8 +1,8 @@
 // The table of verbs and their fields (contract, section 4), and the body as a whole.
-#include "request/request.h"
+#include "wire/request.h"
 
-#include "request/request_field.h"
-#include "request/request_text.h"
+#include "wire/request_field.h"
+#include "wire/request_text.h"
 
 #include <stdio.h>
 #include <string.h>

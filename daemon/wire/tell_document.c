@@ -1,7 +1,7 @@
 // The small documents: position, point and alarm.
-#include "tell/tell.h"
+#include "wire/tell.h"
 
-#include "tell/tell_member.h"
+#include "wire/tell_member.h"
 
 #include <string.h>
 

@@ -1,7 +1,7 @@
 // Events, and the daemon's word about itself.
-#include "tell/tell.h"
+#include "wire/tell.h"
 
-#include "tell/tell_member.h"
+#include "wire/tell_member.h"
 
 #include <inttypes.h>
 #include <stdio.h>

@@ -1,6 +1,6 @@
 // Requirements travel in job.opened, so that a job keeps those of its opening whatever becomes of
 // the configuration.
-#include "fact/fact_requirements.h"
+#include "wire/fact_requirements.h"
 
 #include <math.h>
 

@@ -1,6 +1,6 @@
 // RFC 3339 by plain arithmetic on the proleptic Gregorian calendar: no locale, no time zone files,
 // no library state, because every fact that is replayed or told passes here.
-#include "fact/time_text.h"
+#include "wire/time_text.h"
 
 #include <string.h>
 

@@ -1,8 +1,8 @@
 // Evidence, refusals and results: one writer and one reader each, side by side.
-#include "fact/fact_parts.h"
+#include "wire/fact_parts.h"
 
-#include "fact/fact_words.h"
-#include "fact/time_text.h"
+#include "wire/fact_words.h"
+#include "wire/time_text.h"
 
 #include <math.h>
 #include <string.h>

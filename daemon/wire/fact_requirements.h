@@ -1,7 +1,7 @@
 // A job's requirements as JSON, in the form of a configured procedure.
 #pragma once
 
-#include "fact/fact_parts.h"
+#include "wire/fact_parts.h"
 
 // {"procedure","title","credentials","isolate","match","takes",<a list per group>,"tests"}
 void fact_write_requirements(struct json_out *out, const struct model_requirements *requirements);

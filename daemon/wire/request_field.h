@@ -1,7 +1,7 @@
 // One field of a request's body, read by its kind. Shared by the files of this folder alone.
 #pragma once
 
-#include "request/request.h"
+#include "wire/request.h"
 
 // What is being read, and where what is wrong with it is said.
 struct request_reading {

@@ -1,7 +1,7 @@
 // A name and its value.
-#include "tell/tell_member.h"
+#include "wire/tell_member.h"
 
-#include "fact/fact_parts.h"
+#include "wire/fact_parts.h"
 
 void tell_text(struct json_out *out, const char *name, const char *value) {
     json_out_key(out, name);

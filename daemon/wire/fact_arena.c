@@ -1,5 +1,5 @@
 // The arena: a list of chunks that is kept over a reset and filled from its first one again.
-#include "fact/fact_arena.h"
+#include "wire/fact_arena.h"
 
 #include <stdint.h>
 #include <stdlib.h>

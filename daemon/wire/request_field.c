@@ -1,7 +1,7 @@
 // Fields by kind: each is taken whole, or refused with its place, what it must be and what it is.
-#include "request/request_field.h"
+#include "wire/request_field.h"
 
-#include "request/request_text.h"
+#include "wire/request_text.h"
 
 #include <math.h>
 #include <stdio.h>

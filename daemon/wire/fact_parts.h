@@ -1,8 +1,8 @@
 // The parts that facts, answers and documents have in common, as JSON: evidence, refusals, results.
 #pragma once
 
-#include "fact/fact_arena.h"
 #include "gate/fact.h"
+#include "wire/fact_arena.h"
 #include "json/json.h"
 
 // Where a part is read from, and where what it points to will lie.

@@ -3,8 +3,8 @@
 // Type, site, sequence number and time line stand beside the object, in the journal's own columns.
 #pragma once
 
-#include "fact/fact_arena.h"
 #include "gate/fact.h"
+#include "wire/fact_arena.h"
 #include "json/json.h"
 
 // Writes the fact's data: job, position (null: none), at and evidence ([]: none) first and always,

@@ -1,8 +1,8 @@
 // Answers to requests, new and given again.
-#include "tell/tell.h"
+#include "wire/tell.h"
 
-#include "fact/fact_parts.h"
-#include "tell/tell_member.h"
+#include "wire/fact_parts.h"
+#include "wire/tell_member.h"
 
 static void refusals(struct json_out *out, const struct gate_answer *answer) {
     json_out_key(out, "refusals");

@@ -1,5 +1,5 @@
 // Rules about texts that look at UTF-8. The scanner has made sure that it is well formed.
-#include "request/request_text.h"
+#include "wire/request_text.h"
 
 #include "model/model.h"
 

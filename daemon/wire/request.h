@@ -5,8 +5,8 @@
 // absent; everything else that is wrong is said at once, each with its place in the body.
 #pragma once
 
-#include "fact/fact_arena.h"
 #include "gate/gate.h"
+#include "wire/fact_arena.h"
 #include "json/json.h"
 
 // Reused from request to request, so that a steady state allocates nothing. Zero-initialize it, end
