@@ -119,13 +119,13 @@ static bool read_marks(const struct json_tape *tape, const struct json_node *roo
     return true;
 }
 
-static enum gate_point_state state_of(const struct json_tape *tape, const struct json_node *node) {
+static enum model_point_state state_of(const struct json_tape *tape, const struct json_node *node) {
     if (node == NULL || node->kind != JSON_STRING) {
-        return GATE_POINT_UNKNOWN;
+        return MODEL_POINT_UNKNOWN;
     }
-    return json_equals(tape, node, "isolated") ? GATE_POINT_ISOLATED
-           : json_equals(tape, node, "live")   ? GATE_POINT_LIVE
-                                               : GATE_POINT_UNKNOWN;
+    return json_equals(tape, node, "isolated") ? MODEL_POINT_ISOLATED
+           : json_equals(tape, node, "live")   ? MODEL_POINT_LIVE
+                                               : MODEL_POINT_UNKNOWN;
 }
 
 void feed_signal_read(struct json_tape *tape, const char *payload, size_t length, bool retained,
@@ -139,12 +139,12 @@ void feed_signal_read(struct json_tape *tape, const char *payload, size_t length
     const struct json_node *quality = json_present(tape, root, "quality");
     reading->good = quality == NULL || json_equals(tape, quality, "good");
     reading->state = state_of(tape, json_present(tape, root, "state"));
-    if (reading->state == GATE_POINT_UNKNOWN) {
+    if (reading->state == MODEL_POINT_UNKNOWN) {
         say(error, error_size, "/state", "\"isolated\" or \"live\" is needed");
     }
     reading->readable = read_marks(tape, root, &reading->has_at, &reading->at, &reading->has_seq,
                                    &reading->seq, error, error_size) &&
-                        reading->state != GATE_POINT_UNKNOWN;
+                        reading->state != MODEL_POINT_UNKNOWN;
 }
 
 void feed_measure_read(struct json_tape *tape, const char *payload, size_t length, bool retained,

@@ -156,9 +156,9 @@ static void say_signal(struct feed_work *work) {
     bool marked = feed_time_of(work, &signal->has_at, &signal->at);
     marked = feed_seq_of(work, &signal->has_seq, &signal->seq) && marked;
     int state = feed_state_of(work);
-    signal->state = state == 0   ? GATE_POINT_ISOLATED
-                    : state == 1 ? GATE_POINT_LIVE
-                                 : GATE_POINT_UNKNOWN;
+    signal->state = state == 0   ? MODEL_POINT_ISOLATED
+                    : state == 1 ? MODEL_POINT_LIVE
+                                 : MODEL_POINT_UNKNOWN;
     signal->readable = marked && state >= 0;
     signal->good = feed_quality_of(work);
     if (signal->retained && !signal->has_at) {
@@ -294,9 +294,10 @@ static void finish(struct feed_work *work) {
     if (reading->outcome == FEED_MAPPED && reading->to == MODEL_FEED_MEASURE) {
         feed_step(work, "result", "%.15g", reading->measure.value);
     } else if (reading->outcome == FEED_MAPPED) {
-        bool first = reading->to == MODEL_FEED_SIGNAL ? reading->signal.state == GATE_POINT_ISOLATED
-                     : reading->to == MODEL_FEED_TAG  ? reading->tag.hung
-                                                      : reading->online;
+        bool first = reading->to == MODEL_FEED_SIGNAL
+                         ? reading->signal.state == MODEL_POINT_ISOLATED
+                     : reading->to == MODEL_FEED_TAG ? reading->tag.hung
+                                                     : reading->online;
         feed_step(work, "result", "%s", words[reading->to][first ? 0 : 1]);
     } else if (reading->take) {
         feed_step(work, "result", "%s",

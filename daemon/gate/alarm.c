@@ -20,7 +20,7 @@ static struct gate_alarm *find_about(const struct gate_site *site,
                                      const struct gate_alarm_about *about) {
     for (size_t i = 0; i < site->alarm_count; i++) {
         struct gate_alarm *alarm = &site->alarms[i];
-        bool place = about->kind == GATE_ALARM_LOCKOUT_BROKEN ||
+        bool place = about->kind == MODEL_ALARM_LOCKOUT_BROKEN ||
                      strcmp(alarm->point, point_id(site, about->point)) == 0;
         if (alarm->kind == about->kind && place && gate_same(alarm->person, about->person) &&
             gate_same(alarm->job, about->job != NULL ? about->job->job : "")) {
@@ -33,8 +33,8 @@ static struct gate_alarm *find_about(const struct gate_site *site,
 void gate_alarm_raise(struct gate *gate, struct gate_site *site,
                       const struct gate_alarm_about *about, bool again, struct gate_time now) {
     const struct gate_alarm *stands = find_about(site, about);
-    if (stands != NULL && (stands->state == GATE_ALARM_UNACKNOWLEDGED ||
-                           (stands->state == GATE_ALARM_ACKNOWLEDGED && !again))) {
+    if (stands != NULL && (stands->state == MODEL_ALARM_UNACKNOWLEDGED ||
+                           (stands->state == MODEL_ALARM_ACKNOWLEDGED && !again))) {
         return;
     }
     char id[MODEL_ID_SIZE];
@@ -50,7 +50,7 @@ void gate_alarm_raise(struct gate *gate, struct gate_site *site,
     fact.alarm = id;
     fact.has_kind = fact.has_alarm_state = true;
     fact.kind = about->kind;
-    fact.alarm_state = GATE_ALARM_UNACKNOWLEDGED;
+    fact.alarm_state = MODEL_ALARM_UNACKNOWLEDGED;
     fact.position =
         about->position != MODEL_NONE ? site->model->positions[about->position].position : NULL;
     fact.point = about->point != MODEL_NONE ? point_id(site, about->point) : NULL;
@@ -64,7 +64,7 @@ void gate_alarm_raise(struct gate *gate, struct gate_site *site,
 void gate_alarm_clear(struct gate *gate, struct gate_site *site,
                       const struct gate_alarm_about *about, struct gate_time now) {
     const struct gate_alarm *alarm = find_about(site, about);
-    if (alarm == NULL || alarm->state == GATE_ALARM_RETURNED_UNACKNOWLEDGED) {
+    if (alarm == NULL || alarm->state == MODEL_ALARM_RETURNED_UNACKNOWLEDGED) {
         return;
     }
     struct gate_alarm copy = *alarm;
@@ -76,15 +76,15 @@ void gate_alarm_clear(struct gate *gate, struct gate_site *site,
         copy.position != MODEL_NONE ? site->model->positions[copy.position].position : NULL;
     fact.has_kind = fact.has_alarm_state = true;
     fact.kind = copy.kind;
-    fact.alarm_state = copy.state == GATE_ALARM_ACKNOWLEDGED ? GATE_ALARM_GONE
-                                                             : GATE_ALARM_RETURNED_UNACKNOWLEDGED;
+    fact.alarm_state = copy.state == MODEL_ALARM_ACKNOWLEDGED ? MODEL_ALARM_GONE
+                                                              : MODEL_ALARM_RETURNED_UNACKNOWLEDGED;
     gate_emit(gate, &fact);
 }
 
 bool gate_alarm_unacknowledged(const struct gate_site *site, const char *job) {
     for (size_t i = 0; i < site->alarm_count; i++) {
         const struct gate_alarm *alarm = &site->alarms[i];
-        if (strcmp(alarm->job, job) == 0 && alarm->state != GATE_ALARM_ACKNOWLEDGED) {
+        if (strcmp(alarm->job, job) == 0 && alarm->state != MODEL_ALARM_ACKNOWLEDGED) {
             return true;
         }
     }
@@ -105,7 +105,7 @@ static void follow(struct gate *gate, struct gate_site *site, const struct gate_
 // works on it, or while that job is set aside: the position can dispense.
 static bool is_left_live(const struct gate_site *site, uint32_t point) {
     const struct model_point *model = &site->model->points[point];
-    if (site->points[point].state != GATE_POINT_LIVE) {
+    if (site->points[point].state != MODEL_POINT_LIVE) {
         return false;
     }
     const struct gate_job *job = gate_job_covering(site, model->isolates[0]);
@@ -122,11 +122,11 @@ static void review_left_live(struct gate *gate, struct gate_site *site, struct g
         gate_text(say, sizeof say,
                   "%s reads LIVE, and %s was repaired and not tested. It can dispense: isolate it.",
                   model->title, site->model->positions[model->isolates[0]].title);
-        struct gate_alarm_about about = {.kind = GATE_ALARM_LEFT_LIVE,
+        struct gate_alarm_about about = {.kind = MODEL_ALARM_LEFT_LIVE,
                                          .position = model->isolates[0],
                                          .point = p,
                                          .has_why = true,
-                                         .why = GATE_CODE_POINT_LIVE,
+                                         .why = MODEL_CODE_POINT_LIVE,
                                          .say = say};
         follow(gate, site, &about, is_left_live(site, p), now);
     }
@@ -152,13 +152,13 @@ static void raise_tag_left(struct gate *gate, struct gate_site *site, uint32_t p
               site->model->points[point].title);
     const struct model_point *model = &site->model->points[point];
     uint32_t alone = model->isolates_count == 1 ? model->isolates[0] : MODEL_NONE;
-    struct gate_alarm_about about = {.kind = GATE_ALARM_TAG_LEFT,
+    struct gate_alarm_about about = {.kind = MODEL_ALARM_TAG_LEFT,
                                      .job = job,
                                      .position = job != NULL ? job->position : alone,
                                      .point = point,
                                      .person = who,
                                      .has_why = true,
-                                     .why = GATE_CODE_TAG_HUNG,
+                                     .why = MODEL_CODE_TAG_HUNG,
                                      .say = say};
     gate_alarm_raise(gate, site, &about, false, now);
 }
@@ -178,9 +178,9 @@ static void review_tags_left(struct gate *gate, struct gate_site *site, struct g
     for (size_t i = site->alarm_count; i-- > 0;) {
         const struct gate_alarm copy = site->alarms[i];
         const struct gate_tag *tag =
-            copy.kind == GATE_ALARM_TAG_LEFT ? tag_of_alarm(site, &copy) : NULL;
-        if (copy.kind == GATE_ALARM_TAG_LEFT && (tag == NULL || !is_left(tag, now))) {
-            struct gate_alarm_about about = {.kind = GATE_ALARM_TAG_LEFT,
+            copy.kind == MODEL_ALARM_TAG_LEFT ? tag_of_alarm(site, &copy) : NULL;
+        if (copy.kind == MODEL_ALARM_TAG_LEFT && (tag == NULL || !is_left(tag, now))) {
+            struct gate_alarm_about about = {.kind = MODEL_ALARM_TAG_LEFT,
                                              .job = gate_job_find(site, copy.job),
                                              .point = model_point_find(site->model, copy.point),
                                              .person = copy.person};
@@ -194,19 +194,19 @@ void gate_review_alarms(struct gate *gate, struct gate_site *site, struct gate_t
     review_left_live(gate, site, now);
     review_tags_left(gate, site, now, next);
     struct gate_alarm_about clock = {
-        .kind = GATE_ALARM_CLOCK,
+        .kind = MODEL_ALARM_CLOCK,
         .position = MODEL_NONE,
         .point = MODEL_NONE,
         .has_why = true,
-        .why = GATE_CODE_POINT_UNKNOWN,
+        .why = MODEL_CODE_POINT_UNKNOWN,
         .say = "The daemon's clock and the hardware's disagree: readings cannot be trusted."};
     follow(gate, site, &clock, site->askew_count > 0, now);
     struct gate_alarm_about contested = {
-        .kind = GATE_ALARM_SITE_CONTESTED,
+        .kind = MODEL_ALARM_SITE_CONTESTED,
         .position = MODEL_NONE,
         .point = MODEL_NONE,
         .has_why = true,
-        .why = GATE_CODE_SITE_CONTESTED,
+        .why = MODEL_CODE_SITE_CONTESTED,
         .say = "Another daemon says that it serves this site: nothing is permitted here."};
     follow(gate, site, &contested, site->contested, now);
 }

@@ -94,7 +94,7 @@ static bool crew_protect(struct gate_job *job, const char *person, bool protecte
 
 // --- Phases ---
 
-static void enter(struct gate_job *job, enum gate_phase phase, struct gate_time at) {
+static void enter(struct gate_job *job, enum model_phase phase, struct gate_time at) {
     job->phase = phase;
     job->since = at;
     job->offered[0] = '\0'; // an offer ends with a change of phase
@@ -142,7 +142,7 @@ static bool covers(const struct gate_site *site, const struct gate_job *job, uin
 
 static bool apply_work_started(struct gate_site *site, struct gate_job *job,
                                const struct gate_fact *fact) {
-    enter(job, GATE_PHASE_WORKING, fact->at);
+    enter(job, MODEL_PHASE_WORKING, fact->at);
     job->started = true;
     job->set_aside = false;
     void_leaving(job);
@@ -167,10 +167,10 @@ static bool owe(struct gate_position *position, const struct gate_job *job) {
     return true;
 }
 
-static void end_job(struct gate_job *job, enum gate_phase phase, struct gate_time at) {
+static void end_job(struct gate_job *job, enum model_phase phase, struct gate_time at) {
     enter(job, phase, at);
     job->ended = at;
-    job->lockout = GATE_LOCKOUT_UNCONFIRMED;
+    job->lockout = MODEL_LOCKOUT_UNCONFIRMED;
     job->hold = GATE_HOLD_NONE;
 }
 
@@ -196,7 +196,7 @@ static bool apply_cancelled(struct gate_site *site, struct gate_job *job,
             return false;
         }
     }
-    end_job(job, GATE_PHASE_CANCELLED, fact->at);
+    end_job(job, MODEL_PHASE_CANCELLED, fact->at);
     forget(site, fact->at);
     return true;
 }
@@ -225,13 +225,13 @@ static bool apply_returned(struct gate_site *site, struct gate_job *job,
             untested_remove(&site->positions[p], job->position);
         }
     }
-    end_job(job, GATE_PHASE_RETURNED, fact->at);
+    end_job(job, MODEL_PHASE_RETURNED, fact->at);
     forget(site, fact->at);
     return true;
 }
 
 static bool apply_stopped(struct gate_job *job, const struct gate_fact *fact) {
-    if (fact->phase == GATE_PHASE_STOPPED) {
+    if (fact->phase == MODEL_PHASE_STOPPED) {
         void_verify_before_relieve(job);
     } else {
         void_tests(job);
@@ -242,10 +242,10 @@ static bool apply_stopped(struct gate_job *job, const struct gate_fact *fact) {
 
 static bool apply_back_to_open(struct gate_job *job, const struct gate_fact *fact) {
     bool aside = fact->type == GATE_FACT_WORK_SET_ASIDE;
-    enter(job, GATE_PHASE_OPEN, fact->at);
+    enter(job, MODEL_PHASE_OPEN, fact->at);
     job->set_aside = aside;
     job->rework += aside ? 0 : 1;
-    job->lockout = GATE_LOCKOUT_UNCONFIRMED;
+    job->lockout = MODEL_LOCKOUT_UNCONFIRMED;
     void_everything(job);
     return true;
 }
@@ -263,7 +263,7 @@ static bool apply_signed(struct gate_job *job, const struct gate_fact *fact) {
     enum model_group group = check != NULL ? check->group : MODEL_GROUP_COUNT;
     if (group == MODEL_GROUP_WORK) {
         void_leaving(job);
-    } else if (group == MODEL_GROUP_RELIEVE && job->phase != GATE_PHASE_WORKING) {
+    } else if (group == MODEL_GROUP_RELIEVE && job->phase != MODEL_PHASE_WORKING) {
         void_group(job, MODEL_GROUP_VERIFY);
     }
     struct gate_signature *signature = &signatures[job->signature_count++];
@@ -408,7 +408,7 @@ static bool apply_left(struct gate_job *job, const struct gate_fact *fact) {
 
 static bool apply_lockout(struct gate_job *job, const struct gate_fact *fact) {
     job->lockout = fact->lockout;
-    if (fact->lockout == GATE_LOCKOUT_BROKEN) {
+    if (fact->lockout == MODEL_LOCKOUT_BROKEN) {
         void_group(job, MODEL_GROUP_RELIEVE);
         void_group(job, MODEL_GROUP_VERIFY);
     }
@@ -430,7 +430,7 @@ static bool apply_hold(struct gate_job *job, const struct gate_fact *fact) {
 
 static bool apply_test_begun(struct gate_job *job, const struct gate_fact *fact) {
     void_tests(job);
-    enter(job, GATE_PHASE_TESTING, fact->at);
+    enter(job, MODEL_PHASE_TESTING, fact->at);
     return true;
 }
 
@@ -469,7 +469,7 @@ bool gate_apply_job(struct gate_site *site, struct gate_job *job, const struct g
     case GATE_FACT_WORK_STOPPED:
         return apply_stopped(job, fact);
     case GATE_FACT_WORK_FINISHED:
-        enter(job, GATE_PHASE_RESTORING, fact->at);
+        enter(job, MODEL_PHASE_RESTORING, fact->at);
         return true;
     case GATE_FACT_WORK_SET_ASIDE:
     case GATE_FACT_WORK_REOPENED:

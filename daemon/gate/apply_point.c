@@ -106,7 +106,7 @@ static bool apply_isolated_word(struct gate_point *point, const struct gate_fact
 }
 
 static bool apply_word(struct gate_point *point, const struct gate_fact *fact) {
-    if (fact->state == GATE_POINT_ISOLATED) {
+    if (fact->state == MODEL_POINT_ISOLATED) {
         return apply_isolated_word(point, fact);
     }
     words_end(point);
@@ -119,7 +119,7 @@ static bool apply_changed(struct gate_point *point, const struct gate_fact *fact
     if (point->state != fact->state) {
         point->since = fact->at;
     }
-    if (point->state == GATE_POINT_LIVE || fact->state == GATE_POINT_LIVE) {
+    if (point->state == MODEL_POINT_LIVE || fact->state == MODEL_POINT_LIVE) {
         point->last_live = fact->at;
     }
     point->state = fact->state;
@@ -200,7 +200,7 @@ bool gate_apply_alarm(struct gate_site *site, const struct gate_fact *fact) {
         return true;
     }
     alarm->state = fact->alarm_state;
-    if (alarm->state == GATE_ALARM_GONE) {
+    if (alarm->state == MODEL_ALARM_GONE) {
         size_t index = (size_t)(alarm - site->alarms);
         memmove(alarm, alarm + 1, (site->alarm_count - index - 1) * sizeof *alarm);
         site->alarm_count--;
@@ -215,7 +215,7 @@ bool gate_apply_position(struct gate_site *site, const struct gate_fact *fact) {
     if (index != MODEL_NONE) {
         struct gate_position *position = &site->positions[index];
         position->service =
-            fact->type == GATE_FACT_POSITION_RETURNED ? GATE_SERVICE_IN : GATE_SERVICE_OUT;
+            fact->type == GATE_FACT_POSITION_RETURNED ? MODEL_SERVICE_IN : MODEL_SERVICE_OUT;
         position->since = fact->at;
     }
     return true;
@@ -232,12 +232,12 @@ static void start_point(struct gate_site *site, uint32_t index, struct gate_time
     if (model->sensor_count == 0) {
         return; // words survive
     }
-    if (point->state != GATE_POINT_UNKNOWN) {
+    if (point->state != MODEL_POINT_UNKNOWN) {
         point->since = at;
     }
-    point->state = GATE_POINT_UNKNOWN;
+    point->state = MODEL_POINT_UNKNOWN;
     point->trust =
-        model->controller != MODEL_NONE ? GATE_TRUST_CONTROLLER_OFFLINE : GATE_TRUST_SILENT;
+        model->controller != MODEL_NONE ? MODEL_TRUST_CONTROLLER_OFFLINE : MODEL_TRUST_SILENT;
 }
 
 void gate_apply_started(struct gate *gate, const struct gate_fact *fact) {

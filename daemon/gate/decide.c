@@ -40,16 +40,16 @@ bool gate_case_clear(const struct gate_case *c) {
 }
 
 void gate_case_roles(struct gate_case *c, unsigned roles, const char *who) {
-    gate_list_require(&c->list, model_person_has(c->person, roles), GATE_CODE_NOT_ALLOWED,
+    gate_list_require(&c->list, model_person_has(c->person, roles), MODEL_CODE_NOT_ALLOWED,
                       c->person->person, who, "another role", "Your role does not allow this.");
 }
 
 void gate_case_leader(struct gate_case *c) {
     bool technician = model_person_has(c->person, MODEL_ROLE_TECHNICIAN);
-    gate_list_require(&c->list, technician, GATE_CODE_NOT_ALLOWED, c->person->person,
+    gate_list_require(&c->list, technician, MODEL_CODE_NOT_ALLOWED, c->person->person,
                       "a technician", "another role", "Your role does not allow this.");
     bool leads = gate_leads(c->job, c->person->person);
-    gate_list_require(&c->list, leads, GATE_CODE_NOT_ASSIGNED, c->job->job,
+    gate_list_require(&c->list, leads, MODEL_CODE_NOT_ASSIGNED, c->job->job,
                       "the technician in charge",
                       c->job->leader[0] != '\0' ? c->job->leader : "nobody",
                       "Only the technician in charge of this job may do that.");
@@ -63,7 +63,7 @@ void gate_case_crew(struct gate_case *c) {
         gate_case_roles(c, 0, "one of the crew");
         return;
     }
-    gate_list_require(&c->list, false, GATE_CODE_NOT_IN_CREW, c->job->job, "one of the crew",
+    gate_list_require(&c->list, false, MODEL_CODE_NOT_IN_CREW, c->job->job, "one of the crew",
                       "not in it", "Join the job first: you are not in its crew.");
 }
 
@@ -73,27 +73,28 @@ static void phases_text(unsigned phases, char *buffer, size_t size) {
         return;
     }
     buffer[0] = '\0';
-    for (int phase = 0; phase < GATE_PHASE_COUNT; phase++) {
+    for (int phase = 0; phase < MODEL_PHASE_COUNT; phase++) {
         if ((phases >> phase & 1u) != 0) {
             size_t length = strlen(buffer);
             gate_text(buffer + length, size - length, "%s%s", length > 0 ? " or " : "",
-                      gate_phase_name((enum gate_phase)phase));
+                      model_phase_name((enum model_phase)phase));
         }
     }
 }
 
 void gate_case_phase(struct gate_case *c, unsigned phases) {
     bool met = (phases >> c->job->phase & 1u) != 0;
-    struct gate_refusal *refusal = gate_list_add(&c->list, met, GATE_CODE_WRONG_PHASE, c->job->job);
+    struct gate_refusal *refusal =
+        gate_list_add(&c->list, met, MODEL_CODE_WRONG_PHASE, c->job->job);
     if (refusal != NULL) {
         phases_text(phases, refusal->need, sizeof refusal->need);
-        gate_text(refusal->found, sizeof refusal->found, "%s", gate_phase_name(c->job->phase));
+        gate_text(refusal->found, sizeof refusal->found, "%s", model_phase_name(c->job->phase));
         gate_text(refusal->say, sizeof refusal->say, "The job is %s: this is for one that is %s.",
                   refusal->found, refusal->need);
     }
 }
 
-static void refuse_alone(struct gate_case *c, enum gate_code code, const char *subject,
+static void refuse_alone(struct gate_case *c, enum model_code code, const char *subject,
                          const char *need, const char *say) {
     gate_list_require(&c->list, false, code, subject, need, "none", say);
 }
@@ -103,7 +104,7 @@ static void refuse_alone(struct gate_case *c, enum gate_code code, const char *s
 static void run(struct gate_case *c, const struct verb *verb) {
     const char *job = c->request->job;
     if (!model_person_of_site(c->person, c->site->model)) {
-        gate_list_require(&c->list, false, GATE_CODE_NOT_ALLOWED, c->person->person,
+        gate_list_require(&c->list, false, MODEL_CODE_NOT_ALLOWED, c->person->person,
                           "somebody of this site", "of other sites",
                           "You are not registered for this site.");
         return;
@@ -111,13 +112,13 @@ static void run(struct gate_case *c, const struct verb *verb) {
     if (job != NULL && c->request->verb != GATE_VERB_OPEN_JOB) {
         c->job = gate_job_find(c->site, job);
         if (c->job == NULL) {
-            refuse_alone(c, GATE_CODE_UNKNOWN_JOB, job, "a job of this site",
+            refuse_alone(c, MODEL_CODE_UNKNOWN_JOB, job, "a job of this site",
                          "There is no such job here.");
             return;
         }
     }
     if (verb->of_job && c->job == NULL) {
-        refuse_alone(c, GATE_CODE_UNKNOWN_JOB, "", "a job of this site",
+        refuse_alone(c, MODEL_CODE_UNKNOWN_JOB, "", "a job of this site",
                      "Name the job that this is for.");
         return;
     }
@@ -196,7 +197,7 @@ void gate_decide(struct gate *gate, uint32_t site, const struct gate_request *re
                           .answer = answer,
                           .list = {.unmet_only = true}};
     if (c.person == NULL) {
-        refuse_alone(&c, GATE_CODE_UNKNOWN_PERSON, request->person, "a person of the people file",
+        refuse_alone(&c, MODEL_CODE_UNKNOWN_PERSON, request->person, "a person of the people file",
                      "You are not known here.");
     } else {
         // Time alone may have changed what the last word proved: judge the state as it is now.

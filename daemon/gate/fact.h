@@ -17,7 +17,7 @@ struct gate_time {
 
 // One reason of a refusal, or one requirement of a gate.
 struct gate_refusal {
-    enum gate_code code;
+    enum model_code code;
     char subject[MODEL_TEST_SIZE]; // what it is about: a point, a check, a person…
     char need[160];
     char found[160];
@@ -28,8 +28,8 @@ struct gate_refusal {
 // What a decision stood on: a point as it was known at that moment.
 struct gate_evidence {
     const char *point;
-    enum gate_point_state state;
-    enum gate_trust trust;
+    enum model_point_state state;
+    enum model_trust trust;
     int64_t heard; // wall ms of the oldest word it rests on; 0: never
 };
 
@@ -76,21 +76,21 @@ struct gate_fact {
     bool reader;  // tag.hung, tag.lifted: reported by a reader
     bool adopted; // tag.hung: a lock that hung there without a job becomes one of this job
     bool has_state;
-    enum gate_point_state state; // point.changed, point.witnessed
+    enum model_point_state state; // point.changed, point.witnessed
     bool has_trust;
-    enum gate_trust trust;
+    enum model_trust trust;
     bool has_lockout;
-    enum gate_lockout lockout; // what it becomes
+    enum model_lockout lockout; // what it becomes
     bool has_phase;
-    enum gate_phase phase; // what it becomes
+    enum model_phase phase; // what it becomes
     bool has_why;
-    enum gate_code why; // of a break, a stop, an alarm
+    enum model_code why; // of a break, a stop, an alarm
     bool has_kind;
-    enum gate_alarm_kind kind;
+    enum model_alarm_kind kind;
     bool has_alarm_state;
-    enum gate_alarm_state alarm_state; // what it becomes
+    enum model_alarm_state alarm_state; // what it becomes
     bool has_cause;
-    enum gate_cause cause;
+    enum model_cause cause;
     int64_t hung; // tag.hung: wall ms at which the reader saw it; 0: at `at`
 
     const char *const *jobs; // point.witnessed: the jobs in whose crew the speaker was

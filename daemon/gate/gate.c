@@ -49,7 +49,7 @@ static bool site_new(struct gate_site *site, const struct model_site *model) {
         return false;
     }
     for (size_t p = 0; p < model->point_count; p++) {
-        site->points[p].trust = GATE_TRUST_SILENT;
+        site->points[p].trust = MODEL_TRUST_SILENT;
     }
     return true;
 }
@@ -119,17 +119,17 @@ static bool gap_too_long(const struct gate_site *site, const struct gate_job *jo
 
 static void start_job(struct gate *gate, struct gate_site *site, struct gate_job *job,
                       int64_t newest_wall, struct gate_time now) {
-    if (job->lockout == GATE_LOCKOUT_CONFIRMED) {
+    if (job->lockout == MODEL_LOCKOUT_CONFIRMED) {
         struct gate_fact fact = gate_fact_of_job(gate, site, job, GATE_FACT_LOCKOUT_LOST, now);
         fact.has_lockout = true;
-        fact.lockout = GATE_LOCKOUT_UNPROVEN;
+        fact.lockout = MODEL_LOCKOUT_UNPROVEN;
         gate_emit(gate, &fact);
     }
     if (job->hold != GATE_HOLD_UNPROVEN || !gap_too_long(site, job, newest_wall, now)) {
         return;
     }
-    if (job->lockout == GATE_LOCKOUT_UNPROVEN) {
-        gate_break(gate, site, job, GATE_CODE_POINT_STALE, MODEL_NONE,
+    if (job->lockout == MODEL_LOCKOUT_UNPROVEN) {
+        gate_break(gate, site, job, MODEL_CODE_POINT_STALE, MODEL_NONE,
                    "The daemon was away too long to vouch for the lockout. Stop, keep clear.", now);
     } else {
         gate_hold_end(gate, site, job, now);
@@ -155,7 +155,7 @@ void gate_start(struct gate *gate, const char *boot, const char *version, int64_
 
 // --- What the gate is told beside readings and requests ---
 
-static void follow_everywhere(struct gate *gate, enum gate_alarm_kind kind, enum gate_code why,
+static void follow_everywhere(struct gate *gate, enum model_alarm_kind kind, enum model_code why,
                               const char *say, bool stands, struct gate_time now) {
     struct gate_alarm_about about = {.kind = kind,
                                      .position = MODEL_NONE,
@@ -175,13 +175,13 @@ static void follow_everywhere(struct gate *gate, enum gate_alarm_kind kind, enum
 
 void gate_link(struct gate *gate, bool up, struct gate_time now) {
     gate->link_up = up;
-    follow_everywhere(gate, GATE_ALARM_LINK_DOWN, GATE_CODE_LINK_DOWN,
+    follow_everywhere(gate, MODEL_ALARM_LINK_DOWN, MODEL_CODE_LINK_DOWN,
                       "The link to the site's hardware is down: nothing is permitted.", !up, now);
 }
 
 void gate_journal(struct gate *gate, bool writes, struct gate_time now) {
     gate->journal_up = writes;
-    follow_everywhere(gate, GATE_ALARM_JOURNAL_DOWN, GATE_CODE_JOURNAL_DOWN,
+    follow_everywhere(gate, MODEL_ALARM_JOURNAL_DOWN, MODEL_CODE_JOURNAL_DOWN,
                       "The journal cannot be written: nothing is permitted.", !writes, now);
 }
 
@@ -193,7 +193,7 @@ void gate_contested(struct gate *gate, uint32_t site, bool contested, struct gat
 // It is about the office's records and closes no gate.
 void gate_webhook(struct gate *gate, uint32_t site, const char *say, struct gate_time now) {
     struct gate_alarm_about about = {
-        .kind = GATE_ALARM_WEBHOOK_DOWN, .position = MODEL_NONE, .point = MODEL_NONE, .say = say};
+        .kind = MODEL_ALARM_WEBHOOK_DOWN, .position = MODEL_NONE, .point = MODEL_NONE, .say = say};
     if (say != NULL) {
         gate_alarm_raise(gate, &gate->sites[site], &about, false, now);
     } else {

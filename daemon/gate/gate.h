@@ -23,10 +23,10 @@
 
 // One word of a sensor, as a feed or the canonical topic gave it.
 struct gate_reading {
-    bool readable;               // false: the sensor becomes bad-quality
-    bool good;                   // quality
-    bool retained;               // kept by the broker: no evidence unless it has `at`
-    enum gate_point_state state; // LIVE or ISOLATED; UNKNOWN is as unreadable
+    bool readable;                // false: the sensor becomes bad-quality
+    bool good;                    // quality
+    bool retained;                // kept by the broker: no evidence unless it has `at`
+    enum model_point_state state; // LIVE or ISOLATED; UNKNOWN is as unreadable
     bool has_at;
     int64_t at; // wall ms
     bool has_seq;
@@ -90,7 +90,7 @@ struct gate_request {
     const char *to;
     const char *alarm;
     bool has_state;
-    enum gate_point_state state; // witness-point
+    enum model_point_state state; // witness-point
     bool has_value;
     double value;
     bool not_on_site, contact_tried, will_be_told; // attest
@@ -101,8 +101,8 @@ struct gate_answer {
     bool accepted;
     char job[MODEL_ID_SIZE]; // the request's, or ""
     bool has_phase;          // a known job: its phase and lockout after the decision
-    enum gate_phase phase;
-    enum gate_lockout lockout;
+    enum model_phase phase;
+    enum model_lockout lockout;
     struct gate_time at;
     bool has_result;
     struct model_result result;
@@ -113,7 +113,7 @@ struct gate_answer {
 void gate_answer_free(struct gate_answer *answer);
 // Adds a refusal; need, found and say are made from the code. False: no memory (accepted is false
 // all the same, so nothing opens).
-bool gate_answer_refuse(struct gate_answer *answer, enum gate_code code, const char *subject,
+bool gate_answer_refuse(struct gate_answer *answer, enum model_code code, const char *subject,
                         const char *need, const char *found, const char *say);
 
 // A gate over a model, which must outlive it. Nothing is heard, nothing stands, every position is

@@ -7,20 +7,20 @@
 // --- The daemon's own condition ---
 
 void gate_require_link(const struct gate *gate, struct gate_list *list) {
-    gate_list_require(list, gate->link_up, GATE_CODE_LINK_DOWN, "", "the broker link up",
+    gate_list_require(list, gate->link_up, MODEL_CODE_LINK_DOWN, "", "the broker link up",
                       gate->link_up ? "up" : "down",
                       "The link to the site's hardware is down: wait until it is back.");
 }
 
 void gate_require_journal(const struct gate *gate, struct gate_list *list) {
     bool up = gate->journal_up && !gate->broken_memory;
-    gate_list_require(list, up, GATE_CODE_JOURNAL_DOWN, "", "a journal that writes",
+    gate_list_require(list, up, MODEL_CODE_JOURNAL_DOWN, "", "a journal that writes",
                       up ? "writes" : "does not write",
                       "The journal cannot be written: nothing can be permitted now.");
 }
 
 void gate_require_uncontested(const struct gate_site *site, struct gate_list *list) {
-    gate_list_require(list, !site->contested, GATE_CODE_SITE_CONTESTED, site->model->site,
+    gate_list_require(list, !site->contested, MODEL_CODE_SITE_CONTESTED, site->model->site,
                       "one daemon for the site", site->contested ? "another is online" : "one",
                       "Another daemon says that it serves this site: have that cleared first.");
 }
@@ -35,20 +35,20 @@ static void require_point(const struct gate *gate, const struct gate_site *site,
     const struct model_point *model = &site->model->points[point];
     bool met = gate_view_isolated(&view);
     struct gate_refusal *refusal = gate_list_add(
-        list, met, met ? GATE_CODE_POINT_UNKNOWN : gate_view_code(&view), model->point);
+        list, met, met ? MODEL_CODE_POINT_UNKNOWN : gate_view_code(&view), model->point);
     if (refusal == NULL) {
         return;
     }
     refusal->age_ms = view.heard != 0 ? now.wall - view.heard : -1;
     gate_text(refusal->need, sizeof refusal->need, "isolated, settled and trusted");
     gate_view_found(&view, refusal->found, sizeof refusal->found);
-    if (view.state == GATE_POINT_LIVE) {
+    if (view.state == MODEL_POINT_LIVE) {
         gate_text(refusal->say, sizeof refusal->say, "%s reads LIVE: isolate it.", model->title);
     } else if (view.words_needed > 0) {
         gate_text(refusal->say, sizeof refusal->say,
                   "%s: look, and say that it is isolated (%u of %u have).", model->title,
                   view.words, view.words_needed);
-    } else if (refusal->code == GATE_CODE_POINT_SETTLING) {
+    } else if (refusal->code == MODEL_CODE_POINT_SETTLING) {
         gate_text(refusal->say, sizeof refusal->say, "%s was isolated a moment ago: wait.",
                   model->title);
     } else {
@@ -62,7 +62,7 @@ void gate_require_points(const struct gate *gate, const struct gate_site *site,
                          const struct gate_job *job, struct gate_time now, struct gate_list *list) {
     const char *energy = gate_unmapped(site->model, job->needs, job->position);
     if (energy != NULL || job->required_count == 0) {
-        gate_list_require(list, false, GATE_CODE_ENERGY_UNMAPPED, energy != NULL ? energy : "",
+        gate_list_require(list, false, MODEL_CODE_ENERGY_UNMAPPED, energy != NULL ? energy : "",
                           "a point that isolates this energy", "none",
                           "Nothing here is known to isolate an energy of this job.");
     }
@@ -79,7 +79,7 @@ void gate_require_restored(const struct gate *gate, const struct gate_site *site
         int64_t next = INT64_MAX;
         struct gate_view view = gate_point_derive(gate, site, point, now, &next);
         bool met = gate_point_proved_live(gate, site, point, now);
-        struct gate_refusal *refusal = gate_list_add(list, met, GATE_CODE_POINT_NOT_RESTORED,
+        struct gate_refusal *refusal = gate_list_add(list, met, MODEL_CODE_POINT_NOT_RESTORED,
                                                      site->model->points[point].point);
         if (refusal != NULL) {
             refusal->age_ms = view.heard != 0 ? now.wall - view.heard : -1;
@@ -98,7 +98,7 @@ void gate_require_tag(const struct gate_site *site, const struct gate_job *job, 
     const struct model_point *model = &site->model->points[point];
     const struct gate_tag *tag = gate_tag_find(site, point, job->job, person);
     bool met = tag != NULL && tag->counts;
-    struct gate_refusal *refusal = gate_list_add(list, met, GATE_CODE_TAG_MISSING, model->point);
+    struct gate_refusal *refusal = gate_list_add(list, met, MODEL_CODE_TAG_MISSING, model->point);
     if (refusal != NULL) {
         gate_text(refusal->need, sizeof refusal->need, "a lock and tag of %s that counts", person);
         gate_text(refusal->found, sizeof refusal->found, "%s",
@@ -123,7 +123,7 @@ static void require_no_tag(const struct gate_site *site, uint32_t point, const s
                            struct gate_list *list) {
     const struct model_point *model = &site->model->points[point];
     const char *who = tag->person[0] != '\0' ? tag->person : tag->badge;
-    struct gate_refusal *refusal = gate_list_add(list, false, GATE_CODE_TAG_HUNG, model->point);
+    struct gate_refusal *refusal = gate_list_add(list, false, MODEL_CODE_TAG_HUNG, model->point);
     if (refusal != NULL) {
         gate_text(refusal->need, sizeof refusal->need, "no lock or tag");
         gate_text(refusal->found, sizeof refusal->found, "%s%s", who,
@@ -166,13 +166,13 @@ static void require_cabinet_unlocked(const struct gate_site *site, const struct 
 static void require_check(const struct gate_job *job, const struct model_check *check,
                           struct gate_time now, struct gate_list *list) {
     const struct gate_signature *signature = gate_signature_of(job, check->check);
-    enum gate_code code = signature == NULL                          ? GATE_CODE_CHECK_MISSING
-                          : gate_signature_void(job, signature, now) ? GATE_CODE_CHECK_VOID
-                          : !signature->pass                         ? GATE_CODE_CHECK_FAILED
-                                                                     : GATE_CODE_COUNT;
-    bool met = code == GATE_CODE_COUNT;
+    enum model_code code = signature == NULL                          ? MODEL_CODE_CHECK_MISSING
+                           : gate_signature_void(job, signature, now) ? MODEL_CODE_CHECK_VOID
+                           : !signature->pass                         ? MODEL_CODE_CHECK_FAILED
+                                                                      : MODEL_CODE_COUNT;
+    bool met = code == MODEL_CODE_COUNT;
     struct gate_refusal *refusal =
-        gate_list_add(list, met, met ? GATE_CODE_CHECK_MISSING : code, check->check);
+        gate_list_add(list, met, met ? MODEL_CODE_CHECK_MISSING : code, check->check);
     if (refusal == NULL) {
         return;
     }
@@ -183,15 +183,15 @@ static void require_check(const struct gate_job *job, const struct model_check *
         gate_text(refusal->found, sizeof refusal->found, "not signed");
     } else if (signature->has_value) {
         gate_text(refusal->found, sizeof refusal->found, "%.15g %s by %s%s", signature->value,
-                  signature->unit, by, code == GATE_CODE_CHECK_VOID ? ", no longer standing" : "");
+                  signature->unit, by, code == MODEL_CODE_CHECK_VOID ? ", no longer standing" : "");
     } else {
         gate_text(refusal->found, sizeof refusal->found, "signed by %s%s", by,
-                  code == GATE_CODE_CHECK_VOID ? ", no longer standing" : "");
+                  code == MODEL_CODE_CHECK_VOID ? ", no longer standing" : "");
     }
     gate_text(refusal->say, sizeof refusal->say, "%s: %s.", check->ask,
-              code == GATE_CODE_CHECK_VOID     ? "check and sign it again"
-              : code == GATE_CODE_CHECK_FAILED ? "the reading is outside its limits"
-                                               : "not signed yet");
+              code == MODEL_CODE_CHECK_VOID     ? "check and sign it again"
+              : code == MODEL_CODE_CHECK_FAILED ? "the reading is outside its limits"
+                                                : "not signed yet");
 }
 
 void gate_require_group(const struct gate_job *job, enum model_group group, struct gate_time now,
@@ -204,7 +204,7 @@ void gate_require_group(const struct gate_job *job, enum model_group group, stru
         }
     }
     if (!any && gate_group_needed(group)) {
-        gate_list_require(list, false, GATE_CODE_CHECK_MISSING, model_group_name(group),
+        gate_list_require(list, false, MODEL_CODE_CHECK_MISSING, model_group_name(group),
                           "a check of this kind", "none known",
                           "Nothing is known to check here: nothing is proved.");
     }
@@ -220,10 +220,10 @@ static void choice_text(const struct model_credential_choice *choice, char *buff
     }
 }
 
-static enum gate_code choice_code(const struct gate_site *site,
-                                  const struct model_credential_choice *choice,
-                                  const struct model_person *person, struct gate_time now) {
-    enum gate_code code = GATE_CODE_CREDENTIAL_MISSING;
+static enum model_code choice_code(const struct gate_site *site,
+                                   const struct model_credential_choice *choice,
+                                   const struct model_person *person, struct gate_time now) {
+    enum model_code code = MODEL_CODE_CREDENTIAL_MISSING;
     for (size_t i = 0; person != NULL && i < choice->count; i++) {
         for (size_t c = 0; c < person->credential_count; c++) {
             const struct model_credential *credential = &person->credentials[c];
@@ -231,9 +231,9 @@ static enum gate_code choice_code(const struct gate_site *site,
                 continue;
             }
             if (model_until_valid(&credential->until, site->model, now.wall)) {
-                return GATE_CODE_COUNT;
+                return MODEL_CODE_COUNT;
             }
-            code = GATE_CODE_CREDENTIAL_EXPIRED;
+            code = MODEL_CODE_CREDENTIAL_EXPIRED;
         }
     }
     return code;
@@ -243,10 +243,10 @@ void gate_require_credentials(const struct gate_site *site, const struct model_r
                               const struct model_person *person, const char *id,
                               struct gate_time now, struct gate_list *list) {
     for (size_t i = 0; i < needs->credential_count; i++) {
-        enum gate_code code = choice_code(site, &needs->credentials[i], person, now);
-        bool met = code == GATE_CODE_COUNT;
+        enum model_code code = choice_code(site, &needs->credentials[i], person, now);
+        bool met = code == MODEL_CODE_COUNT;
         struct gate_refusal *refusal =
-            gate_list_add(list, met, met ? GATE_CODE_CREDENTIAL_MISSING : code, id);
+            gate_list_add(list, met, met ? MODEL_CODE_CREDENTIAL_MISSING : code, id);
         if (refusal == NULL) {
             continue;
         }
@@ -254,12 +254,12 @@ void gate_require_credentials(const struct gate_site *site, const struct model_r
         choice_text(&needs->credentials[i], any, sizeof any);
         gate_text(refusal->need, sizeof refusal->need, "one of: %s", any);
         gate_text(refusal->found, sizeof refusal->found, "%s",
-                  met                                    ? "held"
-                  : code == GATE_CODE_CREDENTIAL_EXPIRED ? "expired"
-                                                         : "none");
+                  met                                     ? "held"
+                  : code == MODEL_CODE_CREDENTIAL_EXPIRED ? "expired"
+                                                          : "none");
         gate_text(refusal->say, sizeof refusal->say, "%s %s (%s).", id,
-                  code == GATE_CODE_CREDENTIAL_EXPIRED ? "has let a credential expire"
-                                                       : "lacks a credential for this job",
+                  code == MODEL_CODE_CREDENTIAL_EXPIRED ? "has let a credential expire"
+                                                        : "lacks a credential for this job",
                   any);
     }
 }
@@ -283,7 +283,7 @@ void gate_require_match(const struct gate_site *site, const struct model_require
     }
     const char *family = site->model->positions[position].nozzle_family;
     bool met = named && family != NULL && strcmp(family, kit_family) == 0;
-    struct gate_refusal *refusal = gate_list_add(list, met, GATE_CODE_PART_MISMATCH,
+    struct gate_refusal *refusal = gate_list_add(list, met, MODEL_CODE_PART_MISMATCH,
                                                  site->model->positions[position].position);
     if (refusal != NULL) {
         gate_text(refusal->need, sizeof refusal->need, "kit family %s",
@@ -297,14 +297,14 @@ void gate_require_match(const struct gate_site *site, const struct model_require
 
 static void require_leader(const struct gate_job *job, struct gate_list *list) {
     bool met = job->leader[0] != '\0';
-    gate_list_require(list, met, GATE_CODE_NOT_ASSIGNED, job->job, "a technician in charge",
+    gate_list_require(list, met, MODEL_CODE_NOT_ASSIGNED, job->job, "a technician in charge",
                       met ? job->leader : "none", "The job is not assigned to a technician yet.");
 }
 
 static void require_alarms_seen(const struct gate_site *site, const struct gate_job *job,
                                 struct gate_list *list) {
     bool met = !gate_alarm_unacknowledged(site, job->job);
-    gate_list_require(list, met, GATE_CODE_ALARM_OPEN, job->job, "every alarm acknowledged",
+    gate_list_require(list, met, MODEL_CODE_ALARM_OPEN, job->job, "every alarm acknowledged",
                       met ? "none open" : "an alarm is not acknowledged",
                       "An alarm of this job has not been acknowledged.");
 }
@@ -313,7 +313,7 @@ static void require_alarms_seen(const struct gate_site *site, const struct gate_
 
 // No job that shares is in one of the phases.
 static void require_no_sharing(const struct gate_site *site, const struct gate_job *job,
-                               unsigned phases, enum gate_code code, const char *need,
+                               unsigned phases, enum model_code code, const char *need,
                                struct gate_list *list) {
     for (size_t i = 0; i < site->job_count; i++) {
         const struct gate_job *other = site->jobs[i];
@@ -325,11 +325,11 @@ static void require_no_sharing(const struct gate_site *site, const struct gate_j
         if (refusal != NULL) {
             gate_text(refusal->need, sizeof refusal->need, "%s", need);
             gate_text(refusal->found, sizeof refusal->found, "job %s is %s", other->job,
-                      gate_phase_name(other->phase));
+                      model_phase_name(other->phase));
             gate_text(refusal->say, sizeof refusal->say,
                       "Job %s on %s, which shares this cabinet or its points, is %s.", other->job,
                       site->model->positions[other->position].position,
-                      gate_phase_name(other->phase));
+                      model_phase_name(other->phase));
         }
     }
 }
@@ -345,7 +345,7 @@ void gate_require_start(const struct gate *gate, const struct gate_site *site,
     require_tags(site, job, list);
     gate_require_group(job, MODEL_GROUP_RELIEVE, now, list);
     gate_require_group(job, MODEL_GROUP_VERIFY, now, list);
-    require_no_sharing(site, job, 1u << GATE_PHASE_TESTING, GATE_CODE_SHARED_TESTING,
+    require_no_sharing(site, job, 1u << MODEL_PHASE_TESTING, MODEL_CODE_SHARED_TESTING,
                        "no job that shares under test", list);
     require_alarms_seen(site, job, list);
     gate_require_link(gate, list);
@@ -355,7 +355,7 @@ void gate_require_start(const struct gate *gate, const struct gate_site *site,
 
 void gate_require_finish(const struct gate *gate, const struct gate_site *site,
                          const struct gate_job *job, struct gate_time now, struct gate_list *list) {
-    if (job->lockout != GATE_LOCKOUT_CONFIRMED) { // unproven after a restart
+    if (job->lockout != MODEL_LOCKOUT_CONFIRMED) { // unproven after a restart
         gate_require_points(gate, site, job, now, list);
     }
     gate_require_group(job, MODEL_GROUP_WORK, now, list);
@@ -368,8 +368,8 @@ void gate_require_test(const struct gate *gate, const struct gate_site *site,
                        const struct gate_job *job, struct gate_time now, struct gate_list *list) {
     (void)now;
     require_cabinet_unlocked(site, job, list);
-    require_no_sharing(site, job, 1u << GATE_PHASE_WORKING | 1u << GATE_PHASE_STOPPED,
-                       GATE_CODE_SHARED_LOCKED, "no job that shares working or stopped", list);
+    require_no_sharing(site, job, 1u << MODEL_PHASE_WORKING | 1u << MODEL_PHASE_STOPPED,
+                       MODEL_CODE_SHARED_LOCKED, "no job that shares working or stopped", list);
     gate_require_link(gate, list);
     gate_require_journal(gate, list);
     gate_require_uncontested(site, list);
@@ -382,7 +382,7 @@ static void require_test_passed(const struct gate_job *job, const struct model_t
     bool met = stands && record->pass;
     bool failed = stands && !met && !record->waits;
     struct gate_refusal *refusal = gate_list_add(
-        list, met, failed ? GATE_CODE_TEST_FAILED : GATE_CODE_TEST_MISSING, test->test);
+        list, met, failed ? MODEL_CODE_TEST_FAILED : MODEL_CODE_TEST_MISSING, test->test);
     if (refusal != NULL) {
         refusal->age_ms = record != NULL ? now.line - record->at.line : -1;
         gate_text(refusal->need, sizeof refusal->need, "test %s (%s) passed", test->test,
@@ -405,7 +405,7 @@ static void require_tests(const struct gate_site *site, const struct gate_job *j
     struct model_requirements *tests = gate_tests_of(site, job);
     if (tests == NULL || tests->test_count == 0) {
         list->failed = list->failed || tests == NULL;
-        gate_list_require(list, false, GATE_CODE_TEST_MISSING, "", "the job's tests", "none known",
+        gate_list_require(list, false, MODEL_CODE_TEST_MISSING, "", "the job's tests", "none known",
                           "The tests of this job are not known.");
     }
     for (size_t i = 0; tests != NULL && i < tests->test_count; i++) {
@@ -430,18 +430,18 @@ void gate_next(const struct gate *gate, uint32_t site_index, const struct gate_j
                struct gate_time now, struct gate_list *list) {
     const struct gate_site *site = &gate->sites[site_index];
     switch (job->phase) {
-    case GATE_PHASE_OPEN:
-    case GATE_PHASE_STOPPED:
+    case MODEL_PHASE_OPEN:
+    case MODEL_PHASE_STOPPED:
         require_leader(job, list); // who asks is judged by the verb itself
         gate_require_start(gate, site, job, now, list);
         break;
-    case GATE_PHASE_WORKING:
+    case MODEL_PHASE_WORKING:
         gate_require_finish(gate, site, job, now, list);
         break;
-    case GATE_PHASE_RESTORING:
+    case MODEL_PHASE_RESTORING:
         gate_require_test(gate, site, job, now, list);
         break;
-    case GATE_PHASE_TESTING:
+    case MODEL_PHASE_TESTING:
         gate_require_return(gate, site, job, now, list);
         break;
     default:

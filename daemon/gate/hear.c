@@ -20,7 +20,7 @@ static struct gate_stamp stamp_of(const struct gate_reading *reading) {
 
 static bool is_bad(const struct gate_reading *reading, const struct gate_stamp *stamp,
                    struct gate_time now) {
-    return !reading->readable || !reading->good || reading->state == GATE_POINT_UNKNOWN ||
+    return !reading->readable || !reading->good || reading->state == MODEL_POINT_UNKNOWN ||
            gate_stamp_ahead(stamp, now);
 }
 
@@ -46,7 +46,7 @@ static bool take(struct gate_sensor *sensor, const struct model_point *point,
     sensor->state = (uint8_t)reading->state;
     sensor->bad = false;
     gate_mark_move(&sensor->mark, stamp);
-    if (reading->state != GATE_POINT_ISOLATED) {
+    if (reading->state != MODEL_POINT_ISOLATED) {
         sensor->isolated_since = 0;
     } else if (gap) {
         sensor->isolated_since = now.line;
@@ -78,8 +78,8 @@ enum gate_heard gate_hear(struct gate *gate, uint32_t site_index, uint32_t senso
         return hear_bad(gate, site, sensor, now, askew);
     }
     enum gate_order order = gate_order_of(&sensor->mark, &stamp, is_stale(sensor, point, now));
-    bool live = reading->state == GATE_POINT_LIVE;
-    if (order == GATE_ORDER_COPY && !(live && sensor->state == GATE_POINT_ISOLATED)) {
+    bool live = reading->state == MODEL_POINT_LIVE;
+    if (order == GATE_ORDER_COPY && !(live && sensor->state == MODEL_POINT_ISOLATED)) {
         return GATE_HEARD_COPY;
     }
     if (order == GATE_ORDER_OLDER) {
@@ -195,7 +195,7 @@ static void hang_by_reader(struct gate *gate, struct gate_site *site, uint32_t p
         int64_t next = INT64_MAX;
         struct gate_view view = job != NULL ? gate_point_for_job(gate, site, job, point, now, &next)
                                             : gate_point_derive(gate, site, point, now, &next);
-        counts = view.state == GATE_POINT_ISOLATED;
+        counts = view.state == MODEL_POINT_ISOLATED;
     }
     if (tag != NULL && !counts) {
         return; // it is listed already; a late word makes it neither better nor worse

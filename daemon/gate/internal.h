@@ -76,8 +76,8 @@ bool gate_offer_stands(const struct gate_job *job, struct gate_time now);
 
 // --- point.c ---
 struct gate_view { // a point as a job may rely on it
-    enum gate_point_state state;
-    enum gate_trust trust;
+    enum model_point_state state;
+    enum model_trust trust;
     int64_t heard; // wall ms, 0: never
     unsigned words, words_needed;
 };
@@ -89,9 +89,9 @@ struct gate_view gate_point_derive(const struct gate *gate, const struct gate_si
 struct gate_view gate_point_for_job(const struct gate *gate, const struct gate_site *site,
                                     const struct gate_job *job, uint32_t point,
                                     struct gate_time now, int64_t *next);
-bool gate_view_isolated(const struct gate_view *view);       // settled and trusted
-bool gate_view_live(const struct gate_view *view);           // trusted
-enum gate_code gate_view_code(const struct gate_view *view); // why it is not isolated and trusted
+bool gate_view_isolated(const struct gate_view *view);        // settled and trusted
+bool gate_view_live(const struct gate_view *view);            // trusted
+enum model_code gate_view_code(const struct gate_view *view); // why it is not isolated and trusted
 void gate_view_found(const struct gate_view *view, char *buffer, size_t size);
 // Whether a point is proved live for a position's return to service (the word of a crew, a manager
 // or a supervisor where it has no sensor).
@@ -118,18 +118,18 @@ void gate_tags_adopt(struct gate *gate, struct gate_site *site, struct gate_job 
 enum gate_fault_kind { GATE_FAULT_NONE, GATE_FAULT_POINT, GATE_FAULT_TAG };
 struct gate_fault {
     enum gate_fault_kind kind;
-    enum gate_code why;
+    enum model_code why;
     uint32_t point;
 };
 // The first reason why the hold does not hold now; kind NONE: it does.
 struct gate_fault gate_hold_fault(const struct gate *gate, const struct gate_site *site,
                                   const struct gate_job *job, struct gate_time now);
 // Breaks the job's lockout: stops its work, ends its hold, raises its alarm.
-void gate_break(struct gate *gate, struct gate_site *site, struct gate_job *job, enum gate_code why,
-                uint32_t point, const char *say, struct gate_time now);
+void gate_break(struct gate *gate, struct gate_site *site, struct gate_job *job,
+                enum model_code why, uint32_t point, const char *say, struct gate_time now);
 // The same with the sentence that the point and the reason make.
 void gate_break_by_point(struct gate *gate, struct gate_site *site, struct gate_job *job,
-                         enum gate_code why, uint32_t point, struct gate_time now);
+                         enum model_code why, uint32_t point, struct gate_time now);
 // Ends the hold: what was relieved and verified is void.
 void gate_hold_end(struct gate *gate, struct gate_site *site, struct gate_job *job,
                    struct gate_time now);
@@ -166,13 +166,13 @@ void gate_live_word(struct gate *gate, struct gate_site *site, uint32_t point, i
 
 // --- alarm.c ---
 struct gate_alarm_about {
-    enum gate_alarm_kind kind;
+    enum model_alarm_kind kind;
     const struct gate_job *job; // or NULL
     uint32_t position;          // or MODEL_NONE
     uint32_t point;             // or MODEL_NONE
     const char *person;         // or NULL
     bool has_why;
-    enum gate_code why;
+    enum model_code why;
     const char *say;
 };
 // again: a new event of the same kind raises an acknowledged alarm anew.
@@ -205,10 +205,10 @@ void gate_review_due(struct gate *gate, struct gate_site *site, struct gate_time
 // --- list.c ---
 // The next requirement, with its code and subject, to be filled; NULL: met and not wanted, or no
 // memory.
-struct gate_refusal *gate_list_add(struct gate_list *list, bool met, enum gate_code code,
+struct gate_refusal *gate_list_add(struct gate_list *list, bool met, enum model_code code,
                                    const char *subject);
 // The same with its texts, where they are not made of figures.
-void gate_list_require(struct gate_list *list, bool met, enum gate_code code, const char *subject,
+void gate_list_require(struct gate_list *list, bool met, enum model_code code, const char *subject,
                        const char *need, const char *found, const char *say);
 
 // --- gates.c: the requirements, one function each ---
@@ -256,12 +256,12 @@ bool gate_case_clear(const struct gate_case *c); // nothing unmet: the verb may 
 void gate_case_leader(struct gate_case *c);
 void gate_case_crew(struct gate_case *c);
 void gate_case_roles(struct gate_case *c, unsigned roles, const char *who);
-void gate_case_phase(struct gate_case *c, unsigned phases); // bits 1 << enum gate_phase
+void gate_case_phase(struct gate_case *c, unsigned phases); // bits 1 << enum model_phase
 // The instrument named by the request: known, of the kind (NULL: any, or none) and in calibration.
 void gate_case_instrument(struct gate_case *c, const char *kind);
 // Whether a check of the group may be signed now, as passed or as failed (verbs_check.c).
 bool gate_in_season(const struct gate_job *job, enum model_group group, bool pass);
-#define GATE_PHASES_STANDING ((1u << GATE_PHASE_RETURNED) - 1)
+#define GATE_PHASES_STANDING ((1u << MODEL_PHASE_RETURNED) - 1)
 
 void gate_open_job(struct gate_case *c);
 void gate_assign_job(struct gate_case *c);

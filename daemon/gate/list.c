@@ -3,7 +3,7 @@
 
 #include <stdlib.h>
 
-struct gate_refusal *gate_list_add(struct gate_list *list, bool met, enum gate_code code,
+struct gate_refusal *gate_list_add(struct gate_list *list, bool met, enum model_code code,
                                    const char *subject) {
     if (met && list->unmet_only) {
         return NULL;
@@ -25,7 +25,7 @@ struct gate_refusal *gate_list_add(struct gate_list *list, bool met, enum gate_c
     return &requirement->refusal;
 }
 
-void gate_list_require(struct gate_list *list, bool met, enum gate_code code, const char *subject,
+void gate_list_require(struct gate_list *list, bool met, enum model_code code, const char *subject,
                        const char *need, const char *found, const char *say) {
     struct gate_refusal *refusal = gate_list_add(list, met, code, subject);
     if (refusal != NULL) {
@@ -40,7 +40,7 @@ void gate_list_free(struct gate_list *list) {
     memset(list, 0, sizeof *list);
 }
 
-bool gate_answer_refuse(struct gate_answer *answer, enum gate_code code, const char *subject,
+bool gate_answer_refuse(struct gate_answer *answer, enum model_code code, const char *subject,
                         const char *need, const char *found, const char *say) {
     answer->accepted = false;
     struct gate_refusal *refusals = gate_grown(answer->refusals, answer->refusal_count,

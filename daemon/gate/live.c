@@ -50,15 +50,15 @@ static void discount_tags(struct gate *gate, struct gate_site *site, uint32_t po
 // Breaks what a live point breaks: the job of each counting tag that hung on it then, in any phase;
 // and each job that requires it and is working, stopped or rests on a lockout.
 static void live_breaks(struct gate *gate, struct gate_site *site, uint32_t point, int64_t at,
-                        enum gate_code why, struct gate_time now) {
+                        enum model_code why, struct gate_time now) {
     for (size_t i = 0; i < site->job_count; i++) {
         struct gate_job *job = site->jobs[i];
         if (!gate_job_stands(job)) {
             continue;
         }
-        bool in_cabinet = job->phase == GATE_PHASE_WORKING || job->phase == GATE_PHASE_STOPPED;
+        bool in_cabinet = job->phase == MODEL_PHASE_WORKING || job->phase == MODEL_PHASE_STOPPED;
         bool rests =
-            job->lockout == GATE_LOCKOUT_CONFIRMED || job->lockout == GATE_LOCKOUT_UNPROVEN;
+            job->lockout == MODEL_LOCKOUT_CONFIRMED || job->lockout == MODEL_LOCKOUT_UNPROVEN;
         bool then = at == 0 || rests_on_before(site, job, at);
         bool under = tag_under(site, point, job->job, at);
         if (under || (gate_requires(job, point) && (in_cabinet || rests) && then)) {
@@ -76,24 +76,25 @@ void gate_live_word(struct gate *gate, struct gate_site *site, uint32_t point, i
     if (said > site->hearing[point].live_word) {
         site->hearing[point].live_word = said;
     }
-    live_breaks(gate, site, point, at, GATE_CODE_POINT_LIVE, now);
+    live_breaks(gate, site, point, at, MODEL_CODE_POINT_LIVE, now);
 }
 
 // A point has changed: what its being live, or no longer isolated, breaks at once.
 static void point_changed(struct gate *gate, struct gate_site *site, uint32_t point,
-                          enum gate_point_state before, const struct gate_view *view,
+                          enum model_point_state before, const struct gate_view *view,
                           struct gate_time now) {
-    enum gate_code why = gate_view_code(view);
-    if (view->state == GATE_POINT_LIVE) {
+    enum model_code why = gate_view_code(view);
+    if (view->state == MODEL_POINT_LIVE) {
         live_breaks(gate, site, point, 0, why, now);
         return;
     }
-    if (before != GATE_POINT_ISOLATED || view->state == GATE_POINT_ISOLATED) {
+    if (before != MODEL_POINT_ISOLATED || view->state == MODEL_POINT_ISOLATED) {
         return;
     }
     for (size_t i = 0; i < site->job_count; i++) {
         struct gate_job *job = site->jobs[i];
-        if (gate_job_stands(job) && job->phase == GATE_PHASE_STOPPED && gate_requires(job, point)) {
+        if (gate_job_stands(job) && job->phase == MODEL_PHASE_STOPPED &&
+            gate_requires(job, point)) {
             gate_break_by_point(gate, site, job, why, point, now);
         }
     }
@@ -106,8 +107,8 @@ void gate_review_point(struct gate *gate, struct gate_site *site, uint32_t point
     if (view.state == state->state && view.trust == state->trust) {
         return;
     }
-    enum gate_point_state before = state->state;
-    bool live_again = before == GATE_POINT_LIVE && view.state == GATE_POINT_LIVE;
+    enum model_point_state before = state->state;
+    bool live_again = before == MODEL_POINT_LIVE && view.state == MODEL_POINT_LIVE;
     struct gate_fact fact = gate_fact_of_point(gate, site, point, GATE_FACT_POINT_CHANGED, now);
     struct gate_evidence self = {.point = site->model->points[point].point,
                                  .state = view.state,

@@ -12,10 +12,10 @@ static bool unproven_point_holds(const struct gate *gate, const struct gate_site
                                  struct gate_time now) {
     (void)gate;
     const struct model_point *model = &site->model->points[point];
-    if (view->state == GATE_POINT_ISOLATED) {
+    if (view->state == MODEL_POINT_ISOLATED) {
         return true;
     }
-    if (view->state == GATE_POINT_LIVE || model->sensor_count == 0) {
+    if (view->state == MODEL_POINT_LIVE || model->sensor_count == 0) {
         return false;
     }
     for (size_t i = 0; i < model->sensor_count; i++) {
@@ -32,7 +32,7 @@ static bool unproven_point_holds(const struct gate *gate, const struct gate_site
 
 static bool point_holds(const struct gate *gate, const struct gate_site *site,
                         const struct gate_job *job, uint32_t point, struct gate_time now,
-                        enum gate_code *why) {
+                        enum model_code *why) {
     int64_t next = INT64_MAX;
     struct gate_view view = gate_point_for_job(gate, site, job, point, now, &next);
     *why = gate_view_code(&view);
@@ -42,8 +42,8 @@ static bool point_holds(const struct gate *gate, const struct gate_site *site,
     if (job->hold != GATE_HOLD_UNPROVEN) {
         return false;
     }
-    if (view.state == GATE_POINT_UNKNOWN && view.trust == GATE_TRUST_SILENT) {
-        *why = GATE_CODE_POINT_STALE; // not heard again in time
+    if (view.state == MODEL_POINT_UNKNOWN && view.trust == MODEL_TRUST_SILENT) {
+        *why = MODEL_CODE_POINT_STALE; // not heard again in time
     }
     return unproven_point_holds(gate, site, point, &view, now);
 }
@@ -51,21 +51,21 @@ static bool point_holds(const struct gate *gate, const struct gate_site *site,
 struct gate_fault gate_hold_fault(const struct gate *gate, const struct gate_site *site,
                                   const struct gate_job *job, struct gate_time now) {
     for (size_t i = 0; i < job->required_count; i++) {
-        enum gate_code why;
+        enum model_code why;
         if (!point_holds(gate, site, job, job->required[i], now, &why)) {
             return (struct gate_fault){GATE_FAULT_POINT, why, job->required[i]};
         }
     }
     for (size_t i = 0; i < job->required_count; i++) {
         if (!gate_tag_counts(site, job->required[i], job->job, job->leader)) {
-            return (struct gate_fault){GATE_FAULT_TAG, GATE_CODE_TAG_MISSING, job->required[i]};
+            return (struct gate_fault){GATE_FAULT_TAG, MODEL_CODE_TAG_MISSING, job->required[i]};
         }
     }
     if (job->leader[0] == '\0' || job->required_count == 0 ||
         gate_unmapped(site->model, job->needs, job->position) != NULL) {
-        return (struct gate_fault){GATE_FAULT_TAG, GATE_CODE_ENERGY_UNMAPPED, MODEL_NONE};
+        return (struct gate_fault){GATE_FAULT_TAG, MODEL_CODE_ENERGY_UNMAPPED, MODEL_NONE};
     }
-    return (struct gate_fault){GATE_FAULT_NONE, GATE_CODE_COUNT, MODEL_NONE};
+    return (struct gate_fault){GATE_FAULT_NONE, MODEL_CODE_COUNT, MODEL_NONE};
 }
 
 // Whether every required point is isolated, settled and trusted now: an unproven hold is then
@@ -120,33 +120,33 @@ void gate_hold_end(struct gate *gate, struct gate_site *site, struct gate_job *j
 }
 
 static void stop_work(struct gate *gate, struct gate_site *site, struct gate_job *job,
-                      enum gate_code why, const char *say, struct gate_time now) {
+                      enum model_code why, const char *say, struct gate_time now) {
     struct gate_fact fact = gate_fact_of_job(gate, site, job, GATE_FACT_WORK_STOPPED, now);
     fact.has_phase = true;
-    fact.phase = GATE_PHASE_STOPPED;
+    fact.phase = MODEL_PHASE_STOPPED;
     fact.has_why = true;
     fact.why = why;
     fact.reason = say;
     gate_emit(gate, &fact);
 }
 
-void gate_break(struct gate *gate, struct gate_site *site, struct gate_job *job, enum gate_code why,
-                uint32_t point, const char *say, struct gate_time now) {
+void gate_break(struct gate *gate, struct gate_site *site, struct gate_job *job,
+                enum model_code why, uint32_t point, const char *say, struct gate_time now) {
     struct gate_fact fact = gate_fact_of_job(gate, site, job, GATE_FACT_LOCKOUT_BROKEN, now);
     fact.point = point != MODEL_NONE ? site->model->points[point].point : NULL;
     fact.has_why = true;
     fact.why = why;
     fact.say = say;
     fact.has_lockout = true;
-    fact.lockout = GATE_LOCKOUT_BROKEN;
+    fact.lockout = MODEL_LOCKOUT_BROKEN;
     gate_emit(gate, &fact);
-    if (job->phase == GATE_PHASE_WORKING) {
+    if (job->phase == MODEL_PHASE_WORKING) {
         stop_work(gate, site, job, why, say, now);
     }
     if (job->hold != GATE_HOLD_NONE) {
         gate_hold_end(gate, site, job, now);
     }
-    struct gate_alarm_about about = {.kind = GATE_ALARM_LOCKOUT_BROKEN,
+    struct gate_alarm_about about = {.kind = MODEL_ALARM_LOCKOUT_BROKEN,
                                      .job = job,
                                      .position = job->position,
                                      .point = point,
@@ -157,13 +157,13 @@ void gate_break(struct gate *gate, struct gate_site *site, struct gate_job *job,
 }
 
 void gate_break_by_point(struct gate *gate, struct gate_site *site, struct gate_job *job,
-                         enum gate_code why, uint32_t point, struct gate_time now) {
-    const char *what = why == GATE_CODE_POINT_LIVE           ? "reads LIVE"
-                       : why == GATE_CODE_POINT_DISAGREES    ? "has sensors that disagree"
-                       : why == GATE_CODE_POINT_STALE        ? "is no longer heard"
-                       : why == GATE_CODE_CONTROLLER_OFFLINE ? "has lost its controller"
-                       : why == GATE_CODE_TAG_MISSING        ? "has lost the leader's lock"
-                                                             : "is no longer proved isolated";
+                         enum model_code why, uint32_t point, struct gate_time now) {
+    const char *what = why == MODEL_CODE_POINT_LIVE           ? "reads LIVE"
+                       : why == MODEL_CODE_POINT_DISAGREES    ? "has sensors that disagree"
+                       : why == MODEL_CODE_POINT_STALE        ? "is no longer heard"
+                       : why == MODEL_CODE_CONTROLLER_OFFLINE ? "has lost its controller"
+                       : why == MODEL_CODE_TAG_MISSING        ? "has lost the leader's lock"
+                                                              : "is no longer proved isolated";
     char say[240];
     gate_text(say, sizeof say, "%s %s. Stop, hands out, keep clear.",
               point != MODEL_NONE ? site->model->points[point].title : "The lockout", what);
@@ -172,14 +172,14 @@ void gate_break_by_point(struct gate *gate, struct gate_site *site, struct gate_
 
 void gate_break_by_check(struct gate *gate, struct gate_site *site, struct gate_job *job,
                          const struct model_check *check, struct gate_time now) {
-    bool in_cabinet = job->phase == GATE_PHASE_WORKING || job->phase == GATE_PHASE_STOPPED;
+    bool in_cabinet = job->phase == MODEL_PHASE_WORKING || job->phase == MODEL_PHASE_STOPPED;
     if (!in_cabinet ||
         (check->group != MODEL_GROUP_RELIEVE && check->group != MODEL_GROUP_VERIFY)) {
         return;
     }
     char say[240];
     gate_text(say, sizeof say, "%s: outside its limits. Stop, hands out, keep clear.", check->ask);
-    gate_break(gate, site, job, GATE_CODE_CHECK_FAILED, MODEL_NONE, say, now);
+    gate_break(gate, site, job, MODEL_CODE_CHECK_FAILED, MODEL_NONE, say, now);
 }
 
 // --- Every standing job, after anything changed ---
@@ -204,8 +204,8 @@ static void review_protection(struct gate *gate, struct gate_site *site, struct 
 static void hold_gone(struct gate *gate, struct gate_site *site, struct gate_job *job,
                       const struct gate_fault *fault, struct gate_time now) {
     bool by_point = fault->kind == GATE_FAULT_POINT &&
-                    (job->phase == GATE_PHASE_STOPPED || job->lockout == GATE_LOCKOUT_UNPROVEN);
-    if (job->phase == GATE_PHASE_WORKING || by_point) {
+                    (job->phase == MODEL_PHASE_STOPPED || job->lockout == MODEL_LOCKOUT_UNPROVEN);
+    if (job->phase == MODEL_PHASE_WORKING || by_point) {
         gate_break_by_point(gate, site, job, fault->why, fault->point, now);
     } else {
         gate_hold_end(gate, site, job, now);
@@ -225,7 +225,8 @@ static void review_hold(struct gate *gate, struct gate_site *site, struct gate_j
 }
 
 static void set_lockout(struct gate *gate, struct gate_site *site, struct gate_job *job,
-                        enum gate_fact_type type, enum gate_lockout lockout, struct gate_time now) {
+                        enum gate_fact_type type, enum model_lockout lockout,
+                        struct gate_time now) {
     struct gate_fact fact = gate_fact_of_job(gate, site, job, type, now);
     fact.has_lockout = true;
     fact.lockout = lockout;
@@ -235,21 +236,21 @@ static void set_lockout(struct gate *gate, struct gate_site *site, struct gate_j
 static void review_lockout(struct gate *gate, struct gate_site *site, struct gate_job *job,
                            struct gate_time now) {
     bool holds = job->hold == GATE_HOLD_HELD && gate_signatures_hold(job, now);
-    bool may = job->phase == GATE_PHASE_OPEN || job->phase == GATE_PHASE_STOPPED ||
-               job->phase == GATE_PHASE_WORKING;
+    bool may = job->phase == MODEL_PHASE_OPEN || job->phase == MODEL_PHASE_STOPPED ||
+               job->phase == MODEL_PHASE_WORKING;
     // What was broken after the finish stays so until rework or the return; what only a restart
     // left unproven is confirmed again in any phase.
-    may |= job->lockout == GATE_LOCKOUT_UNPROVEN;
-    if (holds && may && job->lockout != GATE_LOCKOUT_CONFIRMED) {
-        set_lockout(gate, site, job, GATE_FACT_LOCKOUT_CONFIRMED, GATE_LOCKOUT_CONFIRMED, now);
-        struct gate_alarm_about about = {.kind = GATE_ALARM_LOCKOUT_BROKEN, .job = job};
+    may |= job->lockout == MODEL_LOCKOUT_UNPROVEN;
+    if (holds && may && job->lockout != MODEL_LOCKOUT_CONFIRMED) {
+        set_lockout(gate, site, job, GATE_FACT_LOCKOUT_CONFIRMED, MODEL_LOCKOUT_CONFIRMED, now);
+        struct gate_alarm_about about = {.kind = MODEL_ALARM_LOCKOUT_BROKEN, .job = job};
         gate_alarm_clear(gate, site, &about, now);
-    } else if (!holds && job->phase == GATE_PHASE_WORKING && job->hold == GATE_HOLD_HELD) {
-        gate_break_by_point(gate, site, job, GATE_CODE_CHECK_VOID, MODEL_NONE, now);
+    } else if (!holds && job->phase == MODEL_PHASE_WORKING && job->hold == GATE_HOLD_HELD) {
+        gate_break_by_point(gate, site, job, MODEL_CODE_CHECK_VOID, MODEL_NONE, now);
     } else if (!holds &&
-               (job->lockout == GATE_LOCKOUT_CONFIRMED ||
-                (job->lockout == GATE_LOCKOUT_UNPROVEN && job->hold != GATE_HOLD_UNPROVEN))) {
-        set_lockout(gate, site, job, GATE_FACT_LOCKOUT_LOST, GATE_LOCKOUT_UNCONFIRMED, now);
+               (job->lockout == MODEL_LOCKOUT_CONFIRMED ||
+                (job->lockout == MODEL_LOCKOUT_UNPROVEN && job->hold != GATE_HOLD_UNPROVEN))) {
+        set_lockout(gate, site, job, GATE_FACT_LOCKOUT_LOST, MODEL_LOCKOUT_UNCONFIRMED, now);
     }
 }
 

@@ -28,8 +28,8 @@ static void listen(const struct gate_sensor *sensor, const struct model_point *p
         chorus->stale = true;
     } else if (sensor->heard != 0) {
         lower(next, sensor->heard + point->max_age_ms + 1);
-        chorus->live |= sensor->state == GATE_POINT_LIVE;
-        chorus->isolated |= sensor->state == GATE_POINT_ISOLATED;
+        chorus->live |= sensor->state == MODEL_POINT_LIVE;
+        chorus->isolated |= sensor->state == MODEL_POINT_ISOLATED;
         if (sensor->isolated_since > chorus->isolated_since) {
             chorus->isolated_since = sensor->isolated_since;
         }
@@ -44,25 +44,25 @@ static struct gate_view from_sensors(const struct gate *gate, const struct gate_
     for (size_t i = 0; i < point->sensor_count; i++) {
         listen(&site->sensors[point->sensors[i]], point, now, &chorus, next);
     }
-    struct gate_view view = {.state = GATE_POINT_UNKNOWN};
+    struct gate_view view = {.state = MODEL_POINT_UNKNOWN};
     view.heard = chorus.oldest == 0 ? 0 : now.wall - (now.line - chorus.oldest);
     if (point->controller != MODEL_NONE &&
         site->controllers[point->controller] != GATE_CONTROLLER_ONLINE) {
-        view.trust = GATE_TRUST_CONTROLLER_OFFLINE;
+        view.trust = MODEL_TRUST_CONTROLLER_OFFLINE;
     } else if (chorus.live) {
         bool all = !chorus.isolated && !chorus.bad && !chorus.silent && !chorus.stale;
-        view.state = GATE_POINT_LIVE;
-        view.trust = all ? GATE_TRUST_FRESH : GATE_TRUST_DISAGREES;
+        view.state = MODEL_POINT_LIVE;
+        view.trust = all ? MODEL_TRUST_FRESH : MODEL_TRUST_DISAGREES;
     } else if (chorus.bad) {
-        view.trust = GATE_TRUST_BAD_QUALITY;
+        view.trust = MODEL_TRUST_BAD_QUALITY;
     } else if (chorus.silent) {
-        view.trust = GATE_TRUST_SILENT;
+        view.trust = MODEL_TRUST_SILENT;
     } else if (chorus.stale || !chorus.isolated) {
-        view.trust = GATE_TRUST_STALE;
+        view.trust = MODEL_TRUST_STALE;
     } else {
         bool settled = now.line - chorus.isolated_since >= point->settle_ms;
-        view.state = GATE_POINT_ISOLATED;
-        view.trust = settled ? GATE_TRUST_FRESH : GATE_TRUST_SETTLING;
+        view.state = MODEL_POINT_ISOLATED;
+        view.trust = settled ? MODEL_TRUST_FRESH : MODEL_TRUST_SETTLING;
         if (!settled) {
             lower(next, chorus.isolated_since + point->settle_ms);
         }
@@ -97,14 +97,15 @@ static struct gate_view from_words(const struct gate_site *site, uint32_t index,
                                    int64_t *next) {
     const struct model_point *model = &site->model->points[index];
     const struct gate_point *point = &site->points[index];
-    struct gate_view view = {
-        .state = GATE_POINT_UNKNOWN, .trust = GATE_TRUST_SILENT, .words_needed = model->witnesses};
+    struct gate_view view = {.state = MODEL_POINT_UNKNOWN,
+                             .trust = MODEL_TRUST_SILENT,
+                             .words_needed = model->witnesses};
     if (point->has_live_word) {
         view.heard = point->live_word.at.wall;
-        view.trust = GATE_TRUST_STALE;
+        view.trust = MODEL_TRUST_STALE;
         if (gate_word_stands(model, &point->live_word, now)) {
-            view.state = GATE_POINT_LIVE;
-            view.trust = GATE_TRUST_WITNESSED;
+            view.state = MODEL_POINT_LIVE;
+            view.trust = MODEL_TRUST_WITNESSED;
             lower(next, point->live_word.at.line + model->witness_valid_ms + 1);
         }
         return view;
@@ -114,19 +115,19 @@ static struct gate_view from_words(const struct gate_site *site, uint32_t index,
         if (!word_counts(word, job)) {
             continue;
         }
-        view.trust = view.words > 0 ? view.trust : GATE_TRUST_STALE;
+        view.trust = view.words > 0 ? view.trust : MODEL_TRUST_STALE;
         if (view.heard == 0 || word->at.wall < view.heard) {
             view.heard = word->at.wall;
         }
         if (gate_word_stands(model, word, now)) {
             lower(next, word->at.line + model->witness_valid_ms + 1);
             view.words++;
-            view.trust = GATE_TRUST_SETTLING;
+            view.trust = MODEL_TRUST_SETTLING;
         }
     }
     if (view.words > 0 && view.words >= model->witnesses) {
-        view.state = GATE_POINT_ISOLATED;
-        view.trust = GATE_TRUST_WITNESSED;
+        view.state = MODEL_POINT_ISOLATED;
+        view.trust = MODEL_TRUST_WITNESSED;
     }
     return view;
 }
@@ -145,39 +146,39 @@ struct gate_view gate_point_for_job(const struct gate *gate, const struct gate_s
 }
 
 bool gate_view_isolated(const struct gate_view *view) {
-    return view->state == GATE_POINT_ISOLATED &&
-           (view->trust == GATE_TRUST_FRESH || view->trust == GATE_TRUST_WITNESSED);
+    return view->state == MODEL_POINT_ISOLATED &&
+           (view->trust == MODEL_TRUST_FRESH || view->trust == MODEL_TRUST_WITNESSED);
 }
 
 bool gate_view_live(const struct gate_view *view) {
-    return view->state == GATE_POINT_LIVE &&
-           (view->trust == GATE_TRUST_FRESH || view->trust == GATE_TRUST_WITNESSED);
+    return view->state == MODEL_POINT_LIVE &&
+           (view->trust == MODEL_TRUST_FRESH || view->trust == MODEL_TRUST_WITNESSED);
 }
 
-enum gate_code gate_view_code(const struct gate_view *view) {
-    if (view->state == GATE_POINT_LIVE) {
-        return view->trust == GATE_TRUST_DISAGREES ? GATE_CODE_POINT_DISAGREES
-                                                   : GATE_CODE_POINT_LIVE;
+enum model_code gate_view_code(const struct gate_view *view) {
+    if (view->state == MODEL_POINT_LIVE) {
+        return view->trust == MODEL_TRUST_DISAGREES ? MODEL_CODE_POINT_DISAGREES
+                                                    : MODEL_CODE_POINT_LIVE;
     }
     switch (view->trust) {
-    case GATE_TRUST_CONTROLLER_OFFLINE:
-        return GATE_CODE_CONTROLLER_OFFLINE;
-    case GATE_TRUST_STALE:
-        return GATE_CODE_POINT_STALE;
-    case GATE_TRUST_SETTLING:
-        return GATE_CODE_POINT_SETTLING;
+    case MODEL_TRUST_CONTROLLER_OFFLINE:
+        return MODEL_CODE_CONTROLLER_OFFLINE;
+    case MODEL_TRUST_STALE:
+        return MODEL_CODE_POINT_STALE;
+    case MODEL_TRUST_SETTLING:
+        return MODEL_CODE_POINT_SETTLING;
     default:
-        return GATE_CODE_POINT_UNKNOWN;
+        return MODEL_CODE_POINT_UNKNOWN;
     }
 }
 
 void gate_view_found(const struct gate_view *view, char *buffer, size_t size) {
-    if (view->words_needed > 0 && view->state == GATE_POINT_UNKNOWN) {
-        gate_text(buffer, size, "%s, %s: %u of %u witnesses", gate_point_state_name(view->state),
-                  gate_trust_name(view->trust), view->words, view->words_needed);
+    if (view->words_needed > 0 && view->state == MODEL_POINT_UNKNOWN) {
+        gate_text(buffer, size, "%s, %s: %u of %u witnesses", model_point_state_name(view->state),
+                  model_trust_name(view->trust), view->words, view->words_needed);
     } else {
-        gate_text(buffer, size, "%s, %s", gate_point_state_name(view->state),
-                  gate_trust_name(view->trust));
+        gate_text(buffer, size, "%s, %s", model_point_state_name(view->state),
+                  model_trust_name(view->trust));
     }
 }
 

@@ -27,7 +27,7 @@ static const struct gate_job *holder(const struct gate_site *site, uint32_t posi
 static bool reads_isolated(const struct gate_site *site, uint32_t position) {
     const struct model_position *model = &site->model->positions[position];
     for (size_t p = 0; p < model->point_count; p++) {
-        if (site->points[model->points[p]].state == GATE_POINT_ISOLATED) {
+        if (site->points[model->points[p]].state == MODEL_POINT_ISOLATED) {
             return true;
         }
     }
@@ -76,49 +76,49 @@ static const struct gate_failed *failed_beside(const struct gate_site *site, uin
 }
 
 // What holds the position out whatever its points prove. failed: whether a test beside it does.
-static enum gate_cause hard_cause(const struct gate_site *site, uint32_t position,
-                                  char with[MODEL_ID_SIZE], bool *failed) {
+static enum model_cause hard_cause(const struct gate_site *site, uint32_t position,
+                                   char with[MODEL_ID_SIZE], bool *failed) {
     with[0] = '\0';
     *failed = false;
     if (gate_job_on(site, position) != NULL) {
-        return GATE_CAUSE_JOB;
+        return MODEL_CAUSE_JOB;
     }
     const struct gate_job *other = holder(site, position);
     if (other != NULL) {
         gate_id_copy(with, other->job);
-        return GATE_CAUSE_ISOLATED_WITH;
+        return MODEL_CAUSE_ISOLATED_WITH;
     }
     const struct gate_failed *beside = failed_beside(site, position);
     if (beside != NULL) {
         *failed = true;
         gate_id_copy(with, beside->job);
-        return GATE_CAUSE_ISOLATED_WITH;
+        return MODEL_CAUSE_ISOLATED_WITH;
     }
     if (reads_isolated(site, position)) {
-        return GATE_CAUSE_ISOLATED;
+        return MODEL_CAUSE_ISOLATED;
     }
-    return site->positions[position].untested_count > 0 ? GATE_CAUSE_UNTESTED : GATE_CAUSE_NONE;
+    return site->positions[position].untested_count > 0 ? MODEL_CAUSE_UNTESTED : MODEL_CAUSE_NONE;
 }
 
-enum gate_cause gate_position_cause(const struct gate *gate, const struct gate_site *site,
-                                    uint32_t position, char with[MODEL_ID_SIZE]) {
+enum model_cause gate_position_cause(const struct gate *gate, const struct gate_site *site,
+                                     uint32_t position, char with[MODEL_ID_SIZE]) {
     (void)gate;
     bool failed;
-    enum gate_cause cause = hard_cause(site, position, with, &failed);
-    bool out = site->positions[position].service == GATE_SERVICE_OUT;
-    return cause == GATE_CAUSE_NONE && out ? GATE_CAUSE_UNKNOWN : cause;
+    enum model_cause cause = hard_cause(site, position, with, &failed);
+    bool out = site->positions[position].service == MODEL_SERVICE_OUT;
+    return cause == MODEL_CAUSE_NONE && out ? MODEL_CAUSE_UNKNOWN : cause;
 }
 
 static void review_position(struct gate *gate, struct gate_site *site, uint32_t position,
                             struct gate_time now) {
     char with[MODEL_ID_SIZE];
     bool failed;
-    enum gate_cause cause = hard_cause(site, position, with, &failed);
-    bool in = site->positions[position].service == GATE_SERVICE_IN;
+    enum model_cause cause = hard_cause(site, position, with, &failed);
+    bool in = site->positions[position].service == MODEL_SERVICE_IN;
     bool trusted = gate->link_up && gate->journal_up && !site->contested;
     bool comes_back =
-        !in && cause == GATE_CAUSE_NONE && trusted && proved_live(gate, site, position, now);
-    if (!comes_back && !(in && cause != GATE_CAUSE_NONE)) {
+        !in && cause == MODEL_CAUSE_NONE && trusted && proved_live(gate, site, position, now);
+    if (!comes_back && !(in && cause != MODEL_CAUSE_NONE)) {
         return;
     }
     const struct gate_job *job = gate_job_on(site, position);
@@ -131,7 +131,7 @@ static void review_position(struct gate *gate, struct gate_site *site, uint32_t 
     fact.has_cause = !comes_back;
     fact.cause = cause;
     fact.has_why = failed;
-    fact.why = GATE_CODE_TEST_FAILED;
+    fact.why = MODEL_CODE_TEST_FAILED;
     struct gate_evidence evidence[16];
     const struct model_position *model = &site->model->positions[position];
     for (size_t p = 0; p < model->point_count && p < 16; p++) {

@@ -27,8 +27,8 @@ struct gate_word {
 };
 
 struct gate_point {
-    enum gate_point_state state;
-    enum gate_trust trust;
+    enum model_point_state state;
+    enum model_trust trust;
     struct gate_time since;
     struct gate_tag *tags;
     size_t tag_count;
@@ -47,7 +47,7 @@ struct gate_failed {
 };
 
 struct gate_position {
-    enum gate_service service;
+    enum model_service service;
     struct gate_time since;  // of the service state
     uint32_t *untested_from; // positions whose work left this one untested, indexes
     size_t untested_count;
@@ -105,8 +105,8 @@ struct gate_job {
     char job[MODEL_ID_SIZE];
     uint32_t position;
     char leader[MODEL_ID_SIZE]; // "": not assigned
-    enum gate_phase phase;
-    enum gate_lockout lockout;
+    enum model_phase phase;
+    enum model_lockout lockout;
     enum gate_hold hold;
     struct gate_time hold_since;        // of the last hold: what is read after it counts
     struct model_requirements *opening; // as they were when it was opened. Owned.
@@ -134,13 +134,13 @@ struct gate_job {
 
 struct gate_alarm {
     char alarm[MODEL_ID_SIZE];
-    enum gate_alarm_kind kind;
-    enum gate_alarm_state state;
+    enum model_alarm_kind kind;
+    enum model_alarm_state state;
     char job[MODEL_ID_SIZE];    // or ""
     char point[MODEL_ID_SIZE];  // or ""
     char person[MODEL_ID_SIZE]; // tag-left: whose (or its badge)
     uint32_t position;          // or MODEL_NONE
-    enum gate_code why;
+    enum model_code why;
     bool has_why;
     char say[240];
     struct gate_time raised;
@@ -161,7 +161,7 @@ struct gate_sensor {
     int64_t
         isolated_since; // line ms since which it has said isolated without a gap; 0: it does not
     struct gate_mark mark;
-    uint8_t state; // enum gate_point_state of the newest good word
+    uint8_t state; // enum model_point_state of the newest good word
     bool bad;      // of bad quality, dated ahead or unreadable, until a newer good word
     bool askew;    // its clock and ours disagree
 };
@@ -250,7 +250,7 @@ struct gate {
 
 // Whether a job still stands.
 static inline bool gate_job_stands(const struct gate_job *job) {
-    return job->phase != GATE_PHASE_RETURNED && job->phase != GATE_PHASE_CANCELLED;
+    return job->phase != MODEL_PHASE_RETURNED && job->phase != MODEL_PHASE_CANCELLED;
 }
 
 // A job by its id, standing or not; NULL if there is none (or it is forgotten).
@@ -267,8 +267,8 @@ const struct model_check *gate_check_of(const struct gate_job *job, const char *
 bool gate_signature_void(const struct gate_job *job, const struct gate_signature *signature,
                          struct gate_time now);
 // Why a position is out of service, and with which job ("" for none). NONE: nothing holds it out.
-enum gate_cause gate_position_cause(const struct gate *gate, const struct gate_site *site,
-                                    uint32_t position, char with[MODEL_ID_SIZE]);
+enum model_cause gate_position_cause(const struct gate *gate, const struct gate_site *site,
+                                     uint32_t position, char with[MODEL_ID_SIZE]);
 // Wall ms of the oldest word a point's state rests on; 0: never heard.
 int64_t gate_point_heard(const struct gate *gate, const struct gate_site *site, uint32_t point,
                          struct gate_time now);

@@ -49,14 +49,14 @@ bool gate_tags_hang(const struct gate_site *site, const char *job, const char *p
 // every clear and leave check was signed (the order in which one leaves a job half done).
 static void leader_lifted(struct gate *gate, struct gate_site *site, struct gate_job *job,
                           uint32_t point, struct gate_time now) {
-    bool leaving = job->phase == GATE_PHASE_STOPPED &&
+    bool leaving = job->phase == MODEL_PHASE_STOPPED &&
                    gate_group_signed(job, MODEL_GROUP_CLEAR, now) &&
                    gate_group_signed(job, MODEL_GROUP_LEAVE, now);
-    if (job->phase == GATE_PHASE_WORKING || (job->phase == GATE_PHASE_STOPPED && !leaving)) {
+    if (job->phase == MODEL_PHASE_WORKING || (job->phase == MODEL_PHASE_STOPPED && !leaving)) {
         char say[240];
         gate_text(say, sizeof say, "The leader's lock on %s was lifted. Stop, keep out.",
                   site->model->points[point].title);
-        gate_break(gate, site, job, GATE_CODE_TAG_MISSING, point, say, now);
+        gate_break(gate, site, job, MODEL_CODE_TAG_MISSING, point, say, now);
     }
 }
 

@@ -4,18 +4,18 @@
 // Relieve and verify are in season while the hold holds; under one that a restart left unproven
 // nothing is settled, but a failed reading counts.
 bool gate_in_season(const struct gate_job *job, enum model_group group, bool pass) {
-    enum gate_phase phase = job->phase;
+    enum model_phase phase = job->phase;
     switch (group) {
     case MODEL_GROUP_RELIEVE:
     case MODEL_GROUP_VERIFY:
         return job->hold == GATE_HOLD_HELD || (job->hold == GATE_HOLD_UNPROVEN && !pass);
     case MODEL_GROUP_WORK:
-        return phase == GATE_PHASE_WORKING && job->lockout == GATE_LOCKOUT_CONFIRMED;
+        return phase == MODEL_PHASE_WORKING && job->lockout == MODEL_LOCKOUT_CONFIRMED;
     case MODEL_GROUP_CLEAR:
     case MODEL_GROUP_LEAVE:
-        return phase == GATE_PHASE_WORKING || phase == GATE_PHASE_STOPPED;
+        return phase == MODEL_PHASE_WORKING || phase == MODEL_PHASE_STOPPED;
     case MODEL_GROUP_FINISH:
-        return phase == GATE_PHASE_TESTING;
+        return phase == MODEL_PHASE_TESTING;
     default:
         return gate_job_stands(job);
     }
@@ -50,14 +50,14 @@ static void require_season(struct gate_case *c, const struct model_check *check,
     bool guarded = is_guarded(c, check);
     bool met = gate_in_season(c->job, check->group, pass) && guarded;
     struct gate_refusal *refusal =
-        gate_list_add(&c->list, met, GATE_CODE_CHECK_OUT_OF_SEASON, check->check);
+        gate_list_add(&c->list, met, MODEL_CODE_CHECK_OUT_OF_SEASON, check->check);
     if (refusal == NULL) {
         return;
     }
     gate_text(refusal->need, sizeof refusal->need, "%s", season_text(check->group));
     if (guarded) {
         gate_text(refusal->found, sizeof refusal->found, "phase %s, lockout %s",
-                  gate_phase_name(c->job->phase), gate_lockout_name(c->job->lockout));
+                  model_phase_name(c->job->phase), model_lockout_name(c->job->lockout));
         gate_text(refusal->say, sizeof refusal->say, "Not now: it takes %s.", refusal->need);
     } else {
         gate_text(refusal->found, sizeof refusal->found,
@@ -79,7 +79,7 @@ static void require_signer(struct gate_case *c, const struct model_check *check)
 
 static void malformed(struct gate_case *c, const char *subject, const char *need, const char *found,
                       const char *say) {
-    gate_list_require(&c->list, false, GATE_CODE_MALFORMED, subject, need, found, say);
+    gate_list_require(&c->list, false, MODEL_CODE_MALFORMED, subject, need, found, say);
 }
 
 static bool is_measured(const struct model_check *check) {
@@ -114,22 +114,22 @@ void gate_case_instrument(struct gate_case *c, const char *kind) {
     const struct model_instrument *instrument =
         id != NULL ? model_instrument_find(c->gate->model, id) : NULL;
     if (id == NULL) {
-        gate_list_require(&c->list, kind == NULL, GATE_CODE_INSTRUMENT_MISSING,
+        gate_list_require(&c->list, kind == NULL, MODEL_CODE_INSTRUMENT_MISSING,
                           kind != NULL ? kind : "", kind != NULL ? kind : "", "none named",
                           "Name the instrument that the reading was taken with.");
         return;
     }
     if (instrument == NULL) {
-        gate_list_require(&c->list, false, GATE_CODE_UNKNOWN_INSTRUMENT, id,
+        gate_list_require(&c->list, false, MODEL_CODE_UNKNOWN_INSTRUMENT, id,
                           "an instrument of the list", "none",
                           "That instrument is not known here.");
         return;
     }
     bool fits = kind == NULL || strcmp(instrument->kind, kind) == 0;
-    gate_list_require(&c->list, fits, GATE_CODE_INSTRUMENT_MISSING, id, kind != NULL ? kind : "",
+    gate_list_require(&c->list, fits, MODEL_CODE_INSTRUMENT_MISSING, id, kind != NULL ? kind : "",
                       instrument->kind, "That is another kind of instrument.");
     bool valid = model_until_valid(&instrument->calibrated_until, c->site->model, c->now.wall);
-    gate_list_require(&c->list, valid, GATE_CODE_INSTRUMENT_OVERDUE, id, "calibration in date",
+    gate_list_require(&c->list, valid, MODEL_CODE_INSTRUMENT_OVERDUE, id, "calibration in date",
                       instrument->calibrated_until.day,
                       "That instrument's calibration is out of date: take another.");
 }
@@ -139,7 +139,7 @@ void gate_sign_check(struct gate_case *c) {
     const struct model_check *check = gate_check_of(c->job, request->check);
     gate_case_phase(c, GATE_PHASES_STANDING);
     if (check == NULL) {
-        gate_list_require(&c->list, false, GATE_CODE_UNKNOWN_CHECK, request->check,
+        gate_list_require(&c->list, false, MODEL_CODE_UNKNOWN_CHECK, request->check,
                           "a check of the job", "none", "This job has no such check.");
         return;
     }

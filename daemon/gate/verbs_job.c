@@ -6,13 +6,13 @@
 static void require_technician(struct gate_case *c, const char *id) {
     const struct model_person *person = model_person_find(c->gate->model, id);
     if (person == NULL) {
-        gate_list_require(&c->list, false, GATE_CODE_UNKNOWN_PERSON, id,
+        gate_list_require(&c->list, false, MODEL_CODE_UNKNOWN_PERSON, id,
                           "a person of the people file", "none", "That person is not known here.");
         return;
     }
     bool fit = model_person_has(person, MODEL_ROLE_TECHNICIAN) &&
                model_person_of_site(person, c->site->model);
-    gate_list_require(&c->list, fit, GATE_CODE_NOT_ALLOWED, id, "a technician of this site",
+    gate_list_require(&c->list, fit, MODEL_CODE_NOT_ALLOWED, id, "a technician of this site",
                       "another role or site", "Only a technician of this site can be in charge.");
 }
 
@@ -20,7 +20,7 @@ static void require_technician(struct gate_case *c, const char *id) {
 
 static void require_position_free(struct gate_case *c, uint32_t position) {
     const struct gate_job *stands = gate_job_on(c->site, position);
-    gate_list_require(&c->list, stands == NULL, GATE_CODE_POSITION_HAS_JOB, c->request->position,
+    gate_list_require(&c->list, stands == NULL, MODEL_CODE_POSITION_HAS_JOB, c->request->position,
                       "no job on the position", stands != NULL ? stands->job : "none",
                       "Another job stands on this position.");
 }
@@ -29,7 +29,7 @@ static void require_energies(struct gate_case *c, const struct model_requirement
                              uint32_t position) {
     const char *energy = gate_unmapped(c->site->model, needs, position);
     gate_list_require(
-        &c->list, energy == NULL, GATE_CODE_ENERGY_UNMAPPED, energy != NULL ? energy : "",
+        &c->list, energy == NULL, MODEL_CODE_ENERGY_UNMAPPED, energy != NULL ? energy : "",
         "a point that isolates this energy", "none",
         "Nothing here is known to isolate an energy of this job: it cannot be opened.");
 }
@@ -74,13 +74,13 @@ void gate_open_job(struct gate_case *c) {
     uint32_t position = model_position_find(c->site->model, request->position);
     const struct model_requirements *needs =
         model_requirements_find(c->gate->model, c->site->model, request->procedure, c->now.wall);
-    gate_list_require(&c->list, gate_used_find(c->site, request->job) == NULL, GATE_CODE_JOB_EXISTS,
-                      request->job, "an id never used", "used before",
+    gate_list_require(&c->list, gate_used_find(c->site, request->job) == NULL,
+                      MODEL_CODE_JOB_EXISTS, request->job, "an id never used", "used before",
                       "This job id was used before: take a new one.");
-    gate_list_require(&c->list, position != MODEL_NONE, GATE_CODE_UNKNOWN_POSITION,
+    gate_list_require(&c->list, position != MODEL_NONE, MODEL_CODE_UNKNOWN_POSITION,
                       request->position, "a position of this site", "none",
                       "There is no such position here.");
-    gate_list_require(&c->list, needs != NULL, GATE_CODE_UNKNOWN_PROCEDURE, request->procedure,
+    gate_list_require(&c->list, needs != NULL, MODEL_CODE_UNKNOWN_PROCEDURE, request->procedure,
                       "a configured procedure", "none", "There is no such procedure.");
     if (request->technician != NULL) {
         require_technician(c, request->technician);
@@ -111,7 +111,7 @@ void gate_open_job(struct gate_case *c) {
 // --- assign-job, cancel-job ---
 
 void gate_assign_job(struct gate_case *c) {
-    gate_case_phase(c, 1u << GATE_PHASE_OPEN);
+    gate_case_phase(c, 1u << MODEL_PHASE_OPEN);
     require_technician(c, c->request->technician);
     gate_require_no_tags_of_job(c->site, c->job, NULL, &c->list);
     gate_require_match(c->site, c->job->needs, c->job->position, c->request->kit_family, false,
@@ -129,12 +129,12 @@ void gate_assign_job(struct gate_case *c) {
 }
 
 static void clear_alarm_of(struct gate_case *c) {
-    struct gate_alarm_about about = {.kind = GATE_ALARM_LOCKOUT_BROKEN, .job = c->job};
+    struct gate_alarm_about about = {.kind = MODEL_ALARM_LOCKOUT_BROKEN, .job = c->job};
     gate_alarm_clear(c->gate, c->site, &about, c->now);
 }
 
 void gate_cancel_job(struct gate_case *c) {
-    gate_case_phase(c, 1u << GATE_PHASE_OPEN);
+    gate_case_phase(c, 1u << MODEL_PHASE_OPEN);
     gate_require_no_tags_of_job(c->site, c->job, NULL, &c->list);
     if (!gate_case_clear(c)) {
         return;
@@ -185,10 +185,10 @@ void gate_leave_job(struct gate_case *c) {
         if (!model_person_has(c->person, MODEL_ROLE_SUPERVISOR)) {
             gate_case_leader(c);
         }
-        gate_list_require(&c->list, gate_member_of(c->job, who) != NULL, GATE_CODE_NOT_IN_CREW, who,
-                          "one of the crew", "not in it", "That person is not in the crew.");
+        gate_list_require(&c->list, gate_member_of(c->job, who) != NULL, MODEL_CODE_NOT_IN_CREW,
+                          who, "one of the crew", "not in it", "That person is not in the crew.");
     }
-    gate_list_require(&c->list, !gate_leads(c->job, who), GATE_CODE_NOT_ALLOWED, who,
+    gate_list_require(&c->list, !gate_leads(c->job, who), MODEL_CODE_NOT_ALLOWED, who,
                       "somebody who does not lead", "the technician in charge",
                       "Who is in charge cannot leave: hand the lead over first.");
     gate_require_no_tags_of_job(c->site, c->job, who, &c->list);
@@ -206,9 +206,9 @@ void gate_hand_over(struct gate_case *c) {
     }
     const char *to = c->request->to;
     bool in_crew = gate_member_of(c->job, to) != NULL;
-    gate_list_require(&c->list, in_crew, GATE_CODE_NOT_IN_CREW, to, "one of the crew", "not in it",
+    gate_list_require(&c->list, in_crew, MODEL_CODE_NOT_IN_CREW, to, "one of the crew", "not in it",
                       "The lead can only be offered to one of the crew.");
-    gate_list_require(&c->list, !gate_leads(c->job, to), GATE_CODE_NOT_ALLOWED, to,
+    gate_list_require(&c->list, !gate_leads(c->job, to), MODEL_CODE_NOT_ALLOWED, to,
                       "somebody who does not lead", "the technician in charge",
                       "That person is in charge already.");
     if (!gate_case_clear(c)) {
@@ -240,7 +240,7 @@ static void require_own_verify(struct gate_case *c) {
         const struct model_check *check = &c->job->needs->checks[i];
         if (check->group == MODEL_GROUP_VERIFY) {
             gate_list_require(&c->list, signed_since_joining(c, check->check),
-                              GATE_CODE_CHECK_MISSING, check->check, check->ask,
+                              MODEL_CODE_CHECK_MISSING, check->check, check->ask,
                               "not signed by you since you joined",
                               "Verify it yourself and sign before you take the lead.");
         }
@@ -251,10 +251,11 @@ void gate_accept_lead(struct gate_case *c) {
     const char *asker = c->person->person;
     bool offered = gate_offer_stands(c->job, c->now) && strcmp(c->job->offered, asker) == 0;
     gate_case_phase(c, GATE_PHASES_STANDING);
-    gate_list_require(&c->list, offered, GATE_CODE_NOT_ALLOWED, c->job->job, "an offer of the lead",
-                      "none that stands", "The lead of this job was not offered to you.");
+    gate_list_require(&c->list, offered, MODEL_CODE_NOT_ALLOWED, c->job->job,
+                      "an offer of the lead", "none that stands",
+                      "The lead of this job was not offered to you.");
     gate_require_credentials(c->site, c->job->needs, c->person, asker, c->now, &c->list);
-    bool working = c->job->phase == GATE_PHASE_WORKING;
+    bool working = c->job->phase == MODEL_PHASE_WORKING;
     for (size_t i = 0; i < c->job->required_count; i++) {
         uint32_t point = c->job->required[i];
         if (working || gate_tag_find(c->site, point, c->job->job, c->job->leader) != NULL) {

@@ -6,7 +6,7 @@
 static uint32_t find_point(struct gate_case *c, bool of_job) {
     uint32_t point = model_point_find(c->site->model, c->request->point);
     bool known = point != MODEL_NONE && (!of_job || gate_requires(c->job, point));
-    gate_list_require(&c->list, known, GATE_CODE_UNKNOWN_POINT, c->request->point,
+    gate_list_require(&c->list, known, MODEL_CODE_UNKNOWN_POINT, c->request->point,
                       of_job ? "a point that the job requires" : "a point of this site",
                       point != MODEL_NONE ? "not required by the job" : "none",
                       of_job ? "The job does not require that point."
@@ -19,12 +19,12 @@ static uint32_t find_point(struct gate_case *c, bool of_job) {
 // A word of isolated is for a job, by its crew, a manager or a supervisor; of live, by anybody.
 static void require_witness(struct gate_case *c) {
     bool overseer = model_person_has(c->person, MODEL_ROLE_MANAGER | MODEL_ROLE_SUPERVISOR);
-    if (c->request->state != GATE_POINT_ISOLATED) {
+    if (c->request->state != MODEL_POINT_ISOLATED) {
         return;
     }
     gate_require_journal(c->gate, &c->list);
     if (c->job == NULL) {
-        gate_list_require(&c->list, false, GATE_CODE_UNKNOWN_JOB, "", "the job it is said for",
+        gate_list_require(&c->list, false, MODEL_CODE_UNKNOWN_JOB, "", "the job it is said for",
                           "none", "Say for which job the point is isolated.");
         return;
     }
@@ -60,7 +60,7 @@ void gate_witness_point(struct gate_case *c) {
     require_witness(c);
     if (point != MODEL_NONE) {
         bool sensors = c->site->model->points[point].sensor_count > 0;
-        gate_list_require(&c->list, !sensors, GATE_CODE_NOT_ALLOWED, c->request->point,
+        gate_list_require(&c->list, !sensors, MODEL_CODE_NOT_ALLOWED, c->request->point,
                           "a point without sensors", "it has sensors",
                           "This point reports for itself: no word can stand for it.");
     }
@@ -68,7 +68,7 @@ void gate_witness_point(struct gate_case *c) {
         return;
     }
     emit_word(c, point);
-    if (c->request->state == GATE_POINT_LIVE && c->site->points[point].state == GATE_POINT_LIVE) {
+    if (c->request->state == MODEL_POINT_LIVE && c->site->points[point].state == MODEL_POINT_LIVE) {
         // Said live again: what hung since is no safer than before.
         gate_live_word(c->gate, c->site, point, 0, c->now);
     }
@@ -79,10 +79,10 @@ void gate_witness_point(struct gate_case *c) {
 static void require_reads_isolated(struct gate_case *c, uint32_t point) {
     int64_t next = INT64_MAX;
     struct gate_view view = gate_point_for_job(c->gate, c->site, c->job, point, c->now, &next);
-    bool met = view.state == GATE_POINT_ISOLATED;
+    bool met = view.state == MODEL_POINT_ISOLATED;
     const char *id = c->site->model->points[point].point;
     struct gate_refusal *refusal =
-        gate_list_add(&c->list, met, met ? GATE_CODE_POINT_UNKNOWN : gate_view_code(&view), id);
+        gate_list_add(&c->list, met, met ? MODEL_CODE_POINT_UNKNOWN : gate_view_code(&view), id);
     if (refusal != NULL) {
         refusal->age_ms = view.heard != 0 ? c->now.wall - view.heard : -1;
         gate_text(refusal->need, sizeof refusal->need, "isolated now");
@@ -124,11 +124,11 @@ void gate_lift_tag(struct gate_case *c) {
     uint32_t point = find_point(c, false);
     if (point != MODEL_NONE && gate_tag_find(c->site, point, c->job->job, person) == NULL) {
         bool others = another_hangs(c, point);
-        gate_list_require(&c->list, false, others ? GATE_CODE_TAG_NOT_YOURS : GATE_CODE_TAG_MISSING,
-                          c->request->point, "your own lock and tag",
-                          others ? "those of others" : "none",
-                          others ? "Only who hung a lock may take it off."
-                                 : "You have no lock of this job there.");
+        gate_list_require(
+            &c->list, false, others ? MODEL_CODE_TAG_NOT_YOURS : MODEL_CODE_TAG_MISSING,
+            c->request->point, "your own lock and tag", others ? "those of others" : "none",
+            others ? "Only who hung a lock may take it off."
+                   : "You have no lock of this job there.");
     }
     if (gate_case_clear(c)) {
         struct gate_fact how = {.by = person};
@@ -140,7 +140,7 @@ void gate_lift_tag(struct gate_case *c) {
 
 static void require_attested(struct gate_case *c, bool attested, const char *what,
                              const char *say) {
-    gate_list_require(&c->list, attested, GATE_CODE_ATTESTATION_MISSING, what, "attested true",
+    gate_list_require(&c->list, attested, MODEL_CODE_ATTESTATION_MISSING, what, "attested true",
                       "not attested", say);
 }
 
@@ -184,11 +184,11 @@ void gate_lift_absent_tag(struct gate_case *c) {
     require_attested(c, request->will_be_told, "will_be_told",
                      "The owner must be told before resuming work: attest that.");
     gate_list_require(&c->list, !gate_same(request->member, c->person->person),
-                      GATE_CODE_NOT_ALLOWED, who, "the lock of somebody absent", "your own",
+                      MODEL_CODE_NOT_ALLOWED, who, "the lock of somebody absent", "your own",
                       "Your own lock you lift yourself.");
     const struct gate_tag *tag = point != MODEL_NONE ? next_absent(c, point) : NULL;
     if (point != MODEL_NONE) {
-        gate_list_require(&c->list, tag != NULL, GATE_CODE_TAG_MISSING, request->point,
+        gate_list_require(&c->list, tag != NULL, MODEL_CODE_TAG_MISSING, request->point,
                           "a lock of theirs", "none", "No such lock hangs there.");
     }
     struct gate_fact how = {.by = c->person->person, .reason = request->reason, .absent = true};
@@ -219,19 +219,19 @@ static void require_acknowledger(struct gate_case *c, const struct gate_alarm *a
         return;
     }
     bool technician = model_person_has(c->person, MODEL_ROLE_TECHNICIAN);
-    gate_list_require(&c->list, false, technician ? GATE_CODE_NOT_IN_CREW : GATE_CODE_NOT_ALLOWED,
+    gate_list_require(&c->list, false, technician ? MODEL_CODE_NOT_IN_CREW : MODEL_CODE_NOT_ALLOWED,
                       alarm->alarm, "one of the crew, a manager or a supervisor", "neither",
                       "Only the crew, a manager or a supervisor may acknowledge this.");
 }
 
 void gate_acknowledge_alarm(struct gate_case *c) {
     const struct gate_alarm *stands = gate_alarm_find(c->site, c->request->alarm);
-    gate_list_require(&c->list, stands != NULL, GATE_CODE_UNKNOWN_ALARM, c->request->alarm,
+    gate_list_require(&c->list, stands != NULL, MODEL_CODE_UNKNOWN_ALARM, c->request->alarm,
                       "an alarm that stands", "none", "There is no such alarm now.");
     if (stands != NULL) {
         require_acknowledger(c, stands);
     }
-    if (!gate_case_clear(c) || stands == NULL || stands->state == GATE_ALARM_ACKNOWLEDGED) {
+    if (!gate_case_clear(c) || stands == NULL || stands->state == MODEL_ALARM_ACKNOWLEDGED) {
         return;
     }
     const struct gate_alarm alarm = *stands;
@@ -244,7 +244,8 @@ void gate_acknowledge_alarm(struct gate_case *c) {
     fact.by = c->person->person;
     fact.has_kind = fact.has_alarm_state = true;
     fact.kind = alarm.kind;
-    fact.alarm_state = alarm.state == GATE_ALARM_RETURNED_UNACKNOWLEDGED ? GATE_ALARM_GONE
-                                                                         : GATE_ALARM_ACKNOWLEDGED;
+    fact.alarm_state = alarm.state == MODEL_ALARM_RETURNED_UNACKNOWLEDGED
+                           ? MODEL_ALARM_GONE
+                           : MODEL_ALARM_ACKNOWLEDGED;
     gate_emit(c->gate, &fact);
 }

@@ -21,20 +21,20 @@ static bool emit_if_clear(struct gate_case *c, enum gate_fact_type type) {
 }
 
 static void clear_broken(struct gate_case *c) {
-    struct gate_alarm_about about = {.kind = GATE_ALARM_LOCKOUT_BROKEN, .job = c->job};
+    struct gate_alarm_about about = {.kind = MODEL_ALARM_LOCKOUT_BROKEN, .job = c->job};
     gate_alarm_clear(c->gate, c->site, &about, c->now);
 }
 
 void gate_start_work(struct gate_case *c) {
-    gate_case_phase(c, 1u << GATE_PHASE_OPEN | 1u << GATE_PHASE_STOPPED);
+    gate_case_phase(c, 1u << MODEL_PHASE_OPEN | 1u << MODEL_PHASE_STOPPED);
     gate_case_leader(c);
     gate_require_start(c->gate, c->site, c->job, c->now, &c->list);
     emit_if_clear(c, GATE_FACT_WORK_STARTED);
 }
 
 void gate_stop_work(struct gate_case *c) {
-    gate_case_phase(c, 1u << GATE_PHASE_WORKING | 1u << GATE_PHASE_RESTORING |
-                           1u << GATE_PHASE_TESTING);
+    gate_case_phase(c, 1u << MODEL_PHASE_WORKING | 1u << MODEL_PHASE_RESTORING |
+                           1u << MODEL_PHASE_TESTING);
     if (!model_person_has(c->person, MODEL_ROLE_MANAGER | MODEL_ROLE_SUPERVISOR)) {
         gate_case_crew(c);
     }
@@ -43,19 +43,19 @@ void gate_stop_work(struct gate_case *c) {
     }
     struct gate_fact fact = job_fact(c, GATE_FACT_WORK_STOPPED);
     fact.has_phase = true;
-    fact.phase = c->job->phase == GATE_PHASE_WORKING ? GATE_PHASE_STOPPED : GATE_PHASE_RESTORING;
+    fact.phase = c->job->phase == MODEL_PHASE_WORKING ? MODEL_PHASE_STOPPED : MODEL_PHASE_RESTORING;
     gate_emit(c->gate, &fact);
 }
 
 void gate_finish_work(struct gate_case *c) {
-    gate_case_phase(c, 1u << GATE_PHASE_WORKING);
+    gate_case_phase(c, 1u << MODEL_PHASE_WORKING);
     gate_case_leader(c);
     gate_require_finish(c->gate, c->site, c->job, c->now, &c->list);
     emit_if_clear(c, GATE_FACT_WORK_FINISHED);
 }
 
 void gate_set_aside(struct gate_case *c) {
-    gate_case_phase(c, 1u << GATE_PHASE_WORKING | 1u << GATE_PHASE_STOPPED);
+    gate_case_phase(c, 1u << MODEL_PHASE_WORKING | 1u << MODEL_PHASE_STOPPED);
     gate_case_leader(c);
     gate_require_group(c->job, MODEL_GROUP_CLEAR, c->now, &c->list);
     gate_require_group(c->job, MODEL_GROUP_LEAVE, c->now, &c->list);
@@ -66,7 +66,7 @@ void gate_set_aside(struct gate_case *c) {
 }
 
 void gate_rework(struct gate_case *c) {
-    gate_case_phase(c, 1u << GATE_PHASE_RESTORING | 1u << GATE_PHASE_TESTING);
+    gate_case_phase(c, 1u << MODEL_PHASE_RESTORING | 1u << MODEL_PHASE_TESTING);
     gate_case_leader(c);
     if (emit_if_clear(c, GATE_FACT_WORK_REOPENED)) {
         clear_broken(c);
@@ -75,7 +75,7 @@ void gate_rework(struct gate_case *c) {
 
 // 29 CFR 1910.147(f)(1): tools, people and devices away before anything is energized for a test.
 void gate_begin_test(struct gate_case *c) {
-    gate_case_phase(c, 1u << GATE_PHASE_RESTORING);
+    gate_case_phase(c, 1u << MODEL_PHASE_RESTORING);
     gate_case_leader(c);
     gate_require_test(c->gate, c->site, c->job, c->now, &c->list);
     emit_if_clear(c, GATE_FACT_TEST_BEGUN);
@@ -105,12 +105,12 @@ static void record(struct gate_case *c, const struct model_test *test) {
 
 void gate_record_test(struct gate_case *c) {
     const struct gate_request *request = c->request;
-    gate_case_phase(c, 1u << GATE_PHASE_TESTING);
+    gate_case_phase(c, 1u << MODEL_PHASE_TESTING);
     gate_case_leader(c);
     const struct model_test *test = NULL;
     struct model_requirements *tests =
         gate_test_definition(c->gate, c->site->model->index, c->job->job, request->test, &test);
-    gate_list_require(&c->list, test != NULL, GATE_CODE_UNKNOWN_TEST, request->test,
+    gate_list_require(&c->list, test != NULL, MODEL_CODE_UNKNOWN_TEST, request->test,
                       "a test of the job", "none", "This job has no such test.");
     if (test != NULL) {
         gate_case_instrument(c, test->instrument);
@@ -119,7 +119,7 @@ void gate_record_test(struct gate_case *c) {
         }
     }
     if (test != NULL && request->result == NULL) {
-        gate_list_require(&c->list, false, GATE_CODE_MALFORMED, "/readings",
+        gate_list_require(&c->list, false, MODEL_CODE_MALFORMED, "/readings",
                           "the readings of the test", "none", "Give the readings of the test.");
     }
     if (gate_case_clear(c) && test != NULL && request->result != NULL) {
@@ -129,7 +129,7 @@ void gate_record_test(struct gate_case *c) {
 }
 
 void gate_return_position(struct gate_case *c) {
-    gate_case_phase(c, 1u << GATE_PHASE_TESTING);
+    gate_case_phase(c, 1u << MODEL_PHASE_TESTING);
     gate_case_leader(c);
     gate_require_return(c->gate, c->site, c->job, c->now, &c->list);
     if (emit_if_clear(c, GATE_FACT_JOB_RETURNED)) {

@@ -75,11 +75,11 @@ void http_serve_job(struct http_call *call) {
 
 // --- The next gate ---
 
-static const char *gate_name(enum gate_phase phase) {
-    static const char *const names[GATE_PHASE_COUNT] = {
-        [GATE_PHASE_OPEN] = "start",     [GATE_PHASE_STOPPED] = "start",
-        [GATE_PHASE_WORKING] = "finish", [GATE_PHASE_RESTORING] = "test",
-        [GATE_PHASE_TESTING] = "return",
+static const char *gate_name(enum model_phase phase) {
+    static const char *const names[MODEL_PHASE_COUNT] = {
+        [MODEL_PHASE_OPEN] = "start",     [MODEL_PHASE_STOPPED] = "start",
+        [MODEL_PHASE_WORKING] = "finish", [MODEL_PHASE_RESTORING] = "test",
+        [MODEL_PHASE_TESTING] = "return",
     };
     return names[phase];
 }
@@ -137,8 +137,8 @@ static bool write_gate(struct json_out *out, const struct http_state *state, uin
     gate_next(state->gate, site, job, state->now, &list);
     json_out_object(out);
     member(out, "job", job->job);
-    member(out, "phase", gate_phase_name(job->phase));
-    member(out, "lockout", gate_lockout_name(job->lockout));
+    member(out, "phase", model_phase_name(job->phase));
+    member(out, "lockout", model_lockout_name(job->lockout));
     member(out, "gate", gate_name(job->phase));
     json_out_key(out, "open");
     json_out_bool(out, is_open(&list));

@@ -13,7 +13,7 @@ bool http_downtime_begin(struct http_downtime *downtime, int64_t created) {
     downtime->standings = calloc(count + 1, sizeof *downtime->standings);
     for (size_t i = 0; downtime->standings != NULL && i < count; i++) {
         downtime->standings[i] =
-            (struct http_standing){.since = created, .cause = GATE_CAUSE_UNKNOWN};
+            (struct http_standing){.since = created, .cause = MODEL_CAUSE_UNKNOWN};
     }
     return downtime->standings != NULL;
 }
@@ -57,14 +57,14 @@ static void close_interval(struct http_downtime *downtime, uint32_t position, in
     }
 }
 
-enum gate_cause http_downtime_cause(const struct json_tape *tape) {
+enum model_cause http_downtime_cause(const struct json_tape *tape) {
     const struct json_node *node = json_present(tape, json_root(tape), "cause");
-    for (int cause = GATE_CAUSE_NONE + 1; cause < GATE_CAUSE_COUNT; cause++) {
-        if (json_equals(tape, node, gate_cause_name((enum gate_cause)cause))) {
-            return (enum gate_cause)cause;
+    for (int cause = MODEL_CAUSE_NONE + 1; cause < MODEL_CAUSE_COUNT; cause++) {
+        if (json_equals(tape, node, model_cause_name((enum model_cause)cause))) {
+            return (enum model_cause)cause;
         }
     }
-    return GATE_CAUSE_UNKNOWN;
+    return MODEL_CAUSE_UNKNOWN;
 }
 
 static void go_out(struct http_downtime *downtime, struct http_standing *standing, int64_t at,
@@ -178,7 +178,7 @@ static void write_interval(struct json_out *out, const struct http_interval *int
     json_out_bool(out, interval->ongoing);
     seconds(out, "seconds", length_of(interval));
     json_out_key(out, "cause");
-    json_out_string(out, gate_cause_name(interval->cause));
+    json_out_string(out, model_cause_name(interval->cause));
     json_out_key(out, "job");
     fact_write_text(out, interval->job);
     json_out_object_end(out);
@@ -207,7 +207,7 @@ static size_t write_position(struct json_out *out, const struct http_downtime *d
 }
 
 static void write_totals(struct json_out *out, const struct http_downtime *downtime) {
-    int64_t by_cause[GATE_CAUSE_COUNT] = {0}, all = 0;
+    int64_t by_cause[MODEL_CAUSE_COUNT] = {0}, all = 0;
     for (size_t i = 0; i < downtime->count; i++) {
         by_cause[downtime->intervals[i].cause] += length_of(&downtime->intervals[i]);
         all += length_of(&downtime->intervals[i]);
@@ -215,8 +215,8 @@ static void write_totals(struct json_out *out, const struct http_downtime *downt
     seconds(out, "out_s", all);
     json_out_key(out, "by_cause");
     json_out_object(out);
-    for (int cause = GATE_CAUSE_NONE + 1; cause < GATE_CAUSE_COUNT; cause++) {
-        seconds(out, gate_cause_name((enum gate_cause)cause), by_cause[cause]);
+    for (int cause = MODEL_CAUSE_NONE + 1; cause < MODEL_CAUSE_COUNT; cause++) {
+        seconds(out, model_cause_name((enum model_cause)cause), by_cause[cause]);
     }
     json_out_object_end(out);
 }
@@ -276,7 +276,7 @@ void http_downtime_csv(const struct http_downtime *downtime, struct json_out *ou
         snprintf(text, sizeof text, "%s,%s,%s,%lld.%03d,%s,%s,%s\r\n",
                  downtime->site->positions[interval->position].position, from, to,
                  (long long)(length_of(interval) / 1000), (int)(length_of(interval) % 1000),
-                 interval->ongoing ? "true" : "false", gate_cause_name(interval->cause),
+                 interval->ongoing ? "true" : "false", model_cause_name(interval->cause),
                  interval->job);
         http_csv_line(out, text);
     }

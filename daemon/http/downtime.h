@@ -9,7 +9,7 @@ struct http_interval {
     uint32_t position; // index
     int64_t from, to;  // Unix ms, cut to the period; to is at most its end
     bool ongoing;      // it was not back at the period's end
-    enum gate_cause cause;
+    enum model_cause cause;
     char job[MODEL_ID_SIZE]; // its own job's, or that which held it out; ""
 };
 
@@ -18,7 +18,7 @@ struct http_standing {
     bool in;
     int64_t since;
     int64_t opened; // when the job that stands there was opened; 0: none does
-    enum gate_cause cause;
+    enum model_cause cause;
     char job[MODEL_ID_SIZE];
 };
 
@@ -61,6 +61,6 @@ void http_downtime_json(const struct http_downtime *downtime, struct json_out *o
 void http_downtime_csv(const struct http_downtime *downtime, struct json_out *out);
 
 // The cause that a fact of a position gives, read to tape.
-enum gate_cause http_downtime_cause(const struct json_tape *tape);
+enum model_cause http_downtime_cause(const struct json_tape *tape);
 // Writes a line of CSV as it is.
 void http_csv_line(struct json_out *out, const char *text);

@@ -1,16 +1,16 @@
 // The status of an answer, from the codes of its refusals.
 #include "http/http.h"
 
-static int status_of_code(enum gate_code code) {
+static int status_of_code(enum model_code code) {
     switch (code) {
-    case GATE_CODE_JOURNAL_DOWN:
+    case MODEL_CODE_JOURNAL_DOWN:
         return 503;
-    case GATE_CODE_NOT_ALLOWED:
+    case MODEL_CODE_NOT_ALLOWED:
         return 403;
-    case GATE_CODE_MALFORMED:
+    case MODEL_CODE_MALFORMED:
         return 400;
-    case GATE_CODE_UNKNOWN_SITE:
-    case GATE_CODE_UNKNOWN_VERB:
+    case MODEL_CODE_UNKNOWN_SITE:
+    case MODEL_CODE_UNKNOWN_VERB:
         return 404;
     default:
         return 409;

@@ -11,13 +11,13 @@
 
 // --- What a position is ---
 
-static enum http_span_state state_of(enum gate_phase phase) {
+static enum http_span_state state_of(enum model_phase phase) {
     switch (phase) {
-    case GATE_PHASE_WORKING:
+    case MODEL_PHASE_WORKING:
         return HTTP_SPAN_WORKING;
-    case GATE_PHASE_STOPPED:
+    case MODEL_PHASE_STOPPED:
         return HTTP_SPAN_STOPPED;
-    case GATE_PHASE_TESTING:
+    case MODEL_PHASE_TESTING:
         return HTTP_SPAN_TESTING;
     default:
         return HTTP_SPAN_OUT;
@@ -25,18 +25,18 @@ static enum http_span_state state_of(enum gate_phase phase) {
 }
 
 static struct http_view view_of(const struct http_place *place) {
-    struct http_view view = {.state = HTTP_SPAN_IN_SERVICE, .cause = GATE_CAUSE_NONE};
+    struct http_view view = {.state = HTTP_SPAN_IN_SERVICE, .cause = MODEL_CAUSE_NONE};
     const char *job = place->with;
     if (place->in) {
         return view;
     }
     if (place->job[0] != '\0') {
         view.state = state_of(place->phase);
-        view.cause = GATE_CAUSE_JOB;
+        view.cause = MODEL_CAUSE_JOB;
         job = place->job;
     } else {
         view.state = HTTP_SPAN_OUT;
-        view.cause = place->started ? GATE_CAUSE_UNTESTED : place->cause;
+        view.cause = place->started ? MODEL_CAUSE_UNTESTED : place->cause;
     }
     snprintf(view.job, sizeof view.job, "%s", job);
     return view;
@@ -93,9 +93,9 @@ bool http_timeline_begin(struct http_timeline *timeline, int64_t created) {
     timeline->newest = created;
     for (uint32_t i = 0; timeline->places != NULL && i < count; i++) {
         timeline->places[i] =
-            (struct http_place){.cause = GATE_CAUSE_UNKNOWN,
+            (struct http_place){.cause = MODEL_CAUSE_UNKNOWN,
                                 .since = INT64_MIN,
-                                .view = {.state = HTTP_SPAN_UNKNOWN, .cause = GATE_CAUSE_NONE}};
+                                .view = {.state = HTTP_SPAN_UNKNOWN, .cause = MODEL_CAUSE_NONE}};
         turn(timeline, i, created);
     }
     return timeline->places != NULL && !timeline->failed;
@@ -112,7 +112,7 @@ static void go_out(struct http_timeline *timeline, struct http_place *place) {
 
 static void open_job(struct http_timeline *timeline, struct http_place *place) {
     const struct json_tape *tape = &timeline->tape;
-    place->phase = GATE_PHASE_OPEN;
+    place->phase = MODEL_PHASE_OPEN;
     timeline->failed |=
         !json_copy(tape, json_present(tape, json_root(tape), "job"), place->job, sizeof place->job);
 }
@@ -121,21 +121,21 @@ static void open_job(struct http_timeline *timeline, struct http_place *place) {
 static void stop_job(struct http_timeline *timeline, struct http_place *place) {
     const struct json_tape *tape = &timeline->tape;
     const struct json_node *phase = json_present(tape, json_root(tape), "phase");
-    bool restoring = json_equals(tape, phase, gate_phase_name(GATE_PHASE_RESTORING));
-    place->phase = restoring ? GATE_PHASE_RESTORING : GATE_PHASE_STOPPED;
+    bool restoring = json_equals(tape, phase, model_phase_name(MODEL_PHASE_RESTORING));
+    place->phase = restoring ? MODEL_PHASE_RESTORING : MODEL_PHASE_STOPPED;
 }
 
 // What went out for its own job is not held by it any more; what holds it then, no fact says.
 static void end_job(struct http_place *place, bool returned) {
     place->job[0] = '\0';
     place->started = place->started && !returned;
-    if (place->cause == GATE_CAUSE_JOB) {
-        place->cause = GATE_CAUSE_UNKNOWN;
+    if (place->cause == MODEL_CAUSE_JOB) {
+        place->cause = MODEL_CAUSE_UNKNOWN;
     }
 }
 
 static void start_work(struct http_place *place) {
-    place->phase = GATE_PHASE_WORKING;
+    place->phase = MODEL_PHASE_WORKING;
     place->started = true;
 }
 
@@ -168,14 +168,14 @@ static bool apply(struct http_timeline *timeline, struct http_place *place, int 
         stop_job(timeline, place);
         return true;
     case GATE_FACT_WORK_FINISHED:
-        place->phase = GATE_PHASE_RESTORING;
+        place->phase = MODEL_PHASE_RESTORING;
         return true;
     case GATE_FACT_WORK_SET_ASIDE:
     case GATE_FACT_WORK_REOPENED:
-        place->phase = GATE_PHASE_OPEN;
+        place->phase = MODEL_PHASE_OPEN;
         return true;
     case GATE_FACT_TEST_BEGUN:
-        place->phase = GATE_PHASE_TESTING;
+        place->phase = MODEL_PHASE_TESTING;
         return true;
     default:
         return false;
@@ -275,7 +275,7 @@ static void write_span(struct json_out *out, const struct http_span *span) {
     json_out_key(out, "job");
     fact_write_text(out, span->view.job);
     json_out_key(out, "cause");
-    json_out_string(out, gate_cause_name(span->view.cause)); // of none, null
+    json_out_string(out, model_cause_name(span->view.cause)); // of none, null
     json_out_object_end(out);
 }
 
@@ -310,7 +310,7 @@ void http_timeline_csv(const struct http_timeline *timeline, struct json_out *ou
     http_csv_line(out, "position,from,to,seconds,ongoing,state,job,cause\r\n");
     for (size_t i = 0; i < timeline->count; i++) {
         const struct http_span *span = &timeline->spans[i];
-        const char *cause = gate_cause_name(span->view.cause);
+        const char *cause = model_cause_name(span->view.cause);
         int64_t ms = span->to - span->from;
         time_text_format(span->from, from);
         time_text_format(span->to, to);

@@ -18,7 +18,7 @@ enum http_span_state {
 // What a position is at an instant.
 struct http_view {
     enum http_span_state state;
-    enum gate_cause cause;   // NONE unless it is out
+    enum model_cause cause;  // NONE unless it is out
     char job[MODEL_ID_SIZE]; // its own, or that which holds it out; ""
 };
 
@@ -33,10 +33,10 @@ struct http_span {
 struct http_place {
     bool in;
     bool started;             // work was started there and has not ended in a return
-    enum gate_cause cause;    // why it went out
+    enum model_cause cause;   // why it went out
     char with[MODEL_ID_SIZE]; // the job elsewhere that held it out; ""
     char job[MODEL_ID_SIZE];  // that stands on it; ""
-    enum gate_phase phase;    // of that job
+    enum model_phase phase;   // of that job
     int64_t since;            // of the view
     struct http_view view;
 };

@@ -9,7 +9,7 @@ bool record_book_begin(struct record_book *book) {
     book->places = calloc(count + 1, sizeof *book->places);
     for (size_t i = 0; book->places != NULL && i < count; i++) {
         book->places[i] = (struct record_place){
-            .unproved = true, .since = book->created, .cause = GATE_CAUSE_UNKNOWN};
+            .unproved = true, .since = book->created, .cause = MODEL_CAUSE_UNKNOWN};
     }
     return book->places != NULL;
 }
@@ -245,7 +245,7 @@ static bool hand_out(struct record_book *book, const struct record *record) {
 static bool still_holds(const struct record *record) {
     for (size_t i = 0; i < record->alarm_count; i++) {
         const struct record_alarm *alarm = &record->alarms[i];
-        if (alarm->kind == GATE_ALARM_LOCKOUT_BROKEN && !alarm->gone) {
+        if (alarm->kind == MODEL_ALARM_LOCKOUT_BROKEN && !alarm->gone) {
             return true;
         }
     }
@@ -300,9 +300,9 @@ static void follow_place(struct record_book *book, const struct record_row *row,
     if (in || place->in) {
         *place = (struct record_place){.in = in, .since = row->at_ms, .seq = row->seq};
     }
-    for (int cause = GATE_CAUSE_NONE + 1; !in && cause < GATE_CAUSE_COUNT; cause++) {
-        if (names(book, "cause", gate_cause_name((enum gate_cause)cause))) {
-            place->cause = (enum gate_cause)cause;
+    for (int cause = MODEL_CAUSE_NONE + 1; !in && cause < MODEL_CAUSE_COUNT; cause++) {
+        if (names(book, "cause", model_cause_name((enum model_cause)cause))) {
+            place->cause = (enum model_cause)cause;
         }
     }
 }
@@ -407,5 +407,5 @@ int64_t record_out_ms(const struct record *record, int64_t now) {
 }
 
 const char *record_result_name(const struct record *record) {
-    return record->ended == 0 ? "standing" : gate_phase_name(record->phase);
+    return record->ended == 0 ? "standing" : model_phase_name(record->phase);
 }

@@ -94,7 +94,7 @@ static void void_verify_before_relieve(struct record *record, const struct recor
 
 // --- Phases and people ---
 
-static void enter(struct record *record, enum gate_phase phase, const struct record_entry *entry) {
+static void enter(struct record *record, enum model_phase phase, const struct record_entry *entry) {
     int64_t at = entry->fact->at.wall;
     if (record->phase_count > 0) {
         record->phases[record->phase_count - 1].until = at;
@@ -140,7 +140,7 @@ static void assigned(struct record *record, const struct gate_fact *fact) {
     join(record, fact->person, fact->at.wall, true);
 }
 
-static void end_job(struct record *record, enum gate_phase phase,
+static void end_job(struct record *record, enum model_phase phase,
                     const struct record_entry *entry) {
     const struct gate_fact *fact = entry->fact;
     enter(record, phase, entry);
@@ -155,18 +155,18 @@ static void back_to_open(struct record *record, const struct record_entry *entry
     record->set_asides += aside;
     record->reworks += !aside;
     void_everything(record, entry, aside ? "set-aside" : "reworked");
-    enter(record, GATE_PHASE_OPEN, entry);
+    enter(record, MODEL_PHASE_OPEN, entry);
 }
 
 static void stopped(struct record *record, const struct record_entry *entry) {
     record->stops++;
-    if (entry->fact->has_phase && entry->fact->phase != GATE_PHASE_STOPPED) {
+    if (entry->fact->has_phase && entry->fact->phase != MODEL_PHASE_STOPPED) {
         void_tests(record, entry, "stopped");
         enter(record, entry->fact->phase, entry);
         return;
     }
     void_verify_before_relieve(record, entry);
-    enter(record, GATE_PHASE_STOPPED, entry);
+    enter(record, MODEL_PHASE_STOPPED, entry);
 }
 
 // --- Signatures and tests ---
@@ -200,7 +200,7 @@ static void signed_(struct record *record, const struct record_entry *entry) {
     if (check != NULL && check->group == MODEL_GROUP_WORK) {
         void_leaving(record, entry, "work-went-on");
     } else if (check != NULL && check->group == MODEL_GROUP_RELIEVE &&
-               record->phase != GATE_PHASE_WORKING) {
+               record->phase != MODEL_PHASE_WORKING) {
         void_group(record, MODEL_GROUP_VERIFY, entry, "relieved-after");
     }
     struct record_signature *signature = RECORD_MORE(record, signature);
@@ -308,7 +308,7 @@ static void alarm_moves(struct record *record, const struct record_entry *entry)
                                        .kind = fact->kind,
                                        .point = fact->point,
                                        .say = fact->say,
-                                       .why = fact->has_why ? gate_code_name(fact->why) : NULL,
+                                       .why = fact->has_why ? model_code_name(fact->why) : NULL,
                                        .raised = fact->at.wall};
         return;
     }
@@ -322,10 +322,10 @@ static void alarm_moves(struct record *record, const struct record_entry *entry)
     } else if (fact->type == GATE_FACT_ALARM_ACKNOWLEDGED) {
         alarm->acknowledged = fact->at.wall;
         alarm->acknowledged_by = fact->by;
-        alarm->gone = fact->has_alarm_state && fact->alarm_state == GATE_ALARM_GONE;
+        alarm->gone = fact->has_alarm_state && fact->alarm_state == MODEL_ALARM_GONE;
     } else {
         alarm->cleared = fact->at.wall;
-        alarm->gone = fact->has_alarm_state && fact->alarm_state == GATE_ALARM_GONE;
+        alarm->gone = fact->has_alarm_state && fact->alarm_state == MODEL_ALARM_GONE;
     }
 }
 
@@ -339,7 +339,7 @@ static void broken(struct record *record, const struct record_entry *entry) {
 static void started(struct record *record, const struct record_entry *entry) {
     record->starts++;
     void_leaving(record, entry, "started-after");
-    enter(record, GATE_PHASE_WORKING, entry);
+    enter(record, MODEL_PHASE_WORKING, entry);
 }
 
 // Facts of the job's own phases; false: it is none.
@@ -347,7 +347,7 @@ static bool follow_phase(struct record *record, const struct record_entry *entry
     switch (entry->fact->type) {
     case GATE_FACT_JOB_OPENED:
         record->kit_family = entry->fact->kit_family;
-        enter(record, GATE_PHASE_OPEN, entry);
+        enter(record, MODEL_PHASE_OPEN, entry);
         join(record, entry->fact->person, entry->fact->at.wall, true);
         return true;
     case GATE_FACT_WORK_STARTED:
@@ -357,7 +357,7 @@ static bool follow_phase(struct record *record, const struct record_entry *entry
         stopped(record, entry);
         return true;
     case GATE_FACT_WORK_FINISHED:
-        enter(record, GATE_PHASE_RESTORING, entry);
+        enter(record, MODEL_PHASE_RESTORING, entry);
         return true;
     case GATE_FACT_WORK_SET_ASIDE:
     case GATE_FACT_WORK_REOPENED:
@@ -365,13 +365,13 @@ static bool follow_phase(struct record *record, const struct record_entry *entry
         return true;
     case GATE_FACT_TEST_BEGUN:
         void_tests(record, entry, "begun-again");
-        enter(record, GATE_PHASE_TESTING, entry);
+        enter(record, MODEL_PHASE_TESTING, entry);
         return true;
     case GATE_FACT_JOB_RETURNED:
-        end_job(record, GATE_PHASE_RETURNED, entry);
+        end_job(record, MODEL_PHASE_RETURNED, entry);
         return true;
     case GATE_FACT_JOB_CANCELLED:
-        end_job(record, GATE_PHASE_CANCELLED, entry);
+        end_job(record, MODEL_PHASE_CANCELLED, entry);
         return true;
     default:
         return false;

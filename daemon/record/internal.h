@@ -10,7 +10,7 @@ struct record_place {
     bool in;
     bool unproved; // out since the journal began
     int64_t since, seq;
-    enum gate_cause cause;
+    enum model_cause cause;
 };
 
 // Room for one more at the end of a list of the record; zeroed. NULL: no memory, and the record has

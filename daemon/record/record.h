@@ -56,7 +56,7 @@ struct record_tag {
 };
 
 struct record_phase {
-    enum gate_phase phase;
+    enum model_phase phase;
     int64_t at, until; // until 0: it is still so
     int64_t seq;
     const char *by; // NULL: the gate by itself
@@ -70,7 +70,7 @@ struct record_member {
 
 struct record_alarm {
     const char *alarm;
-    enum gate_alarm_kind kind;
+    enum model_alarm_kind kind;
     const char *point, *why, *say;
     int64_t raised;
     int64_t acknowledged; // 0: not
@@ -86,12 +86,12 @@ struct record {
     const struct gate_fact *opened;
     const char *leader; // NULL: nobody
     const char *kit_family;
-    enum gate_phase phase;
+    enum model_phase phase;
     int64_t ended; // wall ms; 0: the job stands
     const char *ended_by, *end_reason;
     // Out of service: since when (perhaps before the job), by what cause, and until when.
     int64_t out_from, out_seq, back_at, back_seq; // 0: not, or not known
-    enum gate_cause out_cause;
+    enum model_cause out_cause;
     bool out_unproved;    // out since the journal began: it was never proved live before
     const char *next_job; // opened there before the position was back; NULL: none
     unsigned reworks, set_asides, starts;

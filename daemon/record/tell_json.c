@@ -70,7 +70,7 @@ static void about_job(struct json_out *out, const struct record *record) {
     record_json_text(out, "result", record_result_name(record));
     record_json_flag(out, "finished", record->ended != 0);
     record_json_flag(out, "closed", record->closed);
-    record_json_text(out, "phase", gate_phase_name(record->phase));
+    record_json_text(out, "phase", model_phase_name(record->phase));
     record_json_text(out, "part", opened->part);
     record_json_text(out, "kit_family", record->kit_family);
     record_json_text(out, "defect", opened->defect);
@@ -94,7 +94,7 @@ static void out_of_service(struct json_out *out, const struct record *record, in
     record_json_when(out, "back", record->back_at);
     record_json_number(out, "seconds", ms >= 0, (double)ms / 1000);
     record_json_flag(out, "ongoing", record->back_at == 0);
-    record_json_text(out, "cause", gate_cause_name(record->out_cause));
+    record_json_text(out, "cause", model_cause_name(record->out_cause));
     record_json_flag(out, "before_job",
                      record->out_from != 0 && record->out_from < record->opened->at.wall);
     record_json_flag(out, "unproved_before", record->out_unproved);
@@ -136,7 +136,7 @@ static void phases(struct json_out *out, const struct record *record) {
     for (size_t i = 0; i < record->phase_count; i++) {
         const struct record_phase *phase = &record->phases[i];
         json_out_object(out);
-        record_json_text(out, "phase", gate_phase_name(phase->phase));
+        record_json_text(out, "phase", model_phase_name(phase->phase));
         record_json_when(out, "at", phase->at);
         record_json_when(out, "until", phase->until);
         record_json_count(out, "seq", phase->seq);
@@ -157,8 +157,8 @@ static void word(struct json_out *out, const struct record *record,
     const struct gate_fact *fact = entry->fact;
     record_json_begin(out, entry);
     record_json_text(out, "how", fact->type == GATE_FACT_POINT_WITNESSED ? "witnessed" : "changed");
-    record_json_text(out, "state", fact->has_state ? gate_point_state_name(fact->state) : NULL);
-    record_json_text(out, "trust", fact->has_trust ? gate_trust_name(fact->trust) : NULL);
+    record_json_text(out, "state", fact->has_state ? model_point_state_name(fact->state) : NULL);
+    record_json_text(out, "trust", fact->has_trust ? model_trust_name(fact->trust) : NULL);
     record_json_person(out, record, "by", "title", fact->person);
     record_json_flag(out, "overseer", fact->has_overseer && fact->overseer);
     json_out_object_end(out);
@@ -176,7 +176,7 @@ static void points(struct json_out *out, const struct record *record) {
         record_json_text(out, "kind", point != NULL ? point->kind : NULL);
         record_json_text(out, "energy", point != NULL ? point->energy : NULL);
         record_json_text(out, "at_opening",
-                         gate_point_state_name(record->opened->evidence[i].state));
+                         model_point_state_name(record->opened->evidence[i].state));
         record_json_list(out, "words");
         for (size_t k = 0; k < record->entry_count; k++) {
             if (is_word(&record->entries[k], id)) {
@@ -255,10 +255,10 @@ static void happening(struct json_out *out, const struct record *record,
     record_json_person(out, record, "person", "person_title", fact->person);
     record_json_text(out, "to", fact->to);
     record_json_text(out, "point", fact->point);
-    record_json_text(out, "why", fact->has_why ? gate_code_name(fact->why) : NULL);
+    record_json_text(out, "why", fact->has_why ? model_code_name(fact->why) : NULL);
     record_json_text(out, "reason", fact->reason);
     record_json_text(out, "say", fact->say);
-    record_json_text(out, "lockout", fact->has_lockout ? gate_lockout_name(fact->lockout) : NULL);
+    record_json_text(out, "lockout", fact->has_lockout ? model_lockout_name(fact->lockout) : NULL);
     record_json_text(out, "version", fact->version);
     json_out_key(out, "evidence");
     fact_write_evidence(out, fact->evidence, fact->evidence_count);
@@ -309,7 +309,7 @@ static void alarms(struct json_out *out, const struct record *record) {
         const struct record_alarm *alarm = &record->alarms[i];
         json_out_object(out);
         record_json_text(out, "alarm", alarm->alarm);
-        record_json_text(out, "kind", gate_alarm_kind_name(alarm->kind));
+        record_json_text(out, "kind", model_alarm_kind_name(alarm->kind));
         record_json_text(out, "point", alarm->point);
         record_json_text(out, "why", alarm->why);
         record_json_text(out, "say", alarm->say);

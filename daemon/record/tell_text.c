@@ -17,7 +17,7 @@ static void put_head(FILE *out, const struct record *record) {
     record_put(out, 0, "RECORD OF REPAIR %s", opened->job);
     if (record->ended == 0) {
         record_put(out, 0, "NOT FINISHED: this job still stands, in phase %s.",
-                   gate_phase_name(record->phase));
+                   model_phase_name(record->phase));
     }
     record_heading(out, "WHAT AND WHERE");
     record_put(out, 2, "Site        %s (%s)%s%s%s%s", record->site->title, record->site->site,
@@ -51,7 +51,7 @@ static void put_out(FILE *out, const struct record *record, int64_t now) {
     int64_t ms = record_out_ms(record, now);
     record_heading(out, "TIME OUT OF SERVICE");
     record_put(out, 2, "Out         %s%s%s%s%s", record_when(record->out_from, from),
-               RECORD_LABELED(", cause ", gate_cause_name(record->out_cause)),
+               RECORD_LABELED(", cause ", model_cause_name(record->out_cause)),
                record->out_from != 0 && record->out_from < record->opened->at.wall
                    ? ", before this job was opened"
                    : "",
@@ -97,7 +97,7 @@ static void put_phases(FILE *out, const struct record *record) {
     for (size_t i = 0; i < record->phase_count; i++) {
         const struct record_phase *phase = &record->phases[i];
         record_put(out, 2, "%s  %-10s%s%s", record_when(phase->at, at),
-                   gate_phase_name(phase->phase), RECORD_LABELED(" by ", phase->by));
+                   model_phase_name(phase->phase), RECORD_LABELED(" by ", phase->by));
     }
 }
 
@@ -141,8 +141,8 @@ static void put_word(FILE *out, const struct record *record, const struct record
     const struct gate_fact *fact = entry->fact;
     char at[RECORD_WHEN_SIZE];
     record_put(out, 6, "%s  %s%s%s%s%s%s%s", record_when(fact->at.wall, at),
-               fact->has_state ? gate_point_state_name(fact->state) : "-",
-               RECORD_LABELED(", ", fact->has_trust ? gate_trust_name(fact->trust) : NULL),
+               fact->has_state ? model_point_state_name(fact->state) : "-",
+               RECORD_LABELED(", ", fact->has_trust ? model_trust_name(fact->trust) : NULL),
                RECORD_LABELED(", said by ", fact->person),
                record_title_of(record, fact->person)[0] != '\0' ? " " : "",
                record_title_of(record, fact->person));
@@ -164,7 +164,7 @@ static void put_locks(FILE *out, const struct record *record) {
         record_put(out, 2, "%s%s%s%s%s; at the opening %s", id,
                    RECORD_LABELED(", ", point != NULL ? point->title : NULL),
                    RECORD_LABELED(", ", point != NULL ? point->energy : NULL),
-                   gate_point_state_name(record->opened->evidence[i].state));
+                   model_point_state_name(record->opened->evidence[i].state));
         for (size_t k = 0; k < record->entry_count; k++) {
             const struct gate_fact *fact = record->entries[k].fact;
             if ((fact->type == GATE_FACT_POINT_CHANGED ||
@@ -189,7 +189,7 @@ static void put_refusal(FILE *out, const struct record *record, const struct rec
                record_or_dash(fact->by), record_title_of(record, fact->by), record_or_dash(verb));
     for (size_t i = 0; i < fact->refusal_count; i++) {
         const struct gate_refusal *refusal = &fact->refusals[i];
-        record_put(out, 6, "%s %s%s%s%s%s", gate_code_name(refusal->code), refusal->subject,
+        record_put(out, 6, "%s %s%s%s%s%s", model_code_name(refusal->code), refusal->subject,
                    RECORD_LABELED("; need: ", refusal->need),
                    RECORD_LABELED("; found: ", refusal->found));
     }
@@ -200,7 +200,7 @@ static void put_evidence(FILE *out, const struct gate_fact *fact) {
     for (size_t i = 0; i < fact->evidence_count; i++) {
         const struct gate_evidence *evidence = &fact->evidence[i];
         record_put(out, 6, "then %s %s, %s, heard %s", evidence->point,
-                   gate_point_state_name(evidence->state), gate_trust_name(evidence->trust),
+                   model_point_state_name(evidence->state), model_trust_name(evidence->trust),
                    evidence->heard != 0 ? record_when(evidence->heard, heard) : "never");
     }
 }
@@ -246,7 +246,7 @@ static void put_happening(FILE *out, const struct record_entry *entry, const cha
     record_put(out, 2, "%s  %s%s%s%s%s%s%s%s%s%s%s%s%s%s%s", record_when(fact->at.wall, at), what,
                RECORD_LABELED(": ", fact->person), RECORD_LABELED(", to ", fact->to),
                RECORD_LABELED(", by ", fact->by), RECORD_LABELED(", at ", fact->point),
-               RECORD_LABELED(", ", fact->has_why ? gate_code_name(fact->why) : NULL),
+               RECORD_LABELED(", ", fact->has_why ? model_code_name(fact->why) : NULL),
                RECORD_LABELED(": ", fact->reason != NULL ? fact->reason : fact->say),
                RECORD_LABELED(", version ", fact->version));
     put_evidence(out, fact);
@@ -278,7 +278,7 @@ static void put_story(FILE *out, const struct record *record) {
         const struct record_alarm *alarm = &record->alarms[i];
         char raised[RECORD_WHEN_SIZE], acknowledged[RECORD_WHEN_SIZE];
         record_put(out, 2, "%s  %s%s%s%s%s; %s%s%s%s", record_when(alarm->raised, raised),
-                   gate_alarm_kind_name(alarm->kind), RECORD_LABELED(" at ", alarm->point),
+                   model_alarm_kind_name(alarm->kind), RECORD_LABELED(" at ", alarm->point),
                    RECORD_LABELED(": ", alarm->say),
                    alarm->acknowledged != 0 ? "acknowledged " : "NOT ACKNOWLEDGED",
                    alarm->acknowledged != 0 ? record_when(alarm->acknowledged, acknowledged) : "",

@@ -142,7 +142,7 @@ static bool asked_before(struct daemon *daemon, uint32_t site, const char *perso
     case BOOK_NOT_FOUND:
         return false;
     case BOOK_UNREADABLE: // whether it was done before is unknown: it may not be done again
-        gate_answer_refuse(&daemon->answer, GATE_CODE_JOURNAL_DOWN, "", "a journal that reads",
+        gate_answer_refuse(&daemon->answer, MODEL_CODE_JOURNAL_DOWN, "", "a journal that reads",
                            "it cannot be read", "The journal cannot be read: ask again later.");
         tell_answer(&daemon->out, daemon->request.gate.id, verb, &daemon->answer);
         return true;
@@ -153,7 +153,7 @@ static bool asked_before(struct daemon *daemon, uint32_t site, const char *perso
         answer_again(daemon, site, &found);
         return true;
     }
-    gate_answer_refuse(&daemon->answer, GATE_CODE_ID_REUSED, daemon->request.gate.id,
+    gate_answer_refuse(&daemon->answer, MODEL_CODE_ID_REUSED, daemon->request.gate.id,
                        "a new id for a new request", found.verb,
                        "This request id was used for something else: take a new one.");
     tell_answer(&daemon->out, daemon->request.gate.id, verb, &daemon->answer);
@@ -178,7 +178,7 @@ static bool evaluate(struct daemon *daemon, uint32_t site, struct model_result *
         snprintf(subject, sizeof subject, "/readings%s%s", error.reading[0] != '\0' ? "/" : "",
                  error.reading);
         snprintf(say, sizeof say, "%s", error.what);
-        gate_answer_refuse(&daemon->answer, GATE_CODE_MALFORMED, subject,
+        gate_answer_refuse(&daemon->answer, MODEL_CODE_MALFORMED, subject,
                            "readings that the test's rule can take", error.what, say);
     }
     free(tests);
@@ -197,7 +197,7 @@ static bool is_known(struct daemon *daemon, const char *person) {
     if (model_person_find(daemon->model, person) != NULL) {
         return true;
     }
-    gate_answer_refuse(&daemon->answer, GATE_CODE_UNKNOWN_PERSON, person,
+    gate_answer_refuse(&daemon->answer, MODEL_CODE_UNKNOWN_PERSON, person,
                        "a person of the people file", "none", "You are not known here.");
     return false;
 }

@@ -11,7 +11,7 @@
 
 static const struct gate_alarm *broken_alarm(const struct gate_site *site, const char *job) {
     for (size_t i = 0; i < site->alarm_count; i++) {
-        if (site->alarms[i].kind == GATE_ALARM_LOCKOUT_BROKEN &&
+        if (site->alarms[i].kind == MODEL_ALARM_LOCKOUT_BROKEN &&
             strcmp(site->alarms[i].job, job) == 0) {
             return &site->alarms[i];
         }

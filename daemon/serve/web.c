@@ -58,7 +58,7 @@ static void tell_requests(const struct daemon *daemon, struct http_metrics *into
 }
 
 static void tell_standing(const struct daemon *daemon, struct http_metrics *into) {
-    uint64_t jobs[GATE_PHASE_COUNT] = {0}, alarms[GATE_ALARM_KIND_COUNT] = {0};
+    uint64_t jobs[MODEL_PHASE_COUNT] = {0}, alarms[MODEL_ALARM_KIND_COUNT] = {0};
     char labels[128];
     for (size_t s = 0; s < daemon->model->site_count; s++) {
         const struct gate_site *site = &daemon->gate->sites[s];
@@ -70,14 +70,14 @@ static void tell_standing(const struct daemon *daemon, struct http_metrics *into
         }
     }
     http_metric(into, "jobs", "gauge", "Jobs known, by phase; ended ones for a while.");
-    for (int i = 0; i < GATE_PHASE_COUNT; i++) {
-        snprintf(labels, sizeof labels, "phase=\"%s\"", gate_phase_name((enum gate_phase)i));
+    for (int i = 0; i < MODEL_PHASE_COUNT; i++) {
+        snprintf(labels, sizeof labels, "phase=\"%s\"", model_phase_name((enum model_phase)i));
         http_sample(into, labels, jobs[i]);
     }
     http_metric(into, "alarms", "gauge", "Alarms that stand, by kind.");
-    for (int i = 0; i < GATE_ALARM_KIND_COUNT; i++) {
+    for (int i = 0; i < MODEL_ALARM_KIND_COUNT; i++) {
         snprintf(labels, sizeof labels, "kind=\"%s\"",
-                 gate_alarm_kind_name((enum gate_alarm_kind)i));
+                 model_alarm_kind_name((enum model_alarm_kind)i));
         http_sample(into, labels, alarms[i]);
     }
 }

@@ -217,7 +217,7 @@ static void print_standing(const struct gate_job *job, const struct gate_list *l
                            struct tool_text *text) {
     const char *gate = standing_gate_name(job->phase);
     tool_line(stdout, "Now: job %s is %s, its lockout %s%s%s.", job->job,
-              gate_phase_name(job->phase), gate_lockout_name(job->lockout),
+              model_phase_name(job->phase), model_lockout_name(job->lockout),
               job->leader[0] != '\0' ? ", led by " : ", led by nobody", job->leader);
     if (gate == NULL) {
         tool_line(stdout, "It has ended and waits for nothing.");
@@ -250,9 +250,9 @@ static void standing_json(struct explain *explain, const struct gate_job *job,
     json_out_key(out, "data");
     json_out_object(out);
     json_out_key(out, "phase");
-    json_out_string(out, gate_phase_name(job->phase));
+    json_out_string(out, model_phase_name(job->phase));
     json_out_key(out, "lockout");
-    json_out_string(out, gate_lockout_name(job->lockout));
+    json_out_string(out, model_lockout_name(job->lockout));
     json_out_key(out, "technician");
     fact_write_text(out, job->leader);
     json_out_key(out, "gate");

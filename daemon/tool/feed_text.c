@@ -29,7 +29,7 @@ static const char *state_of(const struct feed_reading *reading) {
     bool mapped = reading->outcome == FEED_MAPPED;
     switch (reading->to) {
     case MODEL_FEED_SIGNAL:
-        return !mapped ? NULL : reading->signal.state == GATE_POINT_LIVE ? "live" : "isolated";
+        return !mapped ? NULL : reading->signal.state == MODEL_POINT_LIVE ? "live" : "isolated";
     case MODEL_FEED_TAG:
         return !reading->take ? NULL : reading->tag.hung ? "hung" : "lifted";
     case MODEL_FEED_CONTROLLER:

@@ -247,7 +247,7 @@ void narrate_evidence(struct tool_text *text, const struct gate_fact *fact) {
         char age[TOOL_AGE_SIZE];
         tool_age(fact->at.wall - evidence->heard, age);
         tool_text_add(text, "%s%s %s, %s, ", i > 0 ? "; " : "", evidence->point,
-                      gate_point_state_name(evidence->state), gate_trust_name(evidence->trust));
+                      model_point_state_name(evidence->state), model_trust_name(evidence->trust));
         if (evidence->heard != 0) {
             tool_text_add(text, "heard %s before", age);
         } else {
@@ -258,7 +258,7 @@ void narrate_evidence(struct tool_text *text, const struct gate_fact *fact) {
 
 void narrate_refusal(struct tool_text *text, const struct gate_refusal *refusal) {
     char age[TOOL_AGE_SIZE];
-    tool_text_add(text, "%s (%s%s%s", refusal->say, gate_code_name(refusal->code),
+    tool_text_add(text, "%s (%s%s%s", refusal->say, model_code_name(refusal->code),
                   refusal->subject[0] != '\0' ? " " : "", refusal->subject);
     if (refusal->need[0] != '\0') {
         tool_text_add(text, "; need: %s", refusal->need);

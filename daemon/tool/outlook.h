@@ -18,8 +18,8 @@ struct outlook {
     int64_t now;                      // Unix ms
     int64_t daemon_at;                // of the daemon's last renewal
     char version[64];
-    enum gate_phase phase;
-    enum gate_lockout lockout;
+    enum model_phase phase;
+    enum model_lockout lockout;
     char leader[MODEL_ID_SIZE];
     uint32_t *required; // indexes of points
     size_t required_count;

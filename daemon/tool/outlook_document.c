@@ -96,12 +96,12 @@ static bool read_words(struct outlook *view, const struct json_node *root) {
     document_text(view->job, root, "position", position, sizeof position);
     document_text(view->job, root, "procedure", procedure, sizeof procedure);
     document_text(view->job, root, "technician", view->leader, sizeof view->leader);
-    int phase_value = gate_phase_of(phase), lockout_value = gate_lockout_of(lockout);
+    int phase_value = model_phase_of(phase), lockout_value = model_lockout_of(lockout);
     if (phase_value < 0 || lockout_value < 0) {
         return unreadable(view, "has a phase or lockout that this version does not know");
     }
-    view->phase = (enum gate_phase)phase_value;
-    view->lockout = (enum gate_lockout)lockout_value;
+    view->phase = (enum model_phase)phase_value;
+    view->lockout = (enum model_lockout)lockout_value;
     view->position = model_position_find(view->site, position);
     int64_t opened = document_time(view->job, root, "opened");
     const struct model_requirements *row = model_requirements_find(

@@ -14,15 +14,15 @@
 
 #define BIT(code) (UINT64_C(1) << (code))
 #define POINT_CODES                                                                                \
-    (BIT(GATE_CODE_POINT_LIVE) | BIT(GATE_CODE_POINT_UNKNOWN) | BIT(GATE_CODE_POINT_STALE) |       \
-     BIT(GATE_CODE_POINT_SETTLING) | BIT(GATE_CODE_POINT_DISAGREES) |                              \
-     BIT(GATE_CODE_CONTROLLER_OFFLINE))
+    (BIT(MODEL_CODE_POINT_LIVE) | BIT(MODEL_CODE_POINT_UNKNOWN) | BIT(MODEL_CODE_POINT_STALE) |    \
+     BIT(MODEL_CODE_POINT_SETTLING) | BIT(MODEL_CODE_POINT_DISAGREES) |                            \
+     BIT(MODEL_CODE_CONTROLLER_OFFLINE))
 #define CHECK_CODES                                                                                \
-    (BIT(GATE_CODE_CHECK_MISSING) | BIT(GATE_CODE_CHECK_FAILED) | BIT(GATE_CODE_CHECK_VOID))
-#define TEST_CODES (BIT(GATE_CODE_TEST_MISSING) | BIT(GATE_CODE_TEST_FAILED))
-#define CREDENTIAL_CODES (BIT(GATE_CODE_CREDENTIAL_MISSING) | BIT(GATE_CODE_CREDENTIAL_EXPIRED))
+    (BIT(MODEL_CODE_CHECK_MISSING) | BIT(MODEL_CODE_CHECK_FAILED) | BIT(MODEL_CODE_CHECK_VOID))
+#define TEST_CODES (BIT(MODEL_CODE_TEST_MISSING) | BIT(MODEL_CODE_TEST_FAILED))
+#define CREDENTIAL_CODES (BIT(MODEL_CODE_CREDENTIAL_MISSING) | BIT(MODEL_CODE_CREDENTIAL_EXPIRED))
 
-_Static_assert(GATE_CODE_COUNT <= 64, "codes are bits of a mask");
+_Static_assert(MODEL_CODE_COUNT <= 64, "codes are bits of a mask");
 
 static struct gate_requirement *add(struct outlook *view, bool met) {
     struct gate_list *list = &view->list;
@@ -72,7 +72,7 @@ static void want(struct outlook *view, uint64_t codes, const char *subject, bool
     va_start(arguments, need);
     vsnprintf(refusal->need, sizeof refusal->need, need, arguments);
     va_end(arguments);
-    refusal->code = (enum gate_code)__builtin_ctzll(codes);
+    refusal->code = (enum model_code)__builtin_ctzll(codes);
     refusal->age_ms = heard != 0 ? view->now - heard : -1;
     snprintf(refusal->subject, sizeof refusal->subject, "%s", subject);
     snprintf(refusal->found, sizeof refusal->found, "%s", found);
@@ -83,7 +83,7 @@ static void want(struct outlook *view, uint64_t codes, const char *subject, bool
 }
 
 // What the daemon alone can judge: met where it does not list it.
-static void trust(struct outlook *view, enum gate_code code, const char *need, const char *found) {
+static void trust(struct outlook *view, enum model_code code, const char *need, const char *found) {
     want(view, BIT(code), "", true, found, 0, "%s", need);
 }
 
@@ -117,8 +117,8 @@ static void want_point(struct outlook *view, uint64_t codes, uint32_t point, con
     // Of the many codes of a point, the one that its document bears out.
     if (view->list.count > before && codes == POINT_CODES) {
         view->list.items[before].refusal.code = document_says(document, root, "state", "live")
-                                                    ? GATE_CODE_POINT_LIVE
-                                                    : GATE_CODE_POINT_UNKNOWN;
+                                                    ? MODEL_CODE_POINT_LIVE
+                                                    : MODEL_CODE_POINT_UNKNOWN;
     }
 }
 
@@ -127,7 +127,7 @@ static void want_points(struct outlook *view, uint64_t codes, const char *state,
         want_point(view, codes, view->required[i], state, need);
     }
     if (view->required_count == 0) {
-        want(view, BIT(GATE_CODE_ENERGY_UNMAPPED), "", false, "none", 0,
+        want(view, BIT(MODEL_CODE_ENERGY_UNMAPPED), "", false, "none", 0,
              "a point that isolates what the procedure isolates");
     }
 }
@@ -158,8 +158,8 @@ static void want_tags_of(struct outlook *view, const char *person) {
         const struct document *document = point_document(view, view->required[i]);
         const struct json_node *tag = tag_of(document, person, view->job->id);
         bool met = tag != NULL && document_flag(document, tag, "counts");
-        if (!met || !is_told(view, BIT(GATE_CODE_TAG_MISSING), point)) {
-            want(view, BIT(GATE_CODE_TAG_MISSING), point, met,
+        if (!met || !is_told(view, BIT(MODEL_CODE_TAG_MISSING), point)) {
+            want(view, BIT(MODEL_CODE_TAG_MISSING), point, met,
                  met           ? "hangs"
                  : tag != NULL ? "hangs, does not count"
                                : "none",
@@ -191,7 +191,7 @@ static void want_no_tags(struct outlook *view, const char *job) {
         bool hung = tag_of(document, NULL, job) != NULL;
         bool here = is_in_cabinet(view, point);
         if (here || (job != NULL && (hung || !known))) {
-            want(view, BIT(GATE_CODE_TAG_HUNG), point->point, known && !hung,
+            want(view, BIT(MODEL_CODE_TAG_HUNG), point->point, known && !hung,
                  !known ? "not told"
                  : hung ? "hangs"
                         : "none",
@@ -228,7 +228,7 @@ static void want_person(struct outlook *view, const char *person) {
 
 static void want_people(struct outlook *view) {
     const struct json_node *crew = list_of(view, "crew");
-    want(view, BIT(GATE_CODE_NOT_ASSIGNED), view->job->id, view->leader[0] != '\0',
+    want(view, BIT(MODEL_CODE_NOT_ASSIGNED), view->job->id, view->leader[0] != '\0',
          view->leader[0] != '\0' ? view->leader : "none", 0, "a technician in charge");
     if (view->leader[0] != '\0' && entry_of(view, "crew", "person", view->leader) == NULL) {
         want_person(view, view->leader);
@@ -304,28 +304,28 @@ static void want_group(struct outlook *view, enum model_group group) {
 
 static void want_daemon(struct outlook *view, bool link) {
     if (link) {
-        trust(view, GATE_CODE_LINK_DOWN, "the broker link up", "up");
+        trust(view, MODEL_CODE_LINK_DOWN, "the broker link up", "up");
     }
-    trust(view, GATE_CODE_JOURNAL_DOWN, "a journal that writes", "writes");
-    trust(view, GATE_CODE_SITE_CONTESTED, "one daemon for the site", "one");
+    trust(view, MODEL_CODE_JOURNAL_DOWN, "a journal that writes", "writes");
+    trust(view, MODEL_CODE_SITE_CONTESTED, "one daemon for the site", "one");
 }
 
 static void want_start(struct outlook *view) {
     want_people(view);
     if (view->needs->match) {
-        trust(view, GATE_CODE_PART_MISMATCH, "a kit that fits the nozzle", "fits");
+        trust(view, MODEL_CODE_PART_MISMATCH, "a kit that fits the nozzle", "fits");
     }
     want_group(view, MODEL_GROUP_PREPARE);
     want_points(view, POINT_CODES, "isolated", "isolated, settled and trusted");
     want_group(view, MODEL_GROUP_RELIEVE);
     want_group(view, MODEL_GROUP_VERIFY);
-    trust(view, GATE_CODE_SHARED_TESTING, "no job that shares under test", "none");
-    trust(view, GATE_CODE_ALARM_OPEN, "no alarm of the job unacknowledged", "none");
+    trust(view, MODEL_CODE_SHARED_TESTING, "no job that shares under test", "none");
+    trust(view, MODEL_CODE_ALARM_OPEN, "no alarm of the job unacknowledged", "none");
     want_daemon(view, true);
 }
 
 static void want_finish(struct outlook *view) {
-    if (view->lockout != GATE_LOCKOUT_CONFIRMED) {
+    if (view->lockout != MODEL_LOCKOUT_CONFIRMED) {
         want_points(view, POINT_CODES, "isolated", "isolated, settled and trusted");
     }
     want_group(view, MODEL_GROUP_WORK);
@@ -335,7 +335,7 @@ static void want_finish(struct outlook *view) {
 
 static void want_test(struct outlook *view) {
     want_no_tags(view, NULL);
-    trust(view, GATE_CODE_SHARED_LOCKED, "no job that shares working or stopped", "none");
+    trust(view, MODEL_CODE_SHARED_LOCKED, "no job that shares working or stopped", "none");
     want_daemon(view, true);
 }
 
@@ -343,8 +343,8 @@ static void want_return(struct outlook *view) {
     want_tests(view);
     want_group(view, MODEL_GROUP_FINISH);
     want_no_tags(view, view->job->id);
-    want_points(view, BIT(GATE_CODE_POINT_NOT_RESTORED), "live", "live and trusted");
-    trust(view, GATE_CODE_ALARM_OPEN, "no alarm of the job unacknowledged", "none");
+    want_points(view, BIT(MODEL_CODE_POINT_NOT_RESTORED), "live", "live and trusted");
+    trust(view, MODEL_CODE_ALARM_OPEN, "no alarm of the job unacknowledged", "none");
     want_daemon(view, true);
 }
 
@@ -353,7 +353,7 @@ static void want_return(struct outlook *view) {
 // The documents carry no ages, which would change every second: when its evidence was heard.
 static int64_t evidence_time(const struct outlook *view, const struct gate_refusal *refusal) {
     uint64_t code = BIT(refusal->code);
-    if ((code & (POINT_CODES | BIT(GATE_CODE_POINT_NOT_RESTORED))) != 0) {
+    if ((code & (POINT_CODES | BIT(MODEL_CODE_POINT_NOT_RESTORED))) != 0) {
         const struct document *document =
             documents_point(view->documents, view->site->index, refusal->subject);
         return document_time(document, document_root(document), "heard");
@@ -383,14 +383,14 @@ static void add_missing(struct outlook *view) {
 static void judge(struct outlook *view) {
     add_missing(view);
     switch (view->phase) {
-    case GATE_PHASE_OPEN:
-    case GATE_PHASE_STOPPED:
+    case MODEL_PHASE_OPEN:
+    case MODEL_PHASE_STOPPED:
         want_start(view);
         break;
-    case GATE_PHASE_WORKING:
+    case MODEL_PHASE_WORKING:
         want_finish(view);
         break;
-    case GATE_PHASE_RESTORING:
+    case MODEL_PHASE_RESTORING:
         want_test(view);
         break;
     default:
@@ -409,9 +409,9 @@ int outlook_judge(struct outlook *view, const struct documents *documents, int64
     if (status != TOOL_DONE) {
         return status;
     }
-    if (view->phase == GATE_PHASE_RETURNED || view->phase == GATE_PHASE_CANCELLED) {
+    if (view->phase == MODEL_PHASE_RETURNED || view->phase == MODEL_PHASE_CANCELLED) {
         snprintf(view->say, sizeof view->say, "job %s is %s: it has no next gate", view->job->id,
-                 gate_phase_name(view->phase));
+                 model_phase_name(view->phase));
         return TOOL_NO;
     }
     judge(view);

@@ -89,7 +89,7 @@ void outlook_print(const struct outlook *view) {
     tool_age(view->now - view->daemon_at, age);
     tool_line(stdout, "Job %s on %s at %s: %s, lockout %s, led by %s", view->job->id,
               view->site->positions[view->position].position, view->site->site,
-              gate_phase_name(view->phase), gate_lockout_name(view->lockout),
+              model_phase_name(view->phase), model_lockout_name(view->lockout),
               view->leader[0] != '\0' ? view->leader : "nobody");
     tool_line(stdout, "Next gate: %s; %s (%zu of %zu requirements missing)",
               standing_gate_name(view->phase),
@@ -163,8 +163,8 @@ static void write_json(struct json_out *out, const struct outlook *view) {
     text_member(out, "site", view->site->site);
     text_member(out, "position", position->position);
     text_member(out, "procedure", view->needs->procedure);
-    text_member(out, "phase", gate_phase_name(view->phase));
-    text_member(out, "lockout", gate_lockout_name(view->lockout));
+    text_member(out, "phase", model_phase_name(view->phase));
+    text_member(out, "lockout", model_lockout_name(view->lockout));
     text_member(out, "technician", view->leader);
     text_member(out, "gate", standing_gate_name(view->phase));
     json_out_key(out, "opens");

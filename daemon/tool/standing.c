@@ -45,18 +45,18 @@ const struct gate_job *standing_job(struct standing *standing, const char *site,
 }
 
 // What is known from hearing, or of the daemon while it runs, and not from the journal.
-static bool is_of_now(enum gate_code code) {
+static bool is_of_now(enum model_code code) {
     switch (code) {
-    case GATE_CODE_POINT_LIVE:
-    case GATE_CODE_POINT_UNKNOWN:
-    case GATE_CODE_POINT_STALE:
-    case GATE_CODE_POINT_SETTLING:
-    case GATE_CODE_POINT_DISAGREES:
-    case GATE_CODE_CONTROLLER_OFFLINE:
-    case GATE_CODE_POINT_NOT_RESTORED:
-    case GATE_CODE_LINK_DOWN:
-    case GATE_CODE_JOURNAL_DOWN:
-    case GATE_CODE_SITE_CONTESTED:
+    case MODEL_CODE_POINT_LIVE:
+    case MODEL_CODE_POINT_UNKNOWN:
+    case MODEL_CODE_POINT_STALE:
+    case MODEL_CODE_POINT_SETTLING:
+    case MODEL_CODE_POINT_DISAGREES:
+    case MODEL_CODE_CONTROLLER_OFFLINE:
+    case MODEL_CODE_POINT_NOT_RESTORED:
+    case MODEL_CODE_LINK_DOWN:
+    case MODEL_CODE_JOURNAL_DOWN:
+    case MODEL_CODE_SITE_CONTESTED:
         return true;
     default:
         return false;
@@ -80,15 +80,15 @@ bool standing_waits(const struct standing *standing, const char *site, const str
 
 const char *standing_also(const struct gate_job *job) {
     switch (job->phase) {
-    case GATE_PHASE_OPEN:
-    case GATE_PHASE_STOPPED:
+    case MODEL_PHASE_OPEN:
+    case MODEL_PHASE_STOPPED:
         return "every required point proved isolated at that moment, the link to the hardware and "
                "a journal that writes";
-    case GATE_PHASE_WORKING:
+    case MODEL_PHASE_WORKING:
         return "the lockout proved at that moment, and a journal that writes";
-    case GATE_PHASE_RESTORING:
+    case MODEL_PHASE_RESTORING:
         return "the link to the hardware and a journal that writes";
-    case GATE_PHASE_TESTING:
+    case MODEL_PHASE_TESTING:
         return "every required point proved live again at that moment, the link to the hardware "
                "and a journal that writes";
     default:
@@ -96,16 +96,16 @@ const char *standing_also(const struct gate_job *job) {
     }
 }
 
-const char *standing_gate_name(enum gate_phase phase) {
+const char *standing_gate_name(enum model_phase phase) {
     switch (phase) {
-    case GATE_PHASE_OPEN:
-    case GATE_PHASE_STOPPED:
+    case MODEL_PHASE_OPEN:
+    case MODEL_PHASE_STOPPED:
         return "start of work";
-    case GATE_PHASE_WORKING:
+    case MODEL_PHASE_WORKING:
         return "finish of work";
-    case GATE_PHASE_RESTORING:
+    case MODEL_PHASE_RESTORING:
         return "begin of tests";
-    case GATE_PHASE_TESTING:
+    case MODEL_PHASE_TESTING:
         return "return of the position";
     default:
         return NULL;

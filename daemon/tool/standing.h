@@ -24,4 +24,4 @@ bool standing_waits(const struct standing *standing, const char *site, const str
 // What else the next gate needs, in words.
 const char *standing_also(const struct gate_job *job);
 // "start of work", "finish of work", …; NULL: the job has ended.
-const char *standing_gate_name(enum gate_phase phase);
+const char *standing_gate_name(enum model_phase phase);

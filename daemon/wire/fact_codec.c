@@ -106,7 +106,7 @@ static const struct field fields[] = {
 
 #define FIELD_COUNT (sizeof fields / sizeof fields[0])
 
-_Static_assert(sizeof(enum gate_trust) == sizeof(int) && sizeof(enum gate_code) == sizeof(int),
+_Static_assert(sizeof(enum model_trust) == sizeof(int) && sizeof(enum model_code) == sizeof(int),
                "words are read and written as int");
 
 const char *fact_subject(const struct gate_fact *fact, const struct model *model) {

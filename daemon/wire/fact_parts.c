@@ -43,9 +43,9 @@ void fact_write_evidence(struct json_out *out, const struct gate_evidence *evide
         json_out_key(out, "point");
         json_out_string(out, evidence[i].point);
         json_out_key(out, "state");
-        json_out_string(out, gate_point_state_name(evidence[i].state));
+        json_out_string(out, model_point_state_name(evidence[i].state));
         json_out_key(out, "trust");
-        json_out_string(out, gate_trust_name(evidence[i].trust));
+        json_out_string(out, model_trust_name(evidence[i].trust));
         json_out_key(out, "heard");
         fact_write_time(out, evidence[i].heard);
         json_out_object_end(out);
@@ -56,9 +56,9 @@ void fact_write_evidence(struct json_out *out, const struct gate_evidence *evide
 void fact_write_refusal_members(struct json_out *out, const struct gate_refusal *refusal,
                                 bool with_age) {
     json_out_key(out, "code");
-    json_out_string(out, gate_code_name(refusal->code));
+    json_out_string(out, model_code_name(refusal->code));
     json_out_key(out, "subject");
-    if (refusal->code == GATE_CODE_MALFORMED) {
+    if (refusal->code == MODEL_CODE_MALFORMED) {
         json_out_string(out, refusal->subject); // a JSON Pointer: "" is the whole
     } else {
         fact_write_text(out, refusal->subject);
@@ -229,8 +229,8 @@ static bool read_evidence(const struct fact_reader *reader, const struct json_no
     if (state < 0 || trust < 0) {
         return false;
     }
-    evidence->state = (enum gate_point_state)state;
-    evidence->trust = (enum gate_trust)trust;
+    evidence->state = (enum model_point_state)state;
+    evidence->trust = (enum model_trust)trust;
     return fact_read_text(reader, json_member(tape, node, "point"), &evidence->point) &&
            fact_read_time(reader, json_member(tape, node, "heard"), &evidence->heard);
 }
@@ -281,7 +281,7 @@ static bool read_refusal(const struct fact_reader *reader, const struct json_nod
     if (code < 0) {
         return false;
     }
-    refusal->code = (enum gate_code)code;
+    refusal->code = (enum model_code)code;
     return read_into(reader, node, "subject", refusal->subject, sizeof refusal->subject) &&
            read_into(reader, node, "need", refusal->need, sizeof refusal->need) &&
            read_into(reader, node, "found", refusal->found, sizeof refusal->found) &&

@@ -4,45 +4,45 @@
 #include "gate/words.h"
 
 static const char *point_state(int value) {
-    return gate_point_state_name((enum gate_point_state)value);
+    return model_point_state_name((enum model_point_state)value);
 }
 
 static const char *trust(int value) {
-    return gate_trust_name((enum gate_trust)value);
+    return model_trust_name((enum model_trust)value);
 }
 
 static const char *lockout(int value) {
-    return gate_lockout_name((enum gate_lockout)value);
+    return model_lockout_name((enum model_lockout)value);
 }
 
 static const char *phase(int value) {
-    return gate_phase_name((enum gate_phase)value);
+    return model_phase_name((enum model_phase)value);
 }
 
 static const char *cause(int value) {
-    return gate_cause_name((enum gate_cause)value);
+    return model_cause_name((enum model_cause)value);
 }
 
 static const char *code(int value) {
-    return gate_code_name((enum gate_code)value);
+    return model_code_name((enum model_code)value);
 }
 
 static const char *alarm_kind(int value) {
-    return gate_alarm_kind_name((enum gate_alarm_kind)value);
+    return model_alarm_kind_name((enum model_alarm_kind)value);
 }
 
 static const char *alarm_state(int value) {
-    return gate_alarm_state_name((enum gate_alarm_state)value);
+    return model_alarm_state_name((enum model_alarm_state)value);
 }
 
-const struct fact_words fact_point_states = {point_state, GATE_POINT_STATE_COUNT};
-const struct fact_words fact_trusts = {trust, GATE_TRUST_COUNT};
-const struct fact_words fact_lockouts = {lockout, GATE_LOCKOUT_COUNT};
-const struct fact_words fact_phases = {phase, GATE_PHASE_COUNT};
-const struct fact_words fact_causes = {cause, GATE_CAUSE_COUNT};
-const struct fact_words fact_codes = {code, GATE_CODE_COUNT};
-const struct fact_words fact_alarm_kinds = {alarm_kind, GATE_ALARM_KIND_COUNT};
-const struct fact_words fact_alarm_states = {alarm_state, GATE_ALARM_STATE_COUNT};
+const struct fact_words fact_point_states = {point_state, MODEL_POINT_STATE_COUNT};
+const struct fact_words fact_trusts = {trust, MODEL_TRUST_COUNT};
+const struct fact_words fact_lockouts = {lockout, MODEL_LOCKOUT_COUNT};
+const struct fact_words fact_phases = {phase, MODEL_PHASE_COUNT};
+const struct fact_words fact_causes = {cause, MODEL_CAUSE_COUNT};
+const struct fact_words fact_codes = {code, MODEL_CODE_COUNT};
+const struct fact_words fact_alarm_kinds = {alarm_kind, MODEL_ALARM_KIND_COUNT};
+const struct fact_words fact_alarm_states = {alarm_state, MODEL_ALARM_STATE_COUNT};
 
 int fact_word_read(const struct fact_words *words, const struct json_tape *tape,
                    const struct json_node *node) {

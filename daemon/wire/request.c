@@ -140,7 +140,7 @@ bool request_decode(struct request *request, const char *verb, const char *paylo
     if (known < 0) {
         // A name that is no id may be anything, even no text; it is not repeated.
         const char *name = model_id_valid(verb, strlen(verb)) ? verb : "";
-        (void)gate_answer_refuse(answer, GATE_CODE_UNKNOWN_VERB, name, "a known verb", name,
+        (void)gate_answer_refuse(answer, MODEL_CODE_UNKNOWN_VERB, name, "a known verb", name,
                                  "There is no request of this name.");
         return false;
     }

@@ -17,7 +17,7 @@ void request_malformed(struct request_reading *reading, const char *pointer, con
                        const char *found, const char *say) {
     reading->good = false;
     // Without memory for the refusal the request is refused all the same.
-    (void)gate_answer_refuse(reading->answer, GATE_CODE_MALFORMED, pointer, need, found, say);
+    (void)gate_answer_refuse(reading->answer, MODEL_CODE_MALFORMED, pointer, need, found, say);
 }
 
 const char *request_text_copy(struct request *request, const struct json_node *value) {
@@ -128,9 +128,9 @@ static void state_read(struct request_reading *reading, const struct json_node *
     bool string = value->kind == JSON_STRING;
     bool live = string && json_equals(&reading->request->tape, value, "live");
     gate->has_state = live || (string && json_equals(&reading->request->tape, value, "isolated"));
-    gate->state = live ? GATE_POINT_LIVE : GATE_POINT_ISOLATED;
+    gate->state = live ? MODEL_POINT_LIVE : MODEL_POINT_ISOLATED;
     if (!gate->has_state) {
-        gate->state = GATE_POINT_UNKNOWN;
+        gate->state = MODEL_POINT_UNKNOWN;
         wrong(reading, value, "\"isolated\" or \"live\"");
     }
 }

@@ -20,8 +20,8 @@ bool tell_answer(struct json_out *out, const char *id, const char *verb,
     tell_text(out, "verb", verb);
     tell_flag(out, "accepted", answer->accepted);
     tell_text(out, "job", answer->job);
-    tell_text(out, "phase", answer->has_phase ? gate_phase_name(answer->phase) : NULL);
-    tell_text(out, "lockout", answer->has_phase ? gate_lockout_name(answer->lockout) : NULL);
+    tell_text(out, "phase", answer->has_phase ? model_phase_name(answer->phase) : NULL);
+    tell_text(out, "lockout", answer->has_phase ? model_lockout_name(answer->lockout) : NULL);
     json_out_key(out, "at");
     fact_write_time(out, answer->at.wall);
     if (answer->has_result) {
@@ -37,9 +37,9 @@ bool tell_answer(struct json_out *out, const char *id, const char *verb,
 static bool replaced(struct json_out *out, const struct json_tape *tape,
                      const struct json_node *key, const struct gate_job *job) {
     if (json_equals(tape, key, "phase")) {
-        tell_text(out, "phase", job != NULL ? gate_phase_name(job->phase) : NULL);
+        tell_text(out, "phase", job != NULL ? model_phase_name(job->phase) : NULL);
     } else if (json_equals(tape, key, "lockout")) {
-        tell_text(out, "lockout", job != NULL ? gate_lockout_name(job->lockout) : NULL);
+        tell_text(out, "lockout", job != NULL ? model_lockout_name(job->lockout) : NULL);
     } else {
         return false;
     }

@@ -127,8 +127,8 @@ bool tell_job(struct json_out *out, const struct gate *gate, uint32_t site,
     tell_text(out, "job", job->job);
     tell_text(out, "position", at->model->positions[job->position].position);
     tell_text(out, "procedure", job->needs->procedure);
-    tell_text(out, "phase", gate_phase_name(job->phase));
-    tell_text(out, "lockout", gate_lockout_name(job->lockout));
+    tell_text(out, "phase", model_phase_name(job->phase));
+    tell_text(out, "lockout", model_lockout_name(job->lockout));
     tell_text(out, "technician", job->leader);
     crew(out, job);
     tell_text(out, "offered", offered(job, now));

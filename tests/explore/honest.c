@@ -48,7 +48,7 @@ static bool say(struct errand *e, unsigned point, bool live) {
     }
     for (unsigned i = 0; i < model->sensor_count; i++) {
         const struct rules_sensor *s = &e->rules->sensors[model->sensors[i]];
-        uint8_t want = live ? GATE_POINT_LIVE : GATE_POINT_ISOLATED;
+        uint8_t want = live ? MODEL_POINT_LIVE : MODEL_POINT_ISOLATED;
         if (s->word != want || !rules_fresh(e->rules, model->sensors[i])) {
             *e->step = (struct step){.kind = STEP_HEAR,
                                      .at = (uint8_t)model->sensors[i],
@@ -95,7 +95,7 @@ static bool mend_measures(struct errand *e) {
 static bool acknowledge(struct errand *e) {
     const struct gate_site *site = &e->world->gate->sites[0];
     for (size_t i = 0; i < site->alarm_count; i++) {
-        if (site->alarms[i].state != GATE_ALARM_ACKNOWLEDGED && site->alarms[i].job[0] != '\0') {
+        if (site->alarms[i].state != MODEL_ALARM_ACKNOWLEDGED && site->alarms[i].job[0] != '\0') {
             e->step->item = (uint32_t)i;
             return ask(e, GATE_VERB_ACKNOWLEDGE_ALARM, OVERSEER);
         }
@@ -140,7 +140,7 @@ static bool toward_start(struct errand *e) {
     if (e->job->leader == RULES_NOBODY || (!e->job->kit && !rules_tagged(e->rules, e->slot))) {
         e->step->to = 1;
         e->step->ok = 1;
-        return e->job->phase == GATE_PHASE_OPEN && ask(e, GATE_VERB_ASSIGN_JOB, OVERSEER);
+        return e->job->phase == MODEL_PHASE_OPEN && ask(e, GATE_VERB_ASSIGN_JOB, OVERSEER);
     }
     if (!e->job->kit) {
         return lift(e, e->slot, e->job->number);
@@ -197,13 +197,13 @@ bool honest_step(const struct world *world, unsigned position, unsigned number, 
         return true;
     }
     switch (e.job->phase) {
-    case GATE_PHASE_WORKING:
+    case MODEL_PHASE_WORKING:
         return sign(&e, MODEL_GROUP_WORK) || sign(&e, MODEL_GROUP_CLEAR) ||
                ask(&e, GATE_VERB_FINISH_WORK, e.job->leader);
-    case GATE_PHASE_RESTORING:
+    case MODEL_PHASE_RESTORING:
         return lift(&e, e.slot, e.job->number) || lift(&e, RULES_NO_SLOT, 0) ||
                ask(&e, GATE_VERB_BEGIN_TEST, e.job->leader);
-    case GATE_PHASE_TESTING:
+    case MODEL_PHASE_TESTING:
         return toward_return(&e);
     default:
         return toward_start(&e);

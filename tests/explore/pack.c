@@ -47,7 +47,7 @@ static unsigned sensor_class(const struct pack_form *form, const struct gate_sit
     if (form->now.line - s->heard > point->max_age_ms) {
         return PACK_SENSOR_STALE;
     }
-    if (s->state == GATE_POINT_LIVE) {
+    if (s->state == MODEL_POINT_LIVE) {
         return PACK_SENSOR_LIVE;
     }
     return form->now.line - s->isolated_since >= point->settle_ms ? PACK_SENSOR_SETTLED
@@ -361,20 +361,21 @@ static void put_alarms(struct pack_form *form, const struct gate *gate,
     for (size_t i = 0; i < site->alarm_count && count < 64; i++) {
         const struct gate_alarm *a = &site->alarms[i];
         bool of_job = a->job[0] != '\0';
-        if (!of_job && a->state == GATE_ALARM_RETURNED_UNACKNOWLEDGED) {
+        if (!of_job && a->state == MODEL_ALARM_RETURNED_UNACKNOWLEDGED) {
             continue;
         }
         keys[count][0] = (unsigned char)a->kind;
         keys[count][1] = (unsigned char)number_of(a->job);
-        keys[count][2] = (unsigned char)(a->kind == GATE_ALARM_LOCKOUT_BROKEN || a->point[0] == '\0'
-                                             ? PACK_NONE
-                                             : number_of(a->point));
+        keys[count][2] =
+            (unsigned char)(a->kind == MODEL_ALARM_LOCKOUT_BROKEN || a->point[0] == '\0'
+                                ? PACK_NONE
+                                : number_of(a->point));
         keys[count][3] =
             (unsigned char)(a->person[0] == '\0' ? PACK_NONE
                                                  : (person_of(gate, a->person) == PACK_NONE
                                                         ? PACK_NONE - 1
                                                         : person_of(gate, a->person)));
-        keys[count][4] = (unsigned char)(of_job ? a->state : GATE_ALARM_UNACKNOWLEDGED);
+        keys[count][4] = (unsigned char)(of_job ? a->state : MODEL_ALARM_UNACKNOWLEDGED);
         count++;
     }
     qsort(keys, count, sizeof keys[0], compare_keys);

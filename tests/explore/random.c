@@ -292,7 +292,7 @@ static void count_facts(struct tally *tally, struct run *run) {
     const struct gate_site *site = &run->world.gate->sites[0];
     tally->facts += run->journal.count;
     for (size_t i = 0; i < site->job_count; i++) {
-        tally->returned += site->jobs[i]->phase == GATE_PHASE_RETURNED;
+        tally->returned += site->jobs[i]->phase == MODEL_PHASE_RETURNED;
         tally->started += site->jobs[i]->started;
     }
     tally->broken += site->alarms_raised;

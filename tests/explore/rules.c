@@ -134,7 +134,7 @@ void rules_adopt(struct rules *r, const struct gate *gate, struct gate_time now)
     }
     for (unsigned p = 0; p < site->model->position_count; p++) {
         const struct gate_position *from = &site->positions[p];
-        r->positions[p].in_service = from->service == GATE_SERVICE_IN;
+        r->positions[p].in_service = from->service == MODEL_SERVICE_IN;
         r->positions[p].failed = from->failed_count > 0;
         for (size_t i = 0; i < from->untested_count; i++) {
             r->positions[p].untested |= 1u << from->untested_from[i];
@@ -149,13 +149,13 @@ void rules_adopt(struct rules *r, const struct gate *gate, struct gate_time now)
 
 static void compare_point(struct rules *r, const struct gate_site *site, unsigned p) {
     const struct gate_point *gate = &site->points[p];
-    enum gate_point_state reads = rules_reads(r, p, RULES_NO_SLOT);
+    enum model_point_state reads = rules_reads(r, p, RULES_NO_SLOT);
     if (gate->state != reads) {
-        rules_fail(r, "point d%u is %s, the gate has %s", p, gate_point_state_name(reads),
-                   gate_point_state_name(gate->state));
+        rules_fail(r, "point d%u is %s, the gate has %s", p, model_point_state_name(reads),
+                   model_point_state_name(gate->state));
     }
-    bool settled = gate->trust == GATE_TRUST_FRESH || gate->trust == GATE_TRUST_WITNESSED;
-    bool isolated = gate->state == GATE_POINT_ISOLATED && settled;
+    bool settled = gate->trust == MODEL_TRUST_FRESH || gate->trust == MODEL_TRUST_WITNESSED;
+    bool isolated = gate->state == MODEL_POINT_ISOLATED && settled;
     if (isolated != rules_isolated(r, p, RULES_NO_SLOT)) {
         rules_fail(r, "point d%u: isolated and settled differ", p);
     }
@@ -220,8 +220,8 @@ static void compare_job(struct rules *r, const struct gate_site *site, unsigned 
         return;
     }
     if (gate->phase != job->phase) {
-        rules_fail(r, "%s is %s, the gate has %s", gate->job, gate_phase_name(job->phase),
-                   gate_phase_name(gate->phase));
+        rules_fail(r, "%s is %s, the gate has %s", gate->job, model_phase_name(job->phase),
+                   model_phase_name(gate->phase));
     }
     if (rules_person(r, gate->leader) != job->leader ||
         gate->crew_count != (size_t)__builtin_popcount(job->crew)) {
@@ -248,8 +248,8 @@ static void compare_job(struct rules *r, const struct gate_site *site, unsigned 
 static bool alarm_stands(const struct gate_site *site, const char *job) {
     for (size_t i = 0; i < site->alarm_count; i++) {
         const struct gate_alarm *alarm = &site->alarms[i];
-        if (alarm->kind == GATE_ALARM_LOCKOUT_BROKEN && strcmp(alarm->job, job) == 0 &&
-            alarm->state == GATE_ALARM_UNACKNOWLEDGED) {
+        if (alarm->kind == MODEL_ALARM_LOCKOUT_BROKEN && strcmp(alarm->job, job) == 0 &&
+            alarm->state == MODEL_ALARM_UNACKNOWLEDGED) {
             return true;
         }
     }
@@ -259,7 +259,7 @@ static bool alarm_stands(const struct gate_site *site, const char *job) {
 // 1: working only over what is proved, or unproven after a restart and not overdue.
 static void assert_working(struct rules *r, const struct gate_job *gate,
                            const struct rules_job *job) {
-    if (gate->phase != GATE_PHASE_WORKING) {
+    if (gate->phase != MODEL_PHASE_WORKING) {
         return;
     }
     bool signed_ = rules_group_stands(r, job, MODEL_GROUP_RELIEVE) &&
@@ -267,10 +267,10 @@ static void assert_working(struct rules *r, const struct gate_job *gate,
     if (!job->held || !signed_ || gate->leader[0] == '\0') {
         rules_fail(r, "invariant 1: %s is working over a lockout that does not hold", gate->job);
     }
-    enum gate_lockout due = job->unproven ? GATE_LOCKOUT_UNPROVEN : GATE_LOCKOUT_CONFIRMED;
+    enum model_lockout due = job->unproven ? MODEL_LOCKOUT_UNPROVEN : MODEL_LOCKOUT_CONFIRMED;
     if (gate->lockout != due) {
         rules_fail(r, "invariant 1: %s is working with lockout %s", gate->job,
-                   gate_lockout_name(gate->lockout));
+                   model_lockout_name(gate->lockout));
     }
 }
 
@@ -288,7 +288,7 @@ static void assert_measured(struct rules *r, unsigned slot) {
                 rules_fail(r, "j%u stands signed though m%u is outside", job->number, m);
             }
         }
-        if (outside && job->phase == GATE_PHASE_WORKING) {
+        if (outside && job->phase == MODEL_PHASE_WORKING) {
             rules_fail(r, "invariant 1: j%u is working though m%u is outside", job->number, m);
         }
     }
@@ -298,17 +298,17 @@ static void assert_measured(struct rules *r, unsigned slot) {
 static void assert_break(struct rules *r, const struct gate_site *site, const struct gate_job *gate,
                          const struct rules_job *job, bool accepted) {
     bool asked = r->step->kind == STEP_ASK && r->step->verb == GATE_VERB_STOP_WORK && accepted;
-    bool left = job->before == GATE_PHASE_WORKING && gate->phase == GATE_PHASE_STOPPED && !asked;
+    bool left = job->before == MODEL_PHASE_WORKING && gate->phase == MODEL_PHASE_STOPPED && !asked;
     bool heard = r->step->kind == STEP_HEAR || r->step->kind == STEP_CONTROLLER ||
                  r->step->kind == STEP_PASS;
     bool gone = (job->held_before && !job->held) ||
                 (job->read_isolated & ~rules_reading_isolated(r, job)) != 0;
     bool lost =
-        job->before == GATE_PHASE_STOPPED && gate->phase == GATE_PHASE_STOPPED && heard && gone;
+        job->before == MODEL_PHASE_STOPPED && gate->phase == MODEL_PHASE_STOPPED && heard && gone;
     if ((left || lost || job->broken_now) && !alarm_stands(site, gate->job)) {
         rules_fail(r, "invariant 2: %s was broken and no alarm stands", gate->job);
     }
-    if (job->broken_now && gate->phase == GATE_PHASE_WORKING) {
+    if (job->broken_now && gate->phase == MODEL_PHASE_WORKING) {
         rules_fail(r, "invariant 2: %s was broken and is working", gate->job);
     }
     if (left && !job->broken_now && job->held && job->held_before) {
@@ -319,8 +319,8 @@ static void assert_break(struct rules *r, const struct gate_site *site, const st
 // 3: under test, nobody works on what is shared.
 static void assert_testing(struct rules *r, unsigned slot) {
     for (unsigned s = 0; s < r->forecourt->plan->positions; s++) {
-        if (s != slot && r->jobs[s].stands && r->jobs[s].phase == GATE_PHASE_WORKING &&
-            r->jobs[slot].phase == GATE_PHASE_TESTING && rules_shares(r, slot, s)) {
+        if (s != slot && r->jobs[s].stands && r->jobs[s].phase == MODEL_PHASE_WORKING &&
+            r->jobs[slot].phase == MODEL_PHASE_TESTING && rules_shares(r, slot, s)) {
             rules_fail(r, "invariant 3: P%u is under test while P%u is worked on", slot, s);
         }
     }
@@ -329,7 +329,7 @@ static void assert_testing(struct rules *r, unsigned slot) {
 // 4: in service only without a job, without an isolated point, and with its tests done.
 static void assert_position(struct rules *r, const struct gate_site *site, unsigned p) {
     const struct rules_position *own = &r->positions[p];
-    bool in = site->positions[p].service == GATE_SERVICE_IN;
+    bool in = site->positions[p].service == MODEL_SERVICE_IN;
     if (in != own->in_service) {
         rules_fail(r, "position P%u: its service is not what was told", p);
     }
@@ -342,7 +342,7 @@ static void assert_position(struct rules *r, const struct gate_site *site, unsig
     }
     for (unsigned d = 0; in && d < r->forecourt->plan->points; d++) {
         bool isolates = (r->forecourt->plan->point[d].isolates >> p & 1u) != 0;
-        if (isolates && rules_reads(r, d, RULES_NO_SLOT) == GATE_POINT_ISOLATED) {
+        if (isolates && rules_reads(r, d, RULES_NO_SLOT) == MODEL_POINT_ISOLATED) {
             rules_fail(r, "invariant 4: P%u is in service and d%u reads isolated", p, d);
         }
     }
@@ -370,21 +370,21 @@ static void assert_refusal(struct rules *r, const struct gate *gate) {
     bool seen = !alarm_stands(&gate->sites[0], id);
     switch (r->step->verb) {
     case GATE_VERB_START_WORK:
-        lacks = (phase & (1u << GATE_PHASE_OPEN | 1u << GATE_PHASE_STOPPED)) == 0 || !seen ||
+        lacks = (phase & (1u << MODEL_PHASE_OPEN | 1u << MODEL_PHASE_STOPPED)) == 0 || !seen ||
                 rules_start_lacks(r, job) != NULL;
         for (size_t i = 0; i < gate->sites[0].alarm_count; i++) {
             lacks |= strcmp(gate->sites[0].alarms[i].job, id) == 0 &&
-                     gate->sites[0].alarms[i].state != GATE_ALARM_ACKNOWLEDGED;
+                     gate->sites[0].alarms[i].state != MODEL_ALARM_ACKNOWLEDGED;
         }
         break;
     case GATE_VERB_FINISH_WORK:
-        lacks = job->phase != GATE_PHASE_WORKING || rules_finish_lacks(r, job) != NULL;
+        lacks = job->phase != MODEL_PHASE_WORKING || rules_finish_lacks(r, job) != NULL;
         break;
     case GATE_VERB_BEGIN_TEST:
-        lacks = job->phase != GATE_PHASE_RESTORING || rules_test_lacks(r, job) != NULL;
+        lacks = job->phase != MODEL_PHASE_RESTORING || rules_test_lacks(r, job) != NULL;
         break;
     case GATE_VERB_RETURN_POSITION:
-        lacks = job->phase != GATE_PHASE_TESTING || rules_return_lacks(r, job, gate) != NULL;
+        lacks = job->phase != MODEL_PHASE_TESTING || rules_return_lacks(r, job, gate) != NULL;
         break;
     default:
         break;
@@ -406,7 +406,7 @@ static void assert_reader(struct rules *r) {
         const struct rules_tag *tag = &r->points[step->at].tags[who][s];
         bool his = job->stands && (job->required >> step->at & 1u) != 0 && who < RULES_ANYBODY &&
                    (job->crew >> who & 1u) != 0;
-        bool isolated = rules_reads(r, step->at, s) == GATE_POINT_ISOLATED;
+        bool isolated = rules_reads(r, step->at, s) == MODEL_POINT_ISOLATED;
         of_a_job = of_a_job || his;
         if (step->ok && his && (!tag->hangs || (isolated && !tag->counts))) {
             rules_fail(r, "a reader saw a lock hung, and it is no tag of j%u", job->number);

@@ -20,7 +20,7 @@ struct rules_sensor {
     int64_t since; // line ms since which it says isolated without a gap; 0: it does not
     int64_t at;    // wall ms of its newest dated word; 0: none
     unsigned seq;  // of its newest numbered word
-    uint8_t word;  // enum gate_point_state
+    uint8_t word;  // enum model_point_state
     bool numbered;
     bool forget; // its controller came online again: a lower number is a restarted sender
     bool bad;
@@ -65,7 +65,7 @@ struct rules_mark {
 struct rules_job {
     bool stands;
     unsigned number, procedure;
-    enum gate_phase phase;
+    enum model_phase phase;
     unsigned required; // bits of points
     unsigned crew;     // bits of people
     uint8_t leader, offered;
@@ -79,7 +79,7 @@ struct rules_job {
     unsigned verified[FORECOURT_CHECKS][FORECOURT_PEOPLE]; // order of one's own standing pass
     struct rules_mark tests[FORECOURT_TESTS];
     // Of the step under way.
-    enum gate_phase before;
+    enum model_phase before;
     bool held_before, broken_now;
     unsigned read_isolated; // bits of its required points that read so before
 };
@@ -125,7 +125,7 @@ bool rules_after(struct rules *rules, const struct gate *gate, bool accepted);
 
 void rules_fail(struct rules *rules, const char *format, ...) __attribute__((format(printf, 2, 3)));
 // The point as such, or as a job may rely on it (slot of the job; RULES_NO_SLOT: as such).
-enum gate_point_state rules_reads(const struct rules *rules, uint32_t point, unsigned slot);
+enum model_point_state rules_reads(const struct rules *rules, uint32_t point, unsigned slot);
 bool rules_isolated(const struct rules *rules, uint32_t point, unsigned slot); // and settled
 bool rules_proved_live(const struct rules *rules, uint32_t point);
 bool rules_fresh(const struct rules *rules, uint32_t sensor); // heard within its limit, not bad

@@ -31,10 +31,10 @@ static bool word_stands(const struct rules *r, int64_t at) {
     return r->now.line - at <= r->forecourt->plan->valid_ms;
 }
 
-static enum gate_point_state by_words(const struct rules *r, uint32_t point, unsigned slot) {
+static enum model_point_state by_words(const struct rules *r, uint32_t point, unsigned slot) {
     const struct rules_point *p = &r->points[point];
     if (p->live_said) {
-        return word_stands(r, p->live_at) ? GATE_POINT_LIVE : GATE_POINT_UNKNOWN;
+        return word_stands(r, p->live_at) ? MODEL_POINT_LIVE : MODEL_POINT_UNKNOWN;
     }
     unsigned count = 0;
     for (unsigned i = 0; i < FORECOURT_PEOPLE; i++) {
@@ -45,31 +45,31 @@ static enum gate_point_state by_words(const struct rules *r, uint32_t point, uns
         count += word->said && word_stands(r, word->at) && for_job;
     }
     bool enough = count > 0 && count >= r->forecourt->plan->point[point].witnesses;
-    return enough ? GATE_POINT_ISOLATED : GATE_POINT_UNKNOWN;
+    return enough ? MODEL_POINT_ISOLATED : MODEL_POINT_UNKNOWN;
 }
 
-enum gate_point_state rules_reads(const struct rules *r, uint32_t point, unsigned slot) {
+enum model_point_state rules_reads(const struct rules *r, uint32_t point, unsigned slot) {
     const struct model_point *model = &r->forecourt->points[point];
     if (model->sensor_count == 0) {
         return by_words(r, point, slot);
     }
     if (!rules_online(r, point)) {
-        return GATE_POINT_UNKNOWN;
+        return MODEL_POINT_UNKNOWN;
     }
     unsigned isolated = 0;
     for (unsigned i = 0; i < model->sensor_count; i++) {
         bool fresh = rules_fresh(r, model->sensors[i]);
-        if (fresh && r->sensors[model->sensors[i]].word == GATE_POINT_LIVE) {
-            return GATE_POINT_LIVE;
+        if (fresh && r->sensors[model->sensors[i]].word == MODEL_POINT_LIVE) {
+            return MODEL_POINT_LIVE;
         }
-        isolated += fresh && r->sensors[model->sensors[i]].word == GATE_POINT_ISOLATED;
+        isolated += fresh && r->sensors[model->sensors[i]].word == MODEL_POINT_ISOLATED;
     }
-    return isolated == model->sensor_count ? GATE_POINT_ISOLATED : GATE_POINT_UNKNOWN;
+    return isolated == model->sensor_count ? MODEL_POINT_ISOLATED : MODEL_POINT_UNKNOWN;
 }
 
 bool rules_isolated(const struct rules *r, uint32_t point, unsigned slot) {
     const struct model_point *model = &r->forecourt->points[point];
-    if (rules_reads(r, point, slot) != GATE_POINT_ISOLATED) {
+    if (rules_reads(r, point, slot) != MODEL_POINT_ISOLATED) {
         return false;
     }
     for (unsigned i = 0; i < model->sensor_count; i++) {
@@ -82,12 +82,12 @@ bool rules_isolated(const struct rules *r, uint32_t point, unsigned slot) {
 
 bool rules_proved_live(const struct rules *r, uint32_t point) {
     const struct model_point *model = &r->forecourt->points[point];
-    if (rules_reads(r, point, RULES_NO_SLOT) != GATE_POINT_LIVE) {
+    if (rules_reads(r, point, RULES_NO_SLOT) != MODEL_POINT_LIVE) {
         return false;
     }
     for (unsigned i = 0; i < model->sensor_count; i++) {
         if (!rules_fresh(r, model->sensors[i]) ||
-            r->sensors[model->sensors[i]].word != GATE_POINT_LIVE) {
+            r->sensors[model->sensors[i]].word != MODEL_POINT_LIVE) {
             return false;
         }
     }
@@ -97,7 +97,7 @@ bool rules_proved_live(const struct rules *r, uint32_t point) {
 unsigned rules_reading_isolated(const struct rules *r, const struct rules_job *job) {
     unsigned points = 0;
     for (unsigned p = 0; job->stands && p < r->forecourt->plan->points; p++) {
-        bool isolated = rules_reads(r, p, RULES_NO_SLOT) == GATE_POINT_ISOLATED;
+        bool isolated = rules_reads(r, p, RULES_NO_SLOT) == MODEL_POINT_ISOLATED;
         points |= isolated && (job->required >> p & 1u) != 0 ? 1u << p : 0;
     }
     return points;
@@ -131,9 +131,9 @@ bool rules_tagged(const struct rules *r, unsigned slot) {
 // After a restart: isolated (settling or not), or not yet heard and not overdue.
 static bool not_overdue(const struct rules *r, uint32_t point, unsigned slot) {
     const struct model_point *model = &r->forecourt->points[point];
-    enum gate_point_state reads = rules_reads(r, point, slot);
-    if (reads != GATE_POINT_UNKNOWN || model->sensor_count == 0) {
-        return reads == GATE_POINT_ISOLATED;
+    enum model_point_state reads = rules_reads(r, point, slot);
+    if (reads != MODEL_POINT_UNKNOWN || model->sensor_count == 0) {
+        return reads == MODEL_POINT_ISOLATED;
     }
     for (unsigned i = 0; i < model->sensor_count; i++) {
         if (r->sensors[model->sensors[i]].bad) {
@@ -227,7 +227,7 @@ void rules_live(struct rules *r, uint32_t point, int64_t at) {
         if (required && (at == 0 || under || rests_before(r, job, at))) {
             lose(r, job);
             job->unproven = false;
-            job->broken_now = job->broken_now || under || job->phase == GATE_PHASE_WORKING;
+            job->broken_now = job->broken_now || under || job->phase == MODEL_PHASE_WORKING;
         }
     }
     for (unsigned who = 0; who <= FORECOURT_PEOPLE; who++) {
@@ -268,12 +268,12 @@ static void hear(struct rules *r, const struct step *step) {
         s->since = 0;
         return;
     }
-    uint8_t word = step->item == STEP_LIVE ? GATE_POINT_LIVE : GATE_POINT_ISOLATED;
+    uint8_t word = step->item == STEP_LIVE ? MODEL_POINT_LIVE : MODEL_POINT_ISOLATED;
     int age = order(r, s, dated, at, step->job);
-    if (age < 0 && word == GATE_POINT_LIVE) {
+    if (age < 0 && word == MODEL_POINT_LIVE) {
         rules_live(r, point, dated ? r->now.line - step->ms : 0);
     }
-    bool turned = word == GATE_POINT_LIVE && s->word == GATE_POINT_ISOLATED;
+    bool turned = word == MODEL_POINT_LIVE && s->word == MODEL_POINT_ISOLATED;
     if (age < 0 || (age == 0 && !turned)) {
         return;
     }
@@ -285,8 +285,8 @@ static void hear(struct rules *r, const struct step *step) {
     s->seq = step->job != 0 ? step->job : s->seq;
     s->numbered = s->numbered || step->job != 0;
     s->forget = false;
-    s->since = word == GATE_POINT_LIVE ? 0 : gap ? r->now.line : s->since;
-    if (word == GATE_POINT_LIVE) {
+    s->since = word == MODEL_POINT_LIVE ? 0 : gap ? r->now.line : s->since;
+    if (word == MODEL_POINT_LIVE) {
         hear_live(r, step->at, point, s->heard);
     }
 }

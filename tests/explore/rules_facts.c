@@ -69,7 +69,7 @@ static void void_every(struct rules *r, struct rules_job *job) {
     rules_void_tests(r, job);
 }
 
-static void enter(struct rules_job *job, enum gate_phase phase) {
+static void enter(struct rules_job *job, enum model_phase phase) {
     job->phase = phase;
     job->offered = RULES_NOBODY;
 }
@@ -123,7 +123,7 @@ static bool covers(const struct rules *r, const struct rules_job *job, unsigned 
 
 static void cancelled(struct rules *r, struct rules_job *job, const struct gate_fact *fact) {
     require_asked(r, fact, GATE_VERB_CANCEL_JOB, job);
-    rules_require(r, job->phase == GATE_PHASE_OPEN, fact, "not open");
+    rules_require(r, job->phase == MODEL_PHASE_OPEN, fact, "not open");
     for (unsigned p = 0; p < r->forecourt->plan->positions; p++) {
         r->positions[p].owed |= job->started && covers(r, job, p) ? 1u << job->procedure : 0;
     }
@@ -134,7 +134,7 @@ static void returned(struct rules *r, struct rules_job *job, const struct gate_f
     unsigned own = rules_slot_of(r, job), kept = 0;
     require_asked(r, fact, GATE_VERB_RETURN_POSITION, job);
     require_leader(r, fact, job);
-    rules_require(r, job->phase == GATE_PHASE_TESTING, fact, "not testing");
+    rules_require(r, job->phase == MODEL_PHASE_TESTING, fact, "not testing");
     const char *lacks = rules_return_lacks(r, job, NULL);
     rules_require(r, lacks == NULL, fact, lacks);
     for (unsigned p = 0; p < r->forecourt->plan->positions; p++) {
@@ -153,8 +153,8 @@ static void returned(struct rules *r, struct rules_job *job, const struct gate_f
 
 static void assigned(struct rules *r, struct rules_job *job, const struct gate_fact *fact) {
     require_asked(r, fact, GATE_VERB_ASSIGN_JOB, job);
-    rules_require(r, job->phase == GATE_PHASE_OPEN && !rules_tagged(r, rules_slot_of(r, job)), fact,
-                  "not open, or tags hang");
+    rules_require(r, job->phase == MODEL_PHASE_OPEN && !rules_tagged(r, rules_slot_of(r, job)),
+                  fact, "not open, or tags hang");
     if (job->leader != RULES_NOBODY) {
         job->crew &= ~(1u << job->leader);
         for (size_t i = 0; i < FORECOURT_CHECKS; i++) {
@@ -211,11 +211,11 @@ static void lead(struct rules *r, struct rules_job *job, const struct gate_fact 
 static void work_started(struct rules *r, struct rules_job *job, const struct gate_fact *fact) {
     require_asked(r, fact, GATE_VERB_START_WORK, job);
     require_leader(r, fact, job);
-    rules_require(r, job->phase == GATE_PHASE_OPEN || job->phase == GATE_PHASE_STOPPED, fact,
+    rules_require(r, job->phase == MODEL_PHASE_OPEN || job->phase == MODEL_PHASE_STOPPED, fact,
                   "wrong phase");
     const char *lacks = rules_start_lacks(r, job);
     rules_require(r, lacks == NULL, fact, lacks);
-    enter(job, GATE_PHASE_WORKING);
+    enter(job, MODEL_PHASE_WORKING);
     job->started = true;
     job->set_aside = false;
     rules_void_leaving(r, job);
@@ -246,8 +246,8 @@ static void void_older_verify(struct rules *r, struct rules_job *job) {
 }
 
 static void stopped(struct rules *r, struct rules_job *job, const struct gate_fact *fact) {
-    if (fact->phase == GATE_PHASE_STOPPED) {
-        rules_require(r, job->phase == GATE_PHASE_WORKING, fact, "not working");
+    if (fact->phase == MODEL_PHASE_STOPPED) {
+        rules_require(r, job->phase == MODEL_PHASE_WORKING, fact, "not working");
         void_older_verify(r, job);
     } else {
         require_asked(r, fact, GATE_VERB_STOP_WORK, job);
@@ -259,10 +259,10 @@ static void stopped(struct rules *r, struct rules_job *job, const struct gate_fa
 static void finished(struct rules *r, struct rules_job *job, const struct gate_fact *fact) {
     require_asked(r, fact, GATE_VERB_FINISH_WORK, job);
     require_leader(r, fact, job);
-    rules_require(r, job->phase == GATE_PHASE_WORKING, fact, "not working");
+    rules_require(r, job->phase == MODEL_PHASE_WORKING, fact, "not working");
     const char *lacks = rules_finish_lacks(r, job);
     rules_require(r, lacks == NULL, fact, lacks);
-    enter(job, GATE_PHASE_RESTORING);
+    enter(job, MODEL_PHASE_RESTORING);
 }
 
 static void back_to_open(struct rules *r, struct rules_job *job, const struct gate_fact *fact) {
@@ -270,17 +270,17 @@ static void back_to_open(struct rules *r, struct rules_job *job, const struct ga
     require_asked(r, fact, aside ? GATE_VERB_SET_ASIDE : GATE_VERB_REWORK, job);
     require_leader(r, fact, job);
     if (aside) {
-        rules_require(r, job->phase == GATE_PHASE_WORKING || job->phase == GATE_PHASE_STOPPED, fact,
-                      "wrong phase");
+        rules_require(r, job->phase == MODEL_PHASE_WORKING || job->phase == MODEL_PHASE_STOPPED,
+                      fact, "wrong phase");
         rules_require(r,
                       rules_group_stands(r, job, MODEL_GROUP_CLEAR) &&
                           rules_group_stands(r, job, MODEL_GROUP_LEAVE) && !r->contested,
                       fact, "a check that stands");
     } else {
-        rules_require(r, job->phase == GATE_PHASE_RESTORING || job->phase == GATE_PHASE_TESTING,
+        rules_require(r, job->phase == MODEL_PHASE_RESTORING || job->phase == MODEL_PHASE_TESTING,
                       fact, "wrong phase");
     }
-    enter(job, GATE_PHASE_OPEN);
+    enter(job, MODEL_PHASE_OPEN);
     job->set_aside = aside;
     void_every(r, job);
 }
@@ -288,10 +288,10 @@ static void back_to_open(struct rules *r, struct rules_job *job, const struct ga
 static void test_begun(struct rules *r, struct rules_job *job, const struct gate_fact *fact) {
     require_asked(r, fact, GATE_VERB_BEGIN_TEST, job);
     require_leader(r, fact, job);
-    rules_require(r, job->phase == GATE_PHASE_RESTORING, fact, "not restoring");
+    rules_require(r, job->phase == MODEL_PHASE_RESTORING, fact, "not restoring");
     const char *lacks = rules_test_lacks(r, job);
     rules_require(r, lacks == NULL, fact, lacks);
-    enter(job, GATE_PHASE_TESTING);
+    enter(job, MODEL_PHASE_TESTING);
     rules_void_tests(r, job);
 }
 
@@ -299,7 +299,7 @@ static void test_recorded(struct rules *r, struct rules_job *job, const struct g
     const struct model_requirements *all = &r->forecourt->procedures[1];
     require_asked(r, fact, GATE_VERB_RECORD_TEST, job);
     require_leader(r, fact, job);
-    rules_require(r, job->phase == GATE_PHASE_TESTING, fact, "not testing");
+    rules_require(r, job->phase == MODEL_PHASE_TESTING, fact, "not testing");
     rules_void(r, job, MODEL_GROUP_FINISH);
     for (size_t t = 0; t < all->test_count; t++) {
         if (strcmp(all->tests[t].test, fact->test) != 0) {

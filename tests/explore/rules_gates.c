@@ -98,8 +98,8 @@ const char *rules_start_lacks(const struct rules *r, const struct rules_job *job
     if (!job->kit) {
         return "the kit";
     }
-    return shared_in(r, job, 1u << GATE_PHASE_TESTING) ? "a shared cabinet not under test"
-                                                       : daemon_lacks(r);
+    return shared_in(r, job, 1u << MODEL_PHASE_TESTING) ? "a shared cabinet not under test"
+                                                        : daemon_lacks(r);
 }
 
 const char *rules_finish_lacks(const struct rules *r, const struct rules_job *job) {
@@ -129,7 +129,7 @@ const char *rules_test_lacks(const struct rules *r, const struct rules_job *job)
             }
         }
     }
-    return shared_in(r, job, 1u << GATE_PHASE_WORKING | 1u << GATE_PHASE_STOPPED)
+    return shared_in(r, job, 1u << MODEL_PHASE_WORKING | 1u << MODEL_PHASE_STOPPED)
                ? "a shared cabinet without work"
                : daemon_lacks(r);
 }
@@ -149,7 +149,7 @@ static bool alarm_unseen(const struct gate *gate, const struct rules_job *job) {
     snprintf(id, sizeof id, "j%u", job->number);
     for (size_t i = 0; i < gate->sites[0].alarm_count; i++) {
         const struct gate_alarm *alarm = &gate->sites[0].alarms[i];
-        if (strcmp(alarm->job, id) == 0 && alarm->state != GATE_ALARM_ACKNOWLEDGED) {
+        if (strcmp(alarm->job, id) == 0 && alarm->state != MODEL_ALARM_ACKNOWLEDGED) {
             return true;
         }
     }
@@ -190,14 +190,14 @@ const char *rules_accept_lacks(const struct rules *r, const struct rules_job *jo
         return "a credential";
     }
     for (unsigned p = 0; p < r->forecourt->plan->points; p++) {
-        bool asked = job->phase == GATE_PHASE_WORKING ||
+        bool asked = job->phase == MODEL_PHASE_WORKING ||
                      (job->leader != RULES_NOBODY && r->points[p].tags[job->leader][slot].hangs);
         if ((job->required >> p & 1u) != 0 && asked && !r->points[p].tags[person][slot].counts) {
             return "a tag";
         }
     }
     for (size_t i = 0; i < needs_of(r, job)->check_count; i++) {
-        if (job->phase == GATE_PHASE_WORKING &&
+        if (job->phase == MODEL_PHASE_WORKING &&
             needs_of(r, job)->checks[i].group == MODEL_GROUP_VERIFY &&
             job->verified[i][person] == 0) {
             return "an own verification";

@@ -7,19 +7,19 @@
 
 static bool in_season(const struct rules *r, const struct rules_job *job, enum model_group group,
                       unsigned signer, bool pass) {
-    bool cabinet = job->phase == GATE_PHASE_WORKING || job->phase == GATE_PHASE_STOPPED;
+    bool cabinet = job->phase == MODEL_PHASE_WORKING || job->phase == MODEL_PHASE_STOPPED;
     switch (group) {
     case MODEL_GROUP_RELIEVE:
     case MODEL_GROUP_VERIFY:
         return job->held && (!job->unproven || !pass) && rules_protected(r, job, signer);
     case MODEL_GROUP_WORK:
-        return job->phase == GATE_PHASE_WORKING && job->held && !job->unproven &&
+        return job->phase == MODEL_PHASE_WORKING && job->held && !job->unproven &&
                rules_protected(r, job, signer);
     case MODEL_GROUP_CLEAR:
     case MODEL_GROUP_LEAVE:
         return cabinet;
     case MODEL_GROUP_FINISH:
-        return job->phase == GATE_PHASE_TESTING;
+        return job->phase == MODEL_PHASE_TESTING;
     default:
         return true;
     }
@@ -84,7 +84,7 @@ static void signed_by_measure(struct rules *r, struct rules_job *job,
         rules_require(r, !(mark->stands && mark->pass), fact, "signed again without need");
     } else {
         rules_require(r, outside && mark->stands && mark->pass, fact, "failed without need");
-        job->broken_now |= job->phase == GATE_PHASE_WORKING || job->phase == GATE_PHASE_STOPPED;
+        job->broken_now |= job->phase == MODEL_PHASE_WORKING || job->phase == MODEL_PHASE_STOPPED;
     }
     *mark = (struct rules_mark){true, fact->pass, r->now.line, ++r->order};
 }
@@ -108,7 +108,7 @@ void rules_signed_check(struct rules *r, struct rules_job *job, const struct gat
                   fact, "out of season");
     if (check->group == MODEL_GROUP_WORK) {
         rules_void_leaving(r, job);
-    } else if (check->group == MODEL_GROUP_RELIEVE && job->phase != GATE_PHASE_WORKING) {
+    } else if (check->group == MODEL_GROUP_RELIEVE && job->phase != MODEL_PHASE_WORKING) {
         rules_void(r, job, MODEL_GROUP_VERIFY);
     }
     job->signed_[i] = (struct rules_mark){true, pass, r->now.line, ++r->order};
@@ -118,7 +118,7 @@ void rules_signed_check(struct rules *r, struct rules_job *job, const struct gat
     }
     bool energy = check->group == MODEL_GROUP_RELIEVE || check->group == MODEL_GROUP_VERIFY;
     job->broken_now |=
-        energy && !pass && (job->phase == GATE_PHASE_WORKING || job->phase == GATE_PHASE_STOPPED);
+        energy && !pass && (job->phase == MODEL_PHASE_WORKING || job->phase == MODEL_PHASE_STOPPED);
 }
 
 // --- Locks and words ---
@@ -143,7 +143,7 @@ void rules_tag_hung(struct rules *r, struct rules_job *job, const struct gate_fa
         *tag = *loose;
         *loose = (struct rules_tag){0};
     } else {
-        bool isolated = rules_reads(r, point, rules_slot_of(r, job)) == GATE_POINT_ISOLATED;
+        bool isolated = rules_reads(r, point, rules_slot_of(r, job)) == MODEL_POINT_ISOLATED;
         rules_require(r, !fact->counts || isolated, fact,
                       "counts, on a point that is not isolated");
         rules_require(r, fact->reader || fact->counts, fact, "hung by request without counting");
@@ -173,11 +173,11 @@ void rules_tag_lifted(struct rules *r, struct rules_job *job, const struct gate_
     rules_require(r, tag->hangs, fact, "no such tag hung");
     *tag = (struct rules_tag){0};
     // The way to leave a job half done is to sign clear and leave first, then to lift.
-    bool leaving = job != NULL && job->phase == GATE_PHASE_STOPPED &&
+    bool leaving = job != NULL && job->phase == MODEL_PHASE_STOPPED &&
                    rules_group_stands(r, job, MODEL_GROUP_CLEAR) &&
                    rules_group_stands(r, job, MODEL_GROUP_LEAVE);
     if (job != NULL && job->leader == who && !leaving) {
-        job->broken_now |= job->phase == GATE_PHASE_WORKING || job->phase == GATE_PHASE_STOPPED;
+        job->broken_now |= job->phase == MODEL_PHASE_WORKING || job->phase == MODEL_PHASE_STOPPED;
     }
     rules_settle(r);
 }

@@ -322,21 +322,21 @@ static const struct rules_job *job_of(const struct rules *r, const struct step *
 
 static bool may_lead(const struct rules_job *job, const struct step *step) {
     unsigned phase = 1u << job->phase;
-    unsigned in_work = 1u << GATE_PHASE_WORKING | 1u << GATE_PHASE_STOPPED;
+    unsigned in_work = 1u << MODEL_PHASE_WORKING | 1u << MODEL_PHASE_STOPPED;
     switch (step->verb) {
     case GATE_VERB_START_WORK:
-        return (phase & (1u << GATE_PHASE_OPEN | 1u << GATE_PHASE_STOPPED)) != 0;
+        return (phase & (1u << MODEL_PHASE_OPEN | 1u << MODEL_PHASE_STOPPED)) != 0;
     case GATE_VERB_FINISH_WORK:
-        return job->phase == GATE_PHASE_WORKING;
+        return job->phase == MODEL_PHASE_WORKING;
     case GATE_VERB_SET_ASIDE:
         return (phase & in_work) != 0;
     case GATE_VERB_BEGIN_TEST:
-        return job->phase == GATE_PHASE_RESTORING;
+        return job->phase == MODEL_PHASE_RESTORING;
     case GATE_VERB_REWORK:
-        return job->phase == GATE_PHASE_RESTORING || job->phase == GATE_PHASE_TESTING;
+        return job->phase == MODEL_PHASE_RESTORING || job->phase == MODEL_PHASE_TESTING;
     case GATE_VERB_RECORD_TEST:
     case GATE_VERB_RETURN_POSITION:
-        return job->phase == GATE_PHASE_TESTING;
+        return job->phase == MODEL_PHASE_TESTING;
     default:
         return true;
     }
@@ -348,12 +348,12 @@ static bool may_sign(const struct rules *r, const struct rules_job *job, const s
     case MODEL_GROUP_VERIFY:
         return job->held;
     case MODEL_GROUP_WORK:
-        return job->phase == GATE_PHASE_WORKING;
+        return job->phase == MODEL_PHASE_WORKING;
     case MODEL_GROUP_CLEAR:
     case MODEL_GROUP_LEAVE:
-        return job->phase == GATE_PHASE_WORKING || job->phase == GATE_PHASE_STOPPED;
+        return job->phase == MODEL_PHASE_WORKING || job->phase == MODEL_PHASE_STOPPED;
     case MODEL_GROUP_FINISH:
-        return job->phase == GATE_PHASE_TESTING;
+        return job->phase == MODEL_PHASE_TESTING;
     default:
         return true;
     }
@@ -366,18 +366,18 @@ static bool may_with_job(const struct rules *r, const struct rules_job *job,
     switch (step->verb) {
     case GATE_VERB_ASSIGN_JOB:
     case GATE_VERB_CANCEL_JOB:
-        return job->phase == GATE_PHASE_OPEN && !rules_tagged(r, slot);
+        return job->phase == MODEL_PHASE_OPEN && !rules_tagged(r, slot);
     case GATE_VERB_JOIN_JOB:
         return !in_crew;
     case GATE_VERB_SIGN_CHECK:
         return in_crew && may_sign(r, job, step);
     case GATE_VERB_HANG_TAG:
-        return in_crew && rules_reads(r, step->at, slot) == GATE_POINT_ISOLATED;
+        return in_crew && rules_reads(r, step->at, slot) == MODEL_POINT_ISOLATED;
     case GATE_VERB_LIFT_TAG:
         return r->points[step->at].tags[step->who][slot].hangs;
     case GATE_VERB_STOP_WORK:
-        return (step->who == 0 || in_crew) && job->phase != GATE_PHASE_OPEN &&
-               job->phase != GATE_PHASE_STOPPED;
+        return (step->who == 0 || in_crew) && job->phase != MODEL_PHASE_OPEN &&
+               job->phase != MODEL_PHASE_STOPPED;
     case GATE_VERB_ACCEPT_LEAD:
         return job->offered == step->who;
     case GATE_VERB_HAND_OVER:

@@ -195,12 +195,12 @@ bool search_run(struct search *s) {
 // Brings the first job to work.
 static bool prologue(struct world *world) {
     struct step step;
-    for (unsigned i = 0; i < 100 && world->rules.jobs[0].phase != GATE_PHASE_WORKING; i++) {
+    for (unsigned i = 0; i < 100 && world->rules.jobs[0].phase != MODEL_PHASE_WORKING; i++) {
         if (!honest_step(world, 0, 0, &step) || !world_take(world, &step)) {
             return false;
         }
     }
-    return world->rules.jobs[0].phase == GATE_PHASE_WORKING;
+    return world->rules.jobs[0].phase == MODEL_PHASE_WORKING;
 }
 
 struct search *search_new(const struct scene *scene, uint32_t limit) {

@@ -104,7 +104,7 @@ struct gate_request step_request(const struct forecourt *f, const struct step *s
         r.not_on_site = r.contact_tried = r.will_be_told = s->ok != 0;
     }
     r.has_state = s->verb == GATE_VERB_WITNESS_POINT;
-    r.state = s->ok ? GATE_POINT_LIVE : GATE_POINT_ISOLATED;
+    r.state = s->ok ? MODEL_POINT_LIVE : MODEL_POINT_ISOLATED;
     if (r.has_state && s->ok) {
         r.job = NULL;
     }

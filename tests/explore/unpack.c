@@ -51,7 +51,7 @@ static void read_sensors(struct reader *r) {
         enum pack_sensor class = (enum pack_sensor)take(r);
         s->bad = class == PACK_SENSOR_BAD;
         s->heard = class == PACK_SENSOR_STALE ? WORLD_BEGIN - point->max_age_ms - 1 : WORLD_BEGIN;
-        s->state = class == PACK_SENSOR_LIVE ? GATE_POINT_LIVE : GATE_POINT_ISOLATED;
+        s->state = class == PACK_SENSOR_LIVE ? MODEL_POINT_LIVE : MODEL_POINT_ISOLATED;
         if (class == PACK_SENSOR_NEVER || class == PACK_SENSOR_BAD) {
             s->heard = 0;
         } else if (class == PACK_SENSOR_ISOLATED) {
@@ -106,8 +106,8 @@ static void read_words(struct reader *r, struct gate_point *p) {
 static void read_point(struct reader *r, unsigned index) {
     struct gate_point *p = &r->site->points[index];
     unsigned bits = take(r);
-    p->state = (enum gate_point_state)(bits & 3u);
-    p->trust = (enum gate_trust)(bits >> 2 & 15u);
+    p->state = (enum model_point_state)(bits & 3u);
+    p->trust = (enum model_trust)(bits >> 2 & 15u);
     p->since = BEGIN;
     r->site->hearing[index].heard_before =
         (bits & 64u) != 0 ? WORLD_BEGIN - r->site->model->points[index].max_age_ms - 1
@@ -121,7 +121,7 @@ static void read_point(struct reader *r, unsigned index) {
 static void read_position(struct reader *r, unsigned index) {
     struct gate_position *p = &r->site->positions[index];
     unsigned bits = take(r), untested = take(r);
-    p->service = (enum gate_service)(bits & 1u);
+    p->service = (enum model_service)(bits & 1u);
     p->since = BEGIN;
     if ((bits & 6u) != 0) {
         p->owed = model_requirements_copy(&r->forecourt->procedures[(bits & 4u) != 0 ? 1 : 0]);
@@ -189,8 +189,8 @@ static void read_tests(struct reader *r, struct gate_job *job) {
 static void read_standing(struct reader *r, struct gate_job *job) {
     set_person(r, job->leader, take(r));
     unsigned bits = take(r);
-    job->phase = (enum gate_phase)(bits & 7u);
-    job->lockout = (enum gate_lockout)(bits >> 3 & 3u);
+    job->phase = (enum model_phase)(bits & 7u);
+    job->lockout = (enum model_lockout)(bits >> 3 & 3u);
     job->hold = (enum gate_hold)(bits >> 5);
     bits = take(r);
     if ((bits & 1u) != 0) {
@@ -211,7 +211,7 @@ static void read_job(struct reader *r, struct gate_job *job) {
     name(job->job, sizeof job->job, 'j', take(r));
     unsigned bits = take(r);
     job->position = bits >> 2;
-    job->phase = GATE_PHASE_RETURNED;
+    job->phase = MODEL_PHASE_RETURNED;
     job->ended = BEGIN;
     // Never written to through these, and taken out again by unpack_free.
     job->needs = &((struct forecourt *)(uintptr_t)r->forecourt)->procedures[(bits & 2u) != 0];
@@ -290,7 +290,7 @@ static void read_alarms(struct reader *r) {
     for (size_t i = 0; i < r->site->alarm_count && !r->failed; i++) {
         struct gate_alarm *alarm = &r->site->alarms[i];
         name(alarm->alarm, sizeof alarm->alarm, 'a', (unsigned)i + 1);
-        alarm->kind = (enum gate_alarm_kind)take(r);
+        alarm->kind = (enum model_alarm_kind)take(r);
         unsigned job = take(r), point = take(r), person = take(r);
         if (job != PACK_NONE) {
             name(alarm->job, sizeof alarm->job, 'j', job);
@@ -303,7 +303,7 @@ static void read_alarms(struct reader *r) {
         } else {
             set_person(r, alarm->person, person);
         }
-        alarm->state = (enum gate_alarm_state)take(r);
+        alarm->state = (enum model_alarm_state)take(r);
         alarm->position = MODEL_NONE;
         alarm->raised = BEGIN;
     }

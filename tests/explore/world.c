@@ -45,8 +45,8 @@ void world_end(struct world *world) {
 static void hear(struct world *world, const struct step *step) {
     struct gate_reading reading = {.readable = true,
                                    .good = step->item != STEP_BAD,
-                                   .state = step->item == STEP_LIVE ? GATE_POINT_LIVE
-                                                                    : GATE_POINT_ISOLATED,
+                                   .state = step->item == STEP_LIVE ? MODEL_POINT_LIVE
+                                                                    : MODEL_POINT_ISOLATED,
                                    .has_at = step->ms != 0,
                                    .at = world->now.wall - step->ms,
                                    .has_seq = step->job != 0,
@@ -105,7 +105,7 @@ static bool pass(struct world *world, const struct step *step) {
     for (int64_t left = step->ms; left > 0; left -= every) {
         for (unsigned s = 0; s < world->forecourt->site.sensor_count; s++) {
             bool quiet = (step->item >> s & 1u) != 0 || !rules_fresh(&world->rules, s);
-            bool live = world->rules.sensors[s].word == GATE_POINT_LIVE;
+            bool live = world->rules.sensors[s].word == MODEL_POINT_LIVE;
             struct step again = {
                 .kind = STEP_HEAR, .at = (uint8_t)s, .item = live ? STEP_LIVE : STEP_ISOLATED};
             if (!quiet) {

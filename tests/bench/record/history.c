@@ -64,7 +64,7 @@ static void put_plain(struct history *history, enum gate_fact_type type, const c
     put(history, type, fact);
 }
 
-static void put_points(struct history *history, enum gate_point_state state) {
+static void put_points(struct history *history, enum model_point_state state) {
     for (size_t i = 0; i < history->evidence_count; i++) {
         history->evidence[i].state = state;
         history->evidence[i].heard = history->at - 400;
@@ -73,7 +73,7 @@ static void put_points(struct history *history, enum gate_point_state state) {
                                .has_state = true,
                                .state = state,
                                .has_trust = true,
-                               .trust = GATE_TRUST_FRESH});
+                               .trust = MODEL_TRUST_FRESH});
     }
 }
 
@@ -136,13 +136,13 @@ static void put_opening(struct history *history) {
     put(history, GATE_FACT_JOB_OPENED, fact);
     fact = of_job(history);
     fact.has_cause = true;
-    fact.cause = GATE_CAUSE_JOB;
+    fact.cause = MODEL_CAUSE_JOB;
     put(history, GATE_FACT_POSITION_OUT_OF_SERVICE, fact);
 }
 
 static void put_refusal(struct history *history) {
-    struct gate_refusal refusals[2] = {{.code = GATE_CODE_TAG_MISSING, .age_ms = -1},
-                                       {.code = GATE_CODE_CHECK_MISSING, .age_ms = -1}};
+    struct gate_refusal refusals[2] = {{.code = MODEL_CODE_TAG_MISSING, .age_ms = -1},
+                                       {.code = MODEL_CODE_CHECK_MISSING, .age_ms = -1}};
     struct gate_fact fact = of_job(history);
     for (size_t i = 0; i < 2; i++) {
         snprintf(refusals[i].subject, sizeof refusals[i].subject, "%s", history->evidence[0].point);
@@ -160,25 +160,25 @@ static void put_break(struct history *history) {
     struct gate_fact fact = of_job(history);
     fact.point = history->evidence[0].point;
     fact.has_why = true;
-    fact.why = GATE_CODE_POINT_LIVE;
+    fact.why = MODEL_CODE_POINT_LIVE;
     fact.has_lockout = true;
-    fact.lockout = GATE_LOCKOUT_BROKEN;
+    fact.lockout = MODEL_LOCKOUT_BROKEN;
     put(history, GATE_FACT_LOCKOUT_BROKEN, fact);
     fact = of_job(history);
     fact.has_phase = true;
-    fact.phase = GATE_PHASE_STOPPED;
+    fact.phase = MODEL_PHASE_STOPPED;
     fact.has_why = true;
-    fact.why = GATE_CODE_POINT_LIVE;
+    fact.why = MODEL_CODE_POINT_LIVE;
     put(history, GATE_FACT_WORK_STOPPED, fact);
 }
 
 static void put_proof(struct history *history) {
-    put_points(history, GATE_POINT_ISOLATED);
+    put_points(history, MODEL_POINT_ISOLATED);
     put_tags(history, GATE_FACT_TAG_HUNG);
     put_checks(history, MODEL_GROUP_PREPARE, MODEL_GROUP_VERIFY);
     struct gate_fact fact = of_job(history);
     fact.has_lockout = true;
-    fact.lockout = GATE_LOCKOUT_CONFIRMED;
+    fact.lockout = MODEL_LOCKOUT_CONFIRMED;
     put(history, GATE_FACT_LOCKOUT_CONFIRMED, fact);
     put_plain(history, GATE_FACT_WORK_STARTED, "t-104");
 }
@@ -188,18 +188,18 @@ static void put_job(struct history *history, int64_t facts) {
     put_opening(history);
     put_refusal(history);
     put_proof(history);
-    put_points(history, GATE_POINT_LIVE);
+    put_points(history, MODEL_POINT_LIVE);
     put_break(history);
     put_proof(history);
     put_checks(history, MODEL_GROUP_WORK, MODEL_GROUP_CLEAR);
     put_plain(history, GATE_FACT_WORK_FINISHED, "t-104");
     put_tags(history, GATE_FACT_TAG_LIFTED);
-    put_points(history, GATE_POINT_LIVE);
+    put_points(history, MODEL_POINT_LIVE);
     put_plain(history, GATE_FACT_TEST_BEGUN, "t-104");
     put_tests(history);
     put_checks(history, MODEL_GROUP_FINISH, MODEL_GROUP_FINISH);
     while (history->written - begin < facts - 2) {
-        put_points(history, history->written % 2 == 0 ? GATE_POINT_UNKNOWN : GATE_POINT_LIVE);
+        put_points(history, history->written % 2 == 0 ? MODEL_POINT_UNKNOWN : MODEL_POINT_LIVE);
     }
     put_plain(history, GATE_FACT_JOB_RETURNED, "t-104");
     put_plain(history, GATE_FACT_POSITION_RETURNED, NULL);
@@ -216,8 +216,8 @@ static void stand_on(struct history *history, size_t job) {
     for (uint32_t i = 0; i < history->position->point_count && i < 8; i++) {
         history->evidence[history->evidence_count++] = (struct gate_evidence){
             .point = history->site->points[history->position->points[i]].point,
-            .state = GATE_POINT_LIVE,
-            .trust = GATE_TRUST_FRESH};
+            .state = MODEL_POINT_LIVE,
+            .trust = MODEL_TRUST_FRESH};
     }
 }
 

@@ -36,9 +36,9 @@ static void what_comes_back_is_the_fact(void **state) {
     assert_true(fact->has_value && fact->value == 45.25);
     assert_true(fact->has_pass && !fact->pass && fact->has_overseer && !fact->overseer);
     assert_true(fact->absent && fact->reader && fact->adopted);
-    assert_int_equal(fact->why, GATE_CODE_POINT_LIVE);
-    assert_int_equal(fact->trust, GATE_TRUST_DISAGREES);
-    assert_int_equal(fact->alarm_state, GATE_ALARM_UNACKNOWLEDGED);
+    assert_int_equal(fact->why, MODEL_CODE_POINT_LIVE);
+    assert_int_equal(fact->trust, MODEL_TRUST_DISAGREES);
+    assert_int_equal(fact->alarm_state, MODEL_ALARM_UNACKNOWLEDGED);
     assert_string_equal(fact->note, "line\nbreak \"quoted\" \xc3\xa9");
     assert_int_equal(fact->refusals[0].age_ms, 31250);
     assert_int_equal(fact->refusals[1].age_ms, -1);
@@ -119,25 +119,25 @@ static void a_text_that_is_null_is_absent(void **state) {
 
 static void every_word_comes_back(void **state) {
     struct bench *bench = *state;
-    for (int value = 0; value < GATE_CODE_COUNT; value++) {
+    for (int value = 0; value < MODEL_CODE_COUNT; value++) {
         const struct gate_fact fact = {.at = {1, 1},
                                        .site = 0,
                                        .has_why = true,
-                                       .why = (enum gate_code)value,
-                                       .has_cause = value < GATE_CAUSE_COUNT,
-                                       .cause = (enum gate_cause)value,
-                                       .has_trust = value < GATE_TRUST_COUNT,
-                                       .trust = (enum gate_trust)value,
-                                       .has_state = value < GATE_POINT_STATE_COUNT,
-                                       .state = (enum gate_point_state)value,
-                                       .has_phase = value < GATE_PHASE_COUNT,
-                                       .phase = (enum gate_phase)value,
-                                       .has_lockout = value < GATE_LOCKOUT_COUNT,
-                                       .lockout = (enum gate_lockout)value,
-                                       .has_kind = value < GATE_ALARM_KIND_COUNT,
-                                       .kind = (enum gate_alarm_kind)value,
-                                       .has_alarm_state = value < GATE_ALARM_STATE_COUNT,
-                                       .alarm_state = (enum gate_alarm_state)value};
+                                       .why = (enum model_code)value,
+                                       .has_cause = value < MODEL_CAUSE_COUNT,
+                                       .cause = (enum model_cause)value,
+                                       .has_trust = value < MODEL_TRUST_COUNT,
+                                       .trust = (enum model_trust)value,
+                                       .has_state = value < MODEL_POINT_STATE_COUNT,
+                                       .state = (enum model_point_state)value,
+                                       .has_phase = value < MODEL_PHASE_COUNT,
+                                       .phase = (enum model_phase)value,
+                                       .has_lockout = value < MODEL_LOCKOUT_COUNT,
+                                       .lockout = (enum model_lockout)value,
+                                       .has_kind = value < MODEL_ALARM_KIND_COUNT,
+                                       .kind = (enum model_alarm_kind)value,
+                                       .has_alarm_state = value < MODEL_ALARM_STATE_COUNT,
+                                       .alarm_state = (enum model_alarm_state)value};
         assert_true(decode(bench, encode(bench, &fact), GATE_FACT_ALARM_RAISED));
         assert_int_equal(bench->fact.why, value);
         assert_int_equal(bench->fact.has_cause, fact.has_cause);
@@ -172,7 +172,7 @@ static void a_flag_is_true_false_or_absent(void **state) {
 
 static void a_value_without_a_word_is_not_written(void **state) {
     struct bench *bench = *state;
-    const struct gate_fact fact = {.has_trust = true, .trust = GATE_TRUST_COUNT};
+    const struct gate_fact fact = {.has_trust = true, .trust = MODEL_TRUST_COUNT};
     assert_false(fact_encode(&fact, &whole_model, &bench->out));
 }
 

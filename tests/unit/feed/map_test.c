@@ -65,7 +65,7 @@ static void is_wrong(struct feeds *feeds, const char *topic, const char *payload
     assert_false(take && reading->to == MODEL_FEED_CONTROLLER && reading->online);
 }
 
-static void is_state(struct feeds *feeds, const char *payload, enum gate_point_state state) {
+static void is_state(struct feeds *feeds, const char *payload, enum model_point_state state) {
     const struct feed_reading *reading = hear(feeds, TOPIC, payload);
     assert_int_equal(reading->outcome, FEED_MAPPED);
     assert_true(reading->take && reading->signal.readable && reading->signal.good);
@@ -75,12 +75,12 @@ static void is_state(struct feeds *feeds, const char *payload, enum gate_point_s
 
 static void test_values(void **state) {
     struct feeds *feeds = feeds_load(state, SIGNAL_AT(""));
-    is_state(feeds, "{\"contact\": \"open\"}", GATE_POINT_ISOLATED);
-    is_state(feeds, "{\"contact\": 0}", GATE_POINT_ISOLATED);
-    is_state(feeds, "{\"contact\": 0.0}", GATE_POINT_ISOLATED);
-    is_state(feeds, "{\"contact\": false}", GATE_POINT_ISOLATED);
-    is_state(feeds, "{\"contact\": true}", GATE_POINT_LIVE);
-    is_state(feeds, "{\"contact\": \"cl\\u006fsed\"}", GATE_POINT_LIVE);
+    is_state(feeds, "{\"contact\": \"open\"}", MODEL_POINT_ISOLATED);
+    is_state(feeds, "{\"contact\": 0}", MODEL_POINT_ISOLATED);
+    is_state(feeds, "{\"contact\": 0.0}", MODEL_POINT_ISOLATED);
+    is_state(feeds, "{\"contact\": false}", MODEL_POINT_ISOLATED);
+    is_state(feeds, "{\"contact\": true}", MODEL_POINT_LIVE);
+    is_state(feeds, "{\"contact\": \"cl\\u006fsed\"}", MODEL_POINT_LIVE);
 }
 
 static void test_values_unlisted(void **state) {
@@ -199,9 +199,9 @@ static void test_text(void **state) {
         state, "{\"feeds\": [{\"feed\": \"t\", \"topic\": \"p/{c}\", \"to\": \"signal\", "
                "\"sensor\": \"{c}-power\", \"payload\": \"text\", \"state\": "
                "{\"isolated\": [\"0\", \"AUS \\u00fc\"], \"live\": [\"1\"]}}]}");
-    assert_int_equal(hear(feeds, "p/3", "0")->signal.state, GATE_POINT_ISOLATED);
-    assert_int_equal(hear(feeds, "p/3", "AUS \xc3\xbc")->signal.state, GATE_POINT_ISOLATED);
-    assert_int_equal(hear(feeds, "p/3", "1")->signal.state, GATE_POINT_LIVE);
+    assert_int_equal(hear(feeds, "p/3", "0")->signal.state, MODEL_POINT_ISOLATED);
+    assert_int_equal(hear(feeds, "p/3", "AUS \xc3\xbc")->signal.state, MODEL_POINT_ISOLATED);
+    assert_int_equal(hear(feeds, "p/3", "1")->signal.state, MODEL_POINT_LIVE);
     is_wrong(feeds, "p/3", "01", FEED_UNKNOWN_VALUE, true);
     is_wrong(feeds, "p/3", "1\n", FEED_UNKNOWN_VALUE, true);
     is_wrong(feeds, "p/3", "", FEED_UNKNOWN_VALUE, true);
@@ -217,7 +217,7 @@ static void test_nested(void **state) {
                "\"sensor\": \"{c}-power\", \"payload\": \"json\", \"state\": {\"at\": "
                "\"/io/a~1b/1/v\", \"isolated\": [\"0\"], \"live\": [\"1\"]}}]}");
     assert_int_equal(hear(feeds, "p/3", "{\"io\": {\"a/b\": [{}, {\"v\": \"0\"}]}}")->signal.state,
-                     GATE_POINT_ISOLATED);
+                     MODEL_POINT_ISOLATED);
     is_wrong(feeds, "p/3", "{\"io\": {\"a/b\": [{\"v\": \"0\"}]}}", FEED_MISSING, true);
     is_wrong(feeds, "p/3", "{\"io\": {\"a/b\": {\"1\": {\"v\": 0}}}}", FEED_UNKNOWN_VALUE, true);
 }
@@ -376,8 +376,8 @@ static void test_two_feeds_of_one_message(void **state) {
     assert_int_equal(hear_n(feeds, "p/3", payload, strlen(payload), false), 2);
     assert_int_equal(feeds->count, 2);
     assert_int_equal(feeds->readings[0].feed, 0);
-    assert_int_equal(feeds->readings[0].signal.state, GATE_POINT_LIVE);
-    assert_int_equal(feeds->readings[1].signal.state, GATE_POINT_ISOLATED);
+    assert_int_equal(feeds->readings[0].signal.state, MODEL_POINT_LIVE);
+    assert_int_equal(feeds->readings[1].signal.state, MODEL_POINT_ISOLATED);
 }
 
 // Every byte of a good message changed and every length of it: it crashes nothing, and what is
@@ -395,7 +395,7 @@ static void test_damaged(void **state) {
             hear_n(feeds, TOPIC, payload, sizeof good - 1, false);
             assert_int_equal(feeds->count, 1);
             assert_true(feeds->readings[0].outcome != FEED_MAPPED ||
-                        feeds->readings[0].signal.state == GATE_POINT_ISOLATED);
+                        feeds->readings[0].signal.state == MODEL_POINT_ISOLATED);
         }
         memcpy(payload, good, at);
         payload[at] = '\0';

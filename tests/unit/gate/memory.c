@@ -52,7 +52,7 @@ static bool all_tried(void) {
 static void assert_nothing_is_permitted(struct world *world) {
     if (world->gate->broken_memory) {
         assert_false(world_open(world, "j-9", "4A", "t-2"));
-        assert_true(world_refused(world, GATE_CODE_JOURNAL_DOWN, NULL));
+        assert_true(world_refused(world, MODEL_CODE_JOURNAL_DOWN, NULL));
     }
 }
 
@@ -93,7 +93,7 @@ static void try_request(step *before, const struct gate_request *request,
 }
 
 static bool is_working(struct world *world) {
-    return world_job(world, "j-1")->phase == GATE_PHASE_WORKING;
+    return world_job(world, "j-1")->phase == MODEL_PHASE_WORKING;
 }
 
 static bool is_tagged(struct world *world) {
@@ -192,7 +192,7 @@ static void a_break(void **state) {
         struct world *world = world_new();
         to_working(world);
         let_fail(world, n);
-        world_hear(world, S_POWER3, GATE_POINT_LIVE);
+        world_hear(world, S_POWER3, MODEL_POINT_LIVE);
         last = all_tried();
         assert_job(world, "j-1", STOPPED, BROKEN);
         assert_nothing_is_permitted(world);
@@ -208,7 +208,7 @@ static void a_word_of_live(void **state) {
         struct world *world = world_new();
         to_working(world);
         let_fail(world, n);
-        world_witness(world, "v-1", NULL, GATE_POINT_LIVE);
+        world_witness(world, "v-1", NULL, MODEL_POINT_LIVE);
         last = all_tried();
         assert_job(world, "j-1", STOPPED, BROKEN);
         world_end(world);

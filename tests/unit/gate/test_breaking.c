@@ -4,7 +4,7 @@
 #include "world.h"
 
 // Stopped by a break for this reason, and not a moment before.
-static void assert_broken(struct world *world, enum gate_code why) {
+static void assert_broken(struct world *world, enum model_code why) {
     assert_job(world, "j-1", STOPPED, BROKEN);
     assert_alarm(world);
     assert_int_equal(world_fact(world, GATE_FACT_LOCKOUT_BROKEN)->why, why);
@@ -19,41 +19,41 @@ static void working(struct world *world) {
 
 WORLD_TEST(live_stops) {
     working(world);
-    world_hear(world, S_POWER3, GATE_POINT_LIVE);
-    assert_broken(world, GATE_CODE_POINT_LIVE);
+    world_hear(world, S_POWER3, MODEL_POINT_LIVE);
+    assert_broken(world, MODEL_CODE_POINT_LIVE);
 }
 
 WORLD_TEST(a_word_of_live_stops) {
     working(world);
-    assert_true(world_witness(world, "v-1", NULL, GATE_POINT_LIVE));
-    assert_broken(world, GATE_CODE_POINT_LIVE);
+    assert_true(world_witness(world, "v-1", NULL, MODEL_POINT_LIVE));
+    assert_broken(world, MODEL_CODE_POINT_LIVE);
 }
 
 WORLD_TEST(disagreeing_stops) {
     working(world);
-    world_hear(world, S_VALVE3B, GATE_POINT_LIVE);
-    assert_broken(world, GATE_CODE_POINT_DISAGREES);
+    world_hear(world, S_VALVE3B, MODEL_POINT_LIVE);
+    assert_broken(world, MODEL_CODE_POINT_DISAGREES);
 }
 
 WORLD_TEST(bad_quality_stops) {
     working(world);
     world_bad(world, S_VALVE3B);
-    assert_broken(world, GATE_CODE_POINT_UNKNOWN);
+    assert_broken(world, MODEL_CODE_POINT_UNKNOWN);
 }
 
 WORLD_TEST(an_offline_controller_stops) {
     working(world);
     world_controller(world, false);
-    assert_broken(world, GATE_CODE_CONTROLLER_OFFLINE);
+    assert_broken(world, MODEL_CODE_CONTROLLER_OFFLINE);
 }
 
 WORLD_TEST(silence_stops) {
     working(world);
-    world_hear_all(world, GATE_POINT_ISOLATED);
+    world_hear_all(world, MODEL_POINT_ISOLATED);
     world_pass(world, WORLD_MAX_AGE_MS);
     assert_job(world, "j-1", WORKING, CONFIRMED);
     world_pass(world, 1);
-    assert_broken(world, GATE_CODE_POINT_STALE);
+    assert_broken(world, MODEL_CODE_POINT_STALE);
 }
 
 // Nothing was ticked meanwhile: the next word of any sensor must not heal what went by.
@@ -61,8 +61,8 @@ WORLD_TEST(a_pause_of_the_daemon_stops) {
     working(world);
     world->now.line += WORLD_MAX_AGE_MS + 1;
     world->now.wall += WORLD_MAX_AGE_MS + 1;
-    world_hear(world, S_POWER3, GATE_POINT_ISOLATED);
-    assert_broken(world, GATE_CODE_POINT_STALE);
+    world_hear(world, S_POWER3, MODEL_POINT_ISOLATED);
+    assert_broken(world, MODEL_CODE_POINT_STALE);
 }
 
 WORLD_TEST(a_word_that_has_aged_stops) {
@@ -70,31 +70,31 @@ WORLD_TEST(a_word_that_has_aged_stops) {
     world_pass_heard(world, WORLD_WITNESS_MS - 4000);
     assert_job(world, "j-1", WORKING, CONFIRMED);
     world_pass_heard(world, 5000);
-    assert_broken(world, GATE_CODE_POINT_STALE);
+    assert_broken(world, MODEL_CODE_POINT_STALE);
 }
 
 WORLD_TEST(the_leaders_tag_lifted_stops) {
     working(world);
     assert_true(world_lift(world, "t-1", "j-1", LINE3A));
-    assert_broken(world, GATE_CODE_TAG_MISSING);
+    assert_broken(world, MODEL_CODE_TAG_MISSING);
 }
 
 WORLD_TEST(the_leaders_lock_off_by_the_reader_stops) {
     working(world);
     world_reader(world, POWER3, "t-1", false);
-    assert_broken(world, GATE_CODE_TAG_MISSING);
+    assert_broken(world, MODEL_CODE_TAG_MISSING);
 }
 
 WORLD_TEST(a_failed_verify_stops) {
     working(world);
     assert_true(world_sign_value(world, "t-1", "j-1", "no-voltage", 1.5, "V"));
-    assert_broken(world, GATE_CODE_CHECK_FAILED);
+    assert_broken(world, MODEL_CODE_CHECK_FAILED);
 }
 
 WORLD_TEST(a_failed_relieve_stops) {
     working(world);
     assert_true(world_sign_value(world, "t-1", "j-1", "drained", -1, "L"));
-    assert_broken(world, GATE_CODE_CHECK_FAILED);
+    assert_broken(world, MODEL_CODE_CHECK_FAILED);
 }
 
 WORLD_TEST(another_of_the_crew_who_lifts_is_unprotected_and_stops_nothing) {
@@ -108,7 +108,7 @@ WORLD_TEST(another_of_the_crew_who_lifts_is_unprotected_and_stops_nothing) {
     assert_string_equal(world_fact(world, GATE_FACT_CREW_UNPROTECTED)->person, "t-2");
     assert_false(gate_member_of(world_job(world, "j-1"), "t-2")->protected);
     assert_refused(world, world_sign_value(world, "t-2", "j-1", "spout-nut", 46, "N.m"),
-                   GATE_CODE_CHECK_OUT_OF_SEASON);
+                   MODEL_CODE_CHECK_OUT_OF_SEASON);
     assert_true(world_tag(world, "t-2", "j-1", POWER3));
     assert_string_equal(world_fact(world, GATE_FACT_CREW_PROTECTED)->person, "t-2");
 }
@@ -125,7 +125,7 @@ WORLD_TEST(who_joins_is_unprotected_at_once) {
 // The alarm of the first break was acknowledged: the next cause raises it again.
 static void stopped_and_seen(struct world *world) {
     world_to_stopped(world, "j-1");
-    assert_null(world_alarm(world, GATE_ALARM_LOCKOUT_BROKEN));
+    assert_null(world_alarm(world, MODEL_ALARM_LOCKOUT_BROKEN));
     world_forget(world);
 }
 
@@ -137,10 +137,10 @@ static void assert_raised(struct world *world) {
 
 WORLD_TEST(while_stopped_live_raises_each_time) {
     stopped_and_seen(world);
-    world_hear(world, S_POWER3, GATE_POINT_LIVE);
+    world_hear(world, S_POWER3, MODEL_POINT_LIVE);
     assert_raised(world);
     world_isolate(world);
-    world_hear(world, S_POWER3, GATE_POINT_LIVE); // no tag counts there any more
+    world_hear(world, S_POWER3, MODEL_POINT_LIVE); // no tag counts there any more
     assert_raised(world);
 }
 
@@ -148,12 +148,12 @@ WORLD_TEST(while_stopped_every_loss_of_a_point_raises) {
     stopped_and_seen(world);
     world_bad(world, S_VALVE3A);
     assert_raised(world);
-    world_hear(world, S_VALVE3A, GATE_POINT_ISOLATED);
+    world_hear(world, S_VALVE3A, MODEL_POINT_ISOLATED);
     world_controller(world, false);
     assert_raised(world);
     world_controller(world, true);
     world_isolate(world);
-    world_hear(world, S_VALVE3A, GATE_POINT_LIVE);
+    world_hear(world, S_VALVE3A, MODEL_POINT_LIVE);
     assert_raised(world);
     world_isolate(world);
     world_pass(world, WORLD_MAX_AGE_MS + 1);
@@ -174,7 +174,7 @@ WORLD_TEST(while_stopped_the_leaders_tag_raises) {
 
 WORLD_TEST(while_stopped_also_a_leaders_tag_that_did_not_count) {
     stopped_and_seen(world);
-    world_hear(world, S_POWER3, GATE_POINT_LIVE);
+    world_hear(world, S_POWER3, MODEL_POINT_LIVE);
     assert_raised(world);
     assert_true(world_lift(world, "t-1", "j-1", POWER3));
     assert_raised(world);
@@ -187,7 +187,7 @@ WORLD_TEST(leaving_a_job_half_done_raises_nothing) {
     assert_true(world_lift(world, "t-1", "j-1", POWER3));
     assert_job(world, "j-1", STOPPED, UNCONFIRMED);
     assert_true(world_told(world, GATE_FACT_LOCKOUT_LOST));
-    assert_null(world_alarm(world, GATE_ALARM_LOCKOUT_BROKEN));
+    assert_null(world_alarm(world, MODEL_ALARM_LOCKOUT_BROKEN));
 }
 
 WORLD_TEST(leaving_needs_clear_and_leave) {
@@ -210,21 +210,21 @@ WORLD_TEST(leaving_is_no_excuse_while_working) {
     world_sign_clear(world, "t-1", "j-1");
     assert_true(world_sign(world, "t-1", "j-1", "made-safe"));
     assert_true(world_lift(world, "t-1", "j-1", POWER3));
-    assert_broken(world, GATE_CODE_TAG_MISSING);
+    assert_broken(world, MODEL_CODE_TAG_MISSING);
 }
 
 WORLD_TEST(the_way_back) {
     working(world);
-    world_hear(world, S_POWER3, GATE_POINT_LIVE);
+    world_hear(world, S_POWER3, MODEL_POINT_LIVE);
     world_isolate(world);
     assert_true(world_tag(world, "t-1", "j-1", POWER3));
     assert_job(world, "j-1", STOPPED, BROKEN);
     world_sign_hold(world, "t-1", "j-1");
     assert_job(world, "j-1", STOPPED, CONFIRMED);
-    assert_int_equal(world_alarm(world, GATE_ALARM_LOCKOUT_BROKEN)->state,
-                     GATE_ALARM_RETURNED_UNACKNOWLEDGED);
+    assert_int_equal(world_alarm(world, MODEL_ALARM_LOCKOUT_BROKEN)->state,
+                     MODEL_ALARM_RETURNED_UNACKNOWLEDGED);
     assert_refused(world, world_verb(world, GATE_VERB_START_WORK, "t-1", "j-1"),
-                   GATE_CODE_ALARM_OPEN);
+                   MODEL_CODE_ALARM_OPEN);
     world_acknowledge(world);
     assert_accepted(world, world_verb(world, GATE_VERB_START_WORK, "t-1", "j-1"));
 }

@@ -3,7 +3,7 @@
 
 WORLD_TEST(a_controller_never_heard_is_offline) {
     world_restart(world, 1000);
-    world_hear(world, S_POWER3, GATE_POINT_ISOLATED);
+    world_hear(world, S_POWER3, MODEL_POINT_ISOLATED);
     assert_point(world, POWER3, UNKNOWN, CONTROLLER_OFFLINE);
     world_controller(world, true);
     assert_point(world, POWER3, UNKNOWN, SILENT);
@@ -15,7 +15,7 @@ WORLD_TEST(offline_makes_its_points_unknown) {
     world_controller(world, false);
     assert_point(world, POWER3, UNKNOWN, CONTROLLER_OFFLINE);
     assert_point(world, VALVE3, ISOLATED, FRESH);
-    world_hear(world, S_POWER3, GATE_POINT_ISOLATED);
+    world_hear(world, S_POWER3, MODEL_POINT_ISOLATED);
     assert_point(world, POWER3, UNKNOWN, CONTROLLER_OFFLINE);
 }
 
@@ -24,7 +24,7 @@ WORLD_TEST(online_again_means_heard_anew) {
     world_controller(world, false);
     world_controller(world, true);
     assert_point(world, POWER3, UNKNOWN, SILENT);
-    world_hear(world, S_POWER3, GATE_POINT_ISOLATED);
+    world_hear(world, S_POWER3, MODEL_POINT_ISOLATED);
     assert_point(world, POWER3, ISOLATED, SETTLING);
 }
 
@@ -35,38 +35,38 @@ WORLD_TEST(a_repeated_online_means_nothing) {
 }
 
 WORLD_TEST(online_again_takes_a_lower_number_but_no_copy) {
-    world_hear_seq(world, S_POWER3, GATE_POINT_ISOLATED, 50);
-    assert_int_equal(world_hear_seq(world, S_POWER3, GATE_POINT_ISOLATED, 49), GATE_HEARD_OLDER);
+    world_hear_seq(world, S_POWER3, MODEL_POINT_ISOLATED, 50);
+    assert_int_equal(world_hear_seq(world, S_POWER3, MODEL_POINT_ISOLATED, 49), GATE_HEARD_OLDER);
     world_controller(world, false);
     world_controller(world, true);
-    assert_int_equal(world_hear_seq(world, S_POWER3, GATE_POINT_ISOLATED, 50), GATE_HEARD_COPY);
-    assert_int_equal(world_hear_seq(world, S_POWER3, GATE_POINT_ISOLATED, 1), GATE_HEARD_CHANGED);
-    assert_int_equal(world_hear_seq(world, S_POWER3, GATE_POINT_ISOLATED, 0), GATE_HEARD_OLDER);
+    assert_int_equal(world_hear_seq(world, S_POWER3, MODEL_POINT_ISOLATED, 50), GATE_HEARD_COPY);
+    assert_int_equal(world_hear_seq(world, S_POWER3, MODEL_POINT_ISOLATED, 1), GATE_HEARD_CHANGED);
+    assert_int_equal(world_hear_seq(world, S_POWER3, MODEL_POINT_ISOLATED, 0), GATE_HEARD_OLDER);
 }
 
 WORLD_TEST(a_point_is_isolated_when_all_its_sensors_say_so) {
-    world_hear(world, S_VALVE3A, GATE_POINT_ISOLATED);
+    world_hear(world, S_VALVE3A, MODEL_POINT_ISOLATED);
     assert_point(world, VALVE3, UNKNOWN, SILENT);
-    world_hear(world, S_VALVE3B, GATE_POINT_ISOLATED);
+    world_hear(world, S_VALVE3B, MODEL_POINT_ISOLATED);
     assert_point(world, VALVE3, ISOLATED, SETTLING);
 }
 
 WORLD_TEST(one_of_several_live_disagrees) {
-    world_hear(world, S_VALVE3A, GATE_POINT_LIVE);
+    world_hear(world, S_VALVE3A, MODEL_POINT_LIVE);
     assert_point(world, VALVE3, LIVE, DISAGREES);
-    world_hear(world, S_VALVE3B, GATE_POINT_ISOLATED);
+    world_hear(world, S_VALVE3B, MODEL_POINT_ISOLATED);
     assert_point(world, VALVE3, LIVE, DISAGREES);
-    world_hear(world, S_VALVE3B, GATE_POINT_LIVE);
+    world_hear(world, S_VALVE3B, MODEL_POINT_LIVE);
     assert_point(world, VALVE3, LIVE, FRESH);
     world_bad(world, S_VALVE3B);
     assert_point(world, VALVE3, LIVE, DISAGREES);
 }
 
 WORLD_TEST(the_first_reason_of_unknown_is_told) {
-    world_hear(world, S_VALVE3A, GATE_POINT_ISOLATED);
+    world_hear(world, S_VALVE3A, MODEL_POINT_ISOLATED);
     world_pass(world, WORLD_MAX_AGE_MS + 1);
     assert_point(world, VALVE3, UNKNOWN, SILENT);
-    world_hear(world, S_VALVE3B, GATE_POINT_ISOLATED);
+    world_hear(world, S_VALVE3B, MODEL_POINT_ISOLATED);
     assert_point(world, VALVE3, UNKNOWN, STALE);
     world_bad(world, S_VALVE3B);
     assert_point(world, VALVE3, UNKNOWN, BAD_QUALITY);
@@ -77,10 +77,10 @@ WORLD_TEST(the_first_reason_of_unknown_is_told) {
 }
 
 WORLD_TEST(a_point_is_as_old_as_its_oldest_sensor) {
-    world_hear(world, S_VALVE3A, GATE_POINT_ISOLATED);
+    world_hear(world, S_VALVE3A, MODEL_POINT_ISOLATED);
     int64_t first = world->now.wall;
     world_pass(world, 20000);
-    world_hear(world, S_VALVE3B, GATE_POINT_ISOLATED);
+    world_hear(world, S_VALVE3B, MODEL_POINT_ISOLATED);
     assert_int_equal(gate_point_heard(world->gate, world_site(world), VALVE3, world->now), first);
     world_pass(world, 10000);
     assert_point(world, VALVE3, ISOLATED, FRESH);
@@ -89,9 +89,9 @@ WORLD_TEST(a_point_is_as_old_as_its_oldest_sensor) {
 }
 
 WORLD_TEST(a_point_has_settled_when_its_last_sensor_has) {
-    world_hear(world, S_VALVE3A, GATE_POINT_ISOLATED);
+    world_hear(world, S_VALVE3A, MODEL_POINT_ISOLATED);
     world_pass(world, 1500);
-    world_hear(world, S_VALVE3B, GATE_POINT_ISOLATED);
+    world_hear(world, S_VALVE3B, MODEL_POINT_ISOLATED);
     world_pass(world, 1999);
     assert_point(world, VALVE3, ISOLATED, SETTLING);
     world_pass(world, 1);
@@ -101,8 +101,8 @@ WORLD_TEST(a_point_has_settled_when_its_last_sensor_has) {
 WORLD_TEST(live_from_an_offline_controller_still_breaks) {
     world_to_tagged(world, "j-1");
     world_controller(world, false);
-    assert_null(world_alarm(world, GATE_ALARM_LOCKOUT_BROKEN));
-    world_hear(world, S_POWER3, GATE_POINT_LIVE);
+    assert_null(world_alarm(world, MODEL_ALARM_LOCKOUT_BROKEN));
+    world_hear(world, S_POWER3, MODEL_POINT_LIVE);
     assert_point(world, POWER3, UNKNOWN, CONTROLLER_OFFLINE);
     assert_alarm(world);
     assert_false(world_tag_of(world, POWER3, "j-1", "t-1")->counts);
@@ -110,11 +110,11 @@ WORLD_TEST(live_from_an_offline_controller_still_breaks) {
 
 WORLD_TEST(live_from_an_offline_controller_breaks_again_while_stopped) {
     world_to_working(world, "j-1");
-    world_hear(world, S_POWER3, GATE_POINT_LIVE);
+    world_hear(world, S_POWER3, MODEL_POINT_LIVE);
     world_controller(world, false);
     world_lift_all(world, "t-1", "j-1");
     world_acknowledge(world);
-    world_hear(world, S_POWER3, GATE_POINT_LIVE);
+    world_hear(world, S_POWER3, MODEL_POINT_LIVE);
     assert_alarm(world);
 }
 
@@ -122,7 +122,7 @@ WORLD_TEST(live_from_an_offline_controller_breaks_again_while_stopped) {
 WORLD_TEST(a_live_too_old_for_a_state_still_breaks) {
     world_to_tagged(world, "j-1");
     world_pass_heard(world, 60000);
-    world_hear_at(world, S_VALVE3A, GATE_POINT_LIVE, world->now.wall - WORLD_MAX_AGE_MS - 1);
+    world_hear_at(world, S_VALVE3A, MODEL_POINT_LIVE, world->now.wall - WORLD_MAX_AGE_MS - 1);
     assert_point(world, VALVE3, UNKNOWN, STALE);
     assert_alarm(world);
     assert_false(world_tag_of(world, VALVE3, "j-1", "t-1")->counts);
@@ -132,33 +132,33 @@ WORLD_TEST(a_live_too_old_for_a_state_still_breaks) {
 WORLD_TEST(a_live_older_than_every_tag_breaks_nothing) {
     world_to_tagged(world, "j-1");
     world_pass_heard(world, 5000);
-    world_hear_at(world, S_VALVE3A, GATE_POINT_LIVE, world->now.wall - 60000);
-    assert_null(world_alarm(world, GATE_ALARM_LOCKOUT_BROKEN));
+    world_hear_at(world, S_VALVE3A, MODEL_POINT_LIVE, world->now.wall - 60000);
+    assert_null(world_alarm(world, MODEL_ALARM_LOCKOUT_BROKEN));
     assert_true(world_tag_of(world, VALVE3, "j-1", "t-1")->counts);
 }
 
 static const struct gate_alarm *clock_alarm(struct world *world) {
-    return world_alarm(world, GATE_ALARM_CLOCK);
+    return world_alarm(world, MODEL_ALARM_CLOCK);
 }
 
 WORLD_TEST(clocks_that_disagree_raise_an_alarm) {
-    world_hear_at(world, S_POWER4, GATE_POINT_LIVE, world->now.wall + GATE_AHEAD_MS);
+    world_hear_at(world, S_POWER4, MODEL_POINT_LIVE, world->now.wall + GATE_AHEAD_MS);
     assert_null(clock_alarm(world));
-    world_hear_at(world, S_POWER4, GATE_POINT_LIVE, world->now.wall + GATE_AHEAD_MS + 1);
-    assert_int_equal(clock_alarm(world)->state, GATE_ALARM_UNACKNOWLEDGED);
+    world_hear_at(world, S_POWER4, MODEL_POINT_LIVE, world->now.wall + GATE_AHEAD_MS + 1);
+    assert_int_equal(clock_alarm(world)->state, MODEL_ALARM_UNACKNOWLEDGED);
     world_pass(world, 6000);
-    world_hear_at(world, S_POWER4, GATE_POINT_LIVE, world->now.wall);
-    assert_int_equal(clock_alarm(world)->state, GATE_ALARM_RETURNED_UNACKNOWLEDGED);
+    world_hear_at(world, S_POWER4, MODEL_POINT_LIVE, world->now.wall);
+    assert_int_equal(clock_alarm(world)->state, MODEL_ALARM_RETURNED_UNACKNOWLEDGED);
 }
 
 WORLD_TEST(a_fresh_word_dated_too_old_tells_of_the_clock_too) {
     struct gate_reading kept = {
-        .state = GATE_POINT_LIVE, .retained = true, .has_at = true, .at = world->now.wall - 90000};
+        .state = MODEL_POINT_LIVE, .retained = true, .has_at = true, .at = world->now.wall - 90000};
     world_say(world, S_POWER4, kept);
     assert_null(clock_alarm(world));
-    world_hear_at(world, S_POWER4, GATE_POINT_LIVE, world->now.wall - WORLD_MAX_AGE_MS);
+    world_hear_at(world, S_POWER4, MODEL_POINT_LIVE, world->now.wall - WORLD_MAX_AGE_MS);
     assert_null(clock_alarm(world));
-    world_hear_at(world, S_VALVE4, GATE_POINT_LIVE, world->now.wall - WORLD_MAX_AGE_MS - 1);
+    world_hear_at(world, S_VALVE4, MODEL_POINT_LIVE, world->now.wall - WORLD_MAX_AGE_MS - 1);
     assert_non_null(clock_alarm(world));
 }
 

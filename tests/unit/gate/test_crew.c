@@ -35,40 +35,40 @@ WORLD_TEST(a_technician_with_the_credentials_joins_a_job_that_stands) {
     assert_true(world_open(world, "j-1", "3A", "t-1"));
     assert_true(in_crew(world, "t-1"));
     assert_refused(world, world_verb(world, GATE_VERB_JOIN_JOB, "t-3", "j-1"),
-                   GATE_CODE_CREDENTIAL_EXPIRED);
+                   MODEL_CODE_CREDENTIAL_EXPIRED);
     assert_refused(world, world_verb(world, GATE_VERB_JOIN_JOB, "m-1", "j-1"),
-                   GATE_CODE_NOT_ALLOWED, GATE_CODE_CREDENTIAL_MISSING);
+                   MODEL_CODE_NOT_ALLOWED, MODEL_CODE_CREDENTIAL_MISSING);
     assert_accepted(world, world_verb(world, GATE_VERB_JOIN_JOB, "t-2", "j-1"));
     assert_true(in_crew(world, "t-2"));
     assert_accepted(world, world_verb(world, GATE_VERB_JOIN_JOB, "t-2", "j-1"));
     assert_int_equal(world_job(world, "j-1")->crew_count, 2);
     assert_true(world_verb(world, GATE_VERB_CANCEL_JOB, "k-1", "j-1"));
     assert_refused(world, world_verb(world, GATE_VERB_JOIN_JOB, "t-2", "j-1"),
-                   GATE_CODE_WRONG_PHASE);
+                   MODEL_CODE_WRONG_PHASE);
 }
 
 WORLD_TEST(who_leaves_has_no_tag_hanging_and_does_not_lead) {
     world_to_tagged(world, "j-1");
     assert_true(world_verb(world, GATE_VERB_JOIN_JOB, "t-2", "j-1"));
     assert_true(world_tag(world, "t-2", "j-1", POWER3));
-    assert_refused(world, leave(world, "t-2", NULL), GATE_CODE_TAG_HUNG);
+    assert_refused(world, leave(world, "t-2", NULL), MODEL_CODE_TAG_HUNG);
     assert_true(world_lift(world, "t-2", "j-1", POWER3));
     assert_accepted(world, leave(world, "t-2", NULL));
     assert_false(in_crew(world, "t-2"));
     world_lift_all(world, "t-1", "j-1");
-    assert_refused(world, leave(world, "t-1", NULL), GATE_CODE_NOT_ALLOWED);
-    assert_refused(world, leave(world, "t-2", NULL), GATE_CODE_NOT_IN_CREW);
+    assert_refused(world, leave(world, "t-1", NULL), MODEL_CODE_NOT_ALLOWED);
+    assert_refused(world, leave(world, "t-2", NULL), MODEL_CODE_NOT_IN_CREW);
 }
 
 WORLD_TEST(the_leader_or_a_supervisor_sends_another_away) {
     assert_true(world_open(world, "j-1", "3A", "t-1"));
     assert_true(world_verb(world, GATE_VERB_JOIN_JOB, "t-2", "j-1"));
-    assert_refused(world, leave(world, "m-1", "t-2"), GATE_CODE_NOT_ALLOWED,
-                   GATE_CODE_NOT_ASSIGNED);
-    assert_refused(world, leave(world, "t-2", "t-1"), GATE_CODE_NOT_ASSIGNED,
-                   GATE_CODE_NOT_ALLOWED);
+    assert_refused(world, leave(world, "m-1", "t-2"), MODEL_CODE_NOT_ALLOWED,
+                   MODEL_CODE_NOT_ASSIGNED);
+    assert_refused(world, leave(world, "t-2", "t-1"), MODEL_CODE_NOT_ASSIGNED,
+                   MODEL_CODE_NOT_ALLOWED);
     assert_accepted(world, leave(world, "t-1", "t-2"));
-    assert_refused(world, leave(world, "s-1", "t-2"), GATE_CODE_NOT_IN_CREW);
+    assert_refused(world, leave(world, "s-1", "t-2"), MODEL_CODE_NOT_IN_CREW);
     assert_true(world_verb(world, GATE_VERB_JOIN_JOB, "t-2", "j-1"));
     assert_accepted(world, leave(world, "s-1", "t-2"));
 }
@@ -77,7 +77,7 @@ WORLD_TEST(the_leader_or_a_supervisor_sends_another_away) {
 
 WORLD_TEST(assigning_takes_open_and_no_tag_of_the_job) {
     world_to_tagged(world, "j-1");
-    assert_refused(world, assign(world, "k-1", "t-2", NULL), GATE_CODE_TAG_HUNG);
+    assert_refused(world, assign(world, "k-1", "t-2", NULL), MODEL_CODE_TAG_HUNG);
     world_lift_all(world, "t-1", "j-1");
     assert_accepted(world, assign(world, "k-1", "t-2", NULL));
     assert_true(gate_leads(world_job(world, "j-1"), "t-2"));
@@ -88,14 +88,14 @@ WORLD_TEST(assigning_takes_open_and_no_tag_of_the_job) {
 WORLD_TEST(assigning_is_not_of_other_phases) {
     world_to_restoring(world, "j-1");
     world_lift_all(world, "t-1", "j-1");
-    assert_refused(world, assign(world, "k-1", "t-2", NULL), GATE_CODE_WRONG_PHASE);
+    assert_refused(world, assign(world, "k-1", "t-2", NULL), MODEL_CODE_WRONG_PHASE);
 }
 
 WORLD_TEST(who_assigns_whom) {
     assert_true(world_open(world, "j-1", "3A", NULL));
-    assert_refused(world, assign(world, "t-1", "t-1", NULL), GATE_CODE_NOT_ALLOWED);
-    assert_refused(world, assign(world, "k-1", "m-1", NULL), GATE_CODE_NOT_ALLOWED);
-    assert_refused(world, assign(world, "k-1", "t-9", NULL), GATE_CODE_UNKNOWN_PERSON);
+    assert_refused(world, assign(world, "t-1", "t-1", NULL), MODEL_CODE_NOT_ALLOWED);
+    assert_refused(world, assign(world, "k-1", "m-1", NULL), MODEL_CODE_NOT_ALLOWED);
+    assert_refused(world, assign(world, "k-1", "t-9", NULL), MODEL_CODE_UNKNOWN_PERSON);
     assert_accepted(world, assign(world, "m-1", "t-1", NULL));
     assert_accepted(world, assign(world, "s-1", "t-2", NULL));
 }
@@ -106,7 +106,7 @@ WORLD_TEST(assigning_may_name_the_kit) {
                                                        .job = "j-1",
                                                        .position = "3A",
                                                        .procedure = "spout"}));
-    assert_refused(world, assign(world, "k-1", "t-1", "k4"), GATE_CODE_PART_MISMATCH);
+    assert_refused(world, assign(world, "k-1", "t-1", "k4"), MODEL_CODE_PART_MISMATCH);
     assert_accepted(world, assign(world, "k-1", "t-1", "k2"));
     assert_string_equal(world_job(world, "j-1")->kit_family, "k2");
 }
@@ -115,24 +115,24 @@ WORLD_TEST(assigning_may_name_the_kit) {
 
 WORLD_TEST(the_lead_is_offered_within_the_crew) {
     assert_true(world_open(world, "j-1", "3A", "t-1"));
-    assert_refused(world, offer(world, "t-1", "t-2"), GATE_CODE_NOT_IN_CREW);
+    assert_refused(world, offer(world, "t-1", "t-2"), MODEL_CODE_NOT_IN_CREW);
     assert_true(world_verb(world, GATE_VERB_JOIN_JOB, "t-2", "j-1"));
-    assert_refused(world, offer(world, "t-2", "t-2"), GATE_CODE_NOT_ASSIGNED);
-    assert_refused(world, offer(world, "t-1", "t-1"), GATE_CODE_NOT_ALLOWED);
+    assert_refused(world, offer(world, "t-2", "t-2"), MODEL_CODE_NOT_ASSIGNED);
+    assert_refused(world, offer(world, "t-1", "t-1"), MODEL_CODE_NOT_ALLOWED);
     assert_accepted(world, offer(world, "t-1", "t-2"));
     assert_accepted(world, offer(world, "s-1", "t-2"));
     assert_accepted(world, accept(world, "t-2"));
     assert_true(gate_leads(world_job(world, "j-1"), "t-2"));
     assert_true(in_crew(world, "t-1"));
-    assert_refused(world, accept(world, "t-2"), GATE_CODE_NOT_ALLOWED);
+    assert_refused(world, accept(world, "t-2"), MODEL_CODE_NOT_ALLOWED);
 }
 
 WORLD_TEST(only_whom_it_was_offered_to_accepts) {
     assert_true(world_open(world, "j-1", "3A", "t-1"));
     assert_true(world_verb(world, GATE_VERB_JOIN_JOB, "t-2", "j-1"));
-    assert_refused(world, accept(world, "t-2"), GATE_CODE_NOT_ALLOWED);
+    assert_refused(world, accept(world, "t-2"), MODEL_CODE_NOT_ALLOWED);
     assert_true(offer(world, "t-1", "t-2"));
-    assert_refused(world, accept(world, "t-1"), GATE_CODE_NOT_ALLOWED);
+    assert_refused(world, accept(world, "t-1"), MODEL_CODE_NOT_ALLOWED);
 }
 
 WORLD_TEST(an_offer_ends_after_half_an_hour) {
@@ -140,7 +140,7 @@ WORLD_TEST(an_offer_ends_after_half_an_hour) {
     assert_true(world_verb(world, GATE_VERB_JOIN_JOB, "t-2", "j-1"));
     assert_true(offer(world, "t-1", "t-2"));
     world_pass(world, GATE_OFFER_MS);
-    assert_refused(world, accept(world, "t-2"), GATE_CODE_NOT_ALLOWED);
+    assert_refused(world, accept(world, "t-2"), MODEL_CODE_NOT_ALLOWED);
     assert_true(offer(world, "t-1", "t-2"));
     world_pass(world, GATE_OFFER_MS - 1);
     assert_accepted(world, accept(world, "t-2"));
@@ -153,7 +153,7 @@ WORLD_TEST(an_offer_ends_with_the_phase_and_a_new_one) {
     assert_true(offer(world, "t-1", "t-2"));
     assert_true(world_verb(world, GATE_VERB_START_WORK, "t-1", "j-1"));
     world_sign_hold(world, "t-2", "j-1");
-    assert_refused(world, accept(world, "t-2"), GATE_CODE_NOT_ALLOWED);
+    assert_refused(world, accept(world, "t-2"), MODEL_CODE_NOT_ALLOWED);
     assert_true(offer(world, "t-1", "t-2"));
     assert_accepted(world, accept(world, "t-2"));
 }
@@ -163,7 +163,7 @@ WORLD_TEST(an_offer_ends_with_leaving_the_crew) {
     assert_true(world_verb(world, GATE_VERB_JOIN_JOB, "t-2", "j-1"));
     assert_true(offer(world, "t-1", "t-2"));
     assert_true(leave(world, "t-2", NULL));
-    assert_refused(world, accept(world, "t-2"), GATE_CODE_NOT_ALLOWED);
+    assert_refused(world, accept(world, "t-2"), MODEL_CODE_NOT_ALLOWED);
 }
 
 WORLD_TEST(in_open_a_lock_wherever_the_leader_has_one) {
@@ -172,7 +172,7 @@ WORLD_TEST(in_open_a_lock_wherever_the_leader_has_one) {
     assert_true(world_tag(world, "t-1", "j-1", POWER3));
     assert_true(world_verb(world, GATE_VERB_JOIN_JOB, "t-2", "j-1"));
     assert_true(offer(world, "t-1", "t-2"));
-    assert_refused(world, accept(world, "t-2"), GATE_CODE_TAG_MISSING);
+    assert_refused(world, accept(world, "t-2"), MODEL_CODE_TAG_MISSING);
     assert_int_equal(world->answer.refusal_count, 1);
     assert_true(world_tag(world, "t-2", "j-1", POWER3));
     assert_accepted(world, accept(world, "t-2"));
@@ -182,11 +182,11 @@ WORLD_TEST(while_working_a_lock_on_every_point_and_verify_by_oneself) {
     world_to_working(world, "j-1");
     assert_true(world_verb(world, GATE_VERB_JOIN_JOB, "t-2", "j-1"));
     assert_true(offer(world, "t-1", "t-2"));
-    assert_refused(world, accept(world, "t-2"), GATE_CODE_TAG_MISSING, GATE_CODE_CHECK_MISSING);
+    assert_refused(world, accept(world, "t-2"), MODEL_CODE_TAG_MISSING, MODEL_CODE_CHECK_MISSING);
     assert_int_equal(world->answer.refusal_count, 3 + 2);
     world_tag_all(world, "t-2", "j-1");
     assert_true(world_sign(world, "t-2", "j-1", "no-flow"));
-    assert_refused(world, accept(world, "t-2"), GATE_CODE_CHECK_MISSING);
+    assert_refused(world, accept(world, "t-2"), MODEL_CODE_CHECK_MISSING);
     assert_true(world_sign_value(world, "t-2", "j-1", "no-voltage", 0, "V"));
     assert_accepted(world, accept(world, "t-2"));
     assert_job(world, "j-1", WORKING, CONFIRMED);
@@ -206,7 +206,7 @@ WORLD_TEST(verify_since_joining) {
     assert_true(leave(world, "t-2", NULL));
     world_join_tagged(world, "t-2", "j-1");
     assert_true(offer(world, "t-1", "t-2"));
-    assert_refused(world, accept(world, "t-2"), GATE_CODE_CHECK_MISSING);
+    assert_refused(world, accept(world, "t-2"), MODEL_CODE_CHECK_MISSING);
 }
 
 WORLD_TEST(who_takes_the_lead_holds_the_credentials) {
@@ -215,7 +215,7 @@ WORLD_TEST(who_takes_the_lead_holds_the_credentials) {
     assert_true(offer(world, "t-3", "t-2"));
     assert_true(accept(world, "t-2"));
     assert_true(offer(world, "t-2", "t-3"));
-    assert_refused(world, accept(world, "t-3"), GATE_CODE_CREDENTIAL_EXPIRED);
+    assert_refused(world, accept(world, "t-3"), MODEL_CODE_CREDENTIAL_EXPIRED);
 }
 
 WORLD_TEST(no_lead_is_accepted_on_a_contested_site) {
@@ -223,7 +223,7 @@ WORLD_TEST(no_lead_is_accepted_on_a_contested_site) {
     assert_true(world_verb(world, GATE_VERB_JOIN_JOB, "t-2", "j-1"));
     assert_true(offer(world, "t-1", "t-2"));
     gate_contested(world->gate, 0, true, world->now);
-    assert_refused(world, accept(world, "t-2"), GATE_CODE_SITE_CONTESTED);
+    assert_refused(world, accept(world, "t-2"), MODEL_CODE_SITE_CONTESTED);
 }
 
 WORLD_TEST(after_hand_over_in_open_the_hold_is_the_new_leaders) {

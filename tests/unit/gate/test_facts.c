@@ -5,7 +5,7 @@
 
 WORLD_TEST(the_start_carries_what_was_known_of_each_point) {
     world_to_confirmed(world, "j-1");
-    world_hear_all(world, GATE_POINT_ISOLATED);
+    world_hear_all(world, MODEL_POINT_ISOLATED);
     int64_t heard = world->now.wall;
     world_pass(world, 500);
     assert_true(world_verb(world, GATE_VERB_START_WORK, "t-1", "j-1"));
@@ -18,19 +18,19 @@ WORLD_TEST(the_start_carries_what_was_known_of_each_point) {
     assert_string_equal(fact->evidence[0].point, "3-power");
     assert_int_equal(fact->evidence[0].heard, heard);
     for (int i = 0; i < 3; i++) {
-        assert_int_equal(fact->evidence[i].state, GATE_POINT_ISOLATED);
+        assert_int_equal(fact->evidence[i].state, MODEL_POINT_ISOLATED);
         assert_true(fact->evidence[i].heard != 0);
     }
-    assert_int_equal(fact->evidence[2].trust, GATE_TRUST_WITNESSED);
+    assert_int_equal(fact->evidence[2].trust, MODEL_TRUST_WITNESSED);
 }
 
 WORLD_TEST(a_point_of_one_position_names_it_and_a_point_of_several_none) {
-    world_hear(world, S_POWER3, GATE_POINT_LIVE);
+    world_hear(world, S_POWER3, MODEL_POINT_LIVE);
     const struct gate_fact *fact = world_journal_last(GATE_FACT_POINT_CHANGED);
     assert_string_equal(fact->point, "3-power");
     assert_null(fact->position);
-    assert_int_equal(fact->evidence[0].state, GATE_POINT_LIVE);
-    assert_true(world_witness(world, "v-1", NULL, GATE_POINT_LIVE));
+    assert_int_equal(fact->evidence[0].state, MODEL_POINT_LIVE);
+    assert_true(world_witness(world, "v-1", NULL, MODEL_POINT_LIVE));
     fact = world_journal_last(GATE_FACT_POINT_WITNESSED);
     assert_string_equal(fact->position, "3A");
     assert_string_equal(fact->person, "v-1");
@@ -39,19 +39,19 @@ WORLD_TEST(a_point_of_one_position_names_it_and_a_point_of_several_none) {
 
 WORLD_TEST(a_break_says_where_and_why) {
     world_to_working(world, "j-1");
-    world_hear(world, S_VALVE3A, GATE_POINT_LIVE);
+    world_hear(world, S_VALVE3A, MODEL_POINT_LIVE);
     const struct gate_fact *broken = world_journal_last(GATE_FACT_LOCKOUT_BROKEN);
     assert_string_equal(broken->point, "3-valve");
-    assert_int_equal(broken->why, GATE_CODE_POINT_DISAGREES);
+    assert_int_equal(broken->why, MODEL_CODE_POINT_DISAGREES);
     assert_true(broken->say[0] != '\0');
     const struct gate_fact *stopped = world_journal_last(GATE_FACT_WORK_STOPPED);
-    assert_int_equal(stopped->phase, GATE_PHASE_STOPPED);
+    assert_int_equal(stopped->phase, MODEL_PHASE_STOPPED);
     assert_null(stopped->by);
     const struct gate_fact *raised = world_journal_last(GATE_FACT_ALARM_RAISED);
     assert_string_equal(raised->job, "j-1");
     assert_string_equal(raised->position, "3A");
     assert_string_equal(raised->point, "3-valve");
-    assert_string_equal(world_alarm(world, GATE_ALARM_LOCKOUT_BROKEN)->point, "3-valve");
+    assert_string_equal(world_alarm(world, MODEL_ALARM_LOCKOUT_BROKEN)->point, "3-valve");
 }
 
 WORLD_TEST(a_tag_lifted_for_somebody_absent_says_so) {
@@ -82,11 +82,11 @@ WORLD_TEST(a_refusal_says_who_asked_what) {
 }
 
 WORLD_TEST(a_position_out_says_why_and_with_whom) {
-    world_hear_all(world, GATE_POINT_LIVE);
+    world_hear_all(world, MODEL_POINT_LIVE);
     world_open_at(world, "j-2", "3B", "cabinet", "t-2");
     const struct gate_fact *fact = world_journal_last(GATE_FACT_POSITION_OUT_OF_SERVICE);
     assert_string_equal(fact->position, "3B");
-    assert_int_equal(fact->cause, GATE_CAUSE_JOB);
+    assert_int_equal(fact->cause, MODEL_CAUSE_JOB);
     world_forget(world);
     assert_true(world_verb(world, GATE_VERB_CANCEL_JOB, "k-1", "j-2"));
     assert_int_equal(world_times_told(world, GATE_FACT_POSITION_RETURNED), 2);
@@ -96,7 +96,7 @@ WORLD_TEST(a_position_out_says_why_and_with_whom) {
 WORLD_TEST(a_break_is_told_in_order) {
     world_to_working(world, "j-1");
     world_forget(world);
-    world_hear(world, S_POWER3, GATE_POINT_LIVE);
+    world_hear(world, S_POWER3, MODEL_POINT_LIVE);
     const enum gate_fact_type order[] = {GATE_FACT_POINT_CHANGED, GATE_FACT_LOCKOUT_BROKEN,
                                          GATE_FACT_WORK_STOPPED, GATE_FACT_HOLD_ENDED,
                                          GATE_FACT_ALARM_RAISED};

@@ -14,7 +14,7 @@ WORLD_TEST(what_ends_or_stops_is_taken) {
     assert_job(world, "j-1", STOPPED, CONFIRMED);
     assert_accepted(world, world_lift(world, "t-1", "j-1", POWER3));
     assert_job(world, "j-1", STOPPED, BROKEN);
-    assert_accepted(world, world_witness(world, "v-1", NULL, GATE_POINT_LIVE));
+    assert_accepted(world, world_witness(world, "v-1", NULL, MODEL_POINT_LIVE));
     assert_point(world, LINE3A, LIVE, WITNESSED);
     world_reader(world, VALVE3, "t-1", false);
     assert_null(world_tag_of(world, VALVE3, "j-1", "t-1"));
@@ -24,7 +24,7 @@ WORLD_TEST(a_failed_reading_is_taken_and_a_passed_one_is_not) {
     world_to_working(world, "j-1");
     down(world);
     assert_refused(world, world_sign_value(world, "t-1", "j-1", "no-voltage", 0, "V"),
-                   GATE_CODE_JOURNAL_DOWN);
+                   MODEL_CODE_JOURNAL_DOWN);
     assert_accepted(world, world_sign_value(world, "t-1", "j-1", "no-voltage", 9, "V"));
     assert_job(world, "j-1", STOPPED, BROKEN);
 }
@@ -42,13 +42,13 @@ WORLD_TEST(a_live_point_stops_and_an_absent_owners_tag_ends) {
                                                                   .contact_tried = true,
                                                                   .will_be_told = true}));
     assert_job(world, "j-1", STOPPED, BROKEN);
-    world_hear(world, S_POWER3, GATE_POINT_LIVE);
+    world_hear(world, S_POWER3, MODEL_POINT_LIVE);
     assert_alarm(world);
 }
 
 static void assert_down(struct world *world, struct gate_request request) {
     assert_false(world_ask(world, request));
-    if (!world_refused(world, GATE_CODE_JOURNAL_DOWN, NULL)) {
+    if (!world_refused(world, MODEL_CODE_JOURNAL_DOWN, NULL)) {
         fail_msg("%s is not refused while the journal is down", gate_verb_name(request.verb));
     }
 }
@@ -71,7 +71,7 @@ WORLD_TEST(every_verb_that_permits_is_refused) {
          .job = "j-1",
          .point = "3A-line",
          .has_state = true,
-         .state = GATE_POINT_ISOLATED},
+         .state = MODEL_POINT_ISOLATED},
         {.verb = GATE_VERB_HANG_TAG, .person = "t-1", .job = "j-1", .point = "3-power"},
         {.verb = GATE_VERB_SIGN_CHECK, .person = "t-1", .job = "j-1", .check = "barricade"},
         {.verb = GATE_VERB_START_WORK, .person = "t-1", .job = "j-1"},

@@ -4,8 +4,8 @@
 
 // The newest word of 3-power is of now; then it is said to have been live at `at`.
 static void late_live(struct world *world, int64_t at) {
-    world_hear_at(world, S_POWER3, GATE_POINT_ISOLATED, world->now.wall);
-    world_hear_at(world, S_POWER3, GATE_POINT_LIVE, at);
+    world_hear_at(world, S_POWER3, MODEL_POINT_ISOLATED, world->now.wall);
+    world_hear_at(world, S_POWER3, MODEL_POINT_LIVE, at);
 }
 
 WORLD_TEST(a_late_live_stops_the_work) {
@@ -61,17 +61,17 @@ WORLD_TEST(the_oldest_tag_is_enough_to_break) {
 
 WORLD_TEST(with_only_a_number_to_tell_no_tag_counts) {
     world_to_working(world, "j-1");
-    world_hear_seq(world, S_POWER3, GATE_POINT_ISOLATED, 10);
+    world_hear_seq(world, S_POWER3, MODEL_POINT_ISOLATED, 10);
     world_tag_all(world, "t-1", "j-1");
-    world_hear_seq(world, S_POWER3, GATE_POINT_LIVE, 9);
+    world_hear_seq(world, S_POWER3, MODEL_POINT_LIVE, 9);
     assert_job(world, "j-1", STOPPED, BROKEN);
     assert_false(world_tag_of(world, POWER3, "j-1", "t-1")->counts);
 }
 
 WORLD_TEST(a_late_isolated_is_nothing) {
     world_to_working(world, "j-1");
-    world_hear_seq(world, S_POWER3, GATE_POINT_ISOLATED, 10);
-    assert_int_equal(world_hear_seq(world, S_POWER3, GATE_POINT_ISOLATED, 9), GATE_HEARD_OLDER);
+    world_hear_seq(world, S_POWER3, MODEL_POINT_ISOLATED, 10);
+    assert_int_equal(world_hear_seq(world, S_POWER3, MODEL_POINT_ISOLATED, 9), GATE_HEARD_OLDER);
     assert_job(world, "j-1", WORKING, CONFIRMED);
 }
 
@@ -92,7 +92,7 @@ WORLD_TEST(it_ends_a_hold_that_only_signatures_date_before) {
     world_tag_all(world, "t-1", "j-1");
     late_live(world, world->now.wall - 5000);
     assert_true(gate_signature_of(world_job(world, "j-1"), "no-flow")->void_);
-    assert_null(world_alarm(world, GATE_ALARM_LOCKOUT_BROKEN));
+    assert_null(world_alarm(world, MODEL_ALARM_LOCKOUT_BROKEN));
 }
 
 WORLD_TEST(a_reader_event_from_before_it_does_not_count) {

@@ -4,17 +4,17 @@
 static void whole_repair(void **state) {
     (void)state;
     struct world *world = world_new();
-    world_hear_all(world, GATE_POINT_LIVE);
-    assert_true(world_witness(world, "m-1", NULL, GATE_POINT_LIVE));
-    assert_int_equal(world_site(world)->positions[P3A].service, GATE_SERVICE_IN);
+    world_hear_all(world, MODEL_POINT_LIVE);
+    assert_true(world_witness(world, "m-1", NULL, MODEL_POINT_LIVE));
+    assert_int_equal(world_site(world)->positions[P3A].service, MODEL_SERVICE_IN);
     world_forget(world);
     world_to_returned(world, "j-1");
     assert_true(world_told(world, GATE_FACT_POSITION_OUT_OF_SERVICE));
     assert_true(world_told(world, GATE_FACT_JOB_RETURNED));
     assert_true(world_told(world, GATE_FACT_POSITION_RETURNED));
-    assert_int_equal(world_site(world)->positions[P3A].service, GATE_SERVICE_IN);
-    assert_int_equal(world_site(world)->positions[P3B].service, GATE_SERVICE_IN);
-    assert_null(world_alarm(world, GATE_ALARM_LOCKOUT_BROKEN));
+    assert_int_equal(world_site(world)->positions[P3A].service, MODEL_SERVICE_IN);
+    assert_int_equal(world_site(world)->positions[P3B].service, MODEL_SERVICE_IN);
+    assert_null(world_alarm(world, MODEL_ALARM_LOCKOUT_BROKEN));
     world_free(world);
 }
 
@@ -23,12 +23,12 @@ static void live_while_working_stops(void **state) {
     struct world *world = world_new();
     world_to_working(world, "j-1");
     world_forget(world);
-    world_hear(world, S_POWER3, GATE_POINT_LIVE);
-    assert_int_equal(world_job(world, "j-1")->phase, GATE_PHASE_STOPPED);
-    assert_int_equal(world_job(world, "j-1")->lockout, GATE_LOCKOUT_BROKEN);
-    assert_int_equal(world_alarm(world, GATE_ALARM_LOCKOUT_BROKEN)->state,
-                     GATE_ALARM_UNACKNOWLEDGED);
-    assert_int_equal(world_fact(world, GATE_FACT_LOCKOUT_BROKEN)->why, GATE_CODE_POINT_LIVE);
+    world_hear(world, S_POWER3, MODEL_POINT_LIVE);
+    assert_int_equal(world_job(world, "j-1")->phase, MODEL_PHASE_STOPPED);
+    assert_int_equal(world_job(world, "j-1")->lockout, MODEL_LOCKOUT_BROKEN);
+    assert_int_equal(world_alarm(world, MODEL_ALARM_LOCKOUT_BROKEN)->state,
+                     MODEL_ALARM_UNACKNOWLEDGED);
+    assert_int_equal(world_fact(world, GATE_FACT_LOCKOUT_BROKEN)->why, MODEL_CODE_POINT_LIVE);
     world_free(world);
 }
 
@@ -37,12 +37,12 @@ static void restart_while_working_is_proved_again(void **state) {
     struct world *world = world_new();
     world_to_working(world, "j-1");
     world_restart(world, 5000);
-    assert_int_equal(world_job(world, "j-1")->phase, GATE_PHASE_WORKING);
-    assert_int_equal(world_job(world, "j-1")->lockout, GATE_LOCKOUT_UNPROVEN);
+    assert_int_equal(world_job(world, "j-1")->phase, MODEL_PHASE_WORKING);
+    assert_int_equal(world_job(world, "j-1")->lockout, MODEL_LOCKOUT_UNPROVEN);
     world_controller(world, true);
     world_isolate(world);
-    assert_int_equal(world_job(world, "j-1")->phase, GATE_PHASE_WORKING);
-    assert_int_equal(world_job(world, "j-1")->lockout, GATE_LOCKOUT_CONFIRMED);
+    assert_int_equal(world_job(world, "j-1")->phase, MODEL_PHASE_WORKING);
+    assert_int_equal(world_job(world, "j-1")->lockout, MODEL_LOCKOUT_CONFIRMED);
     world_free(world);
 }
 
@@ -52,8 +52,8 @@ static void restart_unheard_breaks(void **state) {
     world_to_working(world, "j-1");
     world_restart(world, 5000);
     world_pass(world, WORLD_MAX_AGE_MS);
-    assert_int_equal(world_job(world, "j-1")->phase, GATE_PHASE_STOPPED);
-    assert_int_equal(world_job(world, "j-1")->lockout, GATE_LOCKOUT_BROKEN);
+    assert_int_equal(world_job(world, "j-1")->phase, MODEL_PHASE_STOPPED);
+    assert_int_equal(world_job(world, "j-1")->lockout, MODEL_LOCKOUT_BROKEN);
     world_free(world);
 }
 

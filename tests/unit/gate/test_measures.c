@@ -111,7 +111,7 @@ static void out_of_season_nothing_is_signed(void **state) {
     assert_true(world_open(h->world, "j-1", "3A", "t-1"));
     assert_int_equal(hear(h, M_PSI, 0.5), GATE_HEARD_UNCHANGED);
     world_isolate(h->world);
-    assert_true(world_witness(h->world, "t-1", "j-1", GATE_POINT_ISOLATED));
+    assert_true(world_witness(h->world, "t-1", "j-1", MODEL_POINT_ISOLATED));
     hear(h, M_PSI, 0.5);
     assert_true(world_tag(h->world, "t-1", "j-1", POWER3));
     assert_true(world_tag(h->world, "t-1", "j-1", VALVE3));
@@ -125,7 +125,7 @@ static void what_was_read_before_the_hold_proves_nothing(void **state) {
     struct hardware *h = hardware();
     assert_true(world_open(h->world, "j-1", "3A", "t-1"));
     world_isolate(h->world);
-    assert_true(world_witness(h->world, "t-1", "j-1", GATE_POINT_ISOLATED));
+    assert_true(world_witness(h->world, "t-1", "j-1", MODEL_POINT_ISOLATED));
     hear(h, M_PSI, 0.5);
     world_pass(h->world, 10);
     world_tag_all(h->world, "t-1", "j-1");
@@ -185,10 +185,11 @@ static void a_failing_measure_stops_the_work(void **state) {
     assert_int_equal(hear(h, M_VOLTS, 230), GATE_HEARD_CHANGED);
     assert_job(h->world, "j-1", STOPPED, BROKEN);
     assert_alarm(h->world);
-    assert_int_equal(world_alarm(h->world, GATE_ALARM_LOCKOUT_BROKEN)->why, GATE_CODE_CHECK_FAILED);
+    assert_int_equal(world_alarm(h->world, MODEL_ALARM_LOCKOUT_BROKEN)->why,
+                     MODEL_CODE_CHECK_FAILED);
     const struct world_fact *stop = world_fact(h->world, GATE_FACT_WORK_STOPPED);
     assert_non_null(stop);
-    assert_int_equal(stop->why, GATE_CODE_CHECK_FAILED);
+    assert_int_equal(stop->why, MODEL_CODE_CHECK_FAILED);
     size_t count = world_times_told(h->world, GATE_FACT_CHECK_SIGNED);
     hear(h, M_VOLTS, 229); // void already: no second alarm, no second signature
     world_review(h->world);
@@ -208,7 +209,7 @@ static void the_way_back_is_proof_anew(void **state) {
     hear(h, M_VOLTS, 0);
     assert_true(passed(h, "drained") && passed(h, "no-voltage"));
     assert_refused(h->world, world_verb(h->world, GATE_VERB_START_WORK, "t-1", "j-1"),
-                   GATE_CODE_CHECK_VOID, GATE_CODE_ALARM_OPEN);
+                   MODEL_CODE_CHECK_VOID, MODEL_CODE_ALARM_OPEN);
     world_free(h->world);
 }
 
@@ -249,7 +250,7 @@ static void stale_or_bad_says_nothing_and_voids_nothing(void **state) {
     assert_int_equal(gate_hear_measure(gate, 0, M_PSI, &bad, h->world->now), GATE_HEARD_BAD);
     assert_int_equal(gate_hear_measure(gate, 0, M_PSI, &nan_, h->world->now), GATE_HEARD_BAD);
     assert_int_equal(hear_at(h, M_PSI, 0.5, h->world->now.wall + 6000), GATE_HEARD_BAD);
-    assert_non_null(world_alarm(h->world, GATE_ALARM_CLOCK));
+    assert_non_null(world_alarm(h->world, MODEL_ALARM_CLOCK));
     assert_null(signed_as(h, "drained"));
     hear(h, M_PSI, 0.5);
     assert_true(passed(h, "drained"));
@@ -390,8 +391,8 @@ static void a_check_in_words_is_not_answered(void **state) {
     hear(h, M_VOLTS, 0);
     assert_null(signed_as(h, "no-voltage"));
     assert_refused(h->world, world_sign_value(h->world, "t-1", "j-1", "no-voltage", 0, "V"),
-                   GATE_CODE_MALFORMED);
-    assert_true(world_refused(h->world, GATE_CODE_MALFORMED, "/note"));
+                   MODEL_CODE_MALFORMED);
+    assert_true(world_refused(h->world, MODEL_CODE_MALFORMED, "/note"));
     assert_accepted(h->world,
                     world_ask(h->world, (struct gate_request){.verb = GATE_VERB_SIGN_CHECK,
                                                               .person = "t-1",
@@ -481,7 +482,7 @@ static void a_work_check_is_answered_while_working(void **state) {
     assert_job(h->world, "j-1", WORKING, CONFIRMED);
     world_sign_clear(h->world, "t-1", "j-1");
     assert_refused(h->world, world_verb(h->world, GATE_VERB_FINISH_WORK, "t-1", "j-1"),
-                   GATE_CODE_CHECK_FAILED);
+                   MODEL_CODE_CHECK_FAILED);
     world_free(h->world);
 }
 
@@ -522,7 +523,7 @@ static void who_has_not_led_cannot_lead_by_a_measure(void **state) {
         h->world, (struct gate_request){
                       .verb = GATE_VERB_HAND_OVER, .person = "t-1", .job = "j-1", .to = "t-2"}));
     assert_refused(h->world, world_verb(h->world, GATE_VERB_ACCEPT_LEAD, "t-2", "j-1"),
-                   GATE_CODE_CHECK_MISSING);
+                   MODEL_CODE_CHECK_MISSING);
     world_free(h->world);
 }
 

@@ -54,7 +54,7 @@ WORLD_TEST(of_an_ended_job_it_is_nothing) {
 
 WORLD_TEST(an_age_goes_with_the_evidence) {
     world_to_confirmed(world, "j-1");
-    world_hear_all(world, GATE_POINT_ISOLATED);
+    world_hear_all(world, MODEL_POINT_ISOLATED);
     world_pass(world, 1500);
     struct gate_list list = {0};
     gate_require_points(world->gate, world_site(world), world_job(world, "j-1"), world->now, &list);
@@ -71,7 +71,7 @@ WORLD_TEST(nothing_is_due_where_nothing_lapses) {
 
 WORLD_TEST(the_next_change_by_time_is_due) {
     int64_t start = world->now.line;
-    world_hear(world, S_POWER4, GATE_POINT_ISOLATED);
+    world_hear(world, S_POWER4, MODEL_POINT_ISOLATED);
     assert_int_equal(gate_deadline(world->gate), start + WORLD_SETTLE_MS);
     world_pass(world, WORLD_SETTLE_MS);
     assert_int_equal(gate_deadline(world->gate), start + WORLD_MAX_AGE_MS + 1);
@@ -95,14 +95,14 @@ WORLD_TEST(a_tag_is_due_to_be_left) {
 
 WORLD_TEST(a_point_not_heard_again_is_due) {
     world_to_working(world, "j-1");
-    world_hear_all(world, GATE_POINT_ISOLATED);
+    world_hear_all(world, MODEL_POINT_ISOLATED);
     int64_t heard = world->now.line;
     world_restart(world, 4000);
     assert_int_equal(gate_deadline(world->gate), heard + WORLD_MAX_AGE_MS + 1);
 }
 
 WORLD_TEST(an_early_tick_is_harmless) {
-    world_hear(world, S_POWER4, GATE_POINT_ISOLATED);
+    world_hear(world, S_POWER4, MODEL_POINT_ISOLATED);
     world_forget(world);
     gate_tick(world->gate, world->now);
     assert_int_equal(world->fact_count, 0);

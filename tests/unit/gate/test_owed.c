@@ -50,9 +50,9 @@ static void the_next_jobs_return_asks_for_them_too(void **state) {
     assert_string_equal(world_site(world)->positions[P3A].owed_by, "j-1");
     up_to_return(world, "j-2", "3A", "cabinet", "t-2");
     assert_refused(world, world_verb(world, GATE_VERB_RETURN_POSITION, "t-2", "j-2"),
-                   GATE_CODE_TEST_MISSING);
-    assert_true(world_refused(world, GATE_CODE_TEST_MISSING, "seal"));
-    assert_true(world_refused(world, GATE_CODE_TEST_MISSING, "spout.leak"));
+                   MODEL_CODE_TEST_MISSING);
+    assert_true(world_refused(world, MODEL_CODE_TEST_MISSING, "seal"));
+    assert_true(world_refused(world, MODEL_CODE_TEST_MISSING, "spout.leak"));
     assert_int_equal(world->answer.refusal_count, 2);
     assert_true(world_test(world, "t-2", "j-2", "seal", true));
     assert_true(world_test(world, "t-2", "j-2", "spout.leak", true));
@@ -99,7 +99,7 @@ WORLD_TEST(a_cabinet_job_leaves_every_side_owing) {
     assert_true(world_verb(world, GATE_VERB_RETURN_POSITION, "t-2", "j-3"));
     assert_false(owes(world, P3B));
     assert_true(owes(world, P3A));
-    assert_int_equal(world_cause(world, P3A), GATE_CAUSE_UNTESTED);
+    assert_int_equal(world_cause(world, P3A), MODEL_CAUSE_UNTESTED);
 }
 
 WORLD_TEST(a_cabinet_jobs_return_pays_for_every_side) {
@@ -107,7 +107,7 @@ WORLD_TEST(a_cabinet_jobs_return_pays_for_every_side) {
     up_to_return(world, "j-3", "3B", "cabinet", "t-2");
     assert_true(world_verb(world, GATE_VERB_RETURN_POSITION, "t-2", "j-3"));
     assert_false(owes(world, P3A));
-    assert_int_equal(world_site(world)->positions[P3A].service, GATE_SERVICE_IN);
+    assert_int_equal(world_site(world)->positions[P3A].service, MODEL_SERVICE_IN);
 }
 
 // 3A returns in the middle of a cabinet job on 3B, which is cancelled only then: 3A is untested
@@ -123,7 +123,7 @@ WORLD_TEST(a_return_does_not_end_the_work_of_a_cabinet_job_that_stands) {
     assert_int_equal(world_site(world)->positions[P3A].untested_count, 1);
     assert_true(world_verb(world, GATE_VERB_CANCEL_JOB, "k-1", "j-2"));
     assert_true(owes(world, P3A));
-    assert_int_equal(world_cause(world, P3A), GATE_CAUSE_UNTESTED);
+    assert_int_equal(world_cause(world, P3A), MODEL_CAUSE_UNTESTED);
 }
 
 static void two_cancelled_jobs_owe_both(void **state) {

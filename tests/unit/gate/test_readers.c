@@ -7,7 +7,7 @@ WORLD_TEST(a_readers_lock_counts_for_every_job_that_requires_the_point) {
     assert_true(world_open(world, "j-2", "3B", "t-2"));
     assert_true(world_verb(world, GATE_VERB_JOIN_JOB, "t-1", "j-2"));
     world_isolate(world);
-    assert_true(world_witness(world, "t-1", "j-1", GATE_POINT_ISOLATED));
+    assert_true(world_witness(world, "t-1", "j-1", MODEL_POINT_ISOLATED));
     world_reader(world, POWER3, "t-1", true);
     assert_true(world_tag_of(world, POWER3, "j-1", "t-1")->counts);
     assert_true(world_tag_of(world, POWER3, "j-2", "t-1")->counts);
@@ -27,7 +27,7 @@ WORLD_TEST(lifted_ends_also_what_was_hung_by_request) {
 
 WORLD_TEST(a_lock_hung_on_a_live_point_does_not_count) {
     assert_true(world_open(world, "j-1", "3A", "t-1"));
-    world_hear(world, S_POWER3, GATE_POINT_LIVE);
+    world_hear(world, S_POWER3, MODEL_POINT_LIVE);
     world_reader(world, POWER3, "t-1", true);
     assert_false(world_tag_of(world, POWER3, "j-1", "t-1")->counts);
     world_isolate(world);
@@ -80,7 +80,7 @@ WORLD_TEST(also_of_the_job_that_one_is_given) {
 }
 
 WORLD_TEST(it_counts_no_more_than_before) {
-    world_hear(world, S_POWER3, GATE_POINT_LIVE);
+    world_hear(world, S_POWER3, MODEL_POINT_LIVE);
     world_reader(world, POWER3, "t-1", true);
     world_isolate(world);
     assert_true(world_open(world, "j-1", "3A", "t-1"));
@@ -133,7 +133,7 @@ WORLD_TEST(too_old_a_lock_is_listed_and_does_not_count) {
 WORLD_TEST(on_a_point_without_sensors_the_default_age_serves) {
     assert_true(world_open(world, "j-1", "3A", "t-1"));
     world_pass(world, 60000);
-    assert_true(world_witness(world, "t-1", "j-1", GATE_POINT_ISOLATED));
+    assert_true(world_witness(world, "t-1", "j-1", MODEL_POINT_ISOLATED));
     world_reader_at(world, LINE3A, "t-1", true, world->now.wall - 30001);
     assert_false(world_tag_of(world, LINE3A, "j-1", "t-1")->counts);
     world_reader_at(world, LINE3A, "t-1", true, world->now.wall - 30000);
@@ -142,9 +142,9 @@ WORLD_TEST(on_a_point_without_sensors_the_default_age_serves) {
 
 WORLD_TEST(a_lock_from_before_the_point_was_last_live_does_not_count) {
     assert_true(world_open(world, "j-1", "3A", "t-1"));
-    world_hear(world, S_POWER3, GATE_POINT_LIVE);
+    world_hear(world, S_POWER3, MODEL_POINT_LIVE);
     world_pass(world, 5000);
-    world_hear(world, S_POWER3, GATE_POINT_ISOLATED);
+    world_hear(world, S_POWER3, MODEL_POINT_ISOLATED);
     int64_t isolated = world->now.wall;
     world_pass(world, 1000);
     world_reader_at(world, POWER3, "t-1", true, isolated);
@@ -210,8 +210,8 @@ WORLD_TEST(a_readers_counter_may_wrap) {
     struct gate_tagging hung = {
         .hung = true, .person = "t-1", .has_seq = true, .seq = 250, .modulus = 256};
     gate_hear_tagging(world->gate, 0, POWER3, &hung, world->now);
-    world_hear(world, S_POWER3, GATE_POINT_LIVE);
-    world_hear(world, S_POWER3, GATE_POINT_ISOLATED);
+    world_hear(world, S_POWER3, MODEL_POINT_LIVE);
+    world_hear(world, S_POWER3, MODEL_POINT_ISOLATED);
     hung.seq = 249;
     gate_hear_tagging(world->gate, 0, POWER3, &hung, world->now);
     assert_false(world_tag_of(world, POWER3, "j-1", "t-1")->counts);

@@ -16,31 +16,31 @@ static struct gate_request opening(const char *job) {
 WORLD_TEST(a_job_is_opened_by_tracker_manager_or_supervisor) {
     struct gate_request request = opening("j-1");
     request.person = "t-1";
-    assert_refused(world, world_ask(world, request), GATE_CODE_NOT_ALLOWED);
+    assert_refused(world, world_ask(world, request), MODEL_CODE_NOT_ALLOWED);
     request.person = "v-1";
-    assert_refused(world, world_ask(world, request), GATE_CODE_NOT_ALLOWED);
+    assert_refused(world, world_ask(world, request), MODEL_CODE_NOT_ALLOWED);
     request.person = "s-1";
     assert_accepted(world, world_ask(world, request));
     assert_string_equal(world->answer.job, "j-1");
-    assert_int_equal(world->answer.phase, GATE_PHASE_OPEN);
-    assert_int_equal(world->answer.lockout, GATE_LOCKOUT_UNCONFIRMED);
+    assert_int_equal(world->answer.phase, MODEL_PHASE_OPEN);
+    assert_int_equal(world->answer.lockout, MODEL_LOCKOUT_UNCONFIRMED);
     assert_int_equal(world->answer.at.wall, world->now.wall);
     assert_int_equal(world_job(world, "j-1")->required_count, 3);
 }
 
 WORLD_TEST(one_job_stands_on_a_position) {
     assert_true(world_ask(world, opening("j-1")));
-    assert_refused(world, world_ask(world, opening("j-2")), GATE_CODE_POSITION_HAS_JOB);
+    assert_refused(world, world_ask(world, opening("j-2")), MODEL_CODE_POSITION_HAS_JOB);
     assert_true(world_verb(world, GATE_VERB_CANCEL_JOB, "m-1", "j-1"));
     assert_accepted(world, world_ask(world, opening("j-2")));
 }
 
 WORLD_TEST(an_id_is_used_once) {
     assert_true(world_ask(world, opening("j-1")));
-    assert_refused(world, world_ask(world, opening("j-1")), GATE_CODE_JOB_EXISTS,
-                   GATE_CODE_POSITION_HAS_JOB);
+    assert_refused(world, world_ask(world, opening("j-1")), MODEL_CODE_JOB_EXISTS,
+                   MODEL_CODE_POSITION_HAS_JOB);
     assert_true(world_verb(world, GATE_VERB_CANCEL_JOB, "m-1", "j-1"));
-    assert_refused(world, world_ask(world, opening("j-1")), GATE_CODE_JOB_EXISTS);
+    assert_refused(world, world_ask(world, opening("j-1")), MODEL_CODE_JOB_EXISTS);
 }
 
 WORLD_TEST(an_id_stays_used_after_its_job_is_forgotten) {
@@ -54,7 +54,7 @@ WORLD_TEST(an_id_stays_used_after_its_job_is_forgotten) {
     assert_true(world_ask(world, opening("j-3")));
     assert_true(world_verb(world, GATE_VERB_CANCEL_JOB, "m-1", "j-3"));
     assert_null(gate_job_find(world_site(world), "j-1"));
-    assert_refused(world, world_ask(world, opening("j-1")), GATE_CODE_JOB_EXISTS);
+    assert_refused(world, world_ask(world, opening("j-1")), MODEL_CODE_JOB_EXISTS);
 }
 
 WORLD_TEST(many_ids_are_told_apart) {
@@ -76,17 +76,17 @@ WORLD_TEST(what_is_opened_is_known) {
     request.position = "9Z";
     request.procedure = "paint";
     request.technician = "t-9";
-    assert_refused(world, world_ask(world, request), GATE_CODE_UNKNOWN_POSITION,
-                   GATE_CODE_UNKNOWN_PROCEDURE, GATE_CODE_UNKNOWN_PERSON);
+    assert_refused(world, world_ask(world, request), MODEL_CODE_UNKNOWN_POSITION,
+                   MODEL_CODE_UNKNOWN_PROCEDURE, MODEL_CODE_UNKNOWN_PERSON);
     request = opening("j-1");
     request.technician = "m-1";
-    assert_refused(world, world_ask(world, request), GATE_CODE_NOT_ALLOWED);
+    assert_refused(world, world_ask(world, request), MODEL_CODE_NOT_ALLOWED);
 }
 
 WORLD_TEST(a_kit_named_at_the_opening_matches) {
     struct gate_request request = opening("j-1");
     request.kit_family = "k4";
-    assert_refused(world, world_ask(world, request), GATE_CODE_PART_MISMATCH);
+    assert_refused(world, world_ask(world, request), MODEL_CODE_PART_MISMATCH);
     request.kit_family = NULL;
     assert_accepted(world, world_ask(world, request));
 }
@@ -97,7 +97,7 @@ static void a_position_without_a_family_matches_no_kit(void **state) {
     world_copy(&copy);
     copy.positions[P3A].nozzle_family = NULL;
     struct world *world = world_new_of(&copy.model);
-    assert_refused(world, world_ask(world, opening("j-1")), GATE_CODE_PART_MISMATCH);
+    assert_refused(world, world_ask(world, opening("j-1")), MODEL_CODE_PART_MISMATCH);
     world_free(world);
 }
 
@@ -107,8 +107,8 @@ static void an_energy_without_a_point_is_never_nothing_to_do(void **state) {
     world_copy(&copy);
     copy.points[VALVE3].energy = copy.points[LINE3A].energy = "water";
     struct world *world = world_new_of(&copy.model);
-    assert_refused(world, world_ask(world, opening("j-1")), GATE_CODE_ENERGY_UNMAPPED);
-    assert_true(world_refused(world, GATE_CODE_ENERGY_UNMAPPED, "product"));
+    assert_refused(world, world_ask(world, opening("j-1")), MODEL_CODE_ENERGY_UNMAPPED);
+    assert_true(world_refused(world, MODEL_CODE_ENERGY_UNMAPPED, "product"));
     world_free(world);
 }
 
@@ -128,24 +128,24 @@ static void other_energies_are_not_required(void **state) {
 WORLD_TEST(cancelling_takes_open_and_no_tag_of_the_job) {
     world_to_tagged(world, "j-1");
     assert_refused(world, world_verb(world, GATE_VERB_CANCEL_JOB, "k-1", "j-1"),
-                   GATE_CODE_TAG_HUNG);
-    assert_refused(world, world_verb(world, GATE_VERB_CANCEL_JOB, "t-1", "j-1"), GATE_CODE_TAG_HUNG,
-                   GATE_CODE_NOT_ALLOWED);
+                   MODEL_CODE_TAG_HUNG);
+    assert_refused(world, world_verb(world, GATE_VERB_CANCEL_JOB, "t-1", "j-1"),
+                   MODEL_CODE_TAG_HUNG, MODEL_CODE_NOT_ALLOWED);
     world_sign_hold(world, "t-1", "j-1");
     assert_true(world_verb(world, GATE_VERB_START_WORK, "t-1", "j-1"));
-    assert_refused(world, world_verb(world, GATE_VERB_CANCEL_JOB, "k-1", "j-1"), GATE_CODE_TAG_HUNG,
-                   GATE_CODE_WRONG_PHASE);
+    assert_refused(world, world_verb(world, GATE_VERB_CANCEL_JOB, "k-1", "j-1"),
+                   MODEL_CODE_TAG_HUNG, MODEL_CODE_WRONG_PHASE);
 }
 
 WORLD_TEST(an_unknown_person_or_job_stands_alone) {
     assert_refused(world, world_verb(world, GATE_VERB_START_WORK, "t-9", "j-9"),
-                   GATE_CODE_UNKNOWN_PERSON);
+                   MODEL_CODE_UNKNOWN_PERSON);
     assert_int_equal(world->answer.refusal_count, 1);
     assert_refused(world, world_verb(world, GATE_VERB_START_WORK, "v-1", "j-9"),
-                   GATE_CODE_UNKNOWN_JOB);
+                   MODEL_CODE_UNKNOWN_JOB);
     assert_int_equal(world->answer.refusal_count, 1);
     assert_refused(world, world_verb(world, GATE_VERB_START_WORK, "t-1", NULL),
-                   GATE_CODE_UNKNOWN_JOB);
+                   MODEL_CODE_UNKNOWN_JOB);
     assert_false(world->answer.has_phase);
 }
 
@@ -157,11 +157,11 @@ static void somebody_of_another_site_is_refused(void **state) {
     copy.people[1].every_site = copy.people[3].every_site = false; // m-1, t-1
     copy.people[1].at_site = copy.people[3].at_site = nowhere;
     struct world *world = world_new_of(&copy.model);
-    assert_refused(world, world_witness(world, "m-1", NULL, GATE_POINT_LIVE),
-                   GATE_CODE_NOT_ALLOWED);
+    assert_refused(world, world_witness(world, "m-1", NULL, MODEL_POINT_LIVE),
+                   MODEL_CODE_NOT_ALLOWED);
     struct gate_request request = opening("j-1");
     request.technician = "t-1";
-    assert_refused(world, world_ask(world, request), GATE_CODE_NOT_ALLOWED);
+    assert_refused(world, world_ask(world, request), MODEL_CODE_NOT_ALLOWED);
     world_free(world);
 }
 
@@ -179,7 +179,7 @@ static void somebody_of_another_site_learns_of_no_job(void **state) {
         const char *const jobs[] = {"j-1", "j-9", NULL};
         for (size_t i = 0; i < sizeof jobs / sizeof jobs[0]; i++) {
             assert_refused(world, world_verb(world, (enum gate_verb)verb, "t-1", jobs[i]),
-                           GATE_CODE_NOT_ALLOWED);
+                           MODEL_CODE_NOT_ALLOWED);
             assert_int_equal(world->answer.refusal_count, 1);
             assert_false(world->answer.has_phase);
         }

@@ -5,7 +5,7 @@
 
 // 1 s after the last word of every sensor, the daemon goes and is away for so long.
 static void away(struct world *world, int64_t ms) {
-    world_hear_all(world, GATE_POINT_ISOLATED);
+    world_hear_all(world, MODEL_POINT_ISOLATED);
     world_pass(world, 1000);
     world_restart(world, ms);
     world_forget(world);
@@ -21,7 +21,7 @@ WORLD_TEST(a_confirmed_lockout_is_unproven_and_keeps_its_phase) {
     world_restart(world, 3000);
     assert_job(world, "j-1", WORKING, UNPROVEN);
     assert_true(world_told(world, GATE_FACT_LOCKOUT_LOST));
-    assert_null(world_alarm(world, GATE_ALARM_LOCKOUT_BROKEN));
+    assert_null(world_alarm(world, MODEL_ALARM_LOCKOUT_BROKEN));
 }
 
 WORLD_TEST(an_unconfirmed_one_stays_so) {
@@ -36,12 +36,12 @@ WORLD_TEST(nothing_is_started_signed_or_finished_until_proved) {
     world_sign_clear(world, "t-1", "j-1");
     away(world, 3000);
     assert_refused(world, world_sign_value(world, "t-1", "j-1", "spout-nut", 46, "N.m"),
-                   GATE_CODE_CHECK_OUT_OF_SEASON);
+                   MODEL_CODE_CHECK_OUT_OF_SEASON);
     assert_refused(world, world_sign(world, "t-1", "j-1", "no-flow"),
-                   GATE_CODE_CHECK_OUT_OF_SEASON);
+                   MODEL_CODE_CHECK_OUT_OF_SEASON);
     assert_false(world_verb(world, GATE_VERB_FINISH_WORK, "t-1", "j-1"));
-    assert_true(world_refused(world, GATE_CODE_CONTROLLER_OFFLINE, "3-power"));
-    assert_true(world_refused(world, GATE_CODE_POINT_UNKNOWN, "3-valve"));
+    assert_true(world_refused(world, MODEL_CODE_CONTROLLER_OFFLINE, "3-power"));
+    assert_true(world_refused(world, MODEL_CODE_POINT_UNKNOWN, "3-valve"));
     prove(world);
     assert_accepted(world, world_sign_value(world, "t-1", "j-1", "spout-nut", 46, "N.m"));
 }
@@ -52,11 +52,11 @@ WORLD_TEST(no_finish_though_all_is_signed_until_proved) {
     world_sign_clear(world, "t-1", "j-1");
     away(world, 3000);
     assert_refused(world, world_verb(world, GATE_VERB_FINISH_WORK, "t-1", "j-1"),
-                   GATE_CODE_CONTROLLER_OFFLINE, GATE_CODE_POINT_UNKNOWN);
+                   MODEL_CODE_CONTROLLER_OFFLINE, MODEL_CODE_POINT_UNKNOWN);
     world_controller(world, true);
-    world_hear_all(world, GATE_POINT_ISOLATED);
+    world_hear_all(world, MODEL_POINT_ISOLATED);
     assert_refused(world, world_verb(world, GATE_VERB_FINISH_WORK, "t-1", "j-1"),
-                   GATE_CODE_POINT_SETTLING);
+                   MODEL_CODE_POINT_SETTLING);
     world_pass_heard(world, WORLD_SETTLE_MS);
     assert_accepted(world, world_verb(world, GATE_VERB_FINISH_WORK, "t-1", "j-1"));
 }
@@ -66,7 +66,7 @@ WORLD_TEST(no_start_until_proved) {
     away(world, 3000);
     assert_job(world, "j-1", OPEN, UNPROVEN);
     assert_refused(world, world_verb(world, GATE_VERB_START_WORK, "t-1", "j-1"),
-                   GATE_CODE_CONTROLLER_OFFLINE, GATE_CODE_POINT_UNKNOWN);
+                   MODEL_CODE_CONTROLLER_OFFLINE, MODEL_CODE_POINT_UNKNOWN);
     prove(world);
     assert_job(world, "j-1", OPEN, CONFIRMED);
     assert_accepted(world, world_verb(world, GATE_VERB_START_WORK, "t-1", "j-1"));
@@ -79,18 +79,18 @@ WORLD_TEST(proved_again_the_signatures_stand) {
     assert_job(world, "j-1", WORKING, CONFIRMED);
     assert_false(gate_signature_of(world_job(world, "j-1"), "no-flow")->void_);
     assert_true(world_told(world, GATE_FACT_LOCKOUT_CONFIRMED));
-    assert_null(world_alarm(world, GATE_ALARM_LOCKOUT_BROKEN));
+    assert_null(world_alarm(world, MODEL_ALARM_LOCKOUT_BROKEN));
 }
 
 WORLD_TEST(one_point_left_is_not_all) {
     world_to_working(world, "j-1");
     away(world, 3000);
     world_controller(world, true);
-    world_hear(world, S_POWER3, GATE_POINT_ISOLATED);
-    world_hear(world, S_VALVE3A, GATE_POINT_ISOLATED);
+    world_hear(world, S_POWER3, MODEL_POINT_ISOLATED);
+    world_hear(world, S_VALVE3A, MODEL_POINT_ISOLATED);
     world_pass_heard(world, WORLD_SETTLE_MS);
     assert_job(world, "j-1", WORKING, UNPROVEN);
-    world_hear(world, S_VALVE3B, GATE_POINT_ISOLATED);
+    world_hear(world, S_VALVE3B, MODEL_POINT_ISOLATED);
     world_pass_heard(world, WORLD_SETTLE_MS);
     assert_job(world, "j-1", WORKING, CONFIRMED);
 }
@@ -99,7 +99,7 @@ WORLD_TEST(a_first_isolated_settles_without_breaking) {
     world_to_working(world, "j-1");
     away(world, 3000);
     world_controller(world, true);
-    world_hear_all(world, GATE_POINT_ISOLATED);
+    world_hear_all(world, MODEL_POINT_ISOLATED);
     assert_point(world, POWER3, ISOLATED, SETTLING);
     assert_job(world, "j-1", WORKING, UNPROVEN);
 }
@@ -113,15 +113,15 @@ WORLD_TEST(each_is_heard_again_within_its_age_of_the_last_time) {
     world_pass(world, 1);
     assert_job(world, "j-1", STOPPED, BROKEN);
     assert_alarm(world);
-    assert_int_equal(world_fact(world, GATE_FACT_LOCKOUT_BROKEN)->why, GATE_CODE_POINT_STALE);
+    assert_int_equal(world_fact(world, GATE_FACT_LOCKOUT_BROKEN)->why, MODEL_CODE_POINT_STALE);
 }
 
 WORLD_TEST(one_point_not_heard_again_is_enough) {
     world_to_working(world, "j-1");
     away(world, 9000);
     world_controller(world, true);
-    world_hear(world, S_POWER3, GATE_POINT_ISOLATED);
-    world_hear(world, S_VALVE3A, GATE_POINT_ISOLATED);
+    world_hear(world, S_POWER3, MODEL_POINT_ISOLATED);
+    world_hear(world, S_VALVE3A, MODEL_POINT_ISOLATED);
     world_pass_heard(world, WORLD_MAX_AGE_MS - 10000 + 1);
     assert_job(world, "j-1", STOPPED, BROKEN);
 }
@@ -140,13 +140,13 @@ WORLD_TEST(what_was_only_held_is_let_go_without_alarm) {
     world_pass(world, WORLD_MAX_AGE_MS - 10000 + 1);
     assert_job(world, "j-1", OPEN, UNCONFIRMED);
     assert_int_equal(world_job(world, "j-1")->hold, GATE_HOLD_NONE);
-    assert_null(world_alarm(world, GATE_ALARM_LOCKOUT_BROKEN));
+    assert_null(world_alarm(world, MODEL_ALARM_LOCKOUT_BROKEN));
 }
 
 WORLD_TEST(live_breaks_at_once) {
     world_to_working(world, "j-1");
     away(world, 3000);
-    world_hear(world, S_VALVE3A, GATE_POINT_LIVE);
+    world_hear(world, S_VALVE3A, MODEL_POINT_LIVE);
     assert_job(world, "j-1", STOPPED, BROKEN);
     assert_alarm(world);
 }
@@ -183,7 +183,7 @@ WORLD_TEST(a_wall_clock_further_behind_breaks) {
 
 WORLD_TEST(a_wall_clock_up_to_the_least_age_is_borne) {
     world_to_working(world, "j-1");
-    world_hear_all(world, GATE_POINT_ISOLATED);
+    world_hear_all(world, MODEL_POINT_ISOLATED);
     world_restart_clocks(world, WORLD_MAX_AGE_MS, 0);
     assert_job(world, "j-1", WORKING, UNPROVEN);
 }
@@ -202,7 +202,7 @@ static void no_fact(void *user, const struct gate_fact *fact) {
 
 // Comes up on the world's journal, whose newest time is so long ago though every point was heard
 // now, and tells what has become of the job.
-static void come_up_after(struct world *world, int64_t gap_ms, enum gate_lockout lockout,
+static void come_up_after(struct world *world, int64_t gap_ms, enum model_lockout lockout,
                           enum gate_hold hold) {
     struct gate *gate = gate_new(world->model, no_fact, NULL);
     world_journal_fold(gate);
@@ -218,14 +218,14 @@ static void come_up_after(struct world *world, int64_t gap_ms, enum gate_lockout
 
 WORLD_TEST(a_journal_that_ends_long_ago_breaks) {
     world_to_working(world, "j-1");
-    come_up_after(world, WORLD_MAX_AGE_MS, GATE_LOCKOUT_UNPROVEN, GATE_HOLD_UNPROVEN);
-    come_up_after(world, WORLD_MAX_AGE_MS + 1, GATE_LOCKOUT_BROKEN, GATE_HOLD_NONE);
+    come_up_after(world, WORLD_MAX_AGE_MS, MODEL_LOCKOUT_UNPROVEN, GATE_HOLD_UNPROVEN);
+    come_up_after(world, WORLD_MAX_AGE_MS + 1, MODEL_LOCKOUT_BROKEN, GATE_HOLD_NONE);
 }
 
 WORLD_TEST(what_is_only_held_is_let_go_when_the_journal_ends_long_ago) {
     world_to_tagged(world, "j-1");
-    come_up_after(world, WORLD_MAX_AGE_MS, GATE_LOCKOUT_UNCONFIRMED, GATE_HOLD_UNPROVEN);
-    come_up_after(world, WORLD_MAX_AGE_MS + 1, GATE_LOCKOUT_UNCONFIRMED, GATE_HOLD_NONE);
+    come_up_after(world, WORLD_MAX_AGE_MS, MODEL_LOCKOUT_UNCONFIRMED, GATE_HOLD_UNPROVEN);
+    come_up_after(world, WORLD_MAX_AGE_MS + 1, MODEL_LOCKOUT_UNCONFIRMED, GATE_HOLD_NONE);
 }
 
 static void the_least_age_of_its_points_counts(void **state) {
@@ -235,8 +235,8 @@ static void the_least_age_of_its_points_counts(void **state) {
     copy.points[VALVE3].max_age_ms = 5000;
     struct world *world = world_new_of(&copy.model);
     world_to_working(world, "j-1");
-    come_up_after(world, 5000, GATE_LOCKOUT_UNPROVEN, GATE_HOLD_UNPROVEN);
-    come_up_after(world, 5001, GATE_LOCKOUT_BROKEN, GATE_HOLD_NONE);
+    come_up_after(world, 5000, MODEL_LOCKOUT_UNPROVEN, GATE_HOLD_UNPROVEN);
+    come_up_after(world, 5001, MODEL_LOCKOUT_BROKEN, GATE_HOLD_NONE);
     world_free(world);
 }
 
@@ -251,7 +251,7 @@ WORLD_TEST(again_away_before_all_was_proved) {
     world_to_working(world, "j-1");
     away(world, 9000);
     world_controller(world, true);
-    world_hear(world, S_POWER3, GATE_POINT_ISOLATED);
+    world_hear(world, S_POWER3, MODEL_POINT_ISOLATED);
     world_restart(world, 1000);
     assert_job(world, "j-1", WORKING, UNPROVEN);
 }
@@ -270,7 +270,7 @@ WORLD_TEST(the_leader_may_lift_in_open_though_unproven) {
     away(world, 3000);
     assert_true(world_lift(world, "t-1", "j-1", POWER3));
     assert_job(world, "j-1", OPEN, UNCONFIRMED);
-    assert_null(world_alarm(world, GATE_ALARM_LOCKOUT_BROKEN));
+    assert_null(world_alarm(world, MODEL_ALARM_LOCKOUT_BROKEN));
 }
 
 WORLD_TEST(a_failed_reading_stops_though_unproven) {
@@ -282,7 +282,7 @@ WORLD_TEST(a_failed_reading_stops_though_unproven) {
 
 WORLD_TEST(words_tags_signatures_and_alarms_survive) {
     world_to_tagged(world, "j-1");
-    world_hear(world, S_POWER3, GATE_POINT_LIVE);
+    world_hear(world, S_POWER3, MODEL_POINT_LIVE);
     world_restart(world, 3000);
     assert_point(world, LINE3A, ISOLATED, WITNESSED);
     assert_false(world_tag_of(world, POWER3, "j-1", "t-1")->counts);
@@ -294,9 +294,9 @@ WORLD_TEST(words_tags_signatures_and_alarms_survive) {
 }
 
 WORLD_TEST(sequence_marks_do_not) {
-    world_hear_seq(world, S_POWER4, GATE_POINT_ISOLATED, 90);
+    world_hear_seq(world, S_POWER4, MODEL_POINT_ISOLATED, 90);
     world_restart(world, 1000);
-    assert_int_equal(world_hear_seq(world, S_POWER4, GATE_POINT_ISOLATED, 3), GATE_HEARD_CHANGED);
+    assert_int_equal(world_hear_seq(world, S_POWER4, MODEL_POINT_ISOLATED, 3), GATE_HEARD_CHANGED);
 }
 
 WORLD_TEST(after_the_finish_it_is_confirmed_again_too) {
@@ -345,9 +345,9 @@ WORLD_TEST(what_is_watched_while_a_hold_stands) {
     assert_false(gate_is_watching(world->gate));
     world_sign_prepare(world, "t-1", "j-1");
     world_isolate(world);
-    assert_true(world_witness(world, "t-1", "j-1", GATE_POINT_ISOLATED));
+    assert_true(world_witness(world, "t-1", "j-1", MODEL_POINT_ISOLATED));
     world_tag_all(world, "t-1", "j-1");
-    world_hear_all(world, GATE_POINT_ISOLATED);
+    world_hear_all(world, MODEL_POINT_ISOLATED);
     assert_true(gate_is_watching(world->gate));
     int64_t heard = world->now.wall;
     world_pass(world, 700);

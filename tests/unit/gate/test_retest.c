@@ -38,7 +38,7 @@ static bool run(struct world *world, double value) {
 }
 
 static bool rule_failed(struct world *world) {
-    return world_refused(world, GATE_CODE_TEST_FAILED, "ratio");
+    return world_refused(world, MODEL_CODE_TEST_FAILED, "ratio");
 }
 
 // --- Runs ---
@@ -67,8 +67,8 @@ static void a_borderline_run_neither_passes_nor_fails(void **state) {
     assert_false(world->answer.result.has_pass);
     assert_int_equal(world->answer.result.run, 1);
     assert_int_equal(world->answer.result.runs, 3);
-    assert_refused(world, returns(world), GATE_CODE_TEST_MISSING);
-    assert_true(world_refused(world, GATE_CODE_TEST_MISSING, "ratio"));
+    assert_refused(world, returns(world), MODEL_CODE_TEST_MISSING);
+    assert_true(world_refused(world, MODEL_CODE_TEST_MISSING, "ratio"));
     assert_string_equal(world->answer.refusals[0].found, "borderline, run 1 of 3");
     world_free(world);
 }
@@ -158,7 +158,7 @@ static void a_borderline_run_after_a_pass_is_no_pass(void **state) {
     assert_true(run(world, 1.05));
     assert_true(run(world, 0.96));
     assert_false(returns(world));
-    assert_true(world_refused(world, GATE_CODE_TEST_MISSING, "ratio"));
+    assert_true(world_refused(world, MODEL_CODE_TEST_MISSING, "ratio"));
     world_free(world);
 }
 
@@ -221,9 +221,9 @@ static void a_test_for_each_product_of_the_position(void **state) {
     assert_int_equal(tests_of(world, "j-1", NULL), 3);
     assert_true(world_test(world, "t-1", "j-1", "leak.regular", true));
     assert_true(world_test(world, "t-1", "j-1", "continuity", true));
-    assert_refused(world, world_test(world, "t-1", "j-1", "leak", true), GATE_CODE_UNKNOWN_TEST);
-    assert_refused(world, returns(world), GATE_CODE_TEST_MISSING);
-    assert_true(world_refused(world, GATE_CODE_TEST_MISSING, "leak.premium"));
+    assert_refused(world, world_test(world, "t-1", "j-1", "leak", true), MODEL_CODE_UNKNOWN_TEST);
+    assert_refused(world, returns(world), MODEL_CODE_TEST_MISSING);
+    assert_true(world_refused(world, MODEL_CODE_TEST_MISSING, "leak.premium"));
     assert_true(world_test(world, "t-1", "j-1", "leak.premium", true));
     assert_accepted(world, returns(world));
     world_free(world);
@@ -242,7 +242,7 @@ static void a_repair_voids_the_tests_of_every_product(void **state) {
     // The shared path is repaired again: every grade is tested again.
     world_sign_prepare(world, "t-1", "j-1");
     world_isolate(world);
-    assert_true(world_witness(world, "t-1", "j-1", GATE_POINT_ISOLATED));
+    assert_true(world_witness(world, "t-1", "j-1", MODEL_POINT_ISOLATED));
     world_tag_all(world, "t-1", "j-1");
     world_sign_hold(world, "t-1", "j-1");
     assert_true(world_verb(world, GATE_VERB_START_WORK, "t-1", "j-1"));
@@ -251,8 +251,8 @@ static void a_repair_voids_the_tests_of_every_product(void **state) {
     world_live_at(world, "3A", "t-1", "j-1");
     assert_true(world_verb(world, GATE_VERB_BEGIN_TEST, "t-1", "j-1"));
     assert_true(world_test(world, "t-1", "j-1", "leak.premium", true));
-    assert_refused(world, returns(world), GATE_CODE_TEST_MISSING, GATE_CODE_TEST_MISSING);
-    assert_true(world_refused(world, GATE_CODE_TEST_MISSING, "leak.regular"));
+    assert_refused(world, returns(world), MODEL_CODE_TEST_MISSING, MODEL_CODE_TEST_MISSING);
+    assert_true(world_refused(world, MODEL_CODE_TEST_MISSING, "leak.regular"));
     world_free(world);
 }
 
@@ -302,13 +302,13 @@ static struct world *bagged(void) {
     spout_test(0)->fails_dispenser = true;
     struct world *world = world_new_of(&copy.model);
     world_to_testing(world, "j-1");
-    assert_int_equal(world_site(world)->positions[P3B].service, GATE_SERVICE_IN);
+    assert_int_equal(world_site(world)->positions[P3B].service, MODEL_SERVICE_IN);
     world_forget(world);
     return world;
 }
 
 static bool in_service(struct world *world, enum world_position position) {
-    return world_site(world)->positions[position].service == GATE_SERVICE_IN;
+    return world_site(world)->positions[position].service == MODEL_SERVICE_IN;
 }
 
 // From testing to a cancelled job.
@@ -325,12 +325,12 @@ static void a_failed_bag_test_takes_the_dispenser_out(void **state) {
     const struct world_fact *out = world_fact(world, GATE_FACT_POSITION_OUT_OF_SERVICE);
     assert_non_null(out);
     assert_string_equal(out->position, "3B");
-    assert_int_equal(out->cause, GATE_CAUSE_ISOLATED_WITH);
+    assert_int_equal(out->cause, MODEL_CAUSE_ISOLATED_WITH);
     assert_true(out->has_why);
-    assert_int_equal(out->why, GATE_CODE_TEST_FAILED);
+    assert_int_equal(out->why, MODEL_CODE_TEST_FAILED);
     char with[MODEL_ID_SIZE];
     assert_int_equal(gate_position_cause(world->gate, world_site(world), P3B, with),
-                     GATE_CAUSE_ISOLATED_WITH);
+                     MODEL_CAUSE_ISOLATED_WITH);
     assert_string_equal(with, "j-1");
     world_free(world);
 }
@@ -338,8 +338,8 @@ static void a_failed_bag_test_takes_the_dispenser_out(void **state) {
 static void another_dispenser_stays(void **state) {
     (void)state;
     struct world *world = bagged();
-    world_hear(world, S_POWER4, GATE_POINT_LIVE);
-    world_hear(world, S_VALVE4, GATE_POINT_LIVE);
+    world_hear(world, S_POWER4, MODEL_POINT_LIVE);
+    world_hear(world, S_VALVE4, MODEL_POINT_LIVE);
     assert_true(in_service(world, P4A));
     assert_true(world_test(world, "t-1", "j-1", "leak", false));
     assert_true(in_service(world, P4A));
@@ -374,7 +374,7 @@ static void it_comes_back_only_when_proved_live(void **state) {
     assert_true(world_test(world, "t-1", "j-1", "leak", false));
     spout_test(0)->powered = false;
     world_job(world, "j-1")->needs->tests[0].powered = false; // may be done without power
-    world_hear(world, S_POWER3, GATE_POINT_ISOLATED);
+    world_hear(world, S_POWER3, MODEL_POINT_ISOLATED);
     assert_true(world_test(world, "t-1", "j-1", "leak", true));
     assert_false(in_service(world, P3B));
     world_end(world);
@@ -396,10 +396,10 @@ static void it_survives_rework_and_a_restart(void **state) {
     assert_false(in_service(world, P3B));
     world_restart(world, 1000);
     world_controller(world, true);
-    world_hear_all(world, GATE_POINT_LIVE);
+    world_hear_all(world, MODEL_POINT_LIVE);
     world_review(world);
     assert_false(in_service(world, P3B));
-    assert_int_equal(world_cause(world, P3B), GATE_CAUSE_ISOLATED_WITH);
+    assert_int_equal(world_cause(world, P3B), MODEL_CAUSE_ISOLATED_WITH);
     world_free(world);
 }
 
@@ -409,18 +409,18 @@ static void it_survives_the_cancellation_until_a_job_there_passes_it(void **stat
     assert_true(world_test(world, "t-1", "j-1", "leak", false));
     cancel(world, "j-1");
     assert_false(in_service(world, P3B));
-    assert_int_equal(world_cause(world, P3A), GATE_CAUSE_UNTESTED);
-    assert_int_equal(world_cause(world, P3B), GATE_CAUSE_ISOLATED_WITH);
+    assert_int_equal(world_cause(world, P3A), MODEL_CAUSE_UNTESTED);
+    assert_int_equal(world_cause(world, P3B), MODEL_CAUSE_ISOLATED_WITH);
     world_restart(world, 1000);
     world_controller(world, true);
-    world_hear_all(world, GATE_POINT_LIVE);
+    world_hear_all(world, MODEL_POINT_LIVE);
     assert_false(in_service(world, P3B));
     // A return of the other side does not make it good.
     world_work_at(world, "j-2", "3B", "spout", "t-2");
     world_finish(world, "j-2", "t-2");
     world_return(world, "j-2", "t-2");
     assert_false(in_service(world, P3B));
-    assert_int_equal(world_cause(world, P3B), GATE_CAUSE_ISOLATED_WITH);
+    assert_int_equal(world_cause(world, P3B), MODEL_CAUSE_ISOLATED_WITH);
     world_work_at(world, "j-3", "3A", "spout", "t-1");
     world_finish(world, "j-3", "t-1");
     world_return(world, "j-3", "t-1");

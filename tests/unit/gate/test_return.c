@@ -19,8 +19,8 @@ WORLD_TEST(it_returns_when_all_is_met) {
     assert_accepted(world, back(world, "t-1"));
     assert_job(world, "j-1", RETURNED, UNCONFIRMED);
     assert_true(world_told(world, GATE_FACT_JOB_RETURNED));
-    assert_int_equal(world_site(world)->positions[P3A].service, GATE_SERVICE_IN);
-    assert_refused(world, back(world, "t-1"), GATE_CODE_WRONG_PHASE);
+    assert_int_equal(world_site(world)->positions[P3A].service, MODEL_SERVICE_IN);
+    assert_refused(world, back(world, "t-1"), MODEL_CODE_WRONG_PHASE);
 }
 
 WORLD_TEST(every_test_is_recorded) {
@@ -28,8 +28,8 @@ WORLD_TEST(every_test_is_recorded) {
     assert_true(world_test(world, "t-1", "j-1", "leak", true));
     assert_true(world_sign(world, "t-1", "j-1", "barricade-removed"));
     world_forget(world);
-    assert_refused(world, back(world, "t-1"), GATE_CODE_TEST_MISSING);
-    assert_true(world_refused(world, GATE_CODE_TEST_MISSING, "continuity"));
+    assert_refused(world, back(world, "t-1"), MODEL_CODE_TEST_MISSING);
+    assert_true(world_refused(world, MODEL_CODE_TEST_MISSING, "continuity"));
     assert_true(world_told(world, GATE_FACT_RETURN_REFUSED));
 }
 
@@ -37,7 +37,7 @@ WORLD_TEST(the_latest_record_passes) {
     ready(world);
     assert_true(world_test(world, "t-1", "j-1", "leak", false));
     assert_true(world_sign(world, "t-1", "j-1", "barricade-removed"));
-    assert_refused(world, back(world, "t-1"), GATE_CODE_TEST_FAILED);
+    assert_refused(world, back(world, "t-1"), MODEL_CODE_TEST_FAILED);
     assert_true(world_test(world, "t-1", "j-1", "leak", true));
     assert_true(world_sign(world, "t-1", "j-1", "barricade-removed"));
     assert_accepted(world, back(world, "t-1"));
@@ -47,7 +47,7 @@ WORLD_TEST(no_test_is_void) {
     ready(world);
     world_reader(world, POWER3, "badge-77", true);
     world_reader(world, POWER3, "badge-77", false);
-    assert_refused(world, back(world, "t-1"), GATE_CODE_TEST_MISSING, GATE_CODE_CHECK_VOID);
+    assert_refused(world, back(world, "t-1"), MODEL_CODE_TEST_MISSING, MODEL_CODE_CHECK_VOID);
     assert_true(world_test(world, "t-1", "j-1", "leak", true));
     assert_true(world_test(world, "t-1", "j-1", "continuity", true));
     assert_true(world_sign(world, "t-1", "j-1", "barricade-removed"));
@@ -59,7 +59,7 @@ WORLD_TEST(every_finish_check_is_signed) {
     assert_true(world_test(world, "t-1", "j-1", "leak", true));
     assert_true(world_sign(world, "t-1", "j-1", "barricade-removed"));
     assert_true(world_test(world, "t-1", "j-1", "continuity", true));
-    assert_refused(world, back(world, "t-1"), GATE_CODE_CHECK_VOID);
+    assert_refused(world, back(world, "t-1"), MODEL_CODE_CHECK_VOID);
     assert_true(world_sign(world, "t-1", "j-1", "barricade-removed"));
     assert_accepted(world, back(world, "t-1"));
 }
@@ -71,7 +71,7 @@ WORLD_TEST(no_tag_of_the_job_hangs) {
     assert_true(world_test(world, "t-1", "j-1", "leak", true));
     assert_true(world_test(world, "t-1", "j-1", "continuity", true));
     assert_true(world_sign(world, "t-1", "j-1", "barricade-removed"));
-    assert_refused(world, back(world, "t-1"), GATE_CODE_TAG_HUNG);
+    assert_refused(world, back(world, "t-1"), MODEL_CODE_TAG_HUNG);
     world_reader(world, POWER3, "t-2", false);
     assert_accepted(world, back(world, "t-1"));
 }
@@ -79,58 +79,58 @@ WORLD_TEST(no_tag_of_the_job_hangs) {
 WORLD_TEST(every_required_point_is_live_and_trusted) {
     ready(world);
     world_bad(world, S_VALVE3A);
-    assert_refused(world, back(world, "t-1"), GATE_CODE_POINT_NOT_RESTORED);
-    assert_true(world_refused(world, GATE_CODE_POINT_NOT_RESTORED, "3-valve"));
-    world_hear(world, S_VALVE3A, GATE_POINT_LIVE);
+    assert_refused(world, back(world, "t-1"), MODEL_CODE_POINT_NOT_RESTORED);
+    assert_true(world_refused(world, MODEL_CODE_POINT_NOT_RESTORED, "3-valve"));
+    world_hear(world, S_VALVE3A, MODEL_POINT_LIVE);
     world_controller(world, false);
-    assert_refused(world, back(world, "t-1"), GATE_CODE_POINT_NOT_RESTORED);
+    assert_refused(world, back(world, "t-1"), MODEL_CODE_POINT_NOT_RESTORED);
     world_controller(world, true);
-    world_hear(world, S_POWER3, GATE_POINT_LIVE);
+    world_hear(world, S_POWER3, MODEL_POINT_LIVE);
     assert_accepted(world, back(world, "t-1"));
 }
 
 WORLD_TEST(a_point_grown_stale_is_not_restored) {
     ready(world);
     world_pass(world, WORLD_MAX_AGE_MS + 1);
-    assert_refused(world, back(world, "t-1"), GATE_CODE_POINT_NOT_RESTORED);
-    world_hear_all(world, GATE_POINT_LIVE);
+    assert_refused(world, back(world, "t-1"), MODEL_CODE_POINT_NOT_RESTORED);
+    world_hear_all(world, MODEL_POINT_LIVE);
     assert_accepted(world, back(world, "t-1"));
 }
 
 WORLD_TEST(an_alarm_after_the_finish_is_acknowledged_first) {
     world_to_restoring(world, "j-1");
-    world_hear(world, S_POWER3, GATE_POINT_LIVE);
+    world_hear(world, S_POWER3, MODEL_POINT_LIVE);
     world_lift_all(world, "t-1", "j-1");
-    world_hear_all(world, GATE_POINT_LIVE);
-    assert_true(world_witness(world, "t-1", "j-1", GATE_POINT_LIVE));
+    world_hear_all(world, MODEL_POINT_LIVE);
+    assert_true(world_witness(world, "t-1", "j-1", MODEL_POINT_LIVE));
     assert_true(world_verb(world, GATE_VERB_BEGIN_TEST, "t-1", "j-1"));
     assert_job(world, "j-1", TESTING, BROKEN);
     assert_true(world_test(world, "t-1", "j-1", "leak", true));
     assert_true(world_test(world, "t-1", "j-1", "continuity", true));
     assert_true(world_sign(world, "t-1", "j-1", "barricade-removed"));
-    assert_refused(world, back(world, "t-1"), GATE_CODE_ALARM_OPEN);
+    assert_refused(world, back(world, "t-1"), MODEL_CODE_ALARM_OPEN);
     world_acknowledge(world);
-    assert_non_null(world_alarm(world, GATE_ALARM_LOCKOUT_BROKEN));
+    assert_non_null(world_alarm(world, MODEL_ALARM_LOCKOUT_BROKEN));
     assert_accepted(world, back(world, "t-1"));
-    assert_null(world_alarm(world, GATE_ALARM_LOCKOUT_BROKEN));
+    assert_null(world_alarm(world, MODEL_ALARM_LOCKOUT_BROKEN));
 }
 
 WORLD_TEST(return_asks_for_link_journal_and_site) {
     ready(world);
     gate_link(world->gate, false, world->now);
-    assert_refused(world, back(world, "t-1"), GATE_CODE_LINK_DOWN);
+    assert_refused(world, back(world, "t-1"), MODEL_CODE_LINK_DOWN);
     gate_link(world->gate, true, world->now);
     gate_journal(world->gate, false, world->now);
-    assert_refused(world, back(world, "t-1"), GATE_CODE_JOURNAL_DOWN);
+    assert_refused(world, back(world, "t-1"), MODEL_CODE_JOURNAL_DOWN);
     gate_journal(world->gate, true, world->now);
     gate_contested(world->gate, 0, true, world->now);
-    assert_refused(world, back(world, "t-1"), GATE_CODE_SITE_CONTESTED);
+    assert_refused(world, back(world, "t-1"), MODEL_CODE_SITE_CONTESTED);
 }
 
 WORLD_TEST(the_leader_returns_it) {
     ready(world);
-    assert_refused(world, back(world, "s-1"), GATE_CODE_NOT_ALLOWED, GATE_CODE_NOT_ASSIGNED);
-    assert_refused(world, back(world, "t-2"), GATE_CODE_NOT_ASSIGNED);
+    assert_refused(world, back(world, "s-1"), MODEL_CODE_NOT_ALLOWED, MODEL_CODE_NOT_ASSIGNED);
+    assert_refused(world, back(world, "t-2"), MODEL_CODE_NOT_ASSIGNED);
     assert_accepted(world, back(world, "t-1"));
 }
 

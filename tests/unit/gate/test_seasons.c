@@ -22,23 +22,23 @@ WORLD_TEST(prepare_is_signed_in_every_phase) {
     assert_true(world_open(world, "j-1", "3A", "t-1"));
     assert_true(world_sign(world, "t-1", "j-1", "barricade"));
     assert_true(world_verb(world, GATE_VERB_CANCEL_JOB, "k-1", "j-1"));
-    assert_refused(world, world_sign(world, "t-1", "j-1", "barricade"), GATE_CODE_WRONG_PHASE);
+    assert_refused(world, world_sign(world, "t-1", "j-1", "barricade"), MODEL_CODE_WRONG_PHASE);
     world_to_testing(world, "j-2");
     assert_true(world_sign(world, "t-1", "j-2", "barricade"));
 }
 
 WORLD_TEST(relieve_and_verify_once_isolated_settled_and_tagged) {
     assert_true(world_open(world, "j-1", "3A", "t-1"));
-    assert_true(world_witness(world, "t-1", "j-1", GATE_POINT_ISOLATED));
-    world_hear_all(world, GATE_POINT_ISOLATED);
+    assert_true(world_witness(world, "t-1", "j-1", MODEL_POINT_ISOLATED));
+    world_hear_all(world, MODEL_POINT_ISOLATED);
     world_tag_all(world, "t-1", "j-1");
     assert_refused(world, world_sign_value(world, "t-1", "j-1", "drained", 2, "L"),
-                   GATE_CODE_CHECK_OUT_OF_SEASON); // not settled
+                   MODEL_CODE_CHECK_OUT_OF_SEASON); // not settled
     world_pass_heard(world, WORLD_SETTLE_MS);
     assert_accepted(world, world_sign_value(world, "t-1", "j-1", "drained", 2, "L"));
     assert_true(world_lift(world, "t-1", "j-1", LINE3A));
     assert_refused(world, world_sign(world, "t-1", "j-1", "no-flow"),
-                   GATE_CODE_CHECK_OUT_OF_SEASON); // a lock is lacking
+                   MODEL_CODE_CHECK_OUT_OF_SEASON); // a lock is lacking
 }
 
 // The time that went by is reckoned before the answer.
@@ -47,7 +47,7 @@ WORLD_TEST(a_signature_is_judged_by_the_hold_as_it_is_now) {
     world->now.line += WORLD_MAX_AGE_MS + 1;
     world->now.wall += WORLD_MAX_AGE_MS + 1;
     assert_refused(world, world_sign(world, "t-1", "j-1", "no-flow"),
-                   GATE_CODE_CHECK_OUT_OF_SEASON);
+                   MODEL_CODE_CHECK_OUT_OF_SEASON);
 }
 
 WORLD_TEST(in_the_cabinet_only_a_protected_person_signs) {
@@ -56,31 +56,31 @@ WORLD_TEST(in_the_cabinet_only_a_protected_person_signs) {
     assert_true(world_tag(world, "t-2", "j-1", POWER3));
     assert_true(world_tag(world, "t-2", "j-1", VALVE3));
     assert_refused(world, world_sign_value(world, "t-2", "j-1", "drained", 2, "L"),
-                   GATE_CODE_CHECK_OUT_OF_SEASON);
+                   MODEL_CODE_CHECK_OUT_OF_SEASON);
     assert_true(world_tag(world, "t-2", "j-1", LINE3A));
     assert_accepted(world, world_sign_value(world, "t-2", "j-1", "drained", 2, "L"));
-    assert_refused(world, world_sign(world, "m-1", "j-1", "no-flow"), GATE_CODE_NOT_ALLOWED,
-                   GATE_CODE_CHECK_OUT_OF_SEASON);
+    assert_refused(world, world_sign(world, "m-1", "j-1", "no-flow"), MODEL_CODE_NOT_ALLOWED,
+                   MODEL_CODE_CHECK_OUT_OF_SEASON);
 }
 
 WORLD_TEST(work_while_working_under_a_confirmed_lockout_by_a_protected_person) {
     world_to_confirmed(world, "j-1");
-    assert_refused(world, torque(world, 46, "tw-3"), GATE_CODE_CHECK_OUT_OF_SEASON);
+    assert_refused(world, torque(world, 46, "tw-3"), MODEL_CODE_CHECK_OUT_OF_SEASON);
     assert_true(world_verb(world, GATE_VERB_START_WORK, "t-1", "j-1"));
     assert_accepted(world, torque(world, 46, "tw-3"));
     assert_true(world_verb(world, GATE_VERB_JOIN_JOB, "t-2", "j-1"));
     assert_refused(world, world_sign_value(world, "t-2", "j-1", "spout-nut", 46, "N.m"),
-                   GATE_CODE_CHECK_OUT_OF_SEASON);
+                   MODEL_CODE_CHECK_OUT_OF_SEASON);
     assert_true(world_verb(world, GATE_VERB_STOP_WORK, "t-1", "j-1"));
-    assert_refused(world, torque(world, 46, "tw-3"), GATE_CODE_CHECK_OUT_OF_SEASON);
+    assert_refused(world, torque(world, 46, "tw-3"), MODEL_CODE_CHECK_OUT_OF_SEASON);
 }
 
 WORLD_TEST(clear_and_leave_while_working_or_stopped) {
     world_to_confirmed(world, "j-1");
     assert_refused(world, world_sign(world, "t-1", "j-1", "tools-clear"),
-                   GATE_CODE_CHECK_OUT_OF_SEASON);
+                   MODEL_CODE_CHECK_OUT_OF_SEASON);
     assert_refused(world, world_sign(world, "t-1", "j-1", "made-safe"),
-                   GATE_CODE_CHECK_OUT_OF_SEASON);
+                   MODEL_CODE_CHECK_OUT_OF_SEASON);
     assert_true(world_verb(world, GATE_VERB_START_WORK, "t-1", "j-1"));
     assert_accepted(world, world_sign(world, "t-1", "j-1", "tools-clear"));
     assert_true(world_verb(world, GATE_VERB_STOP_WORK, "t-1", "j-1"));
@@ -91,9 +91,9 @@ WORLD_TEST(clear_and_leave_while_working_or_stopped) {
 WORLD_TEST(finish_while_testing_alone) {
     world_to_restoring(world, "j-1");
     assert_refused(world, world_sign(world, "t-1", "j-1", "barricade-removed"),
-                   GATE_CODE_CHECK_OUT_OF_SEASON);
+                   MODEL_CODE_CHECK_OUT_OF_SEASON);
     assert_refused(world, world_sign(world, "t-1", "j-1", "tools-clear"),
-                   GATE_CODE_CHECK_OUT_OF_SEASON);
+                   MODEL_CODE_CHECK_OUT_OF_SEASON);
     world_lift_all(world, "t-1", "j-1");
     assert_true(world_verb(world, GATE_VERB_BEGIN_TEST, "t-1", "j-1"));
     assert_accepted(world, world_sign(world, "t-1", "j-1", "barricade-removed"));
@@ -101,11 +101,11 @@ WORLD_TEST(finish_while_testing_alone) {
 
 WORLD_TEST(the_crew_signs_or_only_the_checks_role) {
     assert_true(world_open(world, "j-1", "3A", "t-1"));
-    assert_refused(world, world_sign(world, "t-1", "j-1", "site-told"), GATE_CODE_NOT_ALLOWED);
+    assert_refused(world, world_sign(world, "t-1", "j-1", "site-told"), MODEL_CODE_NOT_ALLOWED);
     assert_accepted(world, world_sign(world, "m-1", "j-1", "site-told"));
-    assert_refused(world, world_sign(world, "t-2", "j-1", "barricade"), GATE_CODE_NOT_IN_CREW);
-    assert_refused(world, world_sign(world, "m-1", "j-1", "barricade"), GATE_CODE_NOT_ALLOWED);
-    assert_refused(world, world_sign(world, "t-1", "j-1", "no-such"), GATE_CODE_UNKNOWN_CHECK);
+    assert_refused(world, world_sign(world, "t-2", "j-1", "barricade"), MODEL_CODE_NOT_IN_CREW);
+    assert_refused(world, world_sign(world, "m-1", "j-1", "barricade"), MODEL_CODE_NOT_ALLOWED);
+    assert_refused(world, world_sign(world, "t-1", "j-1", "no-such"), MODEL_CODE_UNKNOWN_CHECK);
 }
 
 // A manager measures while the leader is protected: the manager needs no lock.
@@ -119,16 +119,16 @@ static void a_role_signs_while_the_leader_is_protected(void **state) {
     assert_accepted(world, world_sign(world, "m-1", "j-1", "no-flow"));
     assert_true(world_lift(world, "t-1", "j-1", LINE3A));
     assert_refused(world, world_sign(world, "m-1", "j-1", "no-flow"),
-                   GATE_CODE_CHECK_OUT_OF_SEASON);
+                   MODEL_CODE_CHECK_OUT_OF_SEASON);
     world_free(world);
 }
 
 WORLD_TEST(a_reading_has_the_checks_unit) {
     world_to_tagged(world, "j-1");
-    assert_refused(world, world_sign(world, "t-1", "j-1", "no-voltage"), GATE_CODE_MALFORMED);
-    assert_refused(world, sign_with(world, "no-voltage", 0, "mV", NULL), GATE_CODE_MALFORMED);
-    assert_refused(world, sign_with(world, "no-voltage", 0, NULL, NULL), GATE_CODE_MALFORMED);
-    assert_refused(world, sign_with(world, "no-flow", 0, "L", NULL), GATE_CODE_MALFORMED);
+    assert_refused(world, world_sign(world, "t-1", "j-1", "no-voltage"), MODEL_CODE_MALFORMED);
+    assert_refused(world, sign_with(world, "no-voltage", 0, "mV", NULL), MODEL_CODE_MALFORMED);
+    assert_refused(world, sign_with(world, "no-voltage", 0, NULL, NULL), MODEL_CODE_MALFORMED);
+    assert_refused(world, sign_with(world, "no-flow", 0, "L", NULL), MODEL_CODE_MALFORMED);
     assert_accepted(world, sign_with(world, "no-voltage", 0, "V", NULL));
 }
 
@@ -151,10 +151,10 @@ WORLD_TEST(outside_its_limits_it_is_recorded_as_failed) {
 
 WORLD_TEST(the_instrument_is_known_of_the_kind_and_in_calibration) {
     world_to_working(world, "j-1");
-    assert_refused(world, torque(world, 46, NULL), GATE_CODE_INSTRUMENT_MISSING);
-    assert_refused(world, torque(world, 46, "gauge-1"), GATE_CODE_INSTRUMENT_MISSING);
-    assert_refused(world, torque(world, 46, "tw-9"), GATE_CODE_UNKNOWN_INSTRUMENT);
-    assert_refused(world, torque(world, 46, "tw-old"), GATE_CODE_INSTRUMENT_OVERDUE);
+    assert_refused(world, torque(world, 46, NULL), MODEL_CODE_INSTRUMENT_MISSING);
+    assert_refused(world, torque(world, 46, "gauge-1"), MODEL_CODE_INSTRUMENT_MISSING);
+    assert_refused(world, torque(world, 46, "tw-9"), MODEL_CODE_UNKNOWN_INSTRUMENT);
+    assert_refused(world, torque(world, 46, "tw-old"), MODEL_CODE_INSTRUMENT_OVERDUE);
     assert_accepted(world, torque(world, 46, "tw-3"));
     assert_string_equal(gate_signature_of(world_job(world, "j-1"), "spout-nut")->instrument,
                         "tw-3");
@@ -168,8 +168,8 @@ WORLD_TEST(every_reason_against_a_signature_is_listed) {
                                                           .job = "j-1",
                                                           .check = "spout-nut",
                                                           .instrument = "tw-old"}),
-                   GATE_CODE_NOT_IN_CREW, GATE_CODE_CHECK_OUT_OF_SEASON, GATE_CODE_MALFORMED,
-                   GATE_CODE_INSTRUMENT_OVERDUE);
+                   MODEL_CODE_NOT_IN_CREW, MODEL_CODE_CHECK_OUT_OF_SEASON, MODEL_CODE_MALFORMED,
+                   MODEL_CODE_INSTRUMENT_OVERDUE);
 }
 
 int main(void) {

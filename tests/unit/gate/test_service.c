@@ -3,31 +3,31 @@
 #include "world.h"
 
 static bool in_service(struct world *world, enum world_position position) {
-    return world_site(world)->positions[position].service == GATE_SERVICE_IN;
+    return world_site(world)->positions[position].service == MODEL_SERVICE_IN;
 }
 
 static void all_live(struct world *world) {
-    world_hear_all(world, GATE_POINT_LIVE);
-    world_hear(world, S_POWER4, GATE_POINT_LIVE);
-    world_hear(world, S_VALVE4, GATE_POINT_LIVE);
+    world_hear_all(world, MODEL_POINT_LIVE);
+    world_hear(world, S_POWER4, MODEL_POINT_LIVE);
+    world_hear(world, S_VALVE4, MODEL_POINT_LIVE);
 }
 
 WORLD_TEST(out_and_unknown_until_every_point_is_live) {
     assert_false(in_service(world, P4A));
-    assert_int_equal(world_cause(world, P4A), GATE_CAUSE_UNKNOWN);
-    world_hear(world, S_POWER4, GATE_POINT_LIVE);
+    assert_int_equal(world_cause(world, P4A), MODEL_CAUSE_UNKNOWN);
+    world_hear(world, S_POWER4, MODEL_POINT_LIVE);
     assert_false(in_service(world, P4A));
-    world_hear(world, S_VALVE4, GATE_POINT_LIVE);
+    world_hear(world, S_VALVE4, MODEL_POINT_LIVE);
     assert_true(in_service(world, P4A));
-    assert_int_equal(world_cause(world, P4A), GATE_CAUSE_NONE);
+    assert_int_equal(world_cause(world, P4A), MODEL_CAUSE_NONE);
     assert_true(world_told(world, GATE_FACT_POSITION_RETURNED));
 }
 
 WORLD_TEST(a_disagreeing_point_is_not_live_enough) {
-    world_hear(world, S_POWER3, GATE_POINT_LIVE);
-    world_hear(world, S_VALVE3A, GATE_POINT_LIVE);
+    world_hear(world, S_POWER3, MODEL_POINT_LIVE);
+    world_hear(world, S_VALVE3A, MODEL_POINT_LIVE);
     assert_false(in_service(world, P3B));
-    world_hear(world, S_VALVE3B, GATE_POINT_LIVE);
+    world_hear(world, S_VALVE3B, MODEL_POINT_LIVE);
     assert_true(in_service(world, P3B));
 }
 
@@ -37,16 +37,16 @@ WORLD_TEST(a_point_without_sensor_or_word_is_not_asked) {
 }
 
 WORLD_TEST(a_standing_word_is_asked_and_must_be_proved) {
-    assert_true(world_witness(world, "v-1", NULL, GATE_POINT_LIVE));
+    assert_true(world_witness(world, "v-1", NULL, MODEL_POINT_LIVE));
     all_live(world);
     assert_false(in_service(world, P3A));
     assert_true(in_service(world, P3B));
-    assert_true(world_witness(world, "m-1", NULL, GATE_POINT_LIVE));
+    assert_true(world_witness(world, "m-1", NULL, MODEL_POINT_LIVE));
     assert_true(in_service(world, P3A));
 }
 
 WORLD_TEST(a_word_that_has_aged_is_not_asked) {
-    assert_true(world_witness(world, "v-1", NULL, GATE_POINT_LIVE));
+    assert_true(world_witness(world, "v-1", NULL, MODEL_POINT_LIVE));
     world_pass(world, WORLD_WITNESS_MS);
     all_live(world);
     assert_false(in_service(world, P3A));
@@ -65,14 +65,14 @@ WORLD_TEST(silence_takes_no_position_out) {
 WORLD_TEST(an_isolated_point_takes_its_positions_out) {
     all_live(world);
     world_forget(world);
-    world_hear(world, S_POWER3, GATE_POINT_ISOLATED);
+    world_hear(world, S_POWER3, MODEL_POINT_ISOLATED);
     assert_false(in_service(world, P3A));
     assert_false(in_service(world, P3B));
     assert_true(in_service(world, P4A));
-    assert_int_equal(world_cause(world, P3A), GATE_CAUSE_ISOLATED);
+    assert_int_equal(world_cause(world, P3A), MODEL_CAUSE_ISOLATED);
     assert_int_equal(world_fact(world, GATE_FACT_POSITION_OUT_OF_SERVICE)->cause,
-                     GATE_CAUSE_ISOLATED);
-    world_hear(world, S_POWER3, GATE_POINT_LIVE);
+                     MODEL_CAUSE_ISOLATED);
+    world_hear(world, S_POWER3, MODEL_POINT_LIVE);
     assert_true(in_service(world, P3A));
 }
 
@@ -80,7 +80,7 @@ WORLD_TEST(a_job_takes_its_position_out_alone) {
     all_live(world);
     assert_true(world_open(world, "j-1", "3A", "t-1"));
     assert_false(in_service(world, P3A));
-    assert_int_equal(world_cause(world, P3A), GATE_CAUSE_JOB);
+    assert_int_equal(world_cause(world, P3A), MODEL_CAUSE_JOB);
     assert_true(in_service(world, P3B));
     assert_true(world_verb(world, GATE_VERB_CANCEL_JOB, "k-1", "j-1"));
     assert_true(in_service(world, P3A));
@@ -89,13 +89,13 @@ WORLD_TEST(a_job_takes_its_position_out_alone) {
 WORLD_TEST(a_tag_of_a_job_holds_the_other_side_out) {
     all_live(world);
     assert_true(world_open(world, "j-1", "3A", "t-1"));
-    world_hear(world, S_POWER3, GATE_POINT_ISOLATED);
+    world_hear(world, S_POWER3, MODEL_POINT_ISOLATED);
     assert_true(world_tag(world, "t-1", "j-1", POWER3));
     char with[MODEL_ID_SIZE];
     assert_int_equal(gate_position_cause(world->gate, world_site(world), P3B, with),
-                     GATE_CAUSE_ISOLATED_WITH);
+                     MODEL_CAUSE_ISOLATED_WITH);
     assert_string_equal(with, "j-1");
-    world_hear(world, S_POWER3, GATE_POINT_LIVE);
+    world_hear(world, S_POWER3, MODEL_POINT_LIVE);
     assert_false(in_service(world, P3B)); // the tag hangs on, though it counts no more
     assert_true(world_lift(world, "t-1", "j-1", POWER3));
     assert_true(in_service(world, P3B));
@@ -105,7 +105,7 @@ WORLD_TEST(a_lock_of_nobodys_job_blocks_the_way_back) {
     world_reader(world, POWER4, "badge-77", true);
     all_live(world);
     assert_false(in_service(world, P4A));
-    assert_int_equal(world_cause(world, P4A), GATE_CAUSE_UNKNOWN);
+    assert_int_equal(world_cause(world, P4A), MODEL_CAUSE_UNKNOWN);
     world_reader(world, POWER4, "badge-77", false);
     assert_true(in_service(world, P4A));
 }
@@ -113,10 +113,10 @@ WORLD_TEST(a_lock_of_nobodys_job_blocks_the_way_back) {
 WORLD_TEST(a_procedure_that_takes_the_dispenser) {
     all_live(world);
     world_open_at(world, "j-2", "3B", "cabinet", "t-2");
-    assert_int_equal(world_cause(world, P3B), GATE_CAUSE_JOB);
+    assert_int_equal(world_cause(world, P3B), MODEL_CAUSE_JOB);
     char with[MODEL_ID_SIZE];
     assert_int_equal(gate_position_cause(world->gate, world_site(world), P3A, with),
-                     GATE_CAUSE_ISOLATED_WITH);
+                     MODEL_CAUSE_ISOLATED_WITH);
     assert_string_equal(with, "j-2");
     assert_false(in_service(world, P3A));
     assert_true(in_service(world, P4A));
@@ -130,9 +130,9 @@ WORLD_TEST(started_and_not_returned_is_untested) {
     world_lift_all(world, "t-1", "j-1");
     assert_true(world_verb(world, GATE_VERB_CANCEL_JOB, "k-1", "j-1"));
     all_live(world);
-    assert_true(world_witness(world, "m-1", NULL, GATE_POINT_LIVE));
+    assert_true(world_witness(world, "m-1", NULL, MODEL_POINT_LIVE));
     assert_false(in_service(world, P3A));
-    assert_int_equal(world_cause(world, P3A), GATE_CAUSE_UNTESTED);
+    assert_int_equal(world_cause(world, P3A), MODEL_CAUSE_UNTESTED);
     assert_true(in_service(world, P3B));
 }
 
@@ -141,7 +141,7 @@ WORLD_TEST(a_job_never_started_leaves_nothing_untested) {
     world_lift_all(world, "t-1", "j-1");
     assert_true(world_verb(world, GATE_VERB_CANCEL_JOB, "k-1", "j-1"));
     all_live(world);
-    assert_true(world_witness(world, "m-1", NULL, GATE_POINT_LIVE));
+    assert_true(world_witness(world, "m-1", NULL, MODEL_POINT_LIVE));
     assert_true(in_service(world, P3A));
 }
 

@@ -45,8 +45,8 @@ WORLD_TEST(no_start_while_a_job_that_shares_is_testing) {
     world_sign_hold(world, "t-2", "j-2");
     assert_job(world, "j-2", OPEN, CONFIRMED);
     assert_refused(world, world_verb(world, GATE_VERB_START_WORK, "t-2", "j-2"),
-                   GATE_CODE_SHARED_TESTING);
-    assert_true(world_refused(world, GATE_CODE_SHARED_TESTING, "j-1"));
+                   MODEL_CODE_SHARED_TESTING);
+    assert_true(world_refused(world, MODEL_CODE_SHARED_TESTING, "j-1"));
     assert_true(world_verb(world, GATE_VERB_STOP_WORK, "t-1", "j-1"));
     assert_accepted(world, world_verb(world, GATE_VERB_START_WORK, "t-2", "j-2"));
 }
@@ -62,7 +62,7 @@ WORLD_TEST(another_cabinet_under_test_does_not_matter) {
 WORLD_TEST(two_jobs_work_on_one_cabinet_and_both_break) {
     world_to_working(world, "j-1");
     world_work_at(world, "j-2", "3B", "spout", "t-2");
-    world_hear(world, S_POWER3, GATE_POINT_LIVE);
+    world_hear(world, S_POWER3, MODEL_POINT_LIVE);
     assert_job(world, "j-1", STOPPED, BROKEN);
     assert_job(world, "j-2", STOPPED, BROKEN);
     assert_int_equal(world_times_told(world, GATE_FACT_LOCKOUT_BROKEN), 2);
@@ -71,7 +71,7 @@ WORLD_TEST(two_jobs_work_on_one_cabinet_and_both_break) {
 WORLD_TEST(a_stop_of_one_leaves_the_other_working) {
     world_to_working(world, "j-1");
     world_work_at(world, "j-2", "3B", "spout", "t-2");
-    assert_true(world_witness(world, "v-1", NULL, GATE_POINT_LIVE)); // 3A alone
+    assert_true(world_witness(world, "v-1", NULL, MODEL_POINT_LIVE)); // 3A alone
     assert_job(world, "j-1", STOPPED, BROKEN);
     assert_job(world, "j-2", WORKING, CONFIRMED);
 }

@@ -13,33 +13,33 @@ WORLD_TEST(it_holds_when_all_is_met) {
     assert_job(world, "j-1", WORKING, CONFIRMED);
     assert_true(world_told(world, GATE_FACT_WORK_STARTED));
     assert_true(world->answer.has_phase);
-    assert_int_equal(world->answer.phase, GATE_PHASE_WORKING);
+    assert_int_equal(world->answer.phase, MODEL_PHASE_WORKING);
 }
 
 WORLD_TEST(only_who_leads_starts) {
     world_to_tagged(world, "j-1");
     world_join_tagged(world, "t-2", "j-1");
     world_sign_hold(world, "t-1", "j-1");
-    assert_refused(world, start(world, "t-2"), GATE_CODE_NOT_ASSIGNED);
-    assert_refused(world, start(world, "m-1"), GATE_CODE_NOT_ASSIGNED, GATE_CODE_NOT_ALLOWED);
+    assert_refused(world, start(world, "t-2"), MODEL_CODE_NOT_ASSIGNED);
+    assert_refused(world, start(world, "m-1"), MODEL_CODE_NOT_ASSIGNED, MODEL_CODE_NOT_ALLOWED);
     assert_accepted(world, start(world, "t-1"));
 }
 
 WORLD_TEST(only_in_open_and_stopped) {
     world_to_working(world, "j-1");
-    assert_refused(world, start(world, "t-1"), GATE_CODE_WRONG_PHASE);
+    assert_refused(world, start(world, "t-1"), MODEL_CODE_WRONG_PHASE);
     world_finish(world, "j-1", "t-1");
-    assert_refused(world, start(world, "t-1"), GATE_CODE_WRONG_PHASE);
+    assert_refused(world, start(world, "t-1"), MODEL_CODE_WRONG_PHASE);
 }
 
 WORLD_TEST(an_expired_credential_of_any_of_the_crew) {
     world_open_at(world, "j-1", "3A", "spout", "t-3");
     world_sign_prepare(world, "t-3", "j-1");
     world_isolate(world);
-    assert_true(world_witness(world, "t-3", "j-1", GATE_POINT_ISOLATED));
+    assert_true(world_witness(world, "t-3", "j-1", MODEL_POINT_ISOLATED));
     world_tag_all(world, "t-3", "j-1");
     world_sign_hold(world, "t-3", "j-1");
-    assert_refused(world, start(world, "t-3"), GATE_CODE_CREDENTIAL_EXPIRED);
+    assert_refused(world, start(world, "t-3"), MODEL_CODE_CREDENTIAL_EXPIRED);
 }
 
 // t-2 has lost a credential since joining: by configuration, over a restart.
@@ -52,8 +52,8 @@ static void a_missing_credential_of_any_of_the_crew(void **state) {
     world_join_tagged(world, "t-2", "j-1");
     world_sign_hold(world, "t-1", "j-1");
     copy.people[4].credential_count = 0;
-    assert_refused(world, start(world, "t-1"), GATE_CODE_CREDENTIAL_MISSING);
-    assert_true(world_refused(world, GATE_CODE_CREDENTIAL_MISSING, "t-2"));
+    assert_refused(world, start(world, "t-1"), MODEL_CODE_CREDENTIAL_MISSING);
+    assert_true(world_refused(world, MODEL_CODE_CREDENTIAL_MISSING, "t-2"));
     world_free(world);
 }
 
@@ -62,7 +62,7 @@ WORLD_TEST(a_lock_of_each_of_the_crew_on_each_point) {
     assert_true(world_verb(world, GATE_VERB_JOIN_JOB, "t-2", "j-1"));
     assert_true(world_tag(world, "t-2", "j-1", POWER3));
     assert_true(world_tag(world, "t-2", "j-1", LINE3A));
-    assert_refused(world, start(world, "t-1"), GATE_CODE_TAG_MISSING);
+    assert_refused(world, start(world, "t-1"), MODEL_CODE_TAG_MISSING);
     assert_int_equal(world->answer.refusal_count, 1);
     assert_string_equal(world->answer.refusals[0].subject, "3-valve");
     assert_string_equal(world->answer.refusals[0].found, "none");
@@ -73,13 +73,13 @@ WORLD_TEST(a_lock_of_each_of_the_crew_on_each_point) {
 WORLD_TEST(a_lock_that_does_not_count_is_missing_and_found_says_why) {
     world_to_tagged(world, "j-1");
     world_join_tagged(world, "t-2", "j-1");
-    world_hear(world, S_POWER3, GATE_POINT_LIVE);
+    world_hear(world, S_POWER3, MODEL_POINT_LIVE);
     world_isolate(world);
     world_acknowledge(world);
     assert_true(world_tag(world, "t-1", "j-1", POWER3));
     world_sign_hold(world, "t-1", "j-1");
     world_acknowledge(world);
-    assert_refused(world, start(world, "t-1"), GATE_CODE_TAG_MISSING);
+    assert_refused(world, start(world, "t-1"), MODEL_CODE_TAG_MISSING);
     assert_string_not_equal(world->answer.refusals[0].found, "none");
 }
 
@@ -87,8 +87,8 @@ WORLD_TEST(every_prepare_check) {
     world_to_confirmed(world, "j-1");
     world_pass_heard(world, 1000);
     world_job(world, "j-1")->signatures[0].at.line -= 28800000; // barricade, of long ago
-    assert_refused(world, start(world, "t-1"), GATE_CODE_CHECK_VOID);
-    assert_true(world_refused(world, GATE_CODE_CHECK_VOID, "barricade"));
+    assert_refused(world, start(world, "t-1"), MODEL_CODE_CHECK_VOID);
+    assert_true(world_refused(world, MODEL_CODE_CHECK_VOID, "barricade"));
     world_job(world, "j-1")->signatures[0].at.line += 28800000;
     assert_accepted(world, start(world, "t-1"));
 }
@@ -97,19 +97,19 @@ WORLD_TEST(a_prepare_check_not_signed) {
     world_open_at(world, "j-1", "3A", "spout", "t-1");
     assert_true(world_sign(world, "t-1", "j-1", "barricade"));
     world_isolate(world);
-    assert_true(world_witness(world, "t-1", "j-1", GATE_POINT_ISOLATED));
+    assert_true(world_witness(world, "t-1", "j-1", MODEL_POINT_ISOLATED));
     world_tag_all(world, "t-1", "j-1");
     world_sign_hold(world, "t-1", "j-1");
-    assert_refused(world, start(world, "t-1"), GATE_CODE_CHECK_MISSING);
-    assert_true(world_refused(world, GATE_CODE_CHECK_MISSING, "site-told"));
+    assert_refused(world, start(world, "t-1"), MODEL_CODE_CHECK_MISSING);
+    assert_true(world_refused(world, MODEL_CODE_CHECK_MISSING, "site-told"));
 }
 
 WORLD_TEST(every_relieve_check) {
     world_to_tagged(world, "j-1");
     assert_true(world_sign(world, "t-1", "j-1", "no-flow"));
     assert_true(world_sign_value(world, "t-1", "j-1", "no-voltage", 0, "V"));
-    assert_refused(world, start(world, "t-1"), GATE_CODE_CHECK_MISSING);
-    assert_true(world_refused(world, GATE_CODE_CHECK_MISSING, "drained"));
+    assert_refused(world, start(world, "t-1"), MODEL_CODE_CHECK_MISSING);
+    assert_true(world_refused(world, MODEL_CODE_CHECK_MISSING, "drained"));
     assert_job(world, "j-1", OPEN, UNCONFIRMED);
 }
 
@@ -117,7 +117,7 @@ WORLD_TEST(every_verify_check_within_its_limits) {
     world_to_tagged(world, "j-1");
     world_sign_hold(world, "t-1", "j-1");
     assert_true(world_sign_value(world, "t-1", "j-1", "no-voltage", 1.01, "V"));
-    assert_refused(world, start(world, "t-1"), GATE_CODE_CHECK_FAILED);
+    assert_refused(world, start(world, "t-1"), MODEL_CODE_CHECK_FAILED);
     assert_job(world, "j-1", OPEN, UNCONFIRMED);
     assert_true(world_sign_value(world, "t-1", "j-1", "no-voltage", 1, "V"));
     assert_accepted(world, start(world, "t-1"));
@@ -132,16 +132,16 @@ WORLD_TEST(a_kit_named_that_matches_the_nozzle) {
                                                        .technician = "t-1"}));
     world_sign_prepare(world, "t-1", "j-1");
     world_isolate(world);
-    assert_true(world_witness(world, "t-1", "j-1", GATE_POINT_ISOLATED));
+    assert_true(world_witness(world, "t-1", "j-1", MODEL_POINT_ISOLATED));
     world_tag_all(world, "t-1", "j-1");
     world_sign_hold(world, "t-1", "j-1");
-    assert_refused(world, start(world, "t-1"), GATE_CODE_PART_MISMATCH);
+    assert_refused(world, start(world, "t-1"), MODEL_CODE_PART_MISMATCH);
 }
 
 WORLD_TEST(the_broker_link_is_up) {
     world_to_confirmed(world, "j-1");
     gate_link(world->gate, false, world->now);
-    assert_refused(world, start(world, "t-1"), GATE_CODE_LINK_DOWN);
+    assert_refused(world, start(world, "t-1"), MODEL_CODE_LINK_DOWN);
     gate_link(world->gate, true, world->now);
     assert_accepted(world, start(world, "t-1"));
 }
@@ -149,7 +149,7 @@ WORLD_TEST(the_broker_link_is_up) {
 WORLD_TEST(the_journal_writes) {
     world_to_confirmed(world, "j-1");
     gate_journal(world->gate, false, world->now);
-    assert_refused(world, start(world, "t-1"), GATE_CODE_JOURNAL_DOWN);
+    assert_refused(world, start(world, "t-1"), MODEL_CODE_JOURNAL_DOWN);
     gate_journal(world->gate, true, world->now);
     assert_accepted(world, start(world, "t-1"));
 }
@@ -157,31 +157,31 @@ WORLD_TEST(the_journal_writes) {
 WORLD_TEST(the_site_is_not_contested) {
     world_to_confirmed(world, "j-1");
     gate_contested(world->gate, 0, true, world->now);
-    assert_refused(world, start(world, "t-1"), GATE_CODE_SITE_CONTESTED);
+    assert_refused(world, start(world, "t-1"), MODEL_CODE_SITE_CONTESTED);
     gate_contested(world->gate, 0, false, world->now);
     assert_accepted(world, start(world, "t-1"));
 }
 
 WORLD_TEST(no_alarm_of_the_job_is_unacknowledged) {
     world_to_tagged(world, "j-1");
-    world_hear(world, S_POWER3, GATE_POINT_LIVE);
+    world_hear(world, S_POWER3, MODEL_POINT_LIVE);
     world_isolate(world);
     assert_true(world_tag(world, "t-1", "j-1", POWER3));
     world_sign_hold(world, "t-1", "j-1");
     assert_job(world, "j-1", OPEN, CONFIRMED);
-    assert_refused(world, start(world, "t-1"), GATE_CODE_ALARM_OPEN);
+    assert_refused(world, start(world, "t-1"), MODEL_CODE_ALARM_OPEN);
     world_acknowledge(world);
-    assert_null(world_alarm(world, GATE_ALARM_LOCKOUT_BROKEN));
+    assert_null(world_alarm(world, MODEL_ALARM_LOCKOUT_BROKEN));
     assert_accepted(world, start(world, "t-1"));
 }
 
 WORLD_TEST(every_required_point) {
     world_to_confirmed(world, "j-1");
     world_bad(world, S_VALVE3B);
-    assert_refused(world, start(world, "t-1"), GATE_CODE_POINT_UNKNOWN, GATE_CODE_CHECK_VOID);
-    assert_true(world_refused(world, GATE_CODE_POINT_UNKNOWN, "3-valve"));
-    world_hear(world, S_VALVE3B, GATE_POINT_ISOLATED);
-    assert_refused(world, start(world, "t-1"), GATE_CODE_POINT_SETTLING, GATE_CODE_CHECK_VOID);
+    assert_refused(world, start(world, "t-1"), MODEL_CODE_POINT_UNKNOWN, MODEL_CODE_CHECK_VOID);
+    assert_true(world_refused(world, MODEL_CODE_POINT_UNKNOWN, "3-valve"));
+    world_hear(world, S_VALVE3B, MODEL_POINT_ISOLATED);
+    assert_refused(world, start(world, "t-1"), MODEL_CODE_POINT_SETTLING, MODEL_CODE_CHECK_VOID);
     world_pass_heard(world, WORLD_SETTLE_MS);
     world_sign_hold(world, "t-1", "j-1");
     assert_accepted(world, start(world, "t-1"));
@@ -190,13 +190,13 @@ WORLD_TEST(every_required_point) {
 WORLD_TEST(everything_that_lacks_is_listed_at_once) {
     assert_true(world_open(world, "j-1", "3A", "t-3"));
     world_controller(world, false);
-    world_hear(world, S_VALVE3A, GATE_POINT_LIVE);
+    world_hear(world, S_VALVE3A, MODEL_POINT_LIVE);
     gate_link(world->gate, false, world->now);
     gate_contested(world->gate, 0, true, world->now);
-    assert_refused(world, start(world, "t-3"), GATE_CODE_CREDENTIAL_EXPIRED,
-                   GATE_CODE_CHECK_MISSING, GATE_CODE_CONTROLLER_OFFLINE, GATE_CODE_POINT_DISAGREES,
-                   GATE_CODE_POINT_UNKNOWN, GATE_CODE_TAG_MISSING, GATE_CODE_LINK_DOWN,
-                   GATE_CODE_SITE_CONTESTED);
+    assert_refused(world, start(world, "t-3"), MODEL_CODE_CREDENTIAL_EXPIRED,
+                   MODEL_CODE_CHECK_MISSING, MODEL_CODE_CONTROLLER_OFFLINE,
+                   MODEL_CODE_POINT_DISAGREES, MODEL_CODE_POINT_UNKNOWN, MODEL_CODE_TAG_MISSING,
+                   MODEL_CODE_LINK_DOWN, MODEL_CODE_SITE_CONTESTED);
     assert_int_equal(world->answer.refusal_count, 1 + 2 + 3 + 3 + 3 + 2);
     assert_true(world_told(world, GATE_FACT_WORK_REFUSED));
 }
@@ -204,7 +204,7 @@ WORLD_TEST(everything_that_lacks_is_listed_at_once) {
 WORLD_TEST(a_job_without_a_leader) {
     assert_true(world_open(world, "j-1", "3A", NULL));
     assert_false(start(world, "t-1"));
-    assert_true(world_refused(world, GATE_CODE_NOT_ASSIGNED, "j-1"));
+    assert_true(world_refused(world, MODEL_CODE_NOT_ASSIGNED, "j-1"));
 }
 
 // A stricter configuration asks for an energy for which nothing is known.
@@ -219,7 +219,7 @@ static void an_energy_that_no_point_isolates(void **state) {
     world_to_confirmed(world, "j-1");
     world_restart_with(world, &copy.model, 1000);
     assert_false(start(world, "t-1"));
-    assert_true(world_refused(world, GATE_CODE_ENERGY_UNMAPPED, "pressure"));
+    assert_true(world_refused(world, MODEL_CODE_ENERGY_UNMAPPED, "pressure"));
     assert_int_equal(world_job(world, "j-1")->hold, GATE_HOLD_NONE);
     world_free(world);
 }
@@ -234,8 +234,8 @@ static void an_empty_list_opens_no_gate(void **state) {
     struct world *world = world_new_of(&copy.model);
     world_to_tagged(world, "j-1");
     world_sign_hold(world, "t-1", "j-1");
-    assert_refused(world, start(world, "t-1"), GATE_CODE_CHECK_MISSING);
-    assert_true(world_refused(world, GATE_CODE_CHECK_MISSING, "verify"));
+    assert_refused(world, start(world, "t-1"), MODEL_CODE_CHECK_MISSING);
+    assert_true(world_refused(world, MODEL_CODE_CHECK_MISSING, "verify"));
     assert_job(world, "j-1", OPEN, UNCONFIRMED);
     world_free(world);
 }

@@ -4,17 +4,17 @@
 
 WORLD_TEST(a_tag_is_hung_on_a_point_that_reads_isolated) {
     assert_true(world_open(world, "j-1", "3A", "t-1"));
-    assert_refused(world, world_tag(world, "t-1", "j-1", POWER3), GATE_CODE_POINT_UNKNOWN);
-    world_hear(world, S_POWER3, GATE_POINT_LIVE);
-    assert_refused(world, world_tag(world, "t-1", "j-1", POWER3), GATE_CODE_POINT_LIVE);
-    world_hear(world, S_POWER3, GATE_POINT_ISOLATED);
+    assert_refused(world, world_tag(world, "t-1", "j-1", POWER3), MODEL_CODE_POINT_UNKNOWN);
+    world_hear(world, S_POWER3, MODEL_POINT_LIVE);
+    assert_refused(world, world_tag(world, "t-1", "j-1", POWER3), MODEL_CODE_POINT_LIVE);
+    world_hear(world, S_POWER3, MODEL_POINT_ISOLATED);
     assert_true(world_tag(world, "t-1", "j-1", POWER3)); // settling is enough to hang
     assert_true(world_tag_of(world, POWER3, "j-1", "t-1")->counts);
-    world_hear(world, S_VALVE3A, GATE_POINT_ISOLATED);
-    world_hear(world, S_VALVE3B, GATE_POINT_LIVE);
-    assert_refused(world, world_tag(world, "t-1", "j-1", VALVE3), GATE_CODE_POINT_DISAGREES);
+    world_hear(world, S_VALVE3A, MODEL_POINT_ISOLATED);
+    world_hear(world, S_VALVE3B, MODEL_POINT_LIVE);
+    assert_refused(world, world_tag(world, "t-1", "j-1", VALVE3), MODEL_CODE_POINT_DISAGREES);
     world_controller(world, false);
-    assert_refused(world, world_tag(world, "t-1", "j-1", POWER3), GATE_CODE_CONTROLLER_OFFLINE);
+    assert_refused(world, world_tag(world, "t-1", "j-1", POWER3), MODEL_CODE_CONTROLLER_OFFLINE);
 }
 
 // Judged as it is now: the time that went by is reckoned before the answer.
@@ -23,20 +23,20 @@ WORLD_TEST(a_tag_is_judged_by_the_point_as_it_is_now) {
     world_isolate(world);
     world->now.line += WORLD_MAX_AGE_MS;
     world->now.wall += WORLD_MAX_AGE_MS;
-    assert_refused(world, world_tag(world, "t-1", "j-1", POWER3), GATE_CODE_POINT_STALE);
+    assert_refused(world, world_tag(world, "t-1", "j-1", POWER3), MODEL_CODE_POINT_STALE);
 }
 
 WORLD_TEST(only_on_a_required_point_and_only_the_crew) {
     assert_true(world_open(world, "j-1", "3A", "t-1"));
     world_isolate(world);
-    assert_refused(world, world_tag(world, "t-1", "j-1", POWER4), GATE_CODE_UNKNOWN_POINT);
-    assert_refused(world, world_tag(world, "t-2", "j-1", POWER3), GATE_CODE_NOT_IN_CREW);
-    assert_refused(world, world_tag(world, "m-1", "j-1", POWER3), GATE_CODE_NOT_ALLOWED);
+    assert_refused(world, world_tag(world, "t-1", "j-1", POWER4), MODEL_CODE_UNKNOWN_POINT);
+    assert_refused(world, world_tag(world, "t-2", "j-1", POWER3), MODEL_CODE_NOT_IN_CREW);
+    assert_refused(world, world_tag(world, "m-1", "j-1", POWER3), MODEL_CODE_NOT_ALLOWED);
 }
 
 WORLD_TEST(live_ends_its_counting_and_hanging_again_renews_it) {
     world_to_tagged(world, "j-1");
-    world_hear(world, S_POWER3, GATE_POINT_LIVE);
+    world_hear(world, S_POWER3, MODEL_POINT_LIVE);
     assert_false(world_tag_of(world, POWER3, "j-1", "t-1")->counts);
     assert_true(world_told(world, GATE_FACT_TAG_DISCOUNTED));
     world_isolate(world);
@@ -59,11 +59,11 @@ WORLD_TEST(unknown_does_not_end_its_counting) {
 WORLD_TEST(only_who_hung_a_tag_lifts_it) {
     world_to_tagged(world, "j-1");
     assert_true(world_verb(world, GATE_VERB_JOIN_JOB, "t-2", "j-1"));
-    assert_refused(world, world_lift(world, "t-2", "j-1", POWER3), GATE_CODE_TAG_NOT_YOURS);
-    assert_refused(world, world_lift(world, "s-1", "j-1", POWER3), GATE_CODE_TAG_NOT_YOURS);
+    assert_refused(world, world_lift(world, "t-2", "j-1", POWER3), MODEL_CODE_TAG_NOT_YOURS);
+    assert_refused(world, world_lift(world, "s-1", "j-1", POWER3), MODEL_CODE_TAG_NOT_YOURS);
     assert_true(world_lift(world, "t-1", "j-1", POWER3));
     assert_null(world_tag_of(world, POWER3, "j-1", "t-1"));
-    assert_refused(world, world_lift(world, "t-1", "j-1", POWER3), GATE_CODE_TAG_MISSING);
+    assert_refused(world, world_lift(world, "t-1", "j-1", POWER3), MODEL_CODE_TAG_MISSING);
 }
 
 WORLD_TEST(a_lift_ends_the_tag_of_that_job_alone) {
@@ -102,7 +102,7 @@ WORLD_TEST(an_absent_owners_tag_needs_all_three_attested) {
         request.not_on_site = lacking != 0;
         request.contact_tried = lacking != 1;
         request.will_be_told = lacking != 2;
-        assert_refused(world, lift_absent(world, request), GATE_CODE_ATTESTATION_MISSING);
+        assert_refused(world, lift_absent(world, request), MODEL_CODE_ATTESTATION_MISSING);
         assert_int_equal(world->answer.refusal_count, 1);
     }
     assert_true(lift_absent(world, absent("s-1", "j-1", "t-1")));
@@ -111,8 +111,8 @@ WORLD_TEST(an_absent_owners_tag_needs_all_three_attested) {
 
 WORLD_TEST(only_a_supervisor_lifts_it_and_there_must_be_one) {
     world_to_tagged(world, "j-1");
-    assert_refused(world, lift_absent(world, absent("m-1", "j-1", "t-1")), GATE_CODE_NOT_ALLOWED);
-    assert_refused(world, lift_absent(world, absent("s-1", "j-1", "t-2")), GATE_CODE_TAG_MISSING);
+    assert_refused(world, lift_absent(world, absent("m-1", "j-1", "t-1")), MODEL_CODE_NOT_ALLOWED);
+    assert_refused(world, lift_absent(world, absent("s-1", "j-1", "t-2")), MODEL_CODE_TAG_MISSING);
 }
 
 static void not_ones_own(void **state) {
@@ -122,7 +122,7 @@ static void not_ones_own(void **state) {
     copy.people[3].roles |= MODEL_ROLE_SUPERVISOR; // t-1
     struct world *world = world_new_of(&copy.model);
     world_to_tagged(world, "j-1");
-    assert_refused(world, lift_absent(world, absent("t-1", "j-1", "t-1")), GATE_CODE_NOT_ALLOWED);
+    assert_refused(world, lift_absent(world, absent("t-1", "j-1", "t-1")), MODEL_CODE_NOT_ALLOWED);
     assert_non_null(world_tag_of(world, POWER3, "j-1", "t-1"));
     world_free(world);
 }
@@ -165,7 +165,7 @@ WORLD_TEST(a_lock_of_an_unknown_badge_is_lifted_by_its_badge) {
     world_reader(world, POWER3, "badge-77", true);
     struct gate_request request = absent("s-1", NULL, NULL);
     request.badge = "badge-78";
-    assert_refused(world, lift_absent(world, request), GATE_CODE_TAG_MISSING);
+    assert_refused(world, lift_absent(world, request), MODEL_CODE_TAG_MISSING);
     request.badge = "badge-77";
     assert_true(lift_absent(world, request));
     assert_int_equal(world_point(world, POWER3)->tag_count, 0);

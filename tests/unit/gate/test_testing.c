@@ -10,8 +10,8 @@ WORLD_TEST(no_lock_of_the_job_hangs) {
     world_to_restoring(world, "j-1");
     assert_true(world_lift(world, "t-1", "j-1", POWER3));
     assert_true(world_lift(world, "t-1", "j-1", VALVE3));
-    assert_refused(world, begin(world, "t-1", "j-1"), GATE_CODE_TAG_HUNG);
-    assert_true(world_refused(world, GATE_CODE_TAG_HUNG, "3A-line"));
+    assert_refused(world, begin(world, "t-1", "j-1"), MODEL_CODE_TAG_HUNG);
+    assert_true(world_refused(world, MODEL_CODE_TAG_HUNG, "3A-line"));
     assert_true(world_lift(world, "t-1", "j-1", LINE3A));
     assert_accepted(world, begin(world, "t-1", "j-1"));
     assert_job(world, "j-1", TESTING, UNCONFIRMED);
@@ -21,7 +21,7 @@ WORLD_TEST(no_lock_of_anybody_hangs_on_a_required_point) {
     world_to_restoring(world, "j-1");
     world_lift_all(world, "t-1", "j-1");
     world_reader(world, POWER3, "badge-77", true);
-    assert_refused(world, begin(world, "t-1", "j-1"), GATE_CODE_TAG_HUNG);
+    assert_refused(world, begin(world, "t-1", "j-1"), MODEL_CODE_TAG_HUNG);
     world_reader(world, POWER3, "badge-77", false);
     world_reader(world, POWER4, "badge-77", true); // on another dispenser
     assert_accepted(world, begin(world, "t-1", "j-1"));
@@ -33,7 +33,7 @@ WORLD_TEST(no_lock_hangs_anywhere_on_the_cabinet) {
     world_finish(world, "j-2", "t-2");
     world_lift_all(world, "t-2", "j-2");
     world_reader(world, LINE3A, "t-3", true);
-    assert_refused(world, begin(world, "t-2", "j-2"), GATE_CODE_TAG_HUNG);
+    assert_refused(world, begin(world, "t-2", "j-2"), MODEL_CODE_TAG_HUNG);
     world_reader(world, LINE3A, "t-3", false);
     assert_accepted(world, begin(world, "t-2", "j-2"));
 }
@@ -42,11 +42,12 @@ WORLD_TEST(no_job_that_shares_is_working_or_stopped) {
     world_to_restoring(world, "j-1");
     world_work_at(world, "j-2", "3B", "spout", "t-2");
     world_lift_all(world, "t-1", "j-1");
-    assert_refused(world, begin(world, "t-1", "j-1"), GATE_CODE_TAG_HUNG, GATE_CODE_SHARED_LOCKED);
-    assert_true(world_refused(world, GATE_CODE_SHARED_LOCKED, "j-2"));
+    assert_refused(world, begin(world, "t-1", "j-1"), MODEL_CODE_TAG_HUNG,
+                   MODEL_CODE_SHARED_LOCKED);
+    assert_true(world_refused(world, MODEL_CODE_SHARED_LOCKED, "j-2"));
     assert_true(world_verb(world, GATE_VERB_STOP_WORK, "t-2", "j-2"));
     world_lift_all(world, "t-2", "j-2");
-    assert_refused(world, begin(world, "t-1", "j-1"), GATE_CODE_SHARED_LOCKED);
+    assert_refused(world, begin(world, "t-1", "j-1"), MODEL_CODE_SHARED_LOCKED);
 }
 
 WORLD_TEST(a_job_that_shares_may_be_restoring_or_open) {
@@ -63,28 +64,28 @@ WORLD_TEST(test_asks_for_link_journal_and_site) {
     world_to_restoring(world, "j-1");
     world_lift_all(world, "t-1", "j-1");
     gate_link(world->gate, false, world->now);
-    assert_refused(world, begin(world, "t-1", "j-1"), GATE_CODE_LINK_DOWN);
+    assert_refused(world, begin(world, "t-1", "j-1"), MODEL_CODE_LINK_DOWN);
     gate_link(world->gate, true, world->now);
     gate_journal(world->gate, false, world->now);
-    assert_refused(world, begin(world, "t-1", "j-1"), GATE_CODE_JOURNAL_DOWN);
+    assert_refused(world, begin(world, "t-1", "j-1"), MODEL_CODE_JOURNAL_DOWN);
     gate_journal(world->gate, true, world->now);
     gate_contested(world->gate, 0, true, world->now);
-    assert_refused(world, begin(world, "t-1", "j-1"), GATE_CODE_SITE_CONTESTED);
+    assert_refused(world, begin(world, "t-1", "j-1"), MODEL_CODE_SITE_CONTESTED);
     gate_contested(world->gate, 0, false, world->now);
     assert_accepted(world, begin(world, "t-1", "j-1"));
 }
 
 WORLD_TEST(begin_is_the_leaders_and_of_restoring) {
     world_to_working(world, "j-1");
-    assert_refused(world, begin(world, "t-1", "j-1"), GATE_CODE_WRONG_PHASE, GATE_CODE_TAG_HUNG);
+    assert_refused(world, begin(world, "t-1", "j-1"), MODEL_CODE_WRONG_PHASE, MODEL_CODE_TAG_HUNG);
     world_finish(world, "j-1", "t-1");
     world_lift_all(world, "t-1", "j-1");
     assert_true(world_verb(world, GATE_VERB_JOIN_JOB, "t-2", "j-1"));
     world_forget(world);
-    assert_refused(world, begin(world, "t-2", "j-1"), GATE_CODE_NOT_ASSIGNED);
+    assert_refused(world, begin(world, "t-2", "j-1"), MODEL_CODE_NOT_ASSIGNED);
     assert_true(world_told(world, GATE_FACT_TEST_REFUSED));
     assert_accepted(world, begin(world, "t-1", "j-1"));
-    assert_refused(world, begin(world, "t-1", "j-1"), GATE_CODE_WRONG_PHASE);
+    assert_refused(world, begin(world, "t-1", "j-1"), MODEL_CODE_WRONG_PHASE);
 }
 
 // --- Recording ---
@@ -95,13 +96,13 @@ static bool record(struct world *world, const char *person, const char *test) {
 
 WORLD_TEST(a_test_under_power_needs_every_required_point_live) {
     world_to_testing(world, "j-1");
-    world_hear(world, S_VALVE3A, GATE_POINT_ISOLATED);
-    assert_refused(world, record(world, "t-1", "leak"), GATE_CODE_POINT_NOT_RESTORED);
+    world_hear(world, S_VALVE3A, MODEL_POINT_ISOLATED);
+    assert_refused(world, record(world, "t-1", "leak"), MODEL_CODE_POINT_NOT_RESTORED);
     assert_accepted(world, record(world, "t-1", "continuity"));
-    world_hear(world, S_VALVE3A, GATE_POINT_LIVE);
-    assert_true(world_witness(world, "v-1", NULL, GATE_POINT_LIVE));
-    assert_refused(world, record(world, "t-1", "leak"), GATE_CODE_POINT_NOT_RESTORED);
-    assert_true(world_witness(world, "t-1", "j-1", GATE_POINT_LIVE));
+    world_hear(world, S_VALVE3A, MODEL_POINT_LIVE);
+    assert_true(world_witness(world, "v-1", NULL, MODEL_POINT_LIVE));
+    assert_refused(world, record(world, "t-1", "leak"), MODEL_CODE_POINT_NOT_RESTORED);
+    assert_true(world_witness(world, "t-1", "j-1", MODEL_POINT_LIVE));
     assert_accepted(world, record(world, "t-1", "leak"));
     assert_true(world->answer.has_result);
     assert_true(world->answer.result.pass);
@@ -109,18 +110,18 @@ WORLD_TEST(a_test_under_power_needs_every_required_point_live) {
 
 WORLD_TEST(a_test_is_recorded_while_testing_by_the_leader) {
     world_to_restoring(world, "j-1");
-    assert_refused(world, record(world, "t-1", "continuity"), GATE_CODE_WRONG_PHASE);
+    assert_refused(world, record(world, "t-1", "continuity"), MODEL_CODE_WRONG_PHASE);
     world_lift_all(world, "t-1", "j-1");
     assert_true(begin(world, "t-1", "j-1"));
     assert_true(world_verb(world, GATE_VERB_JOIN_JOB, "t-2", "j-1"));
-    assert_refused(world, record(world, "t-2", "continuity"), GATE_CODE_NOT_ASSIGNED);
-    assert_refused(world, record(world, "t-1", "creep"), GATE_CODE_UNKNOWN_TEST);
+    assert_refused(world, record(world, "t-2", "continuity"), MODEL_CODE_NOT_ASSIGNED);
+    assert_refused(world, record(world, "t-1", "creep"), MODEL_CODE_UNKNOWN_TEST);
     assert_refused(world,
                    world_ask(world, (struct gate_request){.verb = GATE_VERB_RECORD_TEST,
                                                           .person = "t-1",
                                                           .job = "j-1",
                                                           .test = "continuity"}),
-                   GATE_CODE_MALFORMED);
+                   MODEL_CODE_MALFORMED);
     assert_accepted(world, record(world, "t-1", "continuity"));
 }
 
@@ -131,7 +132,7 @@ static void a_test_names_an_instrument_of_its_kind(void **state) {
     copy.tests[1][1].instrument = "gauge";
     struct world *world = world_new_of(&copy.model);
     world_to_testing(world, "j-1");
-    assert_refused(world, record(world, "t-1", "continuity"), GATE_CODE_INSTRUMENT_MISSING);
+    assert_refused(world, record(world, "t-1", "continuity"), MODEL_CODE_INSTRUMENT_MISSING);
     struct model_result result = {.has_pass = true, .pass = true};
     assert_accepted(world, world_ask(world, (struct gate_request){.verb = GATE_VERB_RECORD_TEST,
                                                                   .person = "t-1",

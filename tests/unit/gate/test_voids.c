@@ -62,7 +62,7 @@ WORLD_TEST(a_relieve_while_working_counts_for_the_next_start) {
     assert_true(is_void(world, "j-1", "no-flow"));
     assert_job(world, "j-1", STOPPED, UNCONFIRMED);
     assert_refused(world, world_verb(world, GATE_VERB_START_WORK, "t-1", "j-1"),
-                   GATE_CODE_CHECK_VOID);
+                   MODEL_CODE_CHECK_VOID);
     assert_true(world_sign(world, "t-1", "j-1", "no-flow"));
     assert_true(world_sign_value(world, "t-1", "j-1", "no-voltage", 0, "V"));
     assert_accepted(world, world_verb(world, GATE_VERB_START_WORK, "t-1", "j-1"));

@@ -9,7 +9,7 @@ static struct gate_view seen_for(struct world *world, const char *job) {
 }
 
 static bool say(struct world *world, const char *person, const char *job, const char *point,
-                enum gate_point_state state) {
+                enum model_point_state state) {
     return world_ask(world, (struct gate_request){.verb = GATE_VERB_WITNESS_POINT,
                                                   .person = person,
                                                   .job = job,
@@ -21,7 +21,7 @@ static bool say(struct world *world, const char *person, const char *job, const 
 WORLD_TEST(one_word_of_the_crew_is_enough_where_one_is_asked) {
     assert_true(world_open(world, "j-1", "3A", "t-1"));
     assert_point(world, LINE3A, UNKNOWN, SILENT);
-    assert_true(world_witness(world, "t-1", "j-1", GATE_POINT_ISOLATED));
+    assert_true(world_witness(world, "t-1", "j-1", MODEL_POINT_ISOLATED));
     assert_point(world, LINE3A, ISOLATED, WITNESSED);
 }
 
@@ -32,12 +32,12 @@ static void two_witnesses(void **state) {
     copy.points[LINE3A].witnesses = 2;
     struct world *world = world_new_of(&copy.model);
     assert_true(world_open(world, "j-1", "3A", "t-1"));
-    assert_true(world_witness(world, "t-1", "j-1", GATE_POINT_ISOLATED));
+    assert_true(world_witness(world, "t-1", "j-1", MODEL_POINT_ISOLATED));
     assert_point(world, LINE3A, UNKNOWN, SETTLING);
-    assert_true(world_witness(world, "t-1", "j-1", GATE_POINT_ISOLATED));
+    assert_true(world_witness(world, "t-1", "j-1", MODEL_POINT_ISOLATED));
     assert_point(world, LINE3A, UNKNOWN, SETTLING);
-    assert_refused(world, world_tag(world, "t-1", "j-1", LINE3A), GATE_CODE_POINT_SETTLING);
-    assert_true(world_witness(world, "s-1", "j-1", GATE_POINT_ISOLATED));
+    assert_refused(world, world_tag(world, "t-1", "j-1", LINE3A), MODEL_CODE_POINT_SETTLING);
+    assert_true(world_witness(world, "s-1", "j-1", MODEL_POINT_ISOLATED));
     assert_point(world, LINE3A, ISOLATED, WITNESSED);
     assert_true(world_tag(world, "t-1", "j-1", LINE3A));
     world_free(world);
@@ -51,9 +51,9 @@ static void each_word_ages_alone(void **state) {
     copy.points[LINE3A].witnesses = 2;
     struct world *world = world_new_of(&copy.model);
     assert_true(world_open(world, "j-1", "3A", "t-1"));
-    assert_true(world_witness(world, "t-1", "j-1", GATE_POINT_ISOLATED));
+    assert_true(world_witness(world, "t-1", "j-1", MODEL_POINT_ISOLATED));
     world_pass(world, 1000);
-    assert_true(world_witness(world, "s-1", "j-1", GATE_POINT_ISOLATED));
+    assert_true(world_witness(world, "s-1", "j-1", MODEL_POINT_ISOLATED));
     world_pass(world, WORLD_WITNESS_MS - 1000);
     assert_point(world, LINE3A, ISOLATED, WITNESSED);
     world_pass(world, 1);
@@ -65,16 +65,16 @@ static void each_word_ages_alone(void **state) {
 
 WORLD_TEST(a_word_ages) {
     assert_true(world_open(world, "j-1", "3A", "t-1"));
-    assert_true(world_witness(world, "t-1", "j-1", GATE_POINT_ISOLATED));
+    assert_true(world_witness(world, "t-1", "j-1", MODEL_POINT_ISOLATED));
     world_pass(world, WORLD_WITNESS_MS);
     assert_point(world, LINE3A, ISOLATED, WITNESSED);
     world_pass(world, 1);
     assert_point(world, LINE3A, UNKNOWN, STALE);
-    assert_refused(world, world_tag(world, "t-1", "j-1", LINE3A), GATE_CODE_POINT_STALE);
+    assert_refused(world, world_tag(world, "t-1", "j-1", LINE3A), MODEL_CODE_POINT_STALE);
 }
 
 WORLD_TEST(a_word_of_live_ages_too) {
-    assert_true(world_witness(world, "v-1", NULL, GATE_POINT_LIVE));
+    assert_true(world_witness(world, "v-1", NULL, MODEL_POINT_LIVE));
     world_pass(world, WORLD_WITNESS_MS);
     assert_point(world, LINE3A, LIVE, WITNESSED);
     world_pass(world, 1);
@@ -83,79 +83,79 @@ WORLD_TEST(a_word_of_live_ages_too) {
 
 WORLD_TEST(anybody_says_live_and_it_ends_the_words) {
     assert_true(world_open(world, "j-1", "3A", "t-1"));
-    assert_true(world_witness(world, "t-1", "j-1", GATE_POINT_ISOLATED));
-    assert_true(world_witness(world, "v-1", NULL, GATE_POINT_LIVE));
+    assert_true(world_witness(world, "t-1", "j-1", MODEL_POINT_ISOLATED));
+    assert_true(world_witness(world, "v-1", NULL, MODEL_POINT_LIVE));
     assert_point(world, LINE3A, LIVE, WITNESSED);
     assert_int_equal(world_point(world, LINE3A)->word_count, 0);
-    assert_refused(world, world_tag(world, "t-1", "j-1", LINE3A), GATE_CODE_POINT_LIVE);
-    assert_true(world_witness(world, "t-1", "j-1", GATE_POINT_ISOLATED));
+    assert_refused(world, world_tag(world, "t-1", "j-1", LINE3A), MODEL_CODE_POINT_LIVE);
+    assert_true(world_witness(world, "t-1", "j-1", MODEL_POINT_ISOLATED));
     assert_point(world, LINE3A, ISOLATED, WITNESSED);
 }
 
 WORLD_TEST(a_word_from_before_the_job_does_not_count_for_it) {
     assert_true(world_open(world, "j-1", "3A", NULL));
-    assert_true(world_witness(world, "m-1", "j-1", GATE_POINT_ISOLATED));
+    assert_true(world_witness(world, "m-1", "j-1", MODEL_POINT_ISOLATED));
     assert_true(world_verb(world, GATE_VERB_CANCEL_JOB, "k-1", "j-1"));
     world_pass(world, 1);
     assert_true(world_open(world, "j-2", "3A", "t-1"));
     assert_point(world, LINE3A, ISOLATED, WITNESSED);
-    assert_int_equal(seen_for(world, "j-2").trust, GATE_TRUST_SILENT);
-    assert_refused(world, world_tag(world, "t-1", "j-2", LINE3A), GATE_CODE_POINT_UNKNOWN);
+    assert_int_equal(seen_for(world, "j-2").trust, MODEL_TRUST_SILENT);
+    assert_refused(world, world_tag(world, "t-1", "j-2", LINE3A), MODEL_CODE_POINT_UNKNOWN);
 }
 
 WORLD_TEST(a_word_counts_for_the_jobs_in_whose_crew_it_was_said) {
     assert_true(world_open(world, "j-1", "3A", "t-1"));
     assert_true(world_open(world, "j-4", "4A", "t-2"));
-    assert_true(world_witness(world, "t-2", "j-4", GATE_POINT_ISOLATED));
+    assert_true(world_witness(world, "t-2", "j-4", MODEL_POINT_ISOLATED));
     assert_true(world_verb(world, GATE_VERB_JOIN_JOB, "t-2", "j-1"));
-    assert_int_equal(seen_for(world, "j-1").state, GATE_POINT_UNKNOWN);
-    assert_true(world_witness(world, "t-2", "j-4", GATE_POINT_ISOLATED));
-    assert_int_equal(seen_for(world, "j-1").state, GATE_POINT_ISOLATED);
+    assert_int_equal(seen_for(world, "j-1").state, MODEL_POINT_UNKNOWN);
+    assert_true(world_witness(world, "t-2", "j-4", MODEL_POINT_ISOLATED));
+    assert_int_equal(seen_for(world, "j-1").state, MODEL_POINT_ISOLATED);
 }
 
 WORLD_TEST(an_overseers_word_counts_for_every_job) {
     assert_true(world_open(world, "j-1", "3A", "t-1"));
     assert_true(world_open(world, "j-4", "4A", "t-2"));
-    assert_true(world_witness(world, "s-1", "j-4", GATE_POINT_ISOLATED));
-    assert_int_equal(seen_for(world, "j-1").state, GATE_POINT_ISOLATED);
+    assert_true(world_witness(world, "s-1", "j-4", MODEL_POINT_ISOLATED));
+    assert_int_equal(seen_for(world, "j-1").state, MODEL_POINT_ISOLATED);
     assert_true(world_tag(world, "t-1", "j-1", LINE3A));
 }
 
 WORLD_TEST(who_may_say_isolated) {
     assert_true(world_open(world, "j-1", "3A", "t-1"));
-    assert_refused(world, world_witness(world, "t-2", "j-1", GATE_POINT_ISOLATED),
-                   GATE_CODE_NOT_IN_CREW);
-    assert_refused(world, world_witness(world, "v-1", "j-1", GATE_POINT_ISOLATED),
-                   GATE_CODE_NOT_ALLOWED);
-    assert_refused(world, world_witness(world, "m-1", NULL, GATE_POINT_ISOLATED),
-                   GATE_CODE_UNKNOWN_JOB);
+    assert_refused(world, world_witness(world, "t-2", "j-1", MODEL_POINT_ISOLATED),
+                   MODEL_CODE_NOT_IN_CREW);
+    assert_refused(world, world_witness(world, "v-1", "j-1", MODEL_POINT_ISOLATED),
+                   MODEL_CODE_NOT_ALLOWED);
+    assert_refused(world, world_witness(world, "m-1", NULL, MODEL_POINT_ISOLATED),
+                   MODEL_CODE_UNKNOWN_JOB);
     assert_true(world_verb(world, GATE_VERB_CANCEL_JOB, "k-1", "j-1"));
-    assert_refused(world, world_witness(world, "m-1", "j-1", GATE_POINT_ISOLATED),
-                   GATE_CODE_WRONG_PHASE);
+    assert_refused(world, world_witness(world, "m-1", "j-1", MODEL_POINT_ISOLATED),
+                   MODEL_CODE_WRONG_PHASE);
 }
 
 WORLD_TEST(no_word_stands_for_a_point_with_sensors) {
     assert_true(world_open(world, "j-1", "3A", "t-1"));
-    assert_refused(world, say(world, "t-1", "j-1", "3-power", GATE_POINT_ISOLATED),
-                   GATE_CODE_NOT_ALLOWED);
-    assert_refused(world, say(world, "m-1", NULL, "3-power", GATE_POINT_LIVE),
-                   GATE_CODE_NOT_ALLOWED);
-    assert_refused(world, say(world, "m-1", NULL, "5-power", GATE_POINT_LIVE),
-                   GATE_CODE_UNKNOWN_POINT);
+    assert_refused(world, say(world, "t-1", "j-1", "3-power", MODEL_POINT_ISOLATED),
+                   MODEL_CODE_NOT_ALLOWED);
+    assert_refused(world, say(world, "m-1", NULL, "3-power", MODEL_POINT_LIVE),
+                   MODEL_CODE_NOT_ALLOWED);
+    assert_refused(world, say(world, "m-1", NULL, "5-power", MODEL_POINT_LIVE),
+                   MODEL_CODE_UNKNOWN_POINT);
 }
 
 WORLD_TEST(proved_live_by_the_crew_or_an_overseer) {
     assert_true(world_open(world, "j-1", "3A", "t-1"));
     assert_true(world_open(world, "j-4", "4A", "t-2"));
     struct gate_site *site = world_site(world);
-    assert_true(world_witness(world, "v-1", NULL, GATE_POINT_LIVE));
+    assert_true(world_witness(world, "v-1", NULL, MODEL_POINT_LIVE));
     assert_false(gate_point_proved_live(world->gate, site, LINE3A, world->now));
-    assert_true(world_witness(world, "t-2", "j-4", GATE_POINT_LIVE));
+    assert_true(world_witness(world, "t-2", "j-4", MODEL_POINT_LIVE));
     assert_false(gate_point_proved_live(world->gate, site, LINE3A, world->now));
-    assert_true(world_witness(world, "t-1", NULL, GATE_POINT_LIVE));
+    assert_true(world_witness(world, "t-1", NULL, MODEL_POINT_LIVE));
     assert_true(gate_point_proved_live(world->gate, site, LINE3A, world->now));
-    assert_true(world_witness(world, "v-1", NULL, GATE_POINT_LIVE));
-    assert_true(world_witness(world, "s-1", NULL, GATE_POINT_LIVE));
+    assert_true(world_witness(world, "v-1", NULL, MODEL_POINT_LIVE));
+    assert_true(world_witness(world, "s-1", NULL, MODEL_POINT_LIVE));
     assert_true(gate_point_proved_live(world->gate, site, LINE3A, world->now));
     world_pass(world, WORLD_WITNESS_MS + 1);
     assert_false(gate_point_proved_live(world->gate, site, LINE3A, world->now));
@@ -163,10 +163,10 @@ WORLD_TEST(proved_live_by_the_crew_or_an_overseer) {
 
 WORLD_TEST(live_said_again_raises_again_while_stopped) {
     world_to_working(world, "j-1");
-    assert_true(world_witness(world, "v-1", NULL, GATE_POINT_LIVE));
+    assert_true(world_witness(world, "v-1", NULL, MODEL_POINT_LIVE));
     assert_job(world, "j-1", STOPPED, BROKEN);
     world_acknowledge(world);
-    assert_true(world_witness(world, "m-1", NULL, GATE_POINT_LIVE));
+    assert_true(world_witness(world, "m-1", NULL, MODEL_POINT_LIVE));
     assert_alarm(world);
 }
 

@@ -144,7 +144,7 @@ void world_review(struct world *world) {
 }
 
 enum gate_heard world_hear(struct world *world, enum world_sensor sensor,
-                           enum gate_point_state state) {
+                           enum model_point_state state) {
     struct gate_reading reading = {.readable = true, .good = true, .state = state};
     return gate_hear(world->gate, 0, sensor, &reading, world->now);
 }
@@ -156,19 +156,19 @@ enum gate_heard world_say(struct world *world, enum world_sensor sensor,
 }
 
 enum gate_heard world_hear_at(struct world *world, enum world_sensor sensor,
-                              enum gate_point_state state, int64_t at) {
+                              enum model_point_state state, int64_t at) {
     return world_say(world, sensor,
                      (struct gate_reading){.state = state, .has_at = true, .at = at});
 }
 
 enum gate_heard world_hear_seq(struct world *world, enum world_sensor sensor,
-                               enum gate_point_state state, uint64_t seq) {
+                               enum model_point_state state, uint64_t seq) {
     return world_say(world, sensor,
                      (struct gate_reading){.state = state, .has_seq = true, .seq = seq});
 }
 
 void world_bad(struct world *world, enum world_sensor sensor) {
-    struct gate_reading reading = {.readable = true, .state = GATE_POINT_ISOLATED};
+    struct gate_reading reading = {.readable = true, .state = MODEL_POINT_ISOLATED};
     assert_int_equal(gate_hear(world->gate, 0, sensor, &reading, world->now), GATE_HEARD_BAD);
 }
 
@@ -177,14 +177,14 @@ void world_pass_heard(struct world *world, int64_t ms) {
         for (int s = 0; s < (int)world_model()->sites[0].sensor_count; s++) {
             const struct gate_sensor *sensor = &world_site(world)->sensors[s];
             if (sensor->heard != 0 && !sensor->bad) {
-                world_hear(world, (enum world_sensor)s, (enum gate_point_state)sensor->state);
+                world_hear(world, (enum world_sensor)s, (enum model_point_state)sensor->state);
             }
         }
         world_pass(world, ms - gone < 1000 ? ms - gone : 1000);
     }
 }
 
-void world_hear_all(struct world *world, enum gate_point_state state) {
+void world_hear_all(struct world *world, enum model_point_state state) {
     world_hear(world, S_POWER3, state);
     world_hear(world, S_VALVE3A, state);
     world_hear(world, S_VALVE3B, state);
@@ -270,7 +270,7 @@ bool world_lift(struct world *world, const char *person, const char *job, enum w
 }
 
 bool world_witness(struct world *world, const char *person, const char *job,
-                   enum gate_point_state state) {
+                   enum model_point_state state) {
     return world_ask(world, (struct gate_request){.verb = GATE_VERB_WITNESS_POINT,
                                                   .person = person,
                                                   .job = job,
@@ -301,7 +301,7 @@ struct gate_job *world_job(struct world *world, const char *job) {
     return found;
 }
 
-bool world_refused(const struct world *world, enum gate_code code, const char *subject) {
+bool world_refused(const struct world *world, enum model_code code, const char *subject) {
     for (size_t i = 0; i < world->answer.refusal_count; i++) {
         const struct gate_refusal *refusal = &world->answer.refusals[i];
         if (refusal->code == code && (subject == NULL || !strcmp(refusal->subject, subject))) {
@@ -311,8 +311,8 @@ bool world_refused(const struct world *world, enum gate_code code, const char *s
     return false;
 }
 
-static bool lists(const enum gate_code *codes, enum gate_code code) {
-    for (; *codes != GATE_CODE_COUNT; codes++) {
+static bool lists(const enum model_code *codes, enum model_code code) {
+    for (; *codes != MODEL_CODE_COUNT; codes++) {
         if (*codes == code) {
             return true;
         }
@@ -320,20 +320,20 @@ static bool lists(const enum gate_code *codes, enum gate_code code) {
     return false;
 }
 
-void world_assert_refusals(const struct world *world, const enum gate_code *codes) {
+void world_assert_refusals(const struct world *world, const enum model_code *codes) {
     assert_false(world->answer.accepted);
     for (size_t i = 0; i < world->answer.refusal_count; i++) {
         const struct gate_refusal *refusal = &world->answer.refusals[i];
         if (!lists(codes, refusal->code)) {
-            fail_msg("refused also by %s of %s: %s", gate_code_name(refusal->code),
+            fail_msg("refused also by %s of %s: %s", model_code_name(refusal->code),
                      refusal->subject, refusal->say);
         }
         assert_true(refusal->say[0] != '\0');
         assert_true(refusal->need[0] != '\0');
     }
-    for (; *codes != GATE_CODE_COUNT; codes++) {
+    for (; *codes != MODEL_CODE_COUNT; codes++) {
         if (!world_refused(world, *codes, NULL)) {
-            fail_msg("not refused by %s", gate_code_name(*codes));
+            fail_msg("not refused by %s", model_code_name(*codes));
         }
     }
 }
@@ -376,12 +376,12 @@ const struct gate_tag *world_tag_of(struct world *world, enum world_point point,
     return NULL;
 }
 
-enum gate_cause world_cause(struct world *world, enum world_position position) {
+enum model_cause world_cause(struct world *world, enum world_position position) {
     char with[MODEL_ID_SIZE];
     return gate_position_cause(world->gate, world_site(world), position, with);
 }
 
-const struct gate_alarm *world_alarm(struct world *world, enum gate_alarm_kind kind) {
+const struct gate_alarm *world_alarm(struct world *world, enum model_alarm_kind kind) {
     for (size_t i = 0; i < world_site(world)->alarm_count; i++) {
         if (world_site(world)->alarms[i].kind == kind) {
             return &world_site(world)->alarms[i];

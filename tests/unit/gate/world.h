@@ -38,13 +38,13 @@ enum world_sensor { S_POWER3, S_VALVE3A, S_VALVE3B, S_POWER4, S_VALVE4 };
 
 #define assert_point(world, which, is, because)                                                    \
     do {                                                                                           \
-        assert_int_equal(world_point(world, which)->state, GATE_POINT_##is);                       \
-        assert_int_equal(world_point(world, which)->trust, GATE_TRUST_##because);                  \
+        assert_int_equal(world_point(world, which)->state, MODEL_POINT_##is);                       \
+        assert_int_equal(world_point(world, which)->trust, MODEL_TRUST_##because);                  \
     } while (0)
 #define assert_job(world, job, is, has)                                                            \
     do {                                                                                           \
-        assert_int_equal(world_job(world, job)->phase, GATE_PHASE_##is);                           \
-        assert_int_equal(world_job(world, job)->lockout, GATE_LOCKOUT_##has);                      \
+        assert_int_equal(world_job(world, job)->phase, MODEL_PHASE_##is);                           \
+        assert_int_equal(world_job(world, job)->lockout, MODEL_LOCKOUT_##has);                      \
     } while (0)
 // Accepted; and refused for these codes and no other.
 #define assert_accepted(world, call)                                                               \
@@ -61,23 +61,23 @@ enum world_sensor { S_POWER3, S_VALVE3A, S_VALVE3B, S_POWER4, S_VALVE4 };
 // The lockout-broken alarm stands unacknowledged.
 #define assert_alarm(world)                                                                        \
     do {                                                                                           \
-        assert_non_null(world_alarm(world, GATE_ALARM_LOCKOUT_BROKEN));                            \
-        assert_int_equal(world_alarm(world, GATE_ALARM_LOCKOUT_BROKEN)->state,                     \
-                         GATE_ALARM_UNACKNOWLEDGED);                                               \
+        assert_non_null(world_alarm(world, MODEL_ALARM_LOCKOUT_BROKEN));                           \
+        assert_int_equal(world_alarm(world, MODEL_ALARM_LOCKOUT_BROKEN)->state,                    \
+                         MODEL_ALARM_UNACKNOWLEDGED);                                              \
     } while (0)
 
 // The codes of a refusal, and how its lists are compared: every one, and none beside them.
 #define assert_refusals(world, ...)                                                                \
-    world_assert_refusals(world, (const enum gate_code[]){__VA_ARGS__, GATE_CODE_COUNT})
+    world_assert_refusals(world, (const enum model_code[]){__VA_ARGS__, MODEL_CODE_COUNT})
 
 // A fact as it was told: enough of it to be asserted.
 struct world_fact {
     enum gate_fact_type type;
     char job[MODEL_ID_SIZE], position[MODEL_ID_SIZE], point[MODEL_ID_SIZE], person[MODEL_ID_SIZE];
     char alarm[MODEL_ID_SIZE];
-    enum gate_code why;
+    enum model_code why;
     bool has_why, counts, pass;
-    enum gate_cause cause;
+    enum model_cause cause;
 };
 
 struct world {
@@ -128,16 +128,17 @@ void world_review(struct world *world); // everything is judged anew, though not
 void world_pass_heard(struct world *world, int64_t ms);
 // A word of a sensor, without time or number.
 enum gate_heard world_hear(struct world *world, enum world_sensor sensor,
-                           enum gate_point_state state);
+                           enum model_point_state state);
 // The same with the time at which it was read, or with a number. It is readable and good.
 enum gate_heard world_say(struct world *world, enum world_sensor sensor,
                           struct gate_reading reading);
 enum gate_heard world_hear_at(struct world *world, enum world_sensor sensor,
-                              enum gate_point_state state, int64_t at);
+                              enum model_point_state state, int64_t at);
 enum gate_heard world_hear_seq(struct world *world, enum world_sensor sensor,
-                               enum gate_point_state state, uint64_t seq);
-void world_bad(struct world *world, enum world_sensor sensor);         // a word of bad quality
-void world_hear_all(struct world *world, enum gate_point_state state); // the sensors of dispenser 3
+                               enum model_point_state state, uint64_t seq);
+void world_bad(struct world *world, enum world_sensor sensor); // a word of bad quality
+void world_hear_all(struct world *world,
+                    enum model_point_state state); // the sensors of dispenser 3
 void world_controller(struct world *world, bool online);
 void world_reader(struct world *world, enum world_point point, const char *who, bool hung);
 void world_reader_at(struct world *world, enum world_point point, const char *who, bool hung,
@@ -155,7 +156,7 @@ bool world_verb(struct world *world, enum gate_verb verb, const char *person, co
 bool world_tag(struct world *world, const char *person, const char *job, enum world_point point);
 bool world_lift(struct world *world, const char *person, const char *job, enum world_point point);
 bool world_witness(struct world *world, const char *person, const char *job,
-                   enum gate_point_state state); // of 3A-line
+                   enum model_point_state state); // of 3A-line
 bool world_test(struct world *world, const char *person, const char *job, const char *test,
                 bool pass);
 
@@ -192,16 +193,16 @@ void world_acknowledge(struct world *world);
 struct gate_site *world_site(struct world *world);
 struct gate_job *world_job(struct world *world, const char *job);
 // Whether the last answer lists a refusal of this code (about this subject; NULL: whatever).
-bool world_refused(const struct world *world, enum gate_code code, const char *subject);
+bool world_refused(const struct world *world, enum model_code code, const char *subject);
 bool world_told(const struct world *world, enum gate_fact_type type); // since world_forget
 size_t world_times_told(const struct world *world, enum gate_fact_type type);
-void world_assert_refusals(const struct world *world, const enum gate_code *codes);
+void world_assert_refusals(const struct world *world, const enum model_code *codes);
 const struct gate_point *world_point(struct world *world, enum world_point point);
 const struct gate_tag *world_tag_of(struct world *world, enum world_point point, const char *job,
                                     const char *who);
-enum gate_cause world_cause(struct world *world, enum world_position position);
+enum model_cause world_cause(struct world *world, enum world_position position);
 const struct world_fact *world_fact(const struct world *world, enum gate_fact_type type); // first
-const struct gate_alarm *world_alarm(struct world *world, enum gate_alarm_kind kind);     // or NULL
+const struct gate_alarm *world_alarm(struct world *world, enum model_alarm_kind kind);    // or NULL
 void world_forget(struct world *world);
 // The daemon ends and comes up again on its journal: facts are folded anew; hearing is lost.
 // away_ms of both clocks go by. Points required by a hold were last heard when each was.

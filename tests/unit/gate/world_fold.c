@@ -19,8 +19,8 @@ static void put_word(FILE *out, const char *name, const struct gate_word *word) 
 }
 
 static void put_point(FILE *out, const char *id, const struct gate_point *point) {
-    fprintf(out, "point %s %s %s", id, gate_point_state_name(point->state),
-            gate_trust_name(point->trust));
+    fprintf(out, "point %s %s %s", id, model_point_state_name(point->state),
+            model_trust_name(point->trust));
     put_time(out, "since", point->since);
     put_time(out, "last_live", point->last_live);
     fprintf(out, "\n");
@@ -64,7 +64,7 @@ static void put_requirements(FILE *out, const char *name, const struct model_req
 }
 
 static void put_position(FILE *out, const char *id, const struct gate_position *position) {
-    fprintf(out, "position %s %s owed_by=%s untested=", id, gate_service_name(position->service),
+    fprintf(out, "position %s %s owed_by=%s untested=", id, model_service_name(position->service),
             position->owed_by);
     for (size_t i = 0; i < position->untested_count; i++) {
         fprintf(out, "%u,", position->untested_from[i]);
@@ -100,8 +100,8 @@ static void put_signatures(FILE *out, const struct gate_job *job) {
 
 static void put_job(FILE *out, const struct gate_job *job) {
     fprintf(out, "job %s position=%u leader=%s phase=%s lockout=%s hold=%d order=%llu", job->job,
-            job->position, job->leader, gate_phase_name(job->phase),
-            gate_lockout_name(job->lockout), (int)job->hold, (unsigned long long)job->order);
+            job->position, job->leader, model_phase_name(job->phase),
+            model_lockout_name(job->lockout), (int)job->hold, (unsigned long long)job->order);
     fprintf(out, " kit=%s part=%s offered=%s started=%d aside=%d rework=%u", job->kit_family,
             job->part, job->offered, job->started, job->set_aside, job->rework);
     put_time(out, "offered", job->offered_at);
@@ -127,7 +127,7 @@ static void put_job(FILE *out, const struct gate_job *job) {
 
 static void put_alarm(FILE *out, const struct gate_alarm *alarm) {
     fprintf(out, "alarm %s %s %s job=%s point=%s person=%s position=%u why=%d:%d say=%s",
-            alarm->alarm, gate_alarm_kind_name(alarm->kind), gate_alarm_state_name(alarm->state),
+            alarm->alarm, model_alarm_kind_name(alarm->kind), model_alarm_state_name(alarm->state),
             alarm->job, alarm->point, alarm->person, alarm->position, alarm->has_why,
             (int)alarm->why, alarm->say);
     put_time(out, "raised", alarm->raised);

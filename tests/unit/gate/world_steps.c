@@ -6,7 +6,7 @@
 #include "gate/internal.h"
 
 void world_isolate(struct world *world) {
-    world_hear_all(world, GATE_POINT_ISOLATED);
+    world_hear_all(world, MODEL_POINT_ISOLATED);
     world_pass_heard(world, WORLD_SETTLE_MS + 1000);
 }
 
@@ -15,7 +15,7 @@ void world_to_tagged(struct world *world, const char *job) {
     assert_true(world_sign(world, "t-1", job, "barricade"));
     assert_true(world_sign(world, "m-1", job, "site-told"));
     world_isolate(world);
-    assert_true(world_witness(world, "t-1", job, GATE_POINT_ISOLATED));
+    assert_true(world_witness(world, "t-1", job, MODEL_POINT_ISOLATED));
     assert_true(world_tag(world, "t-1", job, POWER3));
     assert_true(world_tag(world, "t-1", job, VALVE3));
     assert_true(world_tag(world, "t-1", job, LINE3A));
@@ -26,19 +26,19 @@ void world_to_confirmed(struct world *world, const char *job) {
     assert_true(world_sign_value(world, "t-1", job, "drained", 2, "L"));
     assert_true(world_sign(world, "t-1", job, "no-flow"));
     assert_true(world_sign_value(world, "t-1", job, "no-voltage", 0, "V"));
-    assert_int_equal(world_job(world, job)->lockout, GATE_LOCKOUT_CONFIRMED);
+    assert_int_equal(world_job(world, job)->lockout, MODEL_LOCKOUT_CONFIRMED);
 }
 
 void world_to_working(struct world *world, const char *job) {
     world_to_confirmed(world, job);
     assert_true(world_verb(world, GATE_VERB_START_WORK, "t-1", job));
-    assert_int_equal(world_job(world, job)->phase, GATE_PHASE_WORKING);
+    assert_int_equal(world_job(world, job)->phase, MODEL_PHASE_WORKING);
 }
 
 void world_to_stopped(struct world *world, const char *job) {
     world_to_working(world, job);
     assert_true(world_verb(world, GATE_VERB_STOP_WORK, "t-1", job));
-    assert_int_equal(world_job(world, job)->phase, GATE_PHASE_STOPPED);
+    assert_int_equal(world_job(world, job)->phase, MODEL_PHASE_STOPPED);
 }
 
 void world_to_restoring(struct world *world, const char *job) {
@@ -47,7 +47,7 @@ void world_to_restoring(struct world *world, const char *job) {
     assert_true(world_sign(world, "t-1", job, "tools-clear"));
     assert_true(world_sign(world, "t-1", job, "people-clear"));
     assert_true(world_verb(world, GATE_VERB_FINISH_WORK, "t-1", job));
-    assert_int_equal(world_job(world, job)->phase, GATE_PHASE_RESTORING);
+    assert_int_equal(world_job(world, job)->phase, MODEL_PHASE_RESTORING);
 }
 
 void world_to_testing(struct world *world, const char *job) {
@@ -55,10 +55,10 @@ void world_to_testing(struct world *world, const char *job) {
     assert_true(world_lift(world, "t-1", job, POWER3));
     assert_true(world_lift(world, "t-1", job, VALVE3));
     assert_true(world_lift(world, "t-1", job, LINE3A));
-    world_hear_all(world, GATE_POINT_LIVE);
-    assert_true(world_witness(world, "t-1", job, GATE_POINT_LIVE));
+    world_hear_all(world, MODEL_POINT_LIVE);
+    assert_true(world_witness(world, "t-1", job, MODEL_POINT_LIVE));
     assert_true(world_verb(world, GATE_VERB_BEGIN_TEST, "t-1", job));
-    assert_int_equal(world_job(world, job)->phase, GATE_PHASE_TESTING);
+    assert_int_equal(world_job(world, job)->phase, MODEL_PHASE_TESTING);
 }
 
 void world_to_returned(struct world *world, const char *job) {
@@ -67,7 +67,7 @@ void world_to_returned(struct world *world, const char *job) {
     assert_true(world_test(world, "t-1", job, "continuity", true));
     assert_true(world_sign(world, "t-1", job, "barricade-removed"));
     assert_true(world_verb(world, GATE_VERB_RETURN_POSITION, "t-1", job));
-    assert_int_equal(world_job(world, job)->phase, GATE_PHASE_RETURNED);
+    assert_int_equal(world_job(world, job)->phase, MODEL_PHASE_RETURNED);
 }
 
 // --- The same on any position ---
@@ -83,7 +83,7 @@ void world_isolate_at(struct world *world, const char *position) {
     for (size_t p = 0; p < where->point_count; p++) {
         const struct model_point *point = &site->points[where->points[p]];
         for (size_t s = 0; s < point->sensor_count; s++) {
-            world_hear(world, (enum world_sensor)point->sensors[s], GATE_POINT_ISOLATED);
+            world_hear(world, (enum world_sensor)point->sensors[s], MODEL_POINT_ISOLATED);
         }
     }
     world_pass_heard(world, WORLD_SETTLE_MS + 1000);
@@ -142,7 +142,7 @@ void world_work_at(struct world *world, const char *job, const char *position,
     world_sign_prepare(world, leader, job);
     world_isolate_at(world, position);
     if (gate_requires(world_job(world, job), LINE3A)) {
-        assert_true(world_witness(world, leader, job, GATE_POINT_ISOLATED));
+        assert_true(world_witness(world, leader, job, MODEL_POINT_ISOLATED));
     }
     world_tag_all(world, leader, job);
     world_sign_hold(world, leader, job);
@@ -161,11 +161,11 @@ void world_live_at(struct world *world, const char *position, const char *leader
     for (size_t p = 0; p < where->point_count; p++) {
         const struct model_point *point = &site->points[where->points[p]];
         for (size_t s = 0; s < point->sensor_count; s++) {
-            world_hear(world, (enum world_sensor)point->sensors[s], GATE_POINT_LIVE);
+            world_hear(world, (enum world_sensor)point->sensors[s], MODEL_POINT_LIVE);
         }
     }
     if (where->points[where->point_count - 1] == LINE3A) {
-        assert_true(world_witness(world, leader, job, GATE_POINT_LIVE));
+        assert_true(world_witness(world, leader, job, MODEL_POINT_LIVE));
     }
 }
 
@@ -183,7 +183,7 @@ void world_return(struct world *world, const char *job, const char *leader) {
 void world_acknowledge(struct world *world) {
     for (size_t i = world_site(world)->alarm_count; i-- > 0;) {
         const struct gate_alarm *alarm = &world_site(world)->alarms[i];
-        if (alarm->state != GATE_ALARM_ACKNOWLEDGED) {
+        if (alarm->state != MODEL_ALARM_ACKNOWLEDGED) {
             char id[MODEL_ID_SIZE];
             memcpy(id, alarm->alarm, sizeof id);
             assert_true(world_ask(world, (struct gate_request){.verb = GATE_VERB_ACKNOWLEDGE_ALARM,

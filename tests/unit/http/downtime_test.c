@@ -47,7 +47,8 @@ static void read_history(struct http_downtime *downtime, int64_t from, int64_t t
 }
 
 static void expect(const struct http_downtime *downtime, size_t index, uint32_t position,
-                   int64_t from, int64_t to, enum gate_cause cause, const char *job, bool ongoing) {
+                   int64_t from, int64_t to, enum model_cause cause, const char *job,
+                   bool ongoing) {
     const struct http_interval *interval = &downtime->intervals[index];
     assert_int_equal(interval->position, position);
     assert_int_equal(interval->from - T0, from);
@@ -62,10 +63,10 @@ static void the_whole(void **state) {
     struct http_downtime downtime;
     read_history(&downtime, -5000, 20000);
     assert_int_equal(downtime.count, 4);
-    expect(&downtime, 0, 0, 0, 1000, GATE_CAUSE_UNKNOWN, "", false);
-    expect(&downtime, 1, 0, 5000, 9500, GATE_CAUSE_JOB, "J-1", false);
-    expect(&downtime, 2, 1, 0, 2000, GATE_CAUSE_UNKNOWN, "", false);
-    expect(&downtime, 3, 1, 6000, 8000, GATE_CAUSE_ISOLATED_WITH, "J-1", false);
+    expect(&downtime, 0, 0, 0, 1000, MODEL_CAUSE_UNKNOWN, "", false);
+    expect(&downtime, 1, 0, 5000, 9500, MODEL_CAUSE_JOB, "J-1", false);
+    expect(&downtime, 2, 1, 0, 2000, MODEL_CAUSE_UNKNOWN, "", false);
+    expect(&downtime, 3, 1, 6000, 8000, MODEL_CAUSE_ISOLATED_WITH, "J-1", false);
     http_downtime_free(&downtime);
 }
 
@@ -75,8 +76,8 @@ static void cut_to_a_period(void **state) {
     struct http_downtime downtime;
     read_history(&downtime, 6200, 7000);
     assert_int_equal(downtime.count, 2);
-    expect(&downtime, 0, 0, 6200, 7000, GATE_CAUSE_JOB, "J-1", true);
-    expect(&downtime, 1, 1, 6200, 7000, GATE_CAUSE_ISOLATED_WITH, "J-1", true);
+    expect(&downtime, 0, 0, 6200, 7000, MODEL_CAUSE_JOB, "J-1", true);
+    expect(&downtime, 1, 1, 6200, 7000, MODEL_CAUSE_ISOLATED_WITH, "J-1", true);
     http_downtime_free(&downtime);
     read_history(&downtime, 3000, 4000);
     assert_int_equal(downtime.count, 0);
@@ -84,7 +85,7 @@ static void cut_to_a_period(void **state) {
     // A period that begins as the position comes back has nothing of it.
     read_history(&downtime, 8000, 9000);
     assert_int_equal(downtime.count, 1);
-    expect(&downtime, 0, 0, 8000, 9000, GATE_CAUSE_JOB, "J-1", true);
+    expect(&downtime, 0, 0, 8000, 9000, MODEL_CAUSE_JOB, "J-1", true);
     http_downtime_free(&downtime);
 }
 
@@ -95,7 +96,7 @@ static void without_any_fact(void **state) {
     assert_true(http_downtime_begin(&downtime, T0));
     http_downtime_end(&downtime);
     assert_int_equal(downtime.count, 2);
-    expect(&downtime, 0, 0, 0, 1000, GATE_CAUSE_UNKNOWN, "", true);
+    expect(&downtime, 0, 0, 0, 1000, MODEL_CAUSE_UNKNOWN, "", true);
     http_downtime_free(&downtime);
 }
 

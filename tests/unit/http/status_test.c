@@ -8,7 +8,7 @@
 
 #include <cmocka.h>
 
-static int status(const enum gate_code *codes, size_t count) {
+static int status(const enum model_code *codes, size_t count) {
     struct gate_refusal refusals[4] = {0};
     struct gate_answer answer = {.refusals = refusals, .refusal_count = count};
     for (size_t i = 0; i < count; i++) {
@@ -17,10 +17,10 @@ static int status(const enum gate_code *codes, size_t count) {
     return http_status_of(&answer);
 }
 
-static int of_two(enum gate_code first, enum gate_code second) {
-    const enum gate_code codes[] = {first, second};
+static int of_two(enum model_code first, enum model_code second) {
+    const enum model_code codes[] = {first, second};
     int there = status(codes, 2);
-    const enum gate_code turned[] = {second, first};
+    const enum model_code turned[] = {second, first};
     assert_int_equal(status(turned, 2), there);
     return there;
 }
@@ -39,25 +39,25 @@ static void without_a_reason(void **state) {
 
 static void by_its_code(void **state) {
     (void)state;
-    for (int code = 0; code < GATE_CODE_COUNT; code++) {
-        const enum gate_code one = (enum gate_code)code;
-        int expected = one == GATE_CODE_MALFORMED      ? 400
-                       : one == GATE_CODE_NOT_ALLOWED  ? 403
-                       : one == GATE_CODE_UNKNOWN_SITE ? 404
-                       : one == GATE_CODE_UNKNOWN_VERB ? 404
-                       : one == GATE_CODE_JOURNAL_DOWN ? 503
-                                                       : 409;
+    for (int code = 0; code < MODEL_CODE_COUNT; code++) {
+        const enum model_code one = (enum model_code)code;
+        int expected = one == MODEL_CODE_MALFORMED      ? 400
+                       : one == MODEL_CODE_NOT_ALLOWED  ? 403
+                       : one == MODEL_CODE_UNKNOWN_SITE ? 404
+                       : one == MODEL_CODE_UNKNOWN_VERB ? 404
+                       : one == MODEL_CODE_JOURNAL_DOWN ? 503
+                                                        : 409;
         assert_int_equal(status(&one, 1), expected);
     }
 }
 
 static void of_several(void **state) {
     (void)state;
-    assert_int_equal(of_two(GATE_CODE_JOURNAL_DOWN, GATE_CODE_NOT_ALLOWED), 503);
-    assert_int_equal(of_two(GATE_CODE_JOURNAL_DOWN, GATE_CODE_POINT_LIVE), 503);
-    assert_int_equal(of_two(GATE_CODE_NOT_ALLOWED, GATE_CODE_MALFORMED), 403);
-    assert_int_equal(of_two(GATE_CODE_NOT_ALLOWED, GATE_CODE_TAG_MISSING), 403);
-    assert_int_equal(of_two(GATE_CODE_TAG_MISSING, GATE_CODE_POINT_LIVE), 409);
+    assert_int_equal(of_two(MODEL_CODE_JOURNAL_DOWN, MODEL_CODE_NOT_ALLOWED), 503);
+    assert_int_equal(of_two(MODEL_CODE_JOURNAL_DOWN, MODEL_CODE_POINT_LIVE), 503);
+    assert_int_equal(of_two(MODEL_CODE_NOT_ALLOWED, MODEL_CODE_MALFORMED), 403);
+    assert_int_equal(of_two(MODEL_CODE_NOT_ALLOWED, MODEL_CODE_TAG_MISSING), 403);
+    assert_int_equal(of_two(MODEL_CODE_TAG_MISSING, MODEL_CODE_POINT_LIVE), 409);
 }
 
 int main(void) {

@@ -63,7 +63,7 @@ static void expect(struct http_timeline *timeline, const char *expected) {
     size_t used = 0;
     for (size_t i = 0; i < timeline->count; i++) {
         const struct http_span *span = &timeline->spans[i];
-        const char *cause = gate_cause_name(span->view.cause);
+        const char *cause = model_cause_name(span->view.cause);
         used += (size_t)snprintf(text + used, sizeof text - used, "%s%s %lld-%lld %s%s%s%s%s%s",
                                  i > 0 ? "; " : "", positions[span->position].position,
                                  (long long)(span->from - T0), (long long)(span->to - T0),

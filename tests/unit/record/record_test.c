@@ -261,7 +261,7 @@ static void look_voids(const struct record *record) {
     assert_string_equal(void_of(record, "tools"), "work-went-on");
     assert_int_equal(record->stops, 2);
     assert_int_equal(record->phase_count, 3);
-    assert_int_equal(record->phases[2].phase, GATE_PHASE_STOPPED);
+    assert_int_equal(record->phases[2].phase, MODEL_PHASE_STOPPED);
     assert_string_equal(record->alarms[0].acknowledged_by, "t-1");
     assert_int_equal(record->refusals, 1);
 }

@@ -41,7 +41,7 @@ const struct gate_refusal *bad(struct bench *bench, const char *verb, const char
     assert_false(bench->answer.accepted);
     assert_int_equal(bench->answer.refusal_count, 1);
     const struct gate_refusal *refusal = &bench->answer.refusals[0];
-    assert_int_equal(refusal->code, GATE_CODE_MALFORMED);
+    assert_int_equal(refusal->code, MODEL_CODE_MALFORMED);
     assert_string_equal(refusal->subject, pointer);
     assert_int_equal(refusal->age_ms, -1);
     assert_true(refusal->need[0] != '\0' && refusal->found[0] != '\0');

@@ -34,12 +34,12 @@ static void every_verb_takes_its_fields(void **state) {
     assert_null(gate->person);
     gate = good(bench, "witness-point", "{\"point\":\"3A-line\",\"state\":\"live\"}");
     assert_true(gate->has_state);
-    assert_int_equal(gate->state, GATE_POINT_LIVE);
+    assert_int_equal(gate->state, MODEL_POINT_LIVE);
     assert_null(gate->job);
     assert_string_equal(bench->answer.job, "");
     gate = good(bench, "witness-point",
                 "{\"job\":\"J\",\"point\":\"3A-line\",\"state\":\"isolated\"}");
-    assert_int_equal(gate->state, GATE_POINT_ISOLATED);
+    assert_int_equal(gate->state, MODEL_POINT_ISOLATED);
     gate = good(bench, "sign-check",
                 "{\"job\":\"J\",\"check\":\"nut\",\"value\":45.5,\"unit\":\"N.m\","
                 "\"instrument\":\"tw-3\",\"note\":\"\"}");
@@ -80,7 +80,7 @@ static void an_unknown_verb_stands_alone(void **state) {
     for (size_t i = 0; i < COUNT(verbs); i++) {
         assert_false(ask(bench, verbs[i], "no JSON"));
         assert_int_equal(bench->answer.refusal_count, 1);
-        assert_int_equal(bench->answer.refusals[0].code, GATE_CODE_UNKNOWN_VERB);
+        assert_int_equal(bench->answer.refusals[0].code, MODEL_CODE_UNKNOWN_VERB);
     }
     assert_string_equal(bench->answer.refusals[0].subject, ""); // no text is repeated as text
     assert_false(ask(bench, "open-door", "{}"));
@@ -180,7 +180,7 @@ static void a_state_is_one_of_two(void **state) {
         snprintf(body, sizeof body, "{\"point\":\"p\",\"state\":%s}", wrong[i]);
         bad(*state, "witness-point", body, "/state");
         assert_false(((struct bench *)*state)->request.gate.has_state);
-        assert_int_equal(((struct bench *)*state)->request.gate.state, GATE_POINT_UNKNOWN);
+        assert_int_equal(((struct bench *)*state)->request.gate.state, MODEL_POINT_UNKNOWN);
     }
 }
 

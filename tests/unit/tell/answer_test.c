@@ -14,8 +14,8 @@ static void an_answer_that_accepts(void **state) {
     const struct gate_answer answer = {.accepted = true,
                                        .job = "J-1",
                                        .has_phase = true,
-                                       .phase = GATE_PHASE_WORKING,
-                                       .lockout = GATE_LOCKOUT_CONFIRMED,
+                                       .phase = MODEL_PHASE_WORKING,
+                                       .lockout = MODEL_LOCKOUT_CONFIRMED,
                                        .at = {WALL, 1}};
     said(bench, tell_answer(&bench->out, "r \"1\"", "start-work", &answer),
          "{\"id\":\"r \\\"1\\\"\",\"verb\":\"start-work\",\"accepted\":true,\"job\":\"J-1\","
@@ -29,8 +29,8 @@ static void an_answer_with_a_result(void **state) {
         .accepted = true,
         .job = "J-1",
         .has_phase = true,
-        .phase = GATE_PHASE_TESTING,
-        .lockout = GATE_LOCKOUT_UNCONFIRMED,
+        .phase = MODEL_PHASE_TESTING,
+        .lockout = MODEL_LOCKOUT_UNCONFIRMED,
         .at = {WALL, 1},
         .has_result = true,
         .result = {.rule = "flow-rate",
@@ -77,10 +77,10 @@ static void an_answer_that_refuses(void **state) {
     struct bench *bench = *state;
     struct gate_answer *answer = &bench->answer;
     answer->at = now;
-    assert_true(gate_answer_refuse(answer, GATE_CODE_POINT_STALE, "3-power", "heard within 30 s",
+    assert_true(gate_answer_refuse(answer, MODEL_CODE_POINT_STALE, "3-power", "heard within 30 s",
                                    "isolated, stale", "The breaker was not heard lately."));
     answer->refusals[0].age_ms = 31007;
-    assert_true(gate_answer_refuse(answer, GATE_CODE_LINK_DOWN, "", "the link", "none", "Down."));
+    assert_true(gate_answer_refuse(answer, MODEL_CODE_LINK_DOWN, "", "the link", "none", "Down."));
     said(bench, tell_answer(&bench->out, "r", "start-work", answer),
          "{\"id\":\"r\",\"verb\":\"start-work\",\"accepted\":false,\"job\":null,\"phase\":null,"
          "\"lockout\":null,\"at\":\"2026-11-25T16:37:14.123Z\",\"refusals\":["
@@ -101,8 +101,8 @@ static void an_answer_again(void **state) {
                         "\"at\":\"2026-11-25T16:00:00.000Z\",\"result\":{\"phase\":1},"
                         "\"refusals\":[]}";
     assert_true(json_scan(&tape, first, strlen(first), &json_message_limits, &error));
-    job->phase = GATE_PHASE_STOPPED;
-    job->lockout = GATE_LOCKOUT_BROKEN;
+    job->phase = MODEL_PHASE_STOPPED;
+    job->lockout = MODEL_LOCKOUT_BROKEN;
     said(bench, tell_answer_again(&bench->out, &tape, job),
          "{\"id\":\"r\",\"verb\":\"start-work\",\"accepted\":true,\"job\":\"J-1\","
          "\"phase\":\"stopped\",\"lockout\":\"broken\",\"at\":\"2026-11-25T16:00:00.000Z\","

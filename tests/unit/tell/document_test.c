@@ -16,7 +16,7 @@ static void a_position_without_a_job(void **state) {
     said(bench, tell_position(&bench->out, bench->gate, 0, 0),
          "{\"position\":\"3A\",\"service\":\"out-of-service\",\"cause\":\"unknown\",\"job\":null,"
          "\"with\":null,\"phase\":null,\"lockout\":null,\"since\":\"2026-11-25T16:37:13.123Z\"}");
-    position->service = GATE_SERVICE_IN;
+    position->service = MODEL_SERVICE_IN;
     position->since = (struct gate_time){0, 0};
     said(bench, tell_position(&bench->out, bench->gate, 0, 0),
          "{\"position\":\"3A\",\"service\":\"in-service\",\"cause\":null,\"job\":null,"
@@ -26,8 +26,8 @@ static void a_position_without_a_job(void **state) {
 static void a_position_with_a_job(void **state) {
     struct bench *bench = *state;
     struct gate_job *job = job_open(bench);
-    job->phase = GATE_PHASE_STOPPED;
-    job->lockout = GATE_LOCKOUT_BROKEN;
+    job->phase = MODEL_PHASE_STOPPED;
+    job->lockout = MODEL_LOCKOUT_BROKEN;
     bench->site->positions[0].since = now;
     said(bench, tell_position(&bench->out, bench->gate, 0, 0),
          "{\"position\":\"3A\",\"service\":\"out-of-service\",\"cause\":\"job\",\"job\":\"J-1\","
@@ -39,7 +39,7 @@ static void a_position_with_a_job(void **state) {
 static void a_position_in_service_has_no_cause(void **state) {
     struct bench *bench = *state;
     job_open(bench);
-    bench->site->positions[0].service = GATE_SERVICE_IN;
+    bench->site->positions[0].service = MODEL_SERVICE_IN;
     assert_true(tell_position(&bench->out, bench->gate, 0, 0));
     assert_non_null(strstr(bench->out.data, "\"service\":\"in-service\",\"cause\":null"));
 }
@@ -63,10 +63,10 @@ static void a_point_with_tags(void **state) {
         {.person = "t-2", .badge = "0452", .job = "J-2", .since = {WALL, 1}},
     };
     const struct gate_reading reading = {
-        .readable = true, .good = true, .state = GATE_POINT_ISOLATED};
+        .readable = true, .good = true, .state = MODEL_POINT_ISOLATED};
     gate_hear(bench->gate, 0, 0, &reading, now);
-    point->state = GATE_POINT_ISOLATED;
-    point->trust = GATE_TRUST_FRESH;
+    point->state = MODEL_POINT_ISOLATED;
+    point->trust = MODEL_TRUST_FRESH;
     point->since = (struct gate_time){WALL - 2000, 1};
     point->tags = tags;
     point->tag_count = COUNT(tags);
@@ -94,7 +94,7 @@ static uint64_t point_hash(struct bench *bench, struct gate_time at) {
 
 static void heard_is_no_reason_to_publish(void **state) {
     struct bench *bench = *state;
-    const struct gate_reading reading = {.readable = true, .good = true, .state = GATE_POINT_LIVE};
+    const struct gate_reading reading = {.readable = true, .good = true, .state = MODEL_POINT_LIVE};
     const struct gate_time later = {now.wall + 5000, now.line + 5000};
     gate_hear(bench->gate, 0, 0, &reading, now);
     uint64_t before = point_hash(bench, now);
@@ -104,7 +104,7 @@ static void heard_is_no_reason_to_publish(void **state) {
     assert_string_not_equal(bench->out.data, text);
     free(text);
     // Everything else is one.
-    bench->site->points[POWER].trust = GATE_TRUST_DISAGREES;
+    bench->site->points[POWER].trust = MODEL_TRUST_DISAGREES;
     uint64_t other = point_hash(bench, later);
     assert_int_not_equal(other, before);
     bench->site->points[POWER].since.wall += 1;
@@ -133,13 +133,13 @@ static void the_hash_is_the_one_it_says(void **state) {
 static void an_alarm_of_a_job(void **state) {
     struct bench *bench = *state;
     const struct gate_alarm alarm = {.alarm = "a-7",
-                                     .kind = GATE_ALARM_LOCKOUT_BROKEN,
-                                     .state = GATE_ALARM_UNACKNOWLEDGED,
+                                     .kind = MODEL_ALARM_LOCKOUT_BROKEN,
+                                     .state = MODEL_ALARM_UNACKNOWLEDGED,
                                      .job = "J-1",
                                      .point = "3-power",
                                      .position = 0,
                                      .has_why = true,
-                                     .why = GATE_CODE_POINT_LIVE,
+                                     .why = MODEL_CODE_POINT_LIVE,
                                      .say = "Stop: breaker \"P1\" is live.",
                                      .raised = {WALL, 1}};
     said(bench, tell_alarm(&bench->out, bench->gate, 0, &alarm),
@@ -152,8 +152,8 @@ static void an_alarm_of_a_job(void **state) {
 static void an_alarm_of_the_site(void **state) {
     struct bench *bench = *state;
     const struct gate_alarm alarm = {.alarm = "a-8",
-                                     .kind = GATE_ALARM_CLOCK,
-                                     .state = GATE_ALARM_RETURNED_UNACKNOWLEDGED,
+                                     .kind = MODEL_ALARM_CLOCK,
+                                     .state = MODEL_ALARM_RETURNED_UNACKNOWLEDGED,
                                      .position = MODEL_NONE,
                                      .raised = {WALL, 1}};
     said(bench, tell_alarm(&bench->out, bench->gate, 0, &alarm),

@@ -48,8 +48,8 @@ static void an_ended_job_with_all_that_was_signed(void **state) {
          .void_ = true},
     };
     const struct gate_job kept = *job;
-    job->phase = GATE_PHASE_RETURNED;
-    job->lockout = GATE_LOCKOUT_CONFIRMED;
+    job->phase = MODEL_PHASE_RETURNED;
+    job->lockout = MODEL_LOCKOUT_CONFIRMED;
     job->crew = crew;
     job->crew_count = COUNT(crew);
     job->signatures = signatures;
@@ -203,7 +203,7 @@ static void expect_missing(struct bench *bench, const struct gate_job *job, bool
 
 static void what_is_missing_is_what_the_gate_lacks(void **state) {
     struct bench *bench = *state;
-    const struct gate_reading reading = {.readable = true, .good = true, .state = GATE_POINT_LIVE};
+    const struct gate_reading reading = {.readable = true, .good = true, .state = MODEL_POINT_LIVE};
     struct gate_job *job = job_open(bench);
     gate_hear(bench->gate, 0, 0, &reading, now);
     expect_missing(bench, job, false, now);
@@ -215,7 +215,7 @@ static void what_is_missing_is_what_the_gate_lacks(void **state) {
 
 static void age_is_no_reason_to_publish(void **state) {
     struct bench *bench = *state;
-    const struct gate_reading reading = {.readable = true, .good = true, .state = GATE_POINT_LIVE};
+    const struct gate_reading reading = {.readable = true, .good = true, .state = MODEL_POINT_LIVE};
     const struct gate_time later = {now.wall + 4000, now.line + 4000};
     struct gate_job *job = job_open(bench);
     gate_hear(bench->gate, 0, 0, &reading, now);

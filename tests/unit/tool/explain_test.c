@@ -11,7 +11,7 @@ static void the_story_up_to_a_break(void **state) {
     assert_false(rig_ask(rig, GATE_VERB_START_WORK, "t-104", (struct gate_request){.job = "J-1"}));
     story_confirm(rig);
     story_start(rig);
-    rig_hear(rig, "3-power", GATE_POINT_LIVE);
+    rig_hear(rig, "3-power", MODEL_POINT_LIVE);
     rig_tool(rig, &run, "explain J-1 -c CONFIG");
     assert_int_equal(run.status, 0);
     rig_in_order(run.out,
@@ -77,7 +77,7 @@ static void what_belongs_to_a_job(void **state) {
         rig, GATE_VERB_OPEN_JOB, "tracker-1",
         (struct gate_request){
             .job = "J-2", .position = "4A", .procedure = "spout-and-boot", .technician = "t-104"});
-    rig_hear(rig, "4-power", GATE_POINT_LIVE);
+    rig_hear(rig, "4-power", MODEL_POINT_LIVE);
     rig_restart(rig);
     rig_tool(rig, &run, "explain J-1 -c CONFIG");
     assert_int_equal(run.status, 0);
@@ -101,7 +101,7 @@ static void a_shared_point(void **state) {
         (struct gate_request){
             .job = "J-2", .position = "3B", .procedure = "spout-and-boot", .technician = "t-104"});
     for (int i = 0; i < 4; i++) {
-        rig_hear(rig, "3-power", GATE_POINT_ISOLATED);
+        rig_hear(rig, "3-power", MODEL_POINT_ISOLATED);
         rig_pass(rig, 1000);
     }
     rig_must(rig, GATE_VERB_HANG_TAG, "t-104",

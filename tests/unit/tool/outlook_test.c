@@ -59,7 +59,7 @@ static int judge(const struct rig *rig) {
 }
 
 // Whether a requirement is there, met or not.
-static bool has(bool met, enum gate_code code, const char *subject) {
+static bool has(bool met, enum model_code code, const char *subject) {
     for (size_t i = 0; i < view.list.count; i++) {
         const struct gate_requirement *item = &view.list.items[i];
         if (item->met == met && item->refusal.code == code &&
@@ -86,12 +86,12 @@ static void start_lacks_what_the_daemon_lists(void **state) {
     rig_pass(rig, 3000);
     take_all(rig);
     assert_int_equal(judge(rig), TOOL_NO);
-    assert_true(has(false, GATE_CODE_POINT_LIVE, "3-power"));
-    assert_true(has(false, GATE_CODE_TAG_MISSING, "3-premium"));
-    assert_true(has(false, GATE_CODE_CHECK_MISSING, "barricade"));
-    assert_true(has(false, GATE_CODE_CHECK_MISSING, "no-voltage"));
-    assert_true(has(true, GATE_CODE_NOT_ASSIGNED, "J-1"));
-    assert_true(has(true, GATE_CODE_LINK_DOWN, ""));
+    assert_true(has(false, MODEL_CODE_POINT_LIVE, "3-power"));
+    assert_true(has(false, MODEL_CODE_TAG_MISSING, "3-premium"));
+    assert_true(has(false, MODEL_CODE_CHECK_MISSING, "barricade"));
+    assert_true(has(false, MODEL_CODE_CHECK_MISSING, "no-voltage"));
+    assert_true(has(true, MODEL_CODE_NOT_ASSIGNED, "J-1"));
+    assert_true(has(true, MODEL_CODE_LINK_DOWN, ""));
     assert_int_equal(view.unmet, view.missing_count);              // each once
     assert_int_equal(view.list.items[2].refusal.age_ms, 3000 + 5); // of 3-power's last word
 }
@@ -104,10 +104,10 @@ static void start_opens(void **state) {
     assert_int_equal(judge(rig), TOOL_DONE);
     assert_int_equal(view.unmet, 0);
     assert_int_equal(view.required_count, 3);
-    assert_true(has(true, GATE_CODE_POINT_UNKNOWN, "3-premium"));
-    assert_true(has(true, GATE_CODE_TAG_MISSING, "3-power"));
-    assert_true(has(true, GATE_CODE_CHECK_MISSING, "drained"));
-    assert_true(has(true, GATE_CODE_CREDENTIAL_MISSING, "t-104"));
+    assert_true(has(true, MODEL_CODE_POINT_UNKNOWN, "3-premium"));
+    assert_true(has(true, MODEL_CODE_TAG_MISSING, "3-power"));
+    assert_true(has(true, MODEL_CODE_CHECK_MISSING, "drained"));
+    assert_true(has(true, MODEL_CODE_CREDENTIAL_MISSING, "t-104"));
 }
 
 static void finish(void **state) {
@@ -117,8 +117,8 @@ static void finish(void **state) {
     story_start(rig);
     take_all(rig);
     assert_int_equal(judge(rig), TOOL_NO);
-    assert_true(has(false, GATE_CODE_CHECK_MISSING, "spout-nut"));
-    assert_true(has(false, GATE_CODE_CHECK_MISSING, "people-clear"));
+    assert_true(has(false, MODEL_CODE_CHECK_MISSING, "spout-nut"));
+    assert_true(has(false, MODEL_CODE_CHECK_MISSING, "people-clear"));
     assert_int_equal(view.unmet, 3);
 }
 
@@ -130,15 +130,15 @@ static void test_gate_wants_no_lock(void **state) {
     story_finish(rig);
     take_all(rig);
     assert_int_equal(judge(rig), TOOL_NO);
-    assert_true(has(false, GATE_CODE_TAG_HUNG, "3-power"));
+    assert_true(has(false, MODEL_CODE_TAG_HUNG, "3-power"));
     story_lift(rig);
     take_all(rig);
     assert_int_equal(judge(rig), TOOL_DONE);
-    assert_true(has(true, GATE_CODE_TAG_HUNG, "3-premium"));
-    assert_false(has(true, GATE_CODE_TAG_HUNG, "4-power")); // another cabinet
+    assert_true(has(true, MODEL_CODE_TAG_HUNG, "3-premium"));
+    assert_false(has(true, MODEL_CODE_TAG_HUNG, "4-power")); // another cabinet
     take("forelock/juniper/point/3-premium", "");
     assert_int_equal(judge(rig), TOOL_NO);
-    assert_true(has(false, GATE_CODE_TAG_HUNG, "3-premium"));
+    assert_true(has(false, MODEL_CODE_TAG_HUNG, "3-premium"));
 }
 
 static void return_gate(void **state) {
@@ -152,13 +152,13 @@ static void return_gate(void **state) {
     story_test(rig);
     take_all(rig);
     assert_int_equal(judge(rig), TOOL_NO);
-    assert_true(has(false, GATE_CODE_CHECK_MISSING, "barricade-removed"));
-    assert_true(has(true, GATE_CODE_TEST_MISSING, "decay"));
+    assert_true(has(false, MODEL_CODE_CHECK_MISSING, "barricade-removed"));
+    assert_true(has(true, MODEL_CODE_TEST_MISSING, "decay"));
     story_sign(rig, "t-104", "barricade-removed");
     story_sign(rig, "t-104", "district-notice");
     take_all(rig);
     assert_int_equal(judge(rig), TOOL_DONE);
-    assert_true(has(true, GATE_CODE_POINT_NOT_RESTORED, "3-premium"));
+    assert_true(has(true, MODEL_CODE_POINT_NOT_RESTORED, "3-premium"));
     rig_must(rig, GATE_VERB_RETURN_POSITION, "t-104", (struct gate_request){.job = "J-1"});
     take_all(rig);
     assert_int_equal(judge(rig), TOOL_NO);
@@ -185,9 +185,10 @@ static void a_point_that_contradicts_is_missing(void **state) {
         take_all(rig);
         take("forelock/juniper/point/3-power", payloads[i]);
         assert_int_equal(judge(rig), TOOL_NO);
-        assert_true(has(false, i == 0 ? GATE_CODE_POINT_LIVE : GATE_CODE_POINT_UNKNOWN, "3-power"));
-        assert_true(has(false, GATE_CODE_TAG_MISSING, "3-power"));
-        assert_true(has(true, GATE_CODE_TAG_MISSING, "3-regular"));
+        assert_true(
+            has(false, i == 0 ? MODEL_CODE_POINT_LIVE : MODEL_CODE_POINT_UNKNOWN, "3-power"));
+        assert_true(has(false, MODEL_CODE_TAG_MISSING, "3-power"));
+        assert_true(has(true, MODEL_CODE_TAG_MISSING, "3-regular"));
     }
 }
 
@@ -201,12 +202,12 @@ static void a_tag_that_does_not_count_is_missing(void **state) {
          "\"job\":\"J-1\",\"counts\":false}]}");
     assert_int_equal(judge(rig), TOOL_NO);
     assert_int_equal(view.unmet, 1);
-    assert_true(has(false, GATE_CODE_TAG_MISSING, "3-power"));
+    assert_true(has(false, MODEL_CODE_TAG_MISSING, "3-power"));
     take("forelock/juniper/point/3-power",
          "{\"state\":\"isolated\",\"trust\":\"fresh\",\"tags\":[{\"person\":\"t-104\","
          "\"job\":\"J-2\",\"counts\":true}]}");
     assert_int_equal(judge(rig), TOOL_NO);
-    assert_true(has(false, GATE_CODE_TAG_MISSING, "3-power"));
+    assert_true(has(false, MODEL_CODE_TAG_MISSING, "3-power"));
 }
 
 // Nothing is listed as missing, yet the check that is told no longer stands, or has failed.
@@ -225,7 +226,7 @@ static void a_check_that_does_not_stand_is_missing(void **state) {
                  ends[i]);
         take("forelock/juniper/job/J-1", payload);
         assert_int_equal(judge(rig), TOOL_NO);
-        assert_true(has(false, GATE_CODE_CHECK_MISSING, "no-flow"));
+        assert_true(has(false, MODEL_CODE_CHECK_MISSING, "no-flow"));
     }
 }
 
@@ -329,9 +330,9 @@ static void an_empty_document_opens_nothing(void **state) {
          "{\"phase\":\"open\",\"lockout\":\"confirmed\",\"position\":\"3A\","
          "\"procedure\":\"spout-and-boot\",\"missing\":[]}");
     assert_int_equal(judge(rig), TOOL_NO);
-    assert_true(has(false, GATE_CODE_NOT_ASSIGNED, "J-1"));
-    assert_true(has(false, GATE_CODE_POINT_LIVE, "3-power"));
-    assert_true(has(false, GATE_CODE_CHECK_MISSING, "barricade"));
+    assert_true(has(false, MODEL_CODE_NOT_ASSIGNED, "J-1"));
+    assert_true(has(false, MODEL_CODE_POINT_LIVE, "3-power"));
+    assert_true(has(false, MODEL_CODE_CHECK_MISSING, "barricade"));
 }
 
 #define TEST(name) cmocka_unit_test_setup_teardown(name, rig_setup, teardown)

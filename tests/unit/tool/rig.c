@@ -103,7 +103,7 @@ void rig_pass(struct rig *rig, int64_t ms) {
     gate_tick(rig->gate, rig->now);
 }
 
-void rig_hear(struct rig *rig, const char *sensor, enum gate_point_state state) {
+void rig_hear(struct rig *rig, const char *sensor, enum model_point_state state) {
     const struct gate_reading reading = {.readable = true, .good = true, .state = state};
     uint32_t index = model_sensor_find(&rig->model->sites[0], sensor);
     assert_int_not_equal(index, MODEL_NONE);

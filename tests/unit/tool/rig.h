@@ -38,7 +38,7 @@ int rig_teardown(void **state);
 
 // Time goes on.
 void rig_pass(struct rig *rig, int64_t ms);
-void rig_hear(struct rig *rig, const char *sensor, enum gate_point_state state);
+void rig_hear(struct rig *rig, const char *sensor, enum model_point_state state);
 // Decides a request; site and time are the rig's.
 bool rig_ask(struct rig *rig, enum gate_verb verb, const char *person, struct gate_request request);
 void rig_must(struct rig *rig, enum gate_verb verb, const char *person,

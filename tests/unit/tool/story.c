@@ -9,25 +9,25 @@
 static const char *const points[] = {"3-power", "3-regular", "3-premium"};
 
 void story_open(struct rig *rig) {
-    rig_hear(rig, "3-power", GATE_POINT_LIVE);
-    rig_hear(rig, "3-regular", GATE_POINT_LIVE);
+    rig_hear(rig, "3-power", MODEL_POINT_LIVE);
+    rig_hear(rig, "3-regular", MODEL_POINT_LIVE);
     rig_must(rig, GATE_VERB_OPEN_JOB, "tracker-1",
              (struct gate_request){JOB, .position = "3A", .procedure = "spout-and-boot",
                                    .technician = "t-104", .kit_family = "k2", .note = STORY_NOTE});
 }
 
-static void say(struct rig *rig, const char *person, enum gate_point_state state) {
+static void say(struct rig *rig, const char *person, enum model_point_state state) {
     rig_must(rig, GATE_VERB_WITNESS_POINT, person,
              (struct gate_request){JOB, .point = "3-premium", .has_state = true, .state = state});
 }
 
 void story_isolate(struct rig *rig) {
     for (int i = 0; i < 4; i++) {
-        rig_hear(rig, "3-power", GATE_POINT_ISOLATED);
-        rig_hear(rig, "3-regular", GATE_POINT_ISOLATED);
+        rig_hear(rig, "3-power", MODEL_POINT_ISOLATED);
+        rig_hear(rig, "3-regular", MODEL_POINT_ISOLATED);
         rig_pass(rig, 1000);
     }
-    say(rig, "t-104", GATE_POINT_ISOLATED);
+    say(rig, "t-104", MODEL_POINT_ISOLATED);
     for (size_t i = 0; i < 3; i++) {
         rig_must(rig, GATE_VERB_HANG_TAG, "t-104", (struct gate_request){JOB, .point = points[i]});
     }
@@ -71,9 +71,9 @@ void story_lift(struct rig *rig) {
 }
 
 void story_restore(struct rig *rig) {
-    rig_hear(rig, "3-power", GATE_POINT_LIVE);
-    rig_hear(rig, "3-regular", GATE_POINT_LIVE);
-    say(rig, "t-104", GATE_POINT_LIVE);
+    rig_hear(rig, "3-power", MODEL_POINT_LIVE);
+    rig_hear(rig, "3-regular", MODEL_POINT_LIVE);
+    say(rig, "t-104", MODEL_POINT_LIVE);
 }
 
 static void record(struct rig *rig, const char *test, struct model_result result) {
