@@ -1,6 +1,8 @@
 // One message through one feed: what it names first, then what it says of that.
 #include "feed/internal.h"
 
+#include "base/hex.h"
+
 #include <stdio.h>
 #include <string.h>
 
@@ -204,7 +206,9 @@ static bool badge_as_id(const struct feed_work *work, const char *badge, char wh
             id[used++] = *c;
             id[used] = '\0';
         } else {
-            used += (size_t)snprintf(id + used, sizeof id - used, "_%02x", (unsigned char)*c);
+            id[used] = '_';
+            base_hex_encode(c, 1, id + used + 1);
+            used += 3;
         }
     }
     const char *plain = id + strlen("badge-");

@@ -1,6 +1,8 @@
 // The chain: how a fact is turned into bytes, and its hash (the encoding is told in journal.h).
 #include "journal/internal.h"
 
+#include "base/array.h"
+
 #include <stdlib.h>
 #include <string.h>
 
@@ -9,17 +11,8 @@
 
 static const char root_prefix[] = "forelock journal\n";
 
-bool journal_buffer_grow(struct journal_buffer *buffer, size_t size) {
-    if (size <= buffer->capacity) {
-        return true;
-    }
-    size_t capacity = size < 1024 ? 1024 : size + size / 2;
-    uint8_t *bytes = realloc(buffer->bytes, capacity);
-    if (bytes == NULL) {
-        return false;
-    }
-    *buffer = (struct journal_buffer){bytes, capacity};
-    return true;
+bool journal_buffer_reserve(struct journal_buffer *buffer, size_t size) {
+    return BASE_ARRAY_RESERVE(buffer->bytes, 0, size, buffer->capacity);
 }
 
 bool journal_chain_init(struct journal *journal) {
@@ -65,7 +58,7 @@ static bool digest(struct journal *journal, size_t length, uint8_t hash[JOURNAL_
 bool journal_chain_root(struct journal *journal) {
     size_t prefix = sizeof root_prefix - 1;
     size_t length = strlen(journal->instance);
-    if (!journal_buffer_grow(&journal->scratch, prefix + LENGTH_SIZE + length)) {
+    if (!journal_buffer_reserve(&journal->scratch, prefix + LENGTH_SIZE + length)) {
         return false;
     }
     memcpy(journal->scratch.bytes, root_prefix, prefix);
@@ -77,7 +70,7 @@ bool journal_chain_next(struct journal *journal, const uint8_t previous[JOURNAL_
                         const struct journal_row *row, uint8_t hash[JOURNAL_HASH_SIZE]) {
     size_t texts = row->site_length + row->type_length + row->subject_length + row->data_length;
     size_t size = JOURNAL_HASH_SIZE + 3 * INTEGER_SIZE + 4 * LENGTH_SIZE + texts;
-    if (!journal_buffer_grow(&journal->scratch, size)) {
+    if (!journal_buffer_reserve(&journal->scratch, size)) {
         return false;
     }
     uint8_t *out = journal->scratch.bytes;

@@ -1,6 +1,8 @@
 // All facts as JSON Lines, with what an independent program needs to check the chain.
 #include "journal/internal.h"
 
+#include "base/hex.h"
+
 #include <errno.h>
 #include <inttypes.h>
 #include <string.h>
@@ -28,13 +30,9 @@ static void put_text(FILE *out, const char *text, size_t length) {
 }
 
 static void put_hash(FILE *out, const uint8_t hash[JOURNAL_HASH_SIZE]) {
-    static const char digits[] = "0123456789abcdef";
-    char text[2 * JOURNAL_HASH_SIZE];
-    for (size_t i = 0; i < JOURNAL_HASH_SIZE; i++) {
-        text[2 * i] = digits[hash[i] >> 4];
-        text[2 * i + 1] = digits[hash[i] & 0x0f];
-    }
-    fwrite(text, 1, sizeof text, out);
+    char text[BASE_HEX_SIZE(JOURNAL_HASH_SIZE)];
+    base_hex_encode(hash, JOURNAL_HASH_SIZE, text);
+    fputs(text, out);
 }
 
 // Data is written as it stands, so it must not be able to break the line.

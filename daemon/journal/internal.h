@@ -96,7 +96,7 @@ enum journal_status journal_schema_check(struct journal *journal);
 // --- chain.c ---
 
 // Makes room for size bytes; false: out of memory, the buffer is as it was.
-bool journal_buffer_grow(struct journal_buffer *buffer, size_t size);
+bool journal_buffer_reserve(struct journal_buffer *buffer, size_t size);
 bool journal_chain_init(struct journal *journal);
 // Sets journal->root from journal->instance. False: out of memory.
 bool journal_chain_root(struct journal *journal);

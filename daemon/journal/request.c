@@ -43,7 +43,7 @@ static bool take_texts(struct journal *journal, sqlite3_stmt *statement,
         journal_column_text(statement, i, &length);
         size += length + 1;
     }
-    if (!journal_buffer_grow(&journal->found, size)) {
+    if (!journal_buffer_reserve(&journal->found, size)) {
         return false;
     }
     uint8_t *out = journal->found.bytes;

@@ -3,6 +3,8 @@
 // or object keeps just the index of its node and of the key being read.
 #include "json/scanner.h"
 
+#include "base/array.h"
+
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -38,18 +40,10 @@ bool json_lex_fail(struct json_scanner *s, const char *at, const char *what) {
 
 bool json_lex_grow(struct json_scanner *s, size_t wanted) {
     struct json_tape *tape = s->tape;
-    size_t capacity = tape->capacity ? tape->capacity : FIRST_CAPACITY;
+    size_t room = tape->capacity == 0 && wanted < FIRST_CAPACITY ? FIRST_CAPACITY : wanted;
 
-    while (capacity < wanted) {
-        capacity *= 2; // wanted is bounded by the length of the text: no overflow
-    }
-    struct json_node *nodes = realloc(tape->nodes, capacity * sizeof *nodes);
-    if (!nodes) {
-        return json_lex_fail(s, s->at, "out of memory while reading this");
-    }
-    tape->nodes = nodes;
-    tape->capacity = capacity;
-    return true;
+    return BASE_ARRAY_RESERVE(tape->nodes, 0, room, tape->capacity) ||
+           json_lex_fail(s, s->at, "out of memory while reading this");
 }
 
 // Moves to the end of a comment's text, which must be UTF-8 like everything else.

@@ -2,6 +2,8 @@
 // are no UTF-8 come out as U+FFFD, and a number that is none as null.
 #include "json/internal.h"
 
+#include "base/array.h"
+
 #include <inttypes.h>
 #include <math.h>
 #include <stdio.h>
@@ -20,22 +22,9 @@ static bool reserve(struct json_out *out, size_t more) {
     if (more < out->capacity - out->length) { // one byte is left for the NUL
         return true;
     }
-    size_t capacity = out->capacity ? out->capacity : FIRST_CAPACITY;
-    while (capacity - out->length <= more) {
-        if (capacity > SIZE_MAX / 2) {
-            out->failed = true;
-            return false;
-        }
-        capacity *= 2;
-    }
-    char *data = realloc(out->data, capacity);
-    if (!data) {
-        out->failed = true;
-        return false;
-    }
-    out->data = data;
-    out->capacity = capacity;
-    return true;
+    size_t room = out->capacity == 0 && more < FIRST_CAPACITY ? FIRST_CAPACITY : more + 1;
+    out->failed = room == 0 || !BASE_ARRAY_RESERVE(out->data, out->length, room, out->capacity);
+    return !out->failed;
 }
 
 static void put(struct json_out *out, const char *bytes, size_t length) {

@@ -2,6 +2,8 @@
 // memory, so that neither the scanner nor a look-up allocates for a string.
 #include "json/internal.h"
 
+#include "base/hex.h"
+
 #include <stdlib.h>
 #include <string.h>
 
@@ -48,21 +50,11 @@ size_t json_utf8_length(const char *p, const char *end) {
     return length;
 }
 
-static int hex_digit(char c) {
-    if (c >= '0' && c <= '9') {
-        return c - '0';
-    }
-    if (c >= 'a' && c <= 'f') {
-        return c - 'a' + 10;
-    }
-    return c >= 'A' && c <= 'F' ? c - 'A' + 10 : -1;
-}
-
 int json_hex4(const char *p, const char *end, const char **bad) {
     int value = 0;
 
     for (int i = 0; i < 4; i++, p++) {
-        int digit = p < end ? hex_digit(*p) : -1;
+        int digit = p < end ? base_hex_digit(*p) : -1;
         if (digit < 0) {
             *bad = p;
             return -1;

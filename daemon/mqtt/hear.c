@@ -2,6 +2,8 @@
 // outside the library's callback.
 #include "mqtt/internal.h"
 
+#include "base/array.h"
+
 #include <errno.h>
 #include <event2/event.h>
 #include <mqtt_protocol.h>
@@ -22,31 +24,9 @@ void inbox_free(struct inbox *inbox) {
     *inbox = (struct inbox){0};
 }
 
-static bool reserve_bytes(struct inbox *inbox, size_t more) {
-    if (inbox->size - inbox->used >= more) {
-        return true;
-    }
-    size_t size = 2 * (inbox->used + more) + 4096;
-    char *bytes = realloc(inbox->bytes, size);
-    if (bytes == NULL) {
-        return false;
-    }
-    inbox->bytes = bytes;
-    inbox->size = size;
-    return true;
-}
-
 static struct inbox_item *new_item(struct inbox *inbox) {
-    if (inbox->count == inbox->capacity) {
-        size_t capacity = 2 * inbox->capacity + 16;
-        struct inbox_item *items = realloc(inbox->items, capacity * sizeof(*items));
-        if (items == NULL) {
-            return NULL;
-        }
-        inbox->items = items;
-        inbox->capacity = capacity;
-    }
-    return &inbox->items[inbox->count];
+    bool fits = BASE_ARRAY_ROOM(inbox->items, inbox->count, inbox->capacity);
+    return fits ? &inbox->items[inbox->count] : NULL;
 }
 
 // Copies the bytes and a NUL after them; room for both was reserved.
@@ -84,7 +64,9 @@ static bool keep(struct inbox *inbox, const struct mosquitto_message *message,
     size_t response = extras->response_topic != NULL ? strlen(extras->response_topic) : 0;
     struct inbox_item *item = new_item(inbox);
     if (item == NULL ||
-        !reserve_bytes(inbox, topic + length + response + extras->correlation_length + 4)) {
+        !BASE_ARRAY_RESERVE(inbox->bytes, inbox->used,
+                            topic + length + response + extras->correlation_length + 4,
+                            inbox->size)) {
         return false;
     }
     *item = (struct inbox_item){.length = length,

@@ -1,28 +1,16 @@
 // Text for people.
 #include "tool/text.h"
 
+#include "base/array.h"
+
 #include <inttypes.h>
 #include <stdarg.h>
 #include <stdlib.h>
 #include <string.h>
 
 static bool grow(struct tool_text *text, size_t more) {
-    size_t need = text->length + more + 1;
-    size_t capacity = text->capacity == 0 ? 256 : text->capacity;
-    if (need <= text->capacity) {
-        return true;
-    }
-    while (capacity < need) {
-        capacity *= 2;
-    }
-    char *data = realloc(text->data, capacity);
-    if (data == NULL) {
-        text->failed = true;
-        return false;
-    }
-    text->data = data;
-    text->capacity = capacity;
-    return true;
+    text->failed = !BASE_ARRAY_RESERVE(text->data, text->length, more + 1, text->capacity);
+    return !text->failed;
 }
 
 void tool_text_add_n(struct tool_text *text, const char *data, size_t length) {

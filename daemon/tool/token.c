@@ -3,6 +3,7 @@
 // send.
 #include "label/qr.h"
 
+#include "base/hex.h"
 #include "tool/text.h"
 #include "tool/tool.h"
 #include "json/json.h"
@@ -22,7 +23,7 @@
 // Begins with a letter, so that no shell takes it for an option.
 #define TOKEN_PREFIX "fl"
 #define TOKEN_SIZE (sizeof TOKEN_PREFIX + 2 * TOKEN_BYTES)
-#define HASH_TEXT_SIZE 65
+#define HASH_TEXT_SIZE BASE_HEX_SIZE(32)
 
 // Base 64 for URLs without padding: 43 characters.
 static void spell(const uint8_t bytes[TOKEN_BYTES], char token[TOKEN_SIZE]) {
@@ -48,9 +49,7 @@ static bool make(char token[TOKEN_SIZE], char hash_text[HASH_TEXT_SIZE]) {
         spell(bytes, token);
         made = EVP_Digest(token, strlen(token), hash, NULL, EVP_sha256(), NULL) == 1;
     }
-    for (size_t i = 0; made && i < sizeof hash; i++) {
-        snprintf(hash_text + 2 * i, 3, "%02x", hash[i]);
-    }
+    base_hex_encode(hash, made ? sizeof hash : 0, hash_text);
     OPENSSL_cleanse(bytes, sizeof bytes);
     return made;
 }

@@ -1,16 +1,15 @@
 // `forelock journal verify`: whether the journal is what was written.
+#include "base/hex.h"
 #include "tool/print.h"
 #include "tool/text.h"
 #include "tool/tool.h"
 #include "json/json.h"
 
-#define HASH_TEXT_SIZE (2 * JOURNAL_HASH_SIZE + 1)
+#define HASH_TEXT_SIZE BASE_HEX_SIZE(JOURNAL_HASH_SIZE)
 
 static bool take_hash(void *user, const struct journal_row *row) {
     char *text = user;
-    for (size_t i = 0; i < JOURNAL_HASH_SIZE; i++) {
-        snprintf(text + 2 * i, 3, "%02x", row->hash[i]);
-    }
+    base_hex_encode(row->hash, JOURNAL_HASH_SIZE, text);
     return false;
 }
 

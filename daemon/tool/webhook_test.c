@@ -1,6 +1,8 @@
 // `forelock webhook test`: one signed event, sent from here, and what came of it.
 #include "tool/webhook.h"
 
+#include "base/clock.h"
+#include "base/hex.h"
 #include "tool/print.h"
 #include "tool/text.h"
 #include "webhook/post.h"
@@ -16,13 +18,11 @@
 
 static bool make_id(const struct model *model, char *id, size_t size) {
     unsigned char bytes[6];
-    char spelled[2 * sizeof bytes + 1];
+    char spelled[BASE_HEX_SIZE(sizeof bytes)];
     if (RAND_bytes(bytes, sizeof bytes) != 1) {
         return false;
     }
-    for (size_t i = 0; i < sizeof bytes; i++) {
-        snprintf(spelled + 2 * i, 3, "%02x", bytes[i]);
-    }
+    base_hex_encode(bytes, sizeof bytes, spelled);
     snprintf(id, size, "%s:test:%s", model->instance, spelled);
     return true;
 }
@@ -30,7 +30,7 @@ static bool make_id(const struct model *model, char *id, size_t size) {
 static bool make_body(struct json_out *out, const struct model *model,
                       const struct model_webhook *hook, const char *id) {
     char at[TIME_TEXT_SIZE];
-    time_text_format(tool_now_ms(), at);
+    time_text_format(base_clock_wall_ms(), at);
     json_out_object(out);
     tool_text_member(out, "specversion", "1.0");
     tool_text_member(out, "id", id);
@@ -131,8 +131,8 @@ static int send_test(const struct model *model, const struct model_webhook *hook
     struct webhook_desk *desk = webhook_library_init() ? webhook_desk_new() : NULL;
     int status = TOOL_REACH;
     if (desk == NULL || !make_id(model, id, sizeof id) || !make_body(&body, model, hook, id) ||
-        !webhook_desk_post(desk, hook, secrets, id, tool_now_ms() / 1000, body.data, body.length,
-                           NULL)) {
+        !webhook_desk_post(desk, hook, secrets, id, base_clock_wall_ms() / 1000, body.data,
+                           body.length, NULL)) {
         tool_error("the test event cannot be made: out of memory");
     } else {
         await(desk, &result);

@@ -1,6 +1,7 @@
 // Deliveries by libcurl's multi interface.
 #include "webhook/post.h"
 
+#include "base/array.h"
 #include "model/model.h"
 #include "webhook/schedule.h"
 
@@ -149,26 +150,14 @@ static bool set_what(struct webhook_post *post, const char *body, size_t length)
            curl_easy_setopt(easy, CURLOPT_HTTPHEADER, post->headers) == CURLE_OK;
 }
 
-static bool desk_reserve(struct webhook_desk *desk) {
-    if (desk->count < desk->capacity) {
-        return true;
-    }
-    size_t capacity = desk->capacity == 0 ? 8 : desk->capacity * 2;
-    struct webhook_post **grown =
-        realloc(desk->under_way, capacity * sizeof(struct webhook_post *));
-    if (grown == NULL) {
-        return false;
-    }
-    desk->under_way = grown;
-    desk->capacity = capacity;
-    return true;
-}
-
 bool webhook_desk_post(struct webhook_desk *desk, const struct model_webhook *hook,
                        const struct webhook_secrets *secrets, const char *id, int64_t unix_s,
                        const char *body, size_t length, void *user) {
     char signature[WEBHOOK_SIGNATURE_SIZE];
-    struct webhook_post *post = desk_reserve(desk) ? calloc(1, sizeof *post) : NULL;
+    struct webhook_post *post = NULL;
+    if (BASE_ARRAY_ROOM(desk->under_way, desk->count, desk->capacity)) {
+        post = calloc(1, sizeof *post);
+    }
     if (post == NULL) {
         return false;
     }
