@@ -1,13 +1,14 @@
 // The link: libmosquitto without its thread, so that the world has one thread and one order.
 #include "simulator/link.h"
 
+#include "base/clock.h"
+
 #include <errno.h>
 #include <mosquitto.h>
 #include <mqtt_protocol.h>
 #include <poll.h>
 #include <stdlib.h>
 #include <string.h>
-#include <time.h>
 
 #define KEEPALIVE_S 30
 #define RETRY_MS 1000
@@ -20,12 +21,6 @@ struct sim_link {
     size_t unacknowledged;
     int64_t retry; // when to connect again
 };
-
-int64_t sim_link_clock(void) {
-    struct timespec now;
-    clock_gettime(CLOCK_MONOTONIC, &now);
-    return (int64_t)now.tv_sec * 1000 + now.tv_nsec / 1000000;
-}
 
 static void on_connect(struct mosquitto *client, void *context, int reason, int flags,
                        const mosquitto_property *properties) {
@@ -44,7 +39,7 @@ static void on_disconnect(struct mosquitto *client, void *context, int reason,
     (void)properties;
     struct sim_link *link = context;
     link->connected = false;
-    link->retry = sim_link_clock() + RETRY_MS;
+    link->retry = base_clock_mono_ms() + RETRY_MS;
 }
 
 static void on_publish(struct mosquitto *client, void *context, int id, int reason,
@@ -82,10 +77,10 @@ static const char *explain(int result) {
 
 static bool await_connection(struct sim_link *link, const struct sim_link_options *options,
                              int patience, struct sim_note *note) {
-    int64_t deadline = sim_link_clock() + patience;
+    int64_t deadline = base_clock_mono_ms() + patience;
     int result = MOSQ_ERR_NO_CONN;
     sim_fail(note, "no broker answered");
-    while (!link->connected && link->refusal == 0 && sim_link_clock() < deadline) {
+    while (!link->connected && link->refusal == 0 && base_clock_mono_ms() < deadline) {
         if (mosquitto_socket(link->client) < 0) {
             result = mosquitto_connect_bind_v5(link->client, options->host, options->port,
                                                KEEPALIVE_S, NULL, NULL);
@@ -153,7 +148,7 @@ bool sim_link_send(void *context, const struct sim_message *message) {
 
 // Messages on their way when the connection broke are sent again by the library itself.
 static void reconnect(struct sim_link *link) {
-    int64_t now = sim_link_clock();
+    int64_t now = base_clock_mono_ms();
     if (now >= link->retry) {
         link->retry = now + RETRY_MS;
         mosquitto_reconnect(link->client);
@@ -190,8 +185,8 @@ bool sim_link_wait(struct sim_link *link, int input, int timeout) {
 }
 
 bool sim_link_flush(struct sim_link *link, int patience, struct sim_note *note) {
-    int64_t deadline = sim_link_clock() + patience;
-    while (link->unacknowledged > 0 && link->connected && sim_link_clock() < deadline) {
+    int64_t deadline = base_clock_mono_ms() + patience;
+    while (link->unacknowledged > 0 && link->connected && base_clock_mono_ms() < deadline) {
         sim_link_wait(link, -1, 20);
     }
     int denied = link->denied;

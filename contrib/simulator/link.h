@@ -30,6 +30,3 @@ bool sim_link_wait(struct sim_link *link, int input, int timeout);
 // Waits until the broker has taken every message, at most `patience` ms. False with the reason: it
 // refused some (since the last call), the time is over, or the connection is down.
 bool sim_link_flush(struct sim_link *link, int patience, struct sim_note *note);
-
-// Milliseconds of CLOCK_MONOTONIC.
-int64_t sim_link_clock(void);

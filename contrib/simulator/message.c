@@ -52,10 +52,10 @@ static void append_time(struct sim_payload *payload, int64_t wall) {
     append(payload, text);
 }
 
-static void append_marks(const struct sim_device *device, struct sim_time now,
+static void append_marks(const struct sim_device *device, struct base_time now,
                          struct sim_payload *payload) {
     if (device->with_at) {
-        append_time(payload, now.wall + device->skew);
+        append_time(payload, now.wall_ms + device->skew);
     }
     if (device->with_seq) {
         char text[32];
@@ -69,7 +69,7 @@ static void append_marks(const struct sim_device *device, struct sim_time now,
     append(payload, "}");
 }
 
-void sim_message_signal(const struct sim_device *sensor, struct sim_time now,
+void sim_message_signal(const struct sim_device *sensor, struct base_time now,
                         struct sim_payload *payload) {
     const char *state = sensor->on ? "isolated" : "live";
     payload->length = 0;
@@ -79,7 +79,7 @@ void sim_message_signal(const struct sim_device *sensor, struct sim_time now,
 }
 
 void sim_message_tagging(const struct sim_device *reader, bool hung, const char *person,
-                         struct sim_time now, struct sim_payload *payload) {
+                         struct base_time now, struct sim_payload *payload) {
     payload->length = 0;
     append(payload, hung ? "{\"state\":\"hung\",\"person\":" : "{\"state\":\"lifted\",\"person\":");
     append_string(payload, person);

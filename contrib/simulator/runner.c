@@ -8,12 +8,13 @@
 // time, by `later ok` or `later error`, when it has run.
 #include "simulator/runner.h"
 
+#include "base/clock.h"
+
 #include <errno.h>
 #include <inttypes.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <time.h>
 #include <unistd.h>
 
 #define FLUSH_MS 5000
@@ -21,7 +22,7 @@
 #define PLACE_SIZE 320
 
 struct delayed {
-    int64_t due; // [ms, steady]
+    int64_t due; // [mono ms]
     char place[PLACE_SIZE];
     struct sim_step step;
 };
@@ -42,13 +43,6 @@ struct runner {
     size_t delayed_count;
 };
 
-static struct sim_time time_now(void) {
-    struct timespec wall;
-    clock_gettime(CLOCK_REALTIME, &wall);
-    return (struct sim_time){sim_link_clock(),
-                             (int64_t)wall.tv_sec * 1000 + wall.tv_nsec / 1000000};
-}
-
 static void answer(struct runner *runner, bool good, const char *prefix, const char *place,
                    const char *text) {
     printf("%s%s %s: %s\n", prefix, good ? "ok" : "error", place, text);
@@ -66,7 +60,7 @@ static bool keep_for_later(struct runner *runner, const struct sim_step *step, c
     if (!sim_step_read(runner->world, step->text, &delayed->step, &unused)) {
         return sim_fail(note, "%s", unused.text);
     }
-    delayed->due = sim_link_clock() + step->duration;
+    delayed->due = base_clock_mono_ms() + step->duration;
     snprintf(delayed->place, sizeof delayed->place, "%s", place);
     runner->delayed_count++;
     return sim_done(note, "%.250s", step->line);
@@ -81,10 +75,10 @@ static bool perform(struct runner *runner, const struct sim_step *step, const ch
     case SIM_NOTHING:
         break;
     case SIM_RUN:
-        good = sim_step_run(runner->world, step, time_now(), note);
+        good = sim_step_run(runner->world, step, base_clock_now(), note);
         break;
     case SIM_WAIT:
-        runner->wait_until = sim_link_clock() + step->duration;
+        runner->wait_until = base_clock_mono_ms() + step->duration;
         sim_done(note, "%.250s", step->line);
         break;
     case SIM_AFTER:
@@ -95,7 +89,7 @@ static bool perform(struct runner *runner, const struct sim_step *step, const ch
         sim_done(note, "end");
         break;
     }
-    sim_world_tick(runner->world, time_now());
+    sim_world_tick(runner->world, base_clock_now());
     struct sim_note flushed;
     if (good && runner->world->unsent > 0) {
         good = sim_fail(note, "%zu messages were not sent: the connection to the broker is down",
@@ -121,7 +115,7 @@ static void run_planned(struct runner *runner) {
 }
 
 static void run_delayed(struct runner *runner) {
-    int64_t now = sim_link_clock();
+    int64_t now = base_clock_mono_ms();
     for (size_t i = 0; i < runner->delayed_count;) {
         if (runner->delayed[i].due > now) {
             i++;
@@ -194,7 +188,7 @@ static void read_input(struct runner *runner) {
 
 // One step, if one is to be run now. False: there is nothing but to wait.
 static bool advance(struct runner *runner) {
-    if (runner->wait_until > sim_link_clock()) {
+    if (runner->wait_until > base_clock_mono_ms()) {
         return false;
     }
     if (runner->next < runner->scenario->count) {
@@ -210,7 +204,7 @@ static bool advance(struct runner *runner) {
 
 // How long there is nothing to do [ms].
 static int idle_time(const struct runner *runner, int64_t deadline) {
-    int64_t now = sim_link_clock();
+    int64_t now = base_clock_mono_ms();
     int64_t until = deadline < now + 1000 ? deadline : now + 1000;
     int64_t due = sim_world_due(runner->world);
     until = due < until ? due : until;
@@ -224,15 +218,15 @@ static int idle_time(const struct runner *runner, int64_t deadline) {
 }
 
 static void loop(struct runner *runner, int64_t deadline) {
-    while (!runner->ended && sim_link_clock() < deadline) {
-        sim_world_tick(runner->world, time_now());
+    while (!runner->ended && base_clock_mono_ms() < deadline) {
+        sim_world_tick(runner->world, base_clock_now());
         run_delayed(runner);
         if (advance(runner) || runner->ended) {
             continue;
         }
         bool listens = runner->options->input && !runner->input_ended &&
                        runner->next == runner->scenario->count &&
-                       runner->wait_until <= sim_link_clock();
+                       runner->wait_until <= base_clock_mono_ms();
         if (sim_link_wait(runner->link, listens ? STDIN_FILENO : -1, idle_time(runner, deadline))) {
             read_input(runner);
         }
@@ -271,7 +265,7 @@ int sim_run(const struct sim_options *options, struct sim_world *world, struct s
     struct sim_note note = {"every device has spoken"};
     bool good = perform(runner, &start, "start", &note);
     answer(runner, good, "", "start", note.text);
-    loop(runner, sim_link_clock() + options->max_time);
+    loop(runner, base_clock_mono_ms() + options->max_time);
     tell_end(runner);
     int status = runner->failed ? 1 : 0;
     free(delayed);

@@ -1,20 +1,16 @@
 // A scenario: nothing of it runs unless all of it can be understood.
 #include "simulator/scenario.h"
 
+#include "base/array.h"
+
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 static bool add(struct sim_scenario *scenario, unsigned line, const struct sim_step *step,
                 struct sim_note *note) {
-    if (scenario->count == scenario->capacity) {
-        size_t capacity = scenario->capacity == 0 ? 32 : 2 * scenario->capacity;
-        struct sim_planned *grown = realloc(scenario->steps, capacity * sizeof *grown);
-        if (grown == NULL) {
-            return sim_fail(note, "no memory for another step");
-        }
-        scenario->steps = grown;
-        scenario->capacity = capacity;
+    if (!BASE_ARRAY_ROOM(scenario->steps, scenario->count, scenario->capacity)) {
+        return sim_fail(note, "no memory for another step");
     }
     scenario->steps[scenario->count++] = (struct sim_planned){line, *step};
     return true;

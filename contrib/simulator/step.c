@@ -211,7 +211,7 @@ bool sim_step_read(struct sim_world *world, const char *line, struct sim_step *s
            (verb->action != SIM_AFTER || check_later(world, step, note));
 }
 
-bool sim_step_run(struct sim_world *world, const struct sim_step *step, struct sim_time now,
+bool sim_step_run(struct sim_world *world, const struct sim_step *step, struct base_time now,
                   struct sim_note *note) {
     return step->verb->run(world, step, now, note);
 }

@@ -1,6 +1,7 @@
 // Steps of a scenario: one line of it, read and checked against the world, then run.
 #pragma once
 
+#include "base/clock.h"
 #include "simulator/world.h"
 
 // What the one who runs the steps has to do.
@@ -29,7 +30,7 @@ bool sim_step_read(struct sim_world *world, const char *line, struct sim_step *s
                    struct sim_note *note);
 
 // Runs a step whose action is SIM_RUN; the note says what was done, or why not.
-bool sim_step_run(struct sim_world *world, const struct sim_step *step, struct sim_time now,
+bool sim_step_run(struct sim_world *world, const struct sim_step *step, struct base_time now,
                   struct sim_note *note);
 
 // Visits the usage of each declaration and step, in order: for the help and its test.

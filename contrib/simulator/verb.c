@@ -6,37 +6,37 @@
 #include <stdio.h>
 #include <string.h>
 
-static bool run_set(struct sim_world *world, const struct sim_step *step, struct sim_time now,
+static bool run_set(struct sim_world *world, const struct sim_step *step, struct base_time now,
                     struct sim_note *note) {
     sim_device_set(world, step->device, step->on, now);
     return sim_done(note, "%s", step->line);
 }
 
-static bool run_online(struct sim_world *world, const struct sim_step *step, struct sim_time now,
+static bool run_online(struct sim_world *world, const struct sim_step *step, struct base_time now,
                        struct sim_note *note) {
     sim_device_set(world, step->device, true, now);
     return sim_done(note, "%s", step->line);
 }
 
-static bool run_offline(struct sim_world *world, const struct sim_step *step, struct sim_time now,
+static bool run_offline(struct sim_world *world, const struct sim_step *step, struct base_time now,
                         struct sim_note *note) {
     sim_device_set(world, step->device, false, now);
     return sim_done(note, "%s", step->line);
 }
 
-static bool run_hang(struct sim_world *world, const struct sim_step *step, struct sim_time now,
+static bool run_hang(struct sim_world *world, const struct sim_step *step, struct base_time now,
                      struct sim_note *note) {
     sim_reader_tell(world, step->device, true, step->text, now);
     return sim_done(note, "%s", step->line);
 }
 
-static bool run_lift(struct sim_world *world, const struct sim_step *step, struct sim_time now,
+static bool run_lift(struct sim_world *world, const struct sim_step *step, struct base_time now,
                      struct sim_note *note) {
     sim_reader_tell(world, step->device, false, step->text, now);
     return sim_done(note, "%s", step->line);
 }
 
-static bool run_tell(struct sim_world *world, const struct sim_step *step, struct sim_time now,
+static bool run_tell(struct sim_world *world, const struct sim_step *step, struct base_time now,
                      struct sim_note *note) {
     if (world->devices[step->device].kind == SIM_READER) {
         return sim_fail(note, "a reader has no state to tell: hang or lift a tag");
@@ -46,7 +46,7 @@ static bool run_tell(struct sim_world *world, const struct sim_step *step, struc
 }
 
 // A word that is not the state of the device, once.
-static bool run_lie(struct sim_world *world, const struct sim_step *step, struct sim_time now,
+static bool run_lie(struct sim_world *world, const struct sim_step *step, struct base_time now,
                     struct sim_note *note) {
     struct sim_device *device = &world->devices[step->device];
     bool truth = device->on;
@@ -56,32 +56,32 @@ static bool run_lie(struct sim_world *world, const struct sim_step *step, struct
     return sim_done(note, "%s", step->line);
 }
 
-static bool run_silence(struct sim_world *world, const struct sim_step *step, struct sim_time now,
+static bool run_silence(struct sim_world *world, const struct sim_step *step, struct base_time now,
                         struct sim_note *note) {
     struct sim_device *device = &world->devices[step->device];
     device->silent = true;
-    device->silent_until = step->duration > 0 ? now.steady + step->duration : 0;
+    device->silent_until = step->duration > 0 ? now.mono_ms + step->duration : 0;
     return sim_done(note, "%s", step->line);
 }
 
-static bool run_speak(struct sim_world *world, const struct sim_step *step, struct sim_time now,
+static bool run_speak(struct sim_world *world, const struct sim_step *step, struct base_time now,
                       struct sim_note *note) {
     struct sim_device *device = &world->devices[step->device];
     device->silent = false;
-    device->due = device->kind == SIM_READER ? INT64_MAX : now.steady;
+    device->due = device->kind == SIM_READER ? INT64_MAX : now.mono_ms;
     return sim_done(note, "%s", step->line);
 }
 
-static bool run_flap(struct sim_world *world, const struct sim_step *step, struct sim_time now,
+static bool run_flap(struct sim_world *world, const struct sim_step *step, struct base_time now,
                      struct sim_note *note) {
     struct sim_device *device = &world->devices[step->device];
     device->flips = step->count;
     device->flip_every = step->duration;
-    device->flip_due = now.steady;
+    device->flip_due = now.mono_ms;
     return sim_done(note, "%s", step->line);
 }
 
-static bool run_repeat(struct sim_world *world, const struct sim_step *step, struct sim_time now,
+static bool run_repeat(struct sim_world *world, const struct sim_step *step, struct base_time now,
                        struct sim_note *note) {
     (void)now;
     return sim_device_repeat(world, step->device, step->count)
@@ -90,14 +90,14 @@ static bool run_repeat(struct sim_world *world, const struct sim_step *step, str
                           world->devices[step->device].id);
 }
 
-static bool run_hold(struct sim_world *world, const struct sim_step *step, struct sim_time now,
+static bool run_hold(struct sim_world *world, const struct sim_step *step, struct base_time now,
                      struct sim_note *note) {
     (void)now;
     return sim_device_hold(world, step->device) ? sim_done(note, "%s", step->line)
                                                 : sim_fail(note, "no memory to hold messages in");
 }
 
-static bool run_release(struct sim_world *world, const struct sim_step *step, struct sim_time now,
+static bool run_release(struct sim_world *world, const struct sim_step *step, struct base_time now,
                         struct sim_note *note) {
     (void)now;
     if (!world->devices[step->device].holding) {
@@ -107,7 +107,7 @@ static bool run_release(struct sim_world *world, const struct sim_step *step, st
     return sim_done(note, "%s (%zu sent)", step->line, sent);
 }
 
-static bool run_quality(struct sim_world *world, const struct sim_step *step, struct sim_time now,
+static bool run_quality(struct sim_world *world, const struct sim_step *step, struct base_time now,
                         struct sim_note *note) {
     struct sim_device *device = &world->devices[step->device];
     bool good = strcmp(step->text, "good") == 0;
@@ -116,7 +116,7 @@ static bool run_quality(struct sim_world *world, const struct sim_step *step, st
     return sim_done(note, "%s", step->line);
 }
 
-static bool run_value(struct sim_world *world, const struct sim_step *step, struct sim_time now,
+static bool run_value(struct sim_world *world, const struct sim_step *step, struct base_time now,
                       struct sim_note *note) {
     struct sim_device *device = &world->devices[step->device];
     snprintf(device->value, sizeof device->value, "%.64s", step->text);
@@ -124,56 +124,56 @@ static bool run_value(struct sim_world *world, const struct sim_step *step, stru
     return sim_done(note, "%s", step->line);
 }
 
-static bool run_raw(struct sim_world *world, const struct sim_step *step, struct sim_time now,
+static bool run_raw(struct sim_world *world, const struct sim_step *step, struct base_time now,
                     struct sim_note *note) {
     (void)now;
     sim_device_send(world, step->device, step->text, strlen(step->text));
     return sim_done(note, "%s", step->line);
 }
 
-static bool run_garbage(struct sim_world *world, const struct sim_step *step, struct sim_time now,
+static bool run_garbage(struct sim_world *world, const struct sim_step *step, struct base_time now,
                         struct sim_note *note) {
     (void)now;
     sim_device_garbage(world, step->device, step->count);
     return sim_done(note, "%s", step->line);
 }
 
-static bool run_skew(struct sim_world *world, const struct sim_step *step, struct sim_time now,
+static bool run_skew(struct sim_world *world, const struct sim_step *step, struct base_time now,
                      struct sim_note *note) {
     (void)now;
     world->devices[step->device].skew = step->duration;
     return sim_done(note, "%s", step->line);
 }
 
-static bool run_seq(struct sim_world *world, const struct sim_step *step, struct sim_time now,
+static bool run_seq(struct sim_world *world, const struct sim_step *step, struct base_time now,
                     struct sim_note *note) {
     (void)now;
     world->devices[step->device].seq = step->count;
     return sim_done(note, "%s", step->line);
 }
 
-static bool run_lose(struct sim_world *world, const struct sim_step *step, struct sim_time now,
+static bool run_lose(struct sim_world *world, const struct sim_step *step, struct base_time now,
                      struct sim_note *note) {
     (void)now;
     world->devices[step->device].loss = step->count;
     return sim_done(note, "%s", step->line);
 }
 
-static bool run_retain(struct sim_world *world, const struct sim_step *step, struct sim_time now,
+static bool run_retain(struct sim_world *world, const struct sim_step *step, struct base_time now,
                        struct sim_note *note) {
     (void)now;
     world->devices[step->device].retain = step->on;
     return sim_done(note, "%s", step->line);
 }
 
-static bool run_clear(struct sim_world *world, const struct sim_step *step, struct sim_time now,
+static bool run_clear(struct sim_world *world, const struct sim_step *step, struct base_time now,
                       struct sim_note *note) {
     (void)now;
     sim_device_clear(world, step->device);
     return sim_done(note, "%s", step->line);
 }
 
-static bool run_show(struct sim_world *world, const struct sim_step *step, struct sim_time now,
+static bool run_show(struct sim_world *world, const struct sim_step *step, struct base_time now,
                      struct sim_note *note) {
     (void)now;
     const struct sim_device *device = &world->devices[step->device];

@@ -8,6 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/array.h"
 #include "simulator/message.h"
 
 #define GARBAGE_MAX 48
@@ -48,14 +49,8 @@ bool sim_world_add(struct sim_world *world, const struct sim_device *device,
         return sim_fail(note, "the %s \"%s\" is declared twice", sim_kind_name(device->kind),
                         device->id);
     }
-    if (world->count == world->capacity) {
-        size_t capacity = world->capacity == 0 ? 16 : 2 * world->capacity;
-        struct sim_device *grown = realloc(world->devices, capacity * sizeof *grown);
-        if (grown == NULL) {
-            return sim_fail(note, "no memory for another device");
-        }
-        world->devices = grown;
-        world->capacity = capacity;
+    if (!BASE_ARRAY_ROOM(world->devices, world->count, world->capacity)) {
+        return sim_fail(note, "no memory for another device");
     }
     world->devices[world->count++] = *device;
     return true;
@@ -97,7 +92,7 @@ static void deliver(struct sim_world *world, struct sim_device *device) {
     }
 }
 
-void sim_device_tell(struct sim_world *world, size_t index, struct sim_time now) {
+void sim_device_tell(struct sim_world *world, size_t index, struct base_time now) {
     struct sim_device *device = &world->devices[index];
     if (is_cut_off(world, device)) {
         return;
@@ -108,12 +103,12 @@ void sim_device_tell(struct sim_world *world, size_t index, struct sim_time now)
         sim_message_signal(device, now, &device->last);
     }
     device->seq++;
-    device->due = device->period > 0 ? now.steady + device->period : INT64_MAX;
+    device->due = device->period > 0 ? now.mono_ms + device->period : INT64_MAX;
     deliver(world, device);
 }
 
 void sim_reader_tell(struct sim_world *world, size_t index, bool hung, const char *person,
-                     struct sim_time now) {
+                     struct base_time now) {
     struct sim_device *reader = &world->devices[index];
     if (is_cut_off(world, reader)) {
         return;
@@ -123,7 +118,7 @@ void sim_reader_tell(struct sim_world *world, size_t index, bool hung, const cha
     deliver(world, reader);
 }
 
-void sim_device_set(struct sim_world *world, size_t index, bool on, struct sim_time now) {
+void sim_device_set(struct sim_world *world, size_t index, bool on, struct base_time now) {
     struct sim_device *device = &world->devices[index];
     bool came_online = device->kind == SIM_CONTROLLER && on && !device->on;
     device->on = on;
@@ -132,7 +127,7 @@ void sim_device_set(struct sim_world *world, size_t index, bool on, struct sim_t
     sim_device_tell(world, index, now);
     for (size_t i = 0; came_online && i < world->count; i++) {
         if (world->devices[i].controller == (ptrdiff_t)index) {
-            world->devices[i].due = now.steady;
+            world->devices[i].due = now.mono_ms;
         }
     }
 }
@@ -208,31 +203,31 @@ size_t sim_device_release(struct sim_world *world, size_t index, enum sim_order 
     return count;
 }
 
-static void tick_device(struct sim_world *world, size_t index, struct sim_time now) {
+static void tick_device(struct sim_world *world, size_t index, struct base_time now) {
     struct sim_device *device = &world->devices[index];
-    if (device->silent && device->silent_until > 0 && device->silent_until <= now.steady) {
+    if (device->silent && device->silent_until > 0 && device->silent_until <= now.mono_ms) {
         device->silent = false;
-        device->due = device->kind == SIM_READER ? INT64_MAX : now.steady;
+        device->due = device->kind == SIM_READER ? INT64_MAX : now.mono_ms;
     }
-    if (device->flips > 0 && device->flip_due <= now.steady) {
+    if (device->flips > 0 && device->flip_due <= now.mono_ms) {
         device->flips--;
-        device->flip_due = now.steady + device->flip_every;
+        device->flip_due = now.mono_ms + device->flip_every;
         device->on = !device->on;
-        device->due = now.steady;
+        device->due = now.mono_ms;
     }
-    if (device->due > now.steady) {
+    if (device->due > now.mono_ms) {
         return;
     }
     bool dead = device->kind == SIM_CONTROLLER && !device->on && device->last.length > 0;
     if (dead || is_cut_off(world, device)) {
-        device->due = device->period > 0 ? now.steady + device->period : INT64_MAX;
+        device->due = device->period > 0 ? now.mono_ms + device->period : INT64_MAX;
     } else {
         sim_device_tell(world, index, now);
     }
 }
 
 // Controllers speak before the sensors that they carry.
-void sim_world_tick(struct sim_world *world, struct sim_time now) {
+void sim_world_tick(struct sim_world *world, struct base_time now) {
     static const enum sim_kind order[] = {SIM_CONTROLLER, SIM_SENSOR, SIM_READER};
     for (size_t k = 0; k < sizeof order / sizeof order[0]; k++) {
         for (size_t i = 0; i < world->count; i++) {

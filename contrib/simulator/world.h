@@ -4,17 +4,15 @@
 // can set the one and read the other. Not thread safe.
 #pragma once
 
+#include "base/clock.h"
 #include "simulator/words.h"
 
 #define SIM_PAYLOAD_SIZE SIM_LINE_SIZE
 #define SIM_TOPIC_SIZE (3 * SIM_ID_SIZE + 16)
 #define SIM_HELD_MAX 64
 
-// Now: `steady` never steps and counts every period, `wall` is what devices put into `at`. Both ms.
-struct sim_time {
-    int64_t steady;
-    int64_t wall;
-};
+// Of a struct base_time that a call is given, mono_ms counts every period and wall_ms is what
+// devices put into `at`.
 
 struct sim_message {
     const char *topic;
@@ -53,10 +51,10 @@ struct sim_device {
     int64_t skew;              // [ms] its clock is ahead
     int64_t seq;               // of its next message
     bool silent, retain;
-    int64_t silent_until; // [ms, steady], 0: until told to speak
+    int64_t silent_until; // [mono ms], 0: until told to speak
     int64_t loss;         // [%] of its messages that get lost on the way
     int64_t flips, flip_every, flip_due;
-    int64_t due; // [ms, steady] of the next repetition
+    int64_t due; // [mono ms] of the next repetition
     bool holding;
     struct sim_payload *held; // SIM_HELD_MAX of them, or NULL
     size_t held_count;
@@ -88,21 +86,21 @@ ptrdiff_t sim_world_find(const struct sim_world *world, enum sim_kind kind, cons
 const char *sim_kind_name(enum sim_kind kind);
 
 // Sends what is due: repetitions, flapping, the end of a silence.
-void sim_world_tick(struct sim_world *world, struct sim_time now);
+void sim_world_tick(struct sim_world *world, struct base_time now);
 
-// When sim_world_tick is next wanted [ms, steady]; INT64_MAX: never.
+// When sim_world_tick is next wanted [mono ms]; INT64_MAX: never.
 int64_t sim_world_due(const struct sim_world *world);
 
 // Sets a sensor's state or a controller's word and tells it at once; a controller that comes online
 // makes its sensors tell theirs at the next tick.
-void sim_device_set(struct sim_world *world, size_t index, bool on, struct sim_time now);
+void sim_device_set(struct sim_world *world, size_t index, bool on, struct base_time now);
 
 // Tells the present state once more (a new message, with its own `at` and `seq`).
-void sim_device_tell(struct sim_world *world, size_t index, struct sim_time now);
+void sim_device_tell(struct sim_world *world, size_t index, struct base_time now);
 
 // A reader's event for one person.
 void sim_reader_tell(struct sim_world *world, size_t index, bool hung, const char *person,
-                     struct sim_time now);
+                     struct base_time now);
 
 // Sends these bytes as the device's message, whatever they are.
 void sim_device_send(struct sim_world *world, size_t index, const char *bytes, size_t length);

@@ -68,7 +68,7 @@ struct bufferevent *http_accept(struct event_base *base, void *user) {
         *connection =
             (struct http_connection){.next = *bucket,
                                      .bev = bev,
-                                     .deadline = loop_now(http->loop).boot_ms + HTTP_REQUEST_MS};
+                                     .deadline = loop_now(http->loop).mono_ms + HTTP_REQUEST_MS};
         *bucket = connection;
         http->connection_count++;
         connection->fresh = true;
@@ -113,7 +113,7 @@ static void count_fresh(struct http *http, struct http_connection *connection, b
 }
 
 void http_count_fresh(struct http *http) {
-    int64_t now = loop_now(http->loop).boot_ms;
+    int64_t now = loop_now(http->loop).mono_ms;
     while (http->fresh != NULL) {
         struct http_connection *connection = http->fresh;
         http->fresh = connection->next_fresh;
@@ -148,7 +148,7 @@ static void sweep_bucket(struct http *http, struct http_connection **at, int64_t
 }
 
 static void sweep(struct http *http) {
-    int64_t now = loop_now(http->loop).boot_ms;
+    int64_t now = loop_now(http->loop).mono_ms;
     http->swept = now;
     for (size_t i = 0; i < HTTP_BUCKETS; i++) {
         sweep_bucket(http, &http->buckets[i], now);
@@ -208,14 +208,14 @@ static void on_complete(struct evhttp_request *request, void *user) {
     struct http *http = user;
     struct http_connection *connection = connection_of(http, request);
     if (connection != NULL) {
-        connection->deadline = loop_now(http->loop).boot_ms + HTTP_REQUEST_MS;
+        connection->deadline = loop_now(http->loop).mono_ms + HTTP_REQUEST_MS;
     }
 }
 
 void http_connection_answered(struct http *http, struct evhttp_request *request) {
     struct http_connection *connection = connection_of(http, request);
     if (connection != NULL) {
-        connection->deadline = loop_now(http->loop).boot_ms + HTTP_ANSWER_MS;
+        connection->deadline = loop_now(http->loop).mono_ms + HTTP_ANSWER_MS;
         evhttp_request_set_on_complete_cb(request, on_complete, http);
     }
 }

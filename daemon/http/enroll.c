@@ -36,7 +36,7 @@ static void forget(struct http_call *call) {
 }
 
 static void refuse(struct http_call *call) {
-    if (!http_address_may_fail(call->address, loop_now(call->http->loop).boot_ms)) {
+    if (!http_address_may_fail(call->address, loop_now(call->http->loop).mono_ms)) {
         http_too_many(call, "60", "Too many tokens of nobody from this address: wait a minute.");
         return;
     }

@@ -10,7 +10,7 @@
 
 static bool may_ask(struct http *http, const struct model_person *person) {
     struct http_bucket *bucket = &http->allowances[person - http->model->people];
-    int64_t now = loop_now(http->loop).boot_ms;
+    int64_t now = loop_now(http->loop).mono_ms;
     double left = bucket->left + (double)(now - bucket->at) * PER_SECOND / 1000;
     bucket->at = now;
     bucket->left = left < BURST ? left : BURST;

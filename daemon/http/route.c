@@ -86,7 +86,7 @@ void http_too_many(struct http_call *call, const char *after_s, const char *deta
 // --- Who ---
 
 static void refuse_unknown(struct http_call *call, bool gave_one) {
-    if (gave_one && !http_address_may_fail(call->address, loop_now(call->http->loop).boot_ms)) {
+    if (gave_one && !http_address_may_fail(call->address, loop_now(call->http->loop).mono_ms)) {
         http_too_many(call, "60", "Too many tokens of nobody from this address: wait a minute.");
         return;
     }
@@ -218,7 +218,7 @@ void http_dispatch(struct evhttp_request *request, void *user) {
     struct http *http = user;
     struct http_call call = {.http = http, .request = request};
     call.address = http_connection_asked(http, request);
-    if (!http_address_may_ask(call.address, loop_now(http->loop).boot_ms)) {
+    if (!http_address_may_ask(call.address, loop_now(http->loop).mono_ms)) {
         http_too_many(&call, "1", "Too many requests from this address: ask again in a second.");
         return;
     }

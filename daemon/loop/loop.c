@@ -5,7 +5,6 @@
 #include <event2/event.h>
 #include <signal.h>
 #include <stdlib.h>
-#include <time.h>
 
 #define SIGNALS 8
 
@@ -20,7 +19,7 @@ struct loop {
     struct event *wake; // bounds the wait of loop_turn
     bool stopping;
     bool has_now;
-    struct loop_time now;
+    struct base_time now;
     void (*turn_end)(void *user);
     void *turn_end_user;
     struct watched_signal signals[SIGNALS];
@@ -119,16 +118,9 @@ void loop_on_turn_end(struct loop *loop, void (*hook)(void *user), void *user) {
     loop->turn_end_user = user;
 }
 
-static int64_t read_clock(clockid_t clock) {
-    struct timespec now;
-    clock_gettime(clock, &now);
-    return (int64_t)now.tv_sec * 1000 + now.tv_nsec / 1000000;
-}
-
-struct loop_time loop_now(struct loop *loop) {
+struct base_time loop_now(struct loop *loop) {
     if (!loop->has_now) {
-        loop->now.boot_ms = read_clock(CLOCK_BOOTTIME);
-        loop->now.wall_ms = read_clock(CLOCK_REALTIME);
+        loop->now = base_clock_now();
         loop->has_now = true;
     }
     return loop->now;

@@ -4,18 +4,14 @@
 // when it is first asked for, so that everything in a turn sees the same instant. Not thread safe.
 #pragma once
 
+#include "base/clock.h"
+
 #include <stdbool.h>
 #include <stdint.h>
 
 struct event_base;
 struct loop;
 struct loop_timer;
-
-// One instant, by both clocks.
-struct loop_time {
-    int64_t boot_ms; // CLOCK_BOOTTIME: counts on while the machine sleeps; for ages and deadlines
-    int64_t wall_ms; // since 1970; for people and records
-};
 
 // Returns NULL if memory or descriptors are short. Ignores SIGPIPE for the whole program.
 struct loop *loop_new(void);
@@ -40,7 +36,7 @@ bool loop_turn(struct loop *loop, int timeout_ms);
 void loop_on_turn_end(struct loop *loop, void (*hook)(void *user), void *user);
 
 // The time of this turn.
-struct loop_time loop_now(struct loop *loop);
+struct base_time loop_now(struct loop *loop);
 
 // Forgets the time of this turn, so that the next loop_now reads the clocks: for after something
 // that took long.

@@ -173,7 +173,6 @@ void link_refresh(struct link *link);
 void link_write(struct link *link);
 void link_trouble(struct link *link, enum mqtt_trouble trouble, const char *about,
                   const char *text);
-int64_t mqtt_clock_ms(void);
 
 // hear.c: reading. link_read reads until dry or the bound of a turn, and delivers.
 void link_read(struct link *link);

@@ -6,6 +6,8 @@
 // go down is only marked, in link_break, and taken down from the loop.
 #include "mqtt/internal.h"
 
+#include "base/clock.h"
+
 #include <errno.h>
 #include <event2/event.h>
 #include <netdb.h>
@@ -13,18 +15,11 @@
 #include <string.h>
 #include <sys/random.h>
 #include <sys/socket.h>
-#include <time.h>
 
 #define BACKOFF_FIRST_MS 250
 #define BACKOFF_LAST_MS 30000
 #define TICK_MS 1000
 #define STALLED_EVENTS 200
-
-int64_t mqtt_clock_ms(void) {
-    struct timespec now;
-    clock_gettime(CLOCK_BOOTTIME, &now);
-    return (int64_t)now.tv_sec * 1000 + now.tv_nsec / 1000000;
-}
 
 static void set_timer(struct link *link, int64_t ms) {
     const struct timeval delay = {.tv_sec = ms / 1000, .tv_usec = (ms % 1000) * 1000};
@@ -96,7 +91,7 @@ static int64_t backoff_ms(struct link *link) {
     step = step < BACKOFF_LAST_MS ? step : BACKOFF_LAST_MS;
     uint32_t random = 0;
     if (getrandom(&random, sizeof(random), GRND_NONBLOCK) != (ssize_t)sizeof(random)) {
-        random = (uint32_t)mqtt_clock_ms();
+        random = (uint32_t)base_clock_mono_ms();
     }
     return step / 2 + random % (step / 2 + 1);
 }
@@ -143,7 +138,7 @@ static void tell_down(struct link *link, bool was_up) {
 
 static void take_down(struct link *link) {
     bool was_up = link->state == LINK_UP;
-    if (was_up && mqtt_clock_ms() - link->up_since >= MQTT_STABLE_MS) {
+    if (was_up && base_clock_mono_ms() - link->up_since >= MQTT_STABLE_MS) {
         link->attempt = 0;
     }
     explain_tls(link);

@@ -1,6 +1,8 @@
 // The link as a whole: making, starting, acknowledging, and ending in good order.
 #include "mqtt/mqtt.h"
 
+#include "base/clock.h"
+
 #include <event2/event.h>
 #include <fcntl.h>
 #include <poll.h>
@@ -127,10 +129,10 @@ static void step(struct link *link, int timeout_ms) {
 
 static void send_rest(struct mqtt *mqtt, int64_t deadline) {
     struct link *link = &mqtt->links[MQTT_LIVE];
-    int64_t left = deadline - mqtt_clock_ms();
+    int64_t left = deadline - base_clock_mono_ms();
     while (!is_sent(mqtt) && mqtt_up(mqtt, MQTT_LIVE) && left > 0) {
         step(link, (int)left);
-        left = deadline - mqtt_clock_ms();
+        left = deadline - base_clock_mono_ms();
     }
 }
 
@@ -140,18 +142,18 @@ static void linger(int fd, int64_t deadline) {
     struct pollfd wait = {.fd = fd, .events = POLLIN};
     char bytes[4096];
     shutdown(fd, SHUT_WR);
-    int64_t left = deadline - mqtt_clock_ms();
+    int64_t left = deadline - base_clock_mono_ms();
     while (left > 0 && poll(&wait, 1, (int)left) > 0 && read(fd, bytes, sizeof(bytes)) > 0) {
-        left = deadline - mqtt_clock_ms();
+        left = deadline - base_clock_mono_ms();
     }
 }
 
 static void write_goodbye(struct link *link, int64_t deadline) {
     link_write(link);
-    int64_t left = deadline - mqtt_clock_ms();
+    int64_t left = deadline - base_clock_mono_ms();
     while (!link->broken && mosquitto_socket(link->client) >= 0 && left > 0) {
         step(link, (int)left);
-        left = deadline - mqtt_clock_ms();
+        left = deadline - base_clock_mono_ms();
     }
 }
 
@@ -179,7 +181,7 @@ static bool say_offline(struct mqtt *mqtt, const void *offline, size_t length) {
 }
 
 bool mqtt_stop(struct mqtt *mqtt, const void *offline, size_t length, int timeout_ms) {
-    int64_t deadline = mqtt_clock_ms() + timeout_ms;
+    int64_t deadline = base_clock_mono_ms() + timeout_ms;
     mqtt->stopping = true;
     bool said = say_offline(mqtt, offline, length);
     send_rest(mqtt, deadline);

@@ -1,6 +1,8 @@
 // Subscribing, a packet of filters at a time; the link is up when the last one is answered.
 #include "mqtt/internal.h"
 
+#include "base/clock.h"
+
 #include <event2/event.h>
 #include <mqtt_protocol.h>
 
@@ -8,7 +10,7 @@ static void link_is_up(struct link *link) {
     struct mqtt *mqtt = link->mqtt;
     const struct timeval tick = {.tv_sec = 1};
     link->state = LINK_UP;
-    link->up_since = mqtt_clock_ms();
+    link->up_since = base_clock_mono_ms();
     event_add(link->timer, &tick);
     mqtt->counters.connected[link->which]++;
     if (mqtt->callbacks.on_link != NULL) {

@@ -26,7 +26,7 @@ void daemon_drop(struct daemon *daemon, enum daemon_drop why, const char *topic,
         return; // of the ordinary course; the counters tell
     }
     uint64_t left_out;
-    if (log_allowed(&daemon->limits[why], loop_now(daemon->loop).boot_ms, &left_out)) {
+    if (log_allowed(&daemon->limits[why], loop_now(daemon->loop).mono_ms, &left_out)) {
         log_warn("inbound", "dropped=\"%s\" topic=%.200s%s%s left_out=%llu", drop_names[why], topic,
                  text[0] != '\0' ? " why=" : "", text, (unsigned long long)left_out);
     }

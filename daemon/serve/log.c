@@ -45,13 +45,13 @@ void log_error(const char *what, const char *format, ...) {
     va_end(arguments);
 }
 
-bool log_allowed(struct log_limit *limit, int64_t boot_ms, uint64_t *left_out) {
-    if (boot_ms < limit->next) {
+bool log_allowed(struct log_limit *limit, int64_t mono_ms, uint64_t *left_out) {
+    if (mono_ms < limit->next) {
         limit->silent++;
         return false;
     }
     *left_out = limit->silent;
     limit->silent = 0;
-    limit->next = boot_ms + LIMIT_MS;
+    limit->next = mono_ms + LIMIT_MS;
     return true;
 }

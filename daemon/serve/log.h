@@ -18,4 +18,4 @@ struct log_limit {
     uint64_t silent; // left out since
 };
 // Whether to say it now; *left_out is how many were not said since the last time.
-bool log_allowed(struct log_limit *limit, int64_t boot_ms, uint64_t *left_out);
+bool log_allowed(struct log_limit *limit, int64_t mono_ms, uint64_t *left_out);

@@ -61,7 +61,7 @@ static void on_trouble(void *user, enum mqtt_connection connection, enum mqtt_tr
     struct daemon *daemon = user;
     uint64_t left_out;
     (void)trouble;
-    if (log_allowed(&daemon->trouble_limit, loop_now(daemon->loop).boot_ms, &left_out)) {
+    if (log_allowed(&daemon->trouble_limit, loop_now(daemon->loop).mono_ms, &left_out)) {
         log_warn("link", "connection=%s about=%s: %s left_out=%llu",
                  connection == MQTT_LIVE ? "live" : "durable", about, text,
                  (unsigned long long)left_out);

@@ -13,8 +13,8 @@
 enum fold_result { FOLDED, FOLD_UNREADABLE, FOLD_MISFIT };
 
 struct gate_time daemon_now(struct daemon *daemon) {
-    struct loop_time now = loop_now(daemon->loop);
-    return (struct gate_time){now.wall_ms, daemon->line_base + now.boot_ms};
+    struct base_time now = loop_now(daemon->loop);
+    return (struct gate_time){now.wall_ms, daemon->line_base + now.mono_ms};
 }
 
 static bool make_boot(struct daemon *daemon) {
@@ -31,13 +31,13 @@ static bool make_boot(struct daemon *daemon) {
 
 // The daemon's own time goes on from the journal's: by what the wall clock says went by.
 static void continue_line(struct daemon *daemon, int64_t newest_wall, int64_t last_line) {
-    struct loop_time now = loop_now(daemon->loop);
+    struct base_time now = loop_now(daemon->loop);
     int64_t line = now.wall_ms;
     if (newest_wall != 0) {
         int64_t gap = now.wall_ms - newest_wall;
         line = last_line + (gap >= 0 ? gap : UNKNOWN_GAP_MS);
     }
-    daemon->line_base = line - now.boot_ms;
+    daemon->line_base = line - now.mono_ms;
 }
 
 // newest_wall may be of a last-heard time, written after the last fact: the line then goes on from

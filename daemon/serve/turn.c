@@ -68,7 +68,7 @@ static void take_messages(struct daemon *daemon) {
 }
 
 static bool is_due(const struct daemon *daemon) {
-    return daemon->journal_up || loop_now(daemon->loop).boot_ms >= daemon->write_after;
+    return daemon->journal_up || loop_now(daemon->loop).mono_ms >= daemon->write_after;
 }
 
 static bool has_to_write(const struct daemon *daemon) {
@@ -172,7 +172,7 @@ static void journal_down(struct daemon *daemon) {
 
 static void log_not_written(struct daemon *daemon) {
     uint64_t left_out;
-    if (log_allowed(&daemon->journal_limit, loop_now(daemon->loop).boot_ms, &left_out)) {
+    if (log_allowed(&daemon->journal_limit, loop_now(daemon->loop).mono_ms, &left_out)) {
         log_error("journal", "%s left_out=%llu", daemon->flight.why, (unsigned long long)left_out);
     }
 }
@@ -180,7 +180,7 @@ static void log_not_written(struct daemon *daemon) {
 void daemon_landed(void *user) {
     struct daemon *daemon = user;
     struct daemon_flight *flight = &daemon->flight;
-    daemon->write_after = loop_now(daemon->loop).boot_ms + WRITE_AGAIN_MS;
+    daemon->write_after = loop_now(daemon->loop).mono_ms + WRITE_AGAIN_MS;
     bool written =
         flight->result == DAEMON_WRITTEN || flight->result == DAEMON_WRITTEN_FROM_RESERVE;
     if (written) {

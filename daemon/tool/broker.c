@@ -1,6 +1,8 @@
 // A short look at what the broker keeps. It publishes nothing and has no will and no session.
 #include "tool/broker.h"
 
+#include "base/clock.h"
+
 // Retained messages may follow the answer to a subscription: how long a silence ends them, and how
 // long if something is still missing.
 #define QUIET_MS 150
@@ -13,13 +15,13 @@ struct visit {
 
 static void on_message(void *user, const struct broker_message *message) {
     struct visit *visit = user;
-    visit->quiet_from = broker_now_ms();
+    visit->quiet_from = base_clock_mono_ms();
     visit->look->on_message(visit->look->user, message->topic, message->payload, message->length);
 }
 
 // Whether what was subscribed to has come, as far as that can be told.
 static bool is_quiet(const struct visit *visit) {
-    int64_t quiet = broker_now_ms() - visit->quiet_from;
+    int64_t quiet = base_clock_mono_ms() - visit->quiet_from;
     bool all = visit->look->has_all(visit->look->user);
     return quiet >= (all ? QUIET_MS : QUIET_MISSING_MS);
 }
@@ -30,8 +32,8 @@ static bool read_all(struct visit *visit, struct broker_client *client) {
         if (!broker_client_subscribe(client, filter)) {
             return false;
         }
-        visit->quiet_from = broker_now_ms();
-        while (!is_quiet(visit) && broker_now_ms() < visit->look->deadline) {
+        visit->quiet_from = base_clock_mono_ms();
+        while (!is_quiet(visit) && base_clock_mono_ms() < visit->look->deadline) {
             if (!broker_client_work(client)) {
                 return false;
             }

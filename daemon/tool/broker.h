@@ -7,7 +7,7 @@
 
 struct broker_look {
     const struct model_broker *broker;
-    int64_t deadline; // CLOCK_MONOTONIC ms; nothing goes on past it
+    int64_t deadline; // base_clock_mono_ms; nothing goes on past it
     void (*on_message)(void *user, const char *topic, const char *payload, size_t length);
     // What to subscribe to next, one filter a call: the caller counts. NULL: no more. Called again
     // when what came before has been answered.

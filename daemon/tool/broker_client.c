@@ -1,6 +1,9 @@
 // A short-lived client of the broker, on libmosquitto in the caller's thread.
 #include "tool/broker_client.h"
 
+#include "base/clock.h"
+#include "base/hex.h"
+
 #include <mosquitto.h>
 #include <mqtt_protocol.h>
 #include <netdb.h>
@@ -12,7 +15,6 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/socket.h>
-#include <time.h>
 
 #define KEEPALIVE_S 10
 #define STEP_MS 50
@@ -26,21 +28,14 @@ struct broker_client {
     int reason;  // of the answer
 };
 
-int64_t broker_now_ms(void) {
-    struct timespec now;
-    clock_gettime(CLOCK_MONOTONIC, &now);
-    return (int64_t)now.tv_sec * 1000 + now.tv_nsec / 1000000;
-}
-
 bool broker_random_name(char name[BROKER_NAME_SIZE]) {
     unsigned char random[8];
     if (RAND_bytes(random, sizeof random) != 1) {
         return false;
     }
-    size_t used = (size_t)snprintf(name, BROKER_NAME_SIZE, "forelock-tool-");
-    for (size_t i = 0; i < sizeof random; i++) {
-        used += (size_t)snprintf(name + used, BROKER_NAME_SIZE - used, "%02x", random[i]);
-    }
+    char spelled[BASE_HEX_SIZE(sizeof random)];
+    base_hex_encode(random, sizeof random, spelled);
+    snprintf(name, BROKER_NAME_SIZE, "forelock-tool-%s", spelled);
     return true;
 }
 
@@ -121,7 +116,7 @@ static bool resolves(struct broker_client *client) {
     const struct gaicb *waited[] = {&request};
     const char *host = client->options.broker->host;
     request.ar_name = host;
-    int64_t left = client->options.deadline - broker_now_ms();
+    int64_t left = client->options.deadline - base_clock_mono_ms();
     const struct timespec time = {.tv_sec = left / 1000, .tv_nsec = left % 1000 * 1000000};
     int code = left > 0 ? getaddrinfo_a(GAI_NOWAIT, list, 1, NULL) : EAI_AGAIN;
     while (code == 0 && (code = gai_error(&request)) == EAI_INPROGRESS) {
@@ -203,7 +198,7 @@ bool broker_client_work(struct broker_client *client) {
     if (is_dead(client)) {
         return fail(client, "the connection is refused");
     }
-    if (broker_now_ms() >= client->options.deadline) {
+    if (base_clock_mono_ms() >= client->options.deadline) {
         return fail(client, "the broker gave no answer in time");
     }
     int code = mosquitto_loop(client->mosquitto, STEP_MS, 1);

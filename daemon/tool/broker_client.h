@@ -16,7 +16,7 @@ struct broker_message {
 
 struct broker_client_options {
     const struct model_broker *broker;
-    int64_t deadline;   // CLOCK_MONOTONIC ms; nothing goes on past it
+    int64_t deadline;   // base_clock_mono_ms; nothing goes on past it
     const char *name;   // the client id; NULL: a random one
     bool anonymous;     // without the login
     uint32_t session_s; // how long the broker keeps the session past the end; 0: none is begun
@@ -35,7 +35,6 @@ struct broker_client_terms {
     uint32_t maximum_packet; // bytes; 0: no limit said
 };
 
-int64_t broker_now_ms(void); // CLOCK_MONOTONIC
 // A random client id "forelock-tool-…". False: the system gives no random numbers.
 #define BROKER_NAME_SIZE 40
 bool broker_random_name(char name[BROKER_NAME_SIZE]);

@@ -6,6 +6,7 @@
 // everybody who listens there would take it for the daemon's word.
 #include "tool/check_broker.h"
 
+#include "base/clock.h"
 #include "tool/broker_client.h"
 #include "tool/text.h"
 #include "tool/tool.h"
@@ -78,8 +79,8 @@ static void topic_of(const struct look *look, const struct model_site *site, con
 // Lets the client listen until what it waits for has come, or a time has gone by. False: it lost
 // the link.
 static bool listen_for(struct broker_client *client, const bool *what, int64_t ms) {
-    int64_t until = broker_now_ms() + ms;
-    while (!*what && broker_now_ms() < until) {
+    int64_t until = base_clock_mono_ms() + ms;
+    while (!*what && base_clock_mono_ms() < until) {
         if (!broker_client_work(client)) {
             return false;
         }
@@ -107,7 +108,7 @@ static bool try_cover(struct look *look) {
 }
 
 static bool try_without_name(struct look *look) {
-    struct broker_client_options options = options_of(look, broker_now_ms() + KEPT_MS * 3);
+    struct broker_client_options options = options_of(look, base_clock_mono_ms() + KEPT_MS * 3);
     bool refused;
     options.anonymous = true;
     if (look->model->broker.username == NULL && look->model->broker.cert_file == NULL) {
@@ -153,7 +154,7 @@ static bool try_terms(struct look *look) {
 
 // A session that the broker does not keep loses what was asked while the daemon was away.
 static bool try_session(struct look *look) {
-    struct broker_client_options options = options_of(look, broker_now_ms() + KEPT_MS * 5);
+    struct broker_client_options options = options_of(look, base_clock_mono_ms() + KEPT_MS * 5);
     options.name = look->name;
     options.session_s = SESSION_S;
     struct broker_client *client = broker_client_open(&options, NULL);
@@ -271,7 +272,7 @@ static bool try_elsewhere(struct look *look) {
 
 // A document that is told once has to be there for whoever comes later.
 static bool try_retained(struct look *look, const struct model_site *site) {
-    struct broker_client_options options = options_of(look, broker_now_ms() + KEPT_MS * 5);
+    struct broker_client_options options = options_of(look, base_clock_mono_ms() + KEPT_MS * 5);
     topic_of(look, site, "position", look->heard);
     look->came = look->came_retained = false;
     int reason = broker_client_publish(look->client, look->heard, "{}", true);
@@ -297,7 +298,7 @@ static bool try_retained(struct look *look, const struct model_site *site) {
 
 // When the daemon dies, its will is what tells the others.
 static bool try_will(struct look *look, const struct model_site *site) {
-    struct broker_client_options options = options_of(look, broker_now_ms() + KEPT_MS * 3);
+    struct broker_client_options options = options_of(look, base_clock_mono_ms() + KEPT_MS * 3);
     topic_of(look, site, "point", look->heard);
     options.will = look->heard;
     struct broker_client *dying = broker_client_open(&options, NULL);
@@ -342,7 +343,7 @@ bool check_broker(const struct model *model, struct check_broker_findings *findi
     memset(findings, 0, sizeof *findings);
     // Sites are tried one behind the other, each with a few seconds of its own.
     int64_t time = LOOK_MS * (1 + (int64_t)model->site_count);
-    struct broker_client_options options = options_of(&look, broker_now_ms() + time);
+    struct broker_client_options options = options_of(&look, base_clock_mono_ms() + time);
     bool done = broker_random_name(look.name);
     if (!done) {
         snprintf(look.error, sizeof look.error, "the system gives no random numbers");

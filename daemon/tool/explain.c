@@ -2,6 +2,7 @@
 //
 // The journal is read twice: to find the job's site, then to tell what belongs to the job while all
 // facts are folded, so that its end can say where the job stands.
+#include "base/clock.h"
 #include "tool/narrate.h"
 #include "tool/record.h"
 #include "tool/standing.h"
@@ -270,7 +271,7 @@ static void standing_json(struct explain *explain, const struct gate_job *job,
 static int tell_standing(struct explain *explain) {
     const struct gate_job *job = standing_job(&explain->standing, explain->site, explain->job);
     struct gate_list list = {0};
-    int64_t wall = tool_now_ms();
+    int64_t wall = base_clock_wall_ms();
     struct gate_time now = {wall, explain->last.line +
                                       (wall > explain->last.wall ? wall - explain->last.wall : 0)};
     if (job == NULL) {

@@ -3,6 +3,7 @@
 // A topic is listed when it comes first and whenever what becomes of it changes, and summed up with
 // its rate at the end. It subscribes as a client of its own, without a session, and publishes
 // nothing, so the daemon does not notice.
+#include "base/clock.h"
 #include "tool/broker_client.h"
 #include "tool/feed_text.h"
 #include "tool/print.h"
@@ -261,7 +262,7 @@ static void sum_up_json(struct watch *watch, double seconds) {
 }
 
 static void sum_up(struct watch *watch) {
-    double seconds = (double)(broker_now_ms() - watch->begun) / 1000;
+    double seconds = (double)(base_clock_mono_ms() - watch->begun) / 1000;
     seconds = seconds > 0.001 ? seconds : 0.001;
     if (watch->json) {
         sum_up_json(watch, seconds);
@@ -284,7 +285,7 @@ static void sum_up(struct watch *watch) {
 
 static struct broker_client *open_client(struct watch *watch, char *error, size_t size) {
     const struct broker_client_options options = {.broker = &watch->model->broker,
-                                                  .deadline = broker_now_ms() + CONNECT_MS,
+                                                  .deadline = base_clock_mono_ms() + CONNECT_MS,
                                                   .on_message = on_message,
                                                   .user = watch,
                                                   .error = error,
@@ -328,7 +329,7 @@ static struct broker_client *begin(struct watch *watch, const char *filter, char
 
 static int visit(struct watch *watch, const struct tool_call *call) {
     char error[256];
-    watch->begun = broker_now_ms();
+    watch->begun = base_clock_mono_ms();
     struct broker_client *client =
         begin(watch, call->argc > 0 ? call->argv[0] : NULL, error, sizeof error);
     if (client == NULL) {
@@ -336,10 +337,10 @@ static int visit(struct watch *watch, const struct tool_call *call) {
                    error);
         return TOOL_REACH;
     }
-    int64_t end = call->seconds > 0 ? broker_now_ms() + call->seconds * 1000 : INT64_MAX;
+    int64_t end = call->seconds > 0 ? base_clock_mono_ms() + call->seconds * 1000 : INT64_MAX;
     bool linked = true;
     broker_client_extend(client, INT64_MAX);
-    while (linked && stopped == 0 && !watch->failed && broker_now_ms() < end) {
+    while (linked && stopped == 0 && !watch->failed && base_clock_mono_ms() < end) {
         linked = broker_client_work(client);
     }
     broker_client_close(client);

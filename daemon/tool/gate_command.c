@@ -1,4 +1,5 @@
 // `forelock gate JOB`: whether the job's next gate would open, as the daemon tells it now.
+#include "base/clock.h"
 #include "tool/broker.h"
 #include "tool/outlook.h"
 #include "tool/text.h"
@@ -76,7 +77,7 @@ static bool has_all(void *user) {
     const struct document *daemon = &look->documents.daemon;
     const struct document *job = the_job(&look->documents);
     int64_t since = document_time(daemon, document_root(daemon), "since");
-    if (since == 0 || tool_now_ms() - since < SETTLED_MS) {
+    if (since == 0 || base_clock_wall_ms() - since < SETTLED_MS) {
         return false;
     }
     return look->step < 2 || (job != NULL && (look->step < 3 || has_points(&look->documents, job)));
@@ -85,7 +86,7 @@ static bool has_all(void *user) {
 static bool read_broker(struct look *look) {
     const struct model_broker *broker = &look->documents.model->broker;
     const struct broker_look how = {.broker = broker,
-                                    .deadline = broker_now_ms() + BROKER_LOOK_MS,
+                                    .deadline = base_clock_mono_ms() + BROKER_LOOK_MS,
                                     .on_message = on_message,
                                     .next_filter = next_filter,
                                     .has_all = has_all,
@@ -101,7 +102,7 @@ static bool read_broker(struct look *look) {
 
 static int tell(const struct documents *documents, bool json) {
     struct outlook view = {0};
-    int status = outlook_judge(&view, documents, tool_now_ms());
+    int status = outlook_judge(&view, documents, base_clock_wall_ms());
     if (view.say[0] != '\0') {
         tool_error("%s", view.say);
     } else if (!json) {

@@ -4,6 +4,7 @@
 // and nothing is half said.
 #include "record/gather.h"
 
+#include "base/clock.h"
 #include "forelock_version.h"
 #include "tool/text.h"
 #include "tool/tool.h"
@@ -206,7 +207,7 @@ static int answer(struct telling *telling, struct record_question *question) {
 int tool_record(const struct tool_call *call) {
     struct telling telling = {.call = call};
     struct record_question question = {.job = call->argc > 0 ? call->argv[0] : NULL,
-                                       .now = tool_now_ms(),
+                                       .now = base_clock_wall_ms(),
                                        .version = FORELOCK_VERSION,
                                        .brief = call->csv,
                                        .hook = on_record,

@@ -10,7 +10,6 @@
 
 #include <errno.h>
 #include <string.h>
-#include <time.h>
 
 struct command {
     const char *name;
@@ -254,10 +253,4 @@ bool tool_base_url(const struct tool_call *call, const struct model *model, char
         tool_error("out of memory");
     }
     return *base != NULL;
-}
-
-int64_t tool_now_ms(void) {
-    struct timespec now;
-    clock_gettime(CLOCK_REALTIME, &now);
-    return (int64_t)now.tv_sec * 1000 + now.tv_nsec / 1000000;
 }

@@ -64,5 +64,3 @@ struct journal *tool_journal(const struct model *model, enum journal_status *sta
 // Where phones reach the daemon, without a final "/": --url, else the configuration's; NULL:
 // neither. False: --url is no such address, which was said. The text belongs to the caller (free).
 bool tool_base_url(const struct tool_call *call, const struct model *model, char **base);
-// The wall clock, Unix ms.
-int64_t tool_now_ms(void);

@@ -1,6 +1,7 @@
 // `forelock webhook list` and `retry`: how far events have come, and the word to try again.
 #include "tool/webhook.h"
 
+#include "base/clock.h"
 #include "tool/print.h"
 #include "tool/text.h"
 #include "webhook/feed.h"
@@ -147,7 +148,7 @@ static int list(const struct model *model, struct journal *journal, bool json) {
         } else if (json) {
             standing_json(&out, standing);
         } else {
-            print_standing(standing, tool_now_ms());
+            print_standing(standing, base_clock_wall_ms());
         }
     }
     json_out_array_end(&out);

@@ -2,6 +2,7 @@
 // it moves the outbox on.
 #include "webhook/sender.h"
 
+#include "base/clock.h"
 #include "webhook/feed.h"
 #include "webhook/post.h"
 #include "json/json.h"
@@ -12,7 +13,6 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/random.h>
-#include <time.h>
 #include <unistd.h>
 
 #define ROWS_AT_ONCE 500  // facts read before anything else gets its turn
@@ -66,20 +66,8 @@ struct webhook_sender {
     char trouble[512];
 };
 
-static int64_t boot_ms(void) {
-    struct timespec now;
-    clock_gettime(CLOCK_BOOTTIME, &now);
-    return (int64_t)now.tv_sec * 1000 + now.tv_nsec / 1000000;
-}
-
-static int64_t wall_ms(void) {
-    struct timespec now;
-    clock_gettime(CLOCK_REALTIME, &now);
-    return (int64_t)now.tv_sec * 1000 + now.tv_nsec / 1000000;
-}
-
 static int64_t now_ms(const struct webhook_sender *sender) {
-    return sender->wall_base + boot_ms();
+    return sender->wall_base + base_clock_mono_ms();
 }
 
 // --- The journal ---
@@ -90,7 +78,7 @@ static void lose_journal(struct webhook_sender *sender, const char *why) {
     pthread_mutex_unlock(&sender->lock);
     journal_close(sender->journal);
     sender->journal = NULL;
-    sender->reopen_ms = boot_ms() + REOPEN_MS;
+    sender->reopen_ms = base_clock_mono_ms() + REOPEN_MS;
 }
 
 static bool have_journal(struct webhook_sender *sender) {
@@ -102,7 +90,7 @@ static bool have_journal(struct webhook_sender *sender) {
     if (sender->journal != NULL) {
         return true;
     }
-    if (boot_ms() < sender->reopen_ms) {
+    if (base_clock_mono_ms() < sender->reopen_ms) {
         return false;
     }
     sender->journal = journal_open(&options, &error);
@@ -264,8 +252,9 @@ static bool post_row(void *user, const struct journal_row *row) {
     webhook_lane_fly(&endpoint->outbox, search->lane);
     flight->lane = search->lane;
     if (!webhook_body(&sender->out, row) ||
-        !webhook_desk_post(sender->desk, endpoint->hook, &endpoint->secrets, id, wall_ms() / 1000,
-                           sender->out.data, sender->out.length, flight)) {
+        !webhook_desk_post(sender->desk, endpoint->hook, &endpoint->secrets, id,
+                           base_clock_wall_ms() / 1000, sender->out.data, sender->out.length,
+                           flight)) {
         flight->lane = NULL;
         webhook_lane_unreached(&endpoint->outbox, search->lane, now_ms(sender), 0, sender->seed++,
                                "out of memory");
@@ -342,10 +331,10 @@ static bool work(struct webhook_sender *sender, struct endpoint *endpoint) {
 
 // The operator's word, once a second.
 static void listen(struct webhook_sender *sender) {
-    if (boot_ms() < sender->listen_ms) {
+    if (base_clock_mono_ms() < sender->listen_ms) {
         return;
     }
-    sender->listen_ms = boot_ms() + ROUND_MS;
+    sender->listen_ms = base_clock_mono_ms() + ROUND_MS;
     for (size_t i = 0; i < sender->count; i++) {
         struct endpoint *endpoint = &sender->endpoints[i];
         if (unlink(endpoint->retry_path) == 0) {
@@ -359,7 +348,7 @@ static void listen(struct webhook_sender *sender) {
 static bool exchange(struct webhook_sender *sender) {
     pthread_mutex_lock(&sender->lock);
     bool going = !sender->stopping;
-    sender->beat = boot_ms();
+    sender->beat = base_clock_mono_ms();
     sender->reach = sender->newest;
     for (size_t i = 0; i < sender->count; i++) {
         struct endpoint *endpoint = &sender->endpoints[i];
@@ -454,14 +443,14 @@ struct webhook_sender *webhook_sender_new(const struct model *model, struct jour
     }
     pthread_mutex_init(&sender->lock, NULL);
     sender->model = model;
-    sender->wall_base = wall_ms() - boot_ms();
-    sender->beat = boot_ms();
+    sender->wall_base = base_clock_wall_ms() - base_clock_mono_ms();
+    sender->beat = base_clock_mono_ms();
     sender->endpoints = calloc(model->webhook_count + 1, sizeof *sender->endpoints);
     sender->desk = webhook_library_init() ? webhook_desk_new() : NULL;
     bool good = sender->endpoints != NULL && sender->desk != NULL &&
                 journal_last(journal, &head) == JOURNAL_OK;
     if (getrandom(&sender->seed, sizeof sender->seed, 0) != (ssize_t)sizeof sender->seed) {
-        sender->seed = (uint64_t)wall_ms(); // it only spreads the repeats
+        sender->seed = (uint64_t)base_clock_wall_ms(); // it only spreads the repeats
     }
     sender->newest = head.seq;
     for (size_t i = 0; good && i < model->webhook_count; i++) {
@@ -585,7 +574,7 @@ int64_t webhook_sender_silence(struct webhook_sender *sender) {
     pthread_mutex_lock(&sender->lock);
     int64_t beat = sender->beat;
     pthread_mutex_unlock(&sender->lock);
-    return boot_ms() - beat;
+    return base_clock_mono_ms() - beat;
 }
 
 void webhook_sender_trouble(struct webhook_sender *sender, char *say, size_t size) {

@@ -23,6 +23,8 @@
 
 #include "simulator/link.h"
 
+#include "base/clock.h"
+
 #define PATIENCE_MS 10000
 #define ARGUMENTS_MAX 16
 
@@ -93,13 +95,13 @@ static int start_site(void **state) {
     mosquitto_connect_callback_set(site.listener, on_connect);
     mosquitto_subscribe_callback_set(site.listener, on_subscribe);
     mosquitto_message_callback_set(site.listener, on_message);
-    int64_t deadline = sim_link_clock() + PATIENCE_MS;
+    int64_t deadline = base_clock_mono_ms() + PATIENCE_MS;
     while (mosquitto_connect(site.listener, "127.0.0.1", site.port_number, 30) != 0) {
-        assert_true(sim_link_clock() < deadline);
+        assert_true(base_clock_mono_ms() < deadline);
         poll(NULL, 0, 20);
     }
     while (!site.subscribed) {
-        assert_true(sim_link_clock() < deadline);
+        assert_true(base_clock_mono_ms() < deadline);
         mosquitto_loop(site.listener, 20, 1);
     }
     return 0;
@@ -114,9 +116,9 @@ static int stop_site(void **state) {
 }
 
 static void await_heard(const char *text) {
-    int64_t deadline = sim_link_clock() + PATIENCE_MS;
+    int64_t deadline = base_clock_mono_ms() + PATIENCE_MS;
     while (strstr(site.heard, text) == NULL) {
-        if (sim_link_clock() > deadline) {
+        if (base_clock_mono_ms() > deadline) {
             fail_msg("not heard: %s\nheard:\n%s", text, site.heard);
         }
         mosquitto_loop(site.listener, 20, 1);

@@ -20,7 +20,7 @@ struct said {
 
 struct fixture {
     struct sim_world world;
-    struct sim_time now;
+    struct base_time now;
     struct said said[SAID_MAX];
     size_t count;
     bool down;
@@ -40,7 +40,7 @@ static bool keep(void *context, const struct sim_message *message) {
 }
 
 static void begin(struct fixture *f, uint64_t seed) {
-    *f = (struct fixture){.now = {.steady = 1000, .wall = INT64_C(1767225600500)}};
+    *f = (struct fixture){.now = {.mono_ms = 1000, .wall_ms = INT64_C(1767225600500)}};
     sim_world_init(&f->world, "forelock", "juniper", seed, (struct sim_output){f, keep});
 }
 
@@ -59,8 +59,8 @@ static void run(struct fixture *f, const char *line) {
 }
 
 static void pass(struct fixture *f, int64_t ms) {
-    f->now.steady += ms;
-    f->now.wall += ms;
+    f->now.mono_ms += ms;
+    f->now.wall_ms += ms;
     sim_world_tick(&f->world, f->now);
 }
 
@@ -104,7 +104,7 @@ static void repeats_itself_on_its_period(void **state) {
     run(&f, "valve once starts live");
     pass(&f, 0);
     assert_int_equal(f.count, 2);
-    assert_int_equal(sim_world_due(&f.world), f.now.steady + 1000);
+    assert_int_equal(sim_world_due(&f.world), f.now.mono_ms + 1000);
     pass(&f, 999);
     assert_int_equal(f.count, 2);
     pass(&f, 1);
@@ -133,7 +133,7 @@ static void silence_ends_by_word_or_by_time(void **state) {
     pass(&f, 1);
     assert_int_equal(f.count, 2);
     assert_said(&f, 1, POWER, "{\"state\":\"isolated\"}");
-    assert_true(sim_world_due(&f.world) > f.now.steady);
+    assert_true(sim_world_due(&f.world) > f.now.mono_ms);
     run(&f, "silence 3-power");
     pass(&f, 10000);
     assert_int_equal(f.count, 2);

@@ -1,10 +1,11 @@
 // The tool's test rig.
 #include "rig.h"
 
+#include "base/clock.h"
+
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <time.h>
 #include <unistd.h>
 
 #include "config/config.h"
@@ -71,7 +72,7 @@ int rig_setup(void **state) {
     config_report_free(&report);
     assert_non_null(rig->model);
     // A minute ago, so that what the test does is past for the tool.
-    rig->now.wall = rig->now.line = tool_now_ms() - 60000;
+    rig->now.wall = rig->now.line = base_clock_wall_ms() - 60000;
     open_journal(rig);
     rig->gate = gate_new(rig->model, write_fact, rig);
     assert_non_null(rig->gate);
