@@ -1,8 +1,7 @@
 // Who asks, and what they may look at.
 #include "http/internal.h"
 
-#include "http/member.h"
-#include "wire/fact_parts.h"
+#include "wire/tell_member.h"
 
 #include "forelock_version.h"
 
@@ -19,14 +18,14 @@ void http_write_roles(struct json_out *out, unsigned roles) {
 
 static void write_sites(struct http *http, const struct model_person *person) {
     struct json_out *out = &http->out;
-    http_array(out, "sites");
+    tell_list(out, "sites");
     for (size_t i = 0; i < http->model->site_count; i++) {
         const struct model_site *site = &http->model->sites[i];
         if (model_person_of_site(person, site)) {
             json_out_object(out);
-            http_text(out, "site", site->site);
-            http_text(out, "title", site->title);
-            http_text(out, "time_zone", site->time_zone);
+            tell_text(out, "site", site->site);
+            tell_text(out, "title", site->title);
+            tell_text(out, "time_zone", site->time_zone);
             json_out_object_end(out);
         }
     }
@@ -37,13 +36,12 @@ void http_write_about(struct http *http, const struct model_person *person) {
     struct json_out *out = &http->out;
     json_out_reset(out);
     json_out_object(out);
-    http_text(out, "person", person->person);
-    http_text(out, "title", person->title);
+    tell_text(out, "person", person->person);
+    tell_text(out, "title", person->title);
     http_write_roles(out, person->roles);
-    http_text(out, "instance", http->model->instance);
-    http_text(out, "version", FORELOCK_VERSION);
-    json_out_key(out, "at");
-    fact_write_time(out, http_state_now(http).now.wall);
+    tell_text(out, "instance", http->model->instance);
+    tell_text(out, "version", FORELOCK_VERSION);
+    tell_time(out, "at", http_state_now(http).now.wall);
     write_sites(http, person);
     json_out_object_end(out);
 }

@@ -1,7 +1,7 @@
 // Downtime; see downtime.h.
 #include "http/downtime.h"
 
-#include "wire/fact_parts.h"
+#include "wire/tell_member.h"
 #include "wire/time_text.h"
 
 #include <stdio.h>
@@ -165,22 +165,14 @@ static void seconds(struct json_out *out, const char *name, int64_t ms) {
     json_out_double(out, (double)ms / 1000);
 }
 
-static void member_time(struct json_out *out, const char *name, int64_t ms) {
-    json_out_key(out, name);
-    fact_write_time(out, ms);
-}
-
 static void write_interval(struct json_out *out, const struct http_interval *interval) {
     json_out_object(out);
-    member_time(out, "from", interval->from);
-    member_time(out, "to", interval->to);
-    json_out_key(out, "ongoing");
-    json_out_bool(out, interval->ongoing);
+    tell_time(out, "from", interval->from);
+    tell_time(out, "to", interval->to);
+    tell_flag(out, "ongoing", interval->ongoing);
     seconds(out, "seconds", length_of(interval));
-    json_out_key(out, "cause");
-    json_out_string(out, model_cause_name(interval->cause));
-    json_out_key(out, "job");
-    fact_write_text(out, interval->job);
+    tell_text(out, "cause", model_cause_name(interval->cause));
+    tell_text(out, "job", interval->job);
     json_out_object_end(out);
 }
 
@@ -193,11 +185,9 @@ static size_t write_position(struct json_out *out, const struct http_downtime *d
         total += length_of(&downtime->intervals[end]);
     }
     json_out_object(out);
-    json_out_key(out, "position");
-    json_out_string(out, downtime->site->positions[position].position);
+    tell_text(out, "position", downtime->site->positions[position].position);
     seconds(out, "out_s", total);
-    json_out_key(out, "intervals");
-    json_out_array(out);
+    tell_list(out, "intervals");
     for (size_t i = first; i < end; i++) {
         write_interval(out, &downtime->intervals[i]);
     }
@@ -245,12 +235,10 @@ static void write_repairs(struct json_out *out, const struct http_repairs *repai
 void http_downtime_json(const struct http_downtime *downtime, struct json_out *out) {
     size_t next = 0;
     json_out_object(out);
-    json_out_key(out, "site");
-    json_out_string(out, downtime->site->site);
-    member_time(out, "from", downtime->from);
-    member_time(out, "to", downtime->to);
-    json_out_key(out, "positions");
-    json_out_array(out);
+    tell_text(out, "site", downtime->site->site);
+    tell_time(out, "from", downtime->from);
+    tell_time(out, "to", downtime->to);
+    tell_list(out, "positions");
     for (uint32_t i = 0; i < downtime->site->position_count; i++) {
         next = write_position(out, downtime, i, next);
     }

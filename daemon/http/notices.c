@@ -1,8 +1,8 @@
 // Notices; see notices.h.
 #include "http/notices.h"
 
-#include "http/member.h"
 #include "model/feed.h"
+#include "wire/tell_member.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -188,15 +188,15 @@ static void write_one(struct json_out *out, const struct notice *notice) {
     char text[400];
     say(notice, text, sizeof text);
     json_out_object(out);
-    http_text(out, "notice", names[notice->notice]);
-    http_text(out, "subject", notice->subject);
+    tell_text(out, "notice", names[notice->notice]);
+    tell_text(out, "subject", notice->subject);
     if (notice->kind != NULL) {
-        http_text(out, "kind", notice->kind);
+        tell_text(out, "kind", notice->kind);
     }
     if (notice->until != NULL) {
-        http_text(out, "until", notice->until);
+        tell_text(out, "until", notice->until);
     }
-    http_text(out, "say", text);
+    tell_text(out, "say", text);
     json_out_object_end(out);
 }
 

@@ -2,19 +2,14 @@
 // takes, so that a page can draw its forms.
 #include "http/internal.h"
 
-#include "http/member.h"
 #include "trade/trade.h"
+#include "wire/tell_member.h"
 
 #include <stdlib.h>
 #include <string.h>
 
-static void write_limits(struct json_out *out, struct model_limits limits) {
-    http_figure(out, "min", limits.has_min, limits.min);
-    http_figure(out, "max", limits.has_max, limits.max);
-}
-
 static void write_credentials(struct json_out *out, const struct model_requirements *needs) {
-    http_array(out, "credentials");
+    tell_list(out, "credentials");
     for (size_t i = 0; i < needs->credential_count; i++) {
         json_out_array(out);
         for (size_t k = 0; k < needs->credentials[i].count; k++) {
@@ -27,17 +22,17 @@ static void write_credentials(struct json_out *out, const struct model_requireme
 
 static void write_check(struct json_out *out, const struct model_check *check) {
     json_out_object(out);
-    http_text(out, "check", check->check);
-    http_text(out, "group", model_group_name(check->group));
-    http_text(out, "ask", check->ask);
-    http_text(out, "unit", check->unit);
-    write_limits(out, check->limits);
-    http_text(out, "instrument", check->instrument);
-    http_text(out, "by", model_role_name(check->by));
-    http_figure(out, "valid_s", check->group == MODEL_GROUP_PREPARE,
+    tell_text(out, "check", check->check);
+    tell_text(out, "group", model_group_name(check->group));
+    tell_text(out, "ask", check->ask);
+    tell_text(out, "unit", check->unit);
+    tell_limits(out, &check->limits);
+    tell_text(out, "instrument", check->instrument);
+    tell_text(out, "by", model_role_name(check->by));
+    tell_number(out, "valid_s", check->group == MODEL_GROUP_PREPARE,
                 (double)check->valid_ms / 1000);
-    http_text(out, "measure", check->measure);
-    http_flag(out, "note", check->note);
+    tell_text(out, "measure", check->measure);
+    tell_flag(out, "note", check->note);
     json_out_object_end(out);
 }
 
@@ -46,7 +41,7 @@ static const char *kind_name(enum trade_kind kind) {
 }
 
 static void write_choices(struct json_out *out, const char *words) {
-    http_array(out, "choices");
+    tell_list(out, "choices");
     while (words != NULL && *words != '\0') {
         size_t length = strcspn(words, " ");
         json_out_string_n(out, words, length);
@@ -61,33 +56,34 @@ static void write_reading(struct json_out *out, const struct model_test *test,
     const char *unit = trade_unit_symbol(reading->unit);
     bool own = unit[0] == '\0' && strcmp(reading->name, "value") == 0; // of a range
     json_out_object(out);
-    http_text(out, "name", reading->name);
-    http_text(out, "title", reading->title);
-    http_text(out, "kind", kind_name(reading->kind));
-    http_text(out, "unit", own ? test->unit : unit);
+    tell_text(out, "name", reading->name);
+    tell_text(out, "title", reading->title);
+    tell_text(out, "kind", kind_name(reading->kind));
+    tell_text(out, "unit", own ? test->unit : unit);
     write_choices(out, reading->kind == TRADE_WORD ? reading->words : NULL);
-    http_flag(out, "whole", reading->kind == TRADE_COUNT);
-    http_flag(out, "optional", reading->optional);
-    http_text(out, "twin", reading->twin);
-    http_text(out, "twin_unit", reading->twin != NULL ? trade_unit_si(reading->unit) : NULL);
+    tell_flag(out, "whole", reading->kind == TRADE_COUNT);
+    tell_flag(out, "optional", reading->optional);
+    tell_text(out, "twin", reading->twin);
+    tell_text(out, "twin_unit", reading->twin != NULL ? trade_unit_si(reading->unit) : NULL);
     json_out_object_end(out);
 }
 
 static void write_test(struct json_out *out, const struct model_test *test) {
+    struct model_limits limits = model_test_limits(test);
     const struct trade_rule *rule = trade_rule_find(test->rule);
     json_out_object(out);
-    http_text(out, "test", test->test);
-    http_text(out, "rule", test->rule);
-    http_text(out, "title", rule != NULL ? rule->title : NULL);
-    http_text(out, "unit", test->unit);
-    write_limits(out, model_test_limits(test));
-    http_text(out, "instrument", test->instrument);
-    http_flag(out, "powered", test->powered);
-    http_figure(out, "runs", true, test->runs > 1 ? test->runs : 1);
-    http_figure(out, "borderline", test->runs > 1, test->borderline);
-    http_text(out, "each", test->each_product ? "product" : NULL);
-    http_text(out, "fails", test->fails_dispenser ? "dispenser" : NULL);
-    http_array(out, "readings");
+    tell_text(out, "test", test->test);
+    tell_text(out, "rule", test->rule);
+    tell_text(out, "title", rule != NULL ? rule->title : NULL);
+    tell_text(out, "unit", test->unit);
+    tell_limits(out, &limits);
+    tell_text(out, "instrument", test->instrument);
+    tell_flag(out, "powered", test->powered);
+    tell_number(out, "runs", true, test->runs > 1 ? test->runs : 1);
+    tell_number(out, "borderline", test->runs > 1, test->borderline);
+    tell_text(out, "each", test->each_product ? "product" : NULL);
+    tell_text(out, "fails", test->fails_dispenser ? "dispenser" : NULL);
+    tell_list(out, "readings");
     for (size_t i = 0; rule != NULL && i < rule->reading_count; i++) {
         write_reading(out, test, &rule->readings[i]);
     }
@@ -97,19 +93,19 @@ static void write_test(struct json_out *out, const struct model_test *test) {
 
 static void write_head(struct json_out *out, const struct gate_job *job) {
     const struct model_requirements *needs = job->needs;
-    http_text(out, "job", job->job);
-    http_text(out, "procedure", needs->procedure);
-    http_text(out, "title", needs->title);
-    http_text(out, "district", needs->district);
-    http_text(out, "effective", needs->effective);
+    tell_text(out, "job", job->job);
+    tell_text(out, "procedure", needs->procedure);
+    tell_text(out, "title", needs->title);
+    tell_text(out, "district", needs->district);
+    tell_text(out, "effective", needs->effective);
     write_credentials(out, needs);
-    http_array(out, "isolate");
+    tell_list(out, "isolate");
     for (size_t i = 0; i < needs->isolate_count; i++) {
         json_out_string(out, needs->isolate[i]);
     }
     json_out_array_end(out);
-    http_text(out, "match", needs->match ? "nozzle_family" : NULL);
-    http_text(out, "takes", needs->takes_dispenser ? "dispenser" : "position");
+    tell_text(out, "match", needs->match ? "nozzle_family" : NULL);
+    tell_text(out, "takes", needs->takes_dispenser ? "dispenser" : "position");
 }
 
 static bool write_procedure(struct json_out *out, const struct gate_site *at,
@@ -120,17 +116,17 @@ static bool write_procedure(struct json_out *out, const struct gate_site *at,
     }
     json_out_object(out);
     write_head(out, job);
-    http_array(out, "points");
+    tell_list(out, "points");
     for (size_t i = 0; i < job->required_count; i++) {
         json_out_string(out, at->model->points[job->required[i]].point);
     }
     json_out_array_end(out);
-    http_array(out, "checks");
+    tell_list(out, "checks");
     for (size_t i = 0; i < job->needs->check_count; i++) {
         write_check(out, &job->needs->checks[i]);
     }
     json_out_array_end(out);
-    http_array(out, "tests");
+    tell_list(out, "tests");
     for (size_t i = 0; i < tests->test_count; i++) {
         write_test(out, &tests->tests[i]);
     }

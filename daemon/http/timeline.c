@@ -2,7 +2,7 @@
 #include "http/timeline.h"
 
 #include "http/downtime.h"
-#include "wire/fact_parts.h"
+#include "wire/tell_member.h"
 #include "wire/time_text.h"
 
 #include <stdio.h>
@@ -259,41 +259,28 @@ const char *http_span_state_name(enum http_span_state state) {
     return names[state];
 }
 
-static void member_time(struct json_out *out, const char *name, int64_t ms) {
-    json_out_key(out, name);
-    fact_write_time(out, ms);
-}
-
 static void write_span(struct json_out *out, const struct http_span *span) {
     json_out_object(out);
-    member_time(out, "from", span->from);
-    member_time(out, "to", span->to);
-    json_out_key(out, "ongoing");
-    json_out_bool(out, span->ongoing);
-    json_out_key(out, "state");
-    json_out_string(out, http_span_state_name(span->view.state));
-    json_out_key(out, "job");
-    fact_write_text(out, span->view.job);
-    json_out_key(out, "cause");
-    json_out_string(out, model_cause_name(span->view.cause)); // of none, null
+    tell_time(out, "from", span->from);
+    tell_time(out, "to", span->to);
+    tell_flag(out, "ongoing", span->ongoing);
+    tell_text(out, "state", http_span_state_name(span->view.state));
+    tell_text(out, "job", span->view.job);
+    tell_text(out, "cause", model_cause_name(span->view.cause)); // of none, null
     json_out_object_end(out);
 }
 
 void http_timeline_json(const struct http_timeline *timeline, struct json_out *out) {
     size_t next = 0;
     json_out_object(out);
-    json_out_key(out, "site");
-    json_out_string(out, timeline->site->site);
-    member_time(out, "from", timeline->from);
-    member_time(out, "to", timeline->to);
-    json_out_key(out, "positions");
-    json_out_array(out);
+    tell_text(out, "site", timeline->site->site);
+    tell_time(out, "from", timeline->from);
+    tell_time(out, "to", timeline->to);
+    tell_list(out, "positions");
     for (uint32_t i = 0; i < timeline->site->position_count; i++) {
         json_out_object(out);
-        json_out_key(out, "position");
-        json_out_string(out, timeline->site->positions[i].position);
-        json_out_key(out, "spans");
-        json_out_array(out);
+        tell_text(out, "position", timeline->site->positions[i].position);
+        tell_list(out, "spans");
         for (; next < timeline->count && timeline->spans[next].position == i; next++) {
             write_span(out, &timeline->spans[next]);
         }

@@ -2,22 +2,10 @@
 #pragma once
 
 #include "record/record.h"
-#include "json/json.h"
+#include "wire/tell_member.h"
 
-// NULL and "" become null.
-void record_json_text(struct json_out *out, const char *name, const char *value);
-// Wall ms; 0 becomes null.
-void record_json_when(struct json_out *out, const char *name, int64_t ms);
-// null unless there is one.
-void record_json_number(struct json_out *out, const char *name, bool has, double value);
-void record_json_count(struct json_out *out, const char *name, int64_t value);
-void record_json_flag(struct json_out *out, const char *name, bool value);
 // RECORD_HASH_SIZE bytes as hex digits.
 void record_json_hash(struct json_out *out, const char *name, const uint8_t *bytes);
-// "min" and "max".
-void record_json_limits(struct json_out *out, const struct model_limits *of);
-// Opens a list; the caller closes it.
-void record_json_list(struct json_out *out, const char *name);
 // Opens an object with an entry's "seq" and "at"; the caller closes it.
 void record_json_begin(struct json_out *out, const struct record_entry *entry);
 // A person's id (NULL: null) and, beside it, the title as configured now.

@@ -24,29 +24,29 @@ const char *record_caution(size_t index) {
 
 static void about_place(struct json_out *out, const struct record *record) {
     const struct model_position *position = record->position;
-    record_json_text(out, "site", record->site->site);
-    record_json_text(out, "title", record->site->title);
-    record_json_text(out, "time_zone", record->site->time_zone);
-    record_json_text(out, "position", record->opened->position);
-    record_json_text(out, "position_title", position != NULL ? position->title : NULL);
-    record_json_text(out, "dispenser", position != NULL ? position->dispenser : NULL);
-    record_json_list(out, "products");
+    tell_text(out, "site", record->site->site);
+    tell_text(out, "title", record->site->title);
+    tell_text(out, "time_zone", record->site->time_zone);
+    tell_text(out, "position", record->opened->position);
+    tell_text(out, "position_title", position != NULL ? position->title : NULL);
+    tell_text(out, "dispenser", position != NULL ? position->dispenser : NULL);
+    tell_list(out, "products");
     for (uint32_t i = 0; position != NULL && i < position->product_count; i++) {
         json_out_string(out, position->products[i]);
     }
     json_out_array_end(out);
-    record_json_text(out, "nozzle_family", position != NULL ? position->nozzle_family : NULL);
+    tell_text(out, "nozzle_family", position != NULL ? position->nozzle_family : NULL);
 }
 
 static void about_rules(struct json_out *out, const struct record *record) {
     const struct model_requirements *needs = record->opened->requirements;
     const char *district =
         needs != NULL && needs->district != NULL ? needs->district : record->site->district;
-    record_json_text(out, "district", district);
-    record_json_text(out, "effective", needs != NULL ? needs->effective : NULL);
-    record_json_text(out, "procedure", record->opened->procedure);
-    record_json_text(out, "procedure_title", needs != NULL ? needs->title : NULL);
-    record_json_list(out, "credentials");
+    tell_text(out, "district", district);
+    tell_text(out, "effective", needs != NULL ? needs->effective : NULL);
+    tell_text(out, "procedure", record->opened->procedure);
+    tell_text(out, "procedure_title", needs != NULL ? needs->title : NULL);
+    tell_list(out, "credentials");
     for (size_t i = 0; needs != NULL && i < needs->credential_count; i++) {
         json_out_array(out);
         for (size_t k = 0; k < needs->credentials[i].count; k++) {
@@ -55,76 +55,75 @@ static void about_rules(struct json_out *out, const struct record *record) {
         json_out_array_end(out);
     }
     json_out_array_end(out);
-    record_json_list(out, "isolate");
+    tell_list(out, "isolate");
     for (size_t i = 0; needs != NULL && i < needs->isolate_count; i++) {
         json_out_string(out, needs->isolate[i]);
     }
     json_out_array_end(out);
-    record_json_text(out, "takes",
-                     needs != NULL && needs->takes_dispenser ? "dispenser" : "position");
+    tell_text(out, "takes", needs != NULL && needs->takes_dispenser ? "dispenser" : "position");
 }
 
 static void about_job(struct json_out *out, const struct record *record) {
     const struct gate_fact *opened = record->opened;
-    record_json_text(out, "job", opened->job);
-    record_json_text(out, "result", record_result_name(record));
-    record_json_flag(out, "finished", record->ended != 0);
-    record_json_flag(out, "closed", record->closed);
-    record_json_text(out, "phase", model_phase_name(record->phase));
-    record_json_text(out, "part", opened->part);
-    record_json_text(out, "kit_family", record->kit_family);
-    record_json_text(out, "defect", opened->defect);
-    record_json_text(out, "note", opened->note);
-    record_json_when(out, "opened", opened->at.wall);
+    tell_text(out, "job", opened->job);
+    tell_text(out, "result", record_result_name(record));
+    tell_flag(out, "finished", record->ended != 0);
+    tell_flag(out, "closed", record->closed);
+    tell_text(out, "phase", model_phase_name(record->phase));
+    tell_text(out, "part", opened->part);
+    tell_text(out, "kit_family", record->kit_family);
+    tell_text(out, "defect", opened->defect);
+    tell_text(out, "note", opened->note);
+    tell_time(out, "opened", opened->at.wall);
     record_json_person(out, record, "opened_by", "opened_by_title", opened->by);
     record_json_person(out, record, "technician", "technician_title", record->leader);
-    record_json_when(out, "ended", record->ended);
+    tell_time(out, "ended", record->ended);
     record_json_person(out, record, "ended_by", "ended_by_title", record->ended_by);
-    record_json_text(out, "end_reason", record->end_reason);
-    record_json_count(out, "reworks", record->reworks);
-    record_json_count(out, "set_asides", record->set_asides);
-    record_json_count(out, "starts", record->starts);
+    tell_text(out, "end_reason", record->end_reason);
+    tell_count(out, "reworks", record->reworks);
+    tell_count(out, "set_asides", record->set_asides);
+    tell_count(out, "starts", record->starts);
 }
 
 static void out_of_service(struct json_out *out, const struct record *record, int64_t now) {
     int64_t ms = record_out_ms(record, now);
     json_out_key(out, "out_of_service");
     json_out_object(out);
-    record_json_when(out, "from", record->out_from);
-    record_json_when(out, "back", record->back_at);
-    record_json_number(out, "seconds", ms >= 0, (double)ms / 1000);
-    record_json_flag(out, "ongoing", record->back_at == 0);
-    record_json_text(out, "cause", model_cause_name(record->out_cause));
-    record_json_flag(out, "before_job",
-                     record->out_from != 0 && record->out_from < record->opened->at.wall);
-    record_json_flag(out, "unproved_before", record->out_unproved);
-    record_json_text(out, "next_job", record->next_job);
+    tell_time(out, "from", record->out_from);
+    tell_time(out, "back", record->back_at);
+    tell_number(out, "seconds", ms >= 0, (double)ms / 1000);
+    tell_flag(out, "ongoing", record->back_at == 0);
+    tell_text(out, "cause", model_cause_name(record->out_cause));
+    tell_flag(out, "before_job",
+              record->out_from != 0 && record->out_from < record->opened->at.wall);
+    tell_flag(out, "unproved_before", record->out_unproved);
+    tell_text(out, "next_job", record->next_job);
     json_out_object_end(out);
 }
 
 // --- People, locks, points ---
 
 static void credentials(struct json_out *out, const struct model_person *person_) {
-    record_json_list(out, "credentials");
+    tell_list(out, "credentials");
     for (size_t i = 0; person_ != NULL && i < person_->credential_count; i++) {
         const struct model_credential *credential = &person_->credentials[i];
         json_out_object(out);
-        record_json_text(out, "credential", credential->credential);
-        record_json_text(out, "until", credential->until.set ? credential->until.day : NULL);
+        tell_text(out, "credential", credential->credential);
+        tell_text(out, "until", credential->until.set ? credential->until.day : NULL);
         json_out_object_end(out);
     }
     json_out_array_end(out);
 }
 
 static void crew(struct json_out *out, const struct record *record) {
-    record_json_list(out, "crew");
+    tell_list(out, "crew");
     for (size_t i = 0; i < record->crew_count; i++) {
         const struct record_member *member = &record->crew[i];
         json_out_object(out);
         record_json_person(out, record, "person", "title", member->person);
-        record_json_flag(out, "led", member->led);
-        record_json_when(out, "joined", member->joined);
-        record_json_when(out, "left", member->left);
+        tell_flag(out, "led", member->led);
+        tell_time(out, "joined", member->joined);
+        tell_time(out, "left", member->left);
         credentials(out, model_person_find(record->model, member->person));
         json_out_object_end(out);
     }
@@ -132,15 +131,15 @@ static void crew(struct json_out *out, const struct record *record) {
 }
 
 static void phases(struct json_out *out, const struct record *record) {
-    record_json_list(out, "phases");
+    tell_list(out, "phases");
     for (size_t i = 0; i < record->phase_count; i++) {
         const struct record_phase *phase = &record->phases[i];
         json_out_object(out);
-        record_json_text(out, "phase", model_phase_name(phase->phase));
-        record_json_when(out, "at", phase->at);
-        record_json_when(out, "until", phase->until);
-        record_json_count(out, "seq", phase->seq);
-        record_json_text(out, "by", phase->by);
+        tell_text(out, "phase", model_phase_name(phase->phase));
+        tell_time(out, "at", phase->at);
+        tell_time(out, "until", phase->until);
+        tell_count(out, "seq", phase->seq);
+        tell_text(out, "by", phase->by);
         json_out_object_end(out);
     }
     json_out_array_end(out);
@@ -156,28 +155,27 @@ static void word(struct json_out *out, const struct record *record,
                  const struct record_entry *entry) {
     const struct gate_fact *fact = entry->fact;
     record_json_begin(out, entry);
-    record_json_text(out, "how", fact->type == GATE_FACT_POINT_WITNESSED ? "witnessed" : "changed");
-    record_json_text(out, "state", fact->has_state ? model_point_state_name(fact->state) : NULL);
-    record_json_text(out, "trust", fact->has_trust ? model_trust_name(fact->trust) : NULL);
+    tell_text(out, "how", fact->type == GATE_FACT_POINT_WITNESSED ? "witnessed" : "changed");
+    tell_text(out, "state", fact->has_state ? model_point_state_name(fact->state) : NULL);
+    tell_text(out, "trust", fact->has_trust ? model_trust_name(fact->trust) : NULL);
     record_json_person(out, record, "by", "title", fact->person);
-    record_json_flag(out, "overseer", fact->has_overseer && fact->overseer);
+    tell_flag(out, "overseer", fact->has_overseer && fact->overseer);
     json_out_object_end(out);
 }
 
 static void points(struct json_out *out, const struct record *record) {
-    record_json_list(out, "points");
+    tell_list(out, "points");
     for (size_t i = 0; i < record->opened->evidence_count; i++) {
         const char *id = record->opened->evidence[i].point;
         uint32_t index = model_point_find(record->site, id);
         const struct model_point *point = index != MODEL_NONE ? &record->site->points[index] : NULL;
         json_out_object(out);
-        record_json_text(out, "point", id);
-        record_json_text(out, "title", point != NULL ? point->title : NULL);
-        record_json_text(out, "kind", point != NULL ? point->kind : NULL);
-        record_json_text(out, "energy", point != NULL ? point->energy : NULL);
-        record_json_text(out, "at_opening",
-                         model_point_state_name(record->opened->evidence[i].state));
-        record_json_list(out, "words");
+        tell_text(out, "point", id);
+        tell_text(out, "title", point != NULL ? point->title : NULL);
+        tell_text(out, "kind", point != NULL ? point->kind : NULL);
+        tell_text(out, "energy", point != NULL ? point->energy : NULL);
+        tell_text(out, "at_opening", model_point_state_name(record->opened->evidence[i].state));
+        tell_list(out, "words");
         for (size_t k = 0; k < record->entry_count; k++) {
             if (is_word(&record->entries[k], id)) {
                 word(out, record, &record->entries[k]);
@@ -190,23 +188,23 @@ static void points(struct json_out *out, const struct record *record) {
 }
 
 static void tags(struct json_out *out, const struct record *record) {
-    record_json_list(out, "tags");
+    tell_list(out, "tags");
     for (size_t i = 0; i < record->tag_count; i++) {
         const struct record_tag *tag = &record->tags[i];
         json_out_object(out);
-        record_json_text(out, "point", tag->point);
+        tell_text(out, "point", tag->point);
         record_json_person(out, record, "person", "title", tag->person);
-        record_json_text(out, "badge", tag->badge);
-        record_json_text(out, "job", tag->job);
-        record_json_when(out, "hung", tag->hung);
-        record_json_flag(out, "counts", tag->counts);
-        record_json_flag(out, "reader", tag->reader);
-        record_json_flag(out, "adopted", tag->adopted);
-        record_json_when(out, "discounted", tag->discounted);
-        record_json_when(out, "lifted", tag->lifted);
+        tell_text(out, "badge", tag->badge);
+        tell_text(out, "job", tag->job);
+        tell_time(out, "hung", tag->hung);
+        tell_flag(out, "counts", tag->counts);
+        tell_flag(out, "reader", tag->reader);
+        tell_flag(out, "adopted", tag->adopted);
+        tell_time(out, "discounted", tag->discounted);
+        tell_time(out, "lifted", tag->lifted);
         record_json_person(out, record, "lifted_by", "lifted_by_title", tag->lifted_by);
-        record_json_flag(out, "absent", tag->absent);
-        record_json_text(out, "reason", tag->reason);
+        tell_flag(out, "absent", tag->absent);
+        tell_text(out, "reason", tag->reason);
         json_out_object_end(out);
     }
     json_out_array_end(out);
@@ -232,11 +230,11 @@ static void refusal(struct json_out *out, const struct record *record,
     const struct gate_fact *fact = entry->fact;
     record_json_begin(out, entry);
     record_json_person(out, record, "by", "title", fact->by);
-    record_json_text(out, "asked", asked(fact));
-    record_json_text(out, "point", fact->point);
-    record_json_text(out, "check", fact->check);
-    record_json_text(out, "test", fact->test);
-    record_json_list(out, "refusals");
+    tell_text(out, "asked", asked(fact));
+    tell_text(out, "point", fact->point);
+    tell_text(out, "check", fact->check);
+    tell_text(out, "test", fact->test);
+    tell_list(out, "refusals");
     for (size_t i = 0; i < fact->refusal_count; i++) {
         fact_write_refusal(out, &fact->refusals[i], true);
     }
@@ -250,16 +248,16 @@ static void happening(struct json_out *out, const struct record *record,
                       const struct record_entry *entry) {
     const struct gate_fact *fact = entry->fact;
     record_json_begin(out, entry);
-    record_json_text(out, "what", gate_fact_name(fact->type));
+    tell_text(out, "what", gate_fact_name(fact->type));
     record_json_person(out, record, "by", "title", fact->by);
     record_json_person(out, record, "person", "person_title", fact->person);
-    record_json_text(out, "to", fact->to);
-    record_json_text(out, "point", fact->point);
-    record_json_text(out, "why", fact->has_why ? model_code_name(fact->why) : NULL);
-    record_json_text(out, "reason", fact->reason);
-    record_json_text(out, "say", fact->say);
-    record_json_text(out, "lockout", fact->has_lockout ? model_lockout_name(fact->lockout) : NULL);
-    record_json_text(out, "version", fact->version);
+    tell_text(out, "to", fact->to);
+    tell_text(out, "point", fact->point);
+    tell_text(out, "why", fact->has_why ? model_code_name(fact->why) : NULL);
+    tell_text(out, "reason", fact->reason);
+    tell_text(out, "say", fact->say);
+    tell_text(out, "lockout", fact->has_lockout ? model_lockout_name(fact->lockout) : NULL);
+    tell_text(out, "version", fact->version);
     json_out_key(out, "evidence");
     fact_write_evidence(out, fact->evidence, fact->evidence_count);
     json_out_object_end(out);
@@ -269,7 +267,7 @@ static void happenings(struct json_out *out, const struct record *record, const 
                        bool (*wanted)(enum gate_fact_type type),
                        void (*tell)(struct json_out *out, const struct record *record,
                                     const struct record_entry *entry)) {
-    record_json_list(out, name);
+    tell_list(out, name);
     for (size_t i = 0; i < record->entry_count; i++) {
         if (wanted(record->entries[i].fact->type)) {
             tell(out, record, &record->entries[i]);
@@ -304,21 +302,21 @@ static bool is_start(enum gate_fact_type type) {
 }
 
 static void alarms(struct json_out *out, const struct record *record) {
-    record_json_list(out, "alarms");
+    tell_list(out, "alarms");
     for (size_t i = 0; i < record->alarm_count; i++) {
         const struct record_alarm *alarm = &record->alarms[i];
         json_out_object(out);
-        record_json_text(out, "alarm", alarm->alarm);
-        record_json_text(out, "kind", model_alarm_kind_name(alarm->kind));
-        record_json_text(out, "point", alarm->point);
-        record_json_text(out, "why", alarm->why);
-        record_json_text(out, "say", alarm->say);
-        record_json_when(out, "raised", alarm->raised);
-        record_json_when(out, "acknowledged", alarm->acknowledged);
+        tell_text(out, "alarm", alarm->alarm);
+        tell_text(out, "kind", model_alarm_kind_name(alarm->kind));
+        tell_text(out, "point", alarm->point);
+        tell_text(out, "why", alarm->why);
+        tell_text(out, "say", alarm->say);
+        tell_time(out, "raised", alarm->raised);
+        tell_time(out, "acknowledged", alarm->acknowledged);
         record_json_person(out, record, "acknowledged_by", "acknowledged_by_title",
                            alarm->acknowledged_by);
-        record_json_when(out, "cleared", alarm->cleared);
-        record_json_flag(out, "gone", alarm->gone);
+        tell_time(out, "cleared", alarm->cleared);
+        tell_flag(out, "gone", alarm->gone);
         json_out_object_end(out);
     }
     json_out_array_end(out);
@@ -328,23 +326,23 @@ static void journal(struct json_out *out, const struct record *record,
                     const struct record_telling *telling) {
     json_out_key(out, "journal");
     json_out_object(out);
-    record_json_text(out, "instance", telling->instance);
-    record_json_count(out, "facts", (int64_t)record->entry_count);
-    record_json_count(out, "first_seq", record->first_seq);
-    record_json_count(out, "last_seq", record->last_seq);
+    tell_text(out, "instance", telling->instance);
+    tell_count(out, "facts", (int64_t)record->entry_count);
+    tell_count(out, "first_seq", record->first_seq);
+    tell_count(out, "last_seq", record->last_seq);
     record_json_hash(out, "last_hash", record->last_hash);
-    record_json_count(out, "head_seq", telling->head_seq);
+    tell_count(out, "head_seq", telling->head_seq);
     record_json_hash(out, "head_hash", telling->head_hash);
-    record_json_flag(out, "verified", telling->verified);
+    tell_flag(out, "verified", telling->verified);
     json_out_object_end(out);
 }
 
 static void end(struct json_out *out, const struct record *record,
                 const struct record_telling *telling) {
     journal(out, record, telling);
-    record_json_text(out, "version", telling->version);
-    record_json_when(out, "made", telling->now);
-    record_json_list(out, "cautions");
+    tell_text(out, "version", telling->version);
+    tell_time(out, "made", telling->now);
+    tell_list(out, "cautions");
     for (size_t i = 0; record_caution(i) != NULL; i++) {
         json_out_string(out, record_caution(i));
     }

@@ -10,21 +10,21 @@ static void signature(struct json_out *out, const struct record *record,
     const struct gate_fact *fact = of->entry.fact;
     record_json_begin(out, &of->entry);
     record_json_person(out, record, "by", "title", fact->person);
-    record_json_number(out, "value", fact->has_value, fact->value);
-    record_json_text(out, "unit", fact->unit);
+    tell_number(out, "value", fact->has_value, fact->value);
+    tell_text(out, "unit", fact->unit);
     record_json_instrument(out, record, fact->instrument);
-    record_json_flag(out, "pass", fact->has_pass && fact->pass);
-    record_json_when(
-        out, "valid_until",
-        of->check != NULL && of->check->valid_ms > 0 ? fact->at.wall + of->check->valid_ms : 0);
-    record_json_text(out, "note", fact->note);
-    record_json_flag(out, "replaced", of->replaced);
+    tell_flag(out, "pass", fact->has_pass && fact->pass);
+    tell_time(out, "valid_until",
+              of->check != NULL && of->check->valid_ms > 0 ? fact->at.wall + of->check->valid_ms
+                                                           : 0);
+    tell_text(out, "note", fact->note);
+    tell_flag(out, "replaced", of->replaced);
     record_json_voided(out, &of->void_);
     json_out_object_end(out);
 }
 
 static void signatures_of(struct json_out *out, const struct record *record, const char *check) {
-    record_json_list(out, "signatures");
+    tell_list(out, "signatures");
     for (size_t i = 0; i < record->signature_count; i++) {
         if (record_is(record->signatures[i].entry.fact->check, check)) {
             signature(out, record, &record->signatures[i]);
@@ -39,8 +39,8 @@ static void added_checks(struct json_out *out, const struct record *record) {
         const struct record_signature *of = &record->signatures[i];
         if (of->check == NULL && !of->replaced) {
             json_out_object(out);
-            record_json_text(out, "check", of->entry.fact->check);
-            record_json_text(out, "group", NULL);
+            tell_text(out, "check", of->entry.fact->check);
+            tell_text(out, "group", NULL);
             signatures_of(out, record, of->entry.fact->check);
             json_out_object_end(out);
         }
@@ -49,17 +49,17 @@ static void added_checks(struct json_out *out, const struct record *record) {
 
 void record_json_checks(struct json_out *out, const struct record *record) {
     const struct model_requirements *needs = record->opened->requirements;
-    record_json_list(out, "checks");
+    tell_list(out, "checks");
     for (size_t i = 0; needs != NULL && i < needs->check_count; i++) {
         const struct model_check *check = &needs->checks[i];
         json_out_object(out);
-        record_json_text(out, "check", check->check);
-        record_json_text(out, "group", model_group_name(check->group));
-        record_json_text(out, "ask", check->ask);
-        record_json_text(out, "unit", check->unit);
-        record_json_limits(out, &check->limits);
-        record_json_text(out, "instrument_kind", check->instrument);
-        record_json_text(out, "by", check->by != 0 ? model_role_name(check->by) : NULL);
+        tell_text(out, "check", check->check);
+        tell_text(out, "group", model_group_name(check->group));
+        tell_text(out, "ask", check->ask);
+        tell_text(out, "unit", check->unit);
+        tell_limits(out, &check->limits);
+        tell_text(out, "instrument_kind", check->instrument);
+        tell_text(out, "by", check->by != 0 ? model_role_name(check->by) : NULL);
         signatures_of(out, record, check->check);
         json_out_object_end(out);
     }
@@ -79,15 +79,15 @@ static void test_record(struct json_out *out, const struct record *record,
     } else {
         json_out_null(out);
     }
-    record_json_flag(out, "pass", fact->has_pass && fact->pass);
-    record_json_text(out, "note", fact->note);
-    record_json_flag(out, "replaced", of->replaced);
+    tell_flag(out, "pass", fact->has_pass && fact->pass);
+    tell_text(out, "note", fact->note);
+    tell_flag(out, "replaced", of->replaced);
     record_json_voided(out, &of->void_);
     json_out_object_end(out);
 }
 
 static void test_records_of(struct json_out *out, const struct record *record, const char *test) {
-    record_json_list(out, "records");
+    tell_list(out, "records");
     for (size_t i = 0; i < record->test_count; i++) {
         if (record_is(record->tests[i].entry.fact->test, test)) {
             test_record(out, record, &record->tests[i]);
@@ -102,9 +102,9 @@ static void added_tests(struct json_out *out, const struct record *record) {
         const struct record_test *of = &record->tests[i];
         if (of->test == NULL && !of->replaced) {
             json_out_object(out);
-            record_json_text(out, "test", of->entry.fact->test);
-            record_json_text(out, "rule",
-                             of->entry.fact->result != NULL ? of->entry.fact->result->rule : NULL);
+            tell_text(out, "test", of->entry.fact->test);
+            tell_text(out, "rule",
+                      of->entry.fact->result != NULL ? of->entry.fact->result->rule : NULL);
             test_records_of(out, record, of->entry.fact->test);
             json_out_object_end(out);
         }
@@ -113,19 +113,19 @@ static void added_tests(struct json_out *out, const struct record *record) {
 
 void record_json_tests(struct json_out *out, const struct record *record) {
     const struct model_requirements *needs = record->opened->requirements;
-    record_json_list(out, "tests");
+    tell_list(out, "tests");
     for (size_t i = 0; needs != NULL && i < needs->test_count; i++) {
         const struct model_test *test = &needs->tests[i];
         if (test->each_product && record_test_of(record, test->test) == NULL) {
             continue; // it stands below under the name of each product
         }
         json_out_object(out);
-        record_json_text(out, "test", test->test);
-        record_json_text(out, "rule", test->rule);
-        record_json_text(out, "unit", test->unit);
-        record_json_limits(out, &test->limits);
-        record_json_text(out, "instrument_kind", test->instrument);
-        record_json_flag(out, "powered", test->powered);
+        tell_text(out, "test", test->test);
+        tell_text(out, "rule", test->rule);
+        tell_text(out, "unit", test->unit);
+        tell_limits(out, &test->limits);
+        tell_text(out, "instrument_kind", test->instrument);
+        tell_flag(out, "powered", test->powered);
         test_records_of(out, record, test->test);
         json_out_object_end(out);
     }

@@ -22,3 +22,18 @@ void tell_number(struct json_out *out, const char *name, bool present, double va
     json_out_key(out, name);
     fact_write_number(out, present, value);
 }
+
+void tell_count(struct json_out *out, const char *name, int64_t value) {
+    json_out_key(out, name);
+    json_out_int(out, value);
+}
+
+void tell_limits(struct json_out *out, const struct model_limits *limits) {
+    tell_number(out, "min", limits->has_min, limits->min);
+    tell_number(out, "max", limits->has_max, limits->max);
+}
+
+void tell_list(struct json_out *out, const char *name) {
+    json_out_key(out, name);
+    json_out_array(out);
+}

@@ -1,6 +1,7 @@
-// Members of the documents, one line each. Shared by the files of this folder alone.
+// Members of an object, one line each: whatever is written as JSON names its members by these.
 #pragma once
 
+#include "model/model.h"
 #include "json/json.h"
 
 // A text; NULL and "" as null.
@@ -10,3 +11,8 @@ void tell_time(struct json_out *out, const char *name, int64_t wall);
 void tell_flag(struct json_out *out, const char *name, bool value);
 // A number, or null where there is none.
 void tell_number(struct json_out *out, const char *name, bool present, double value);
+void tell_count(struct json_out *out, const char *name, int64_t value);
+// "min" and "max", null where there is none.
+void tell_limits(struct json_out *out, const struct model_limits *limits);
+// Opens a list; the caller closes it.
+void tell_list(struct json_out *out, const char *name);
