@@ -1,7 +1,7 @@
 // The documents as of now, a whole site, and a job's next gate.
 #include "http/internal.h"
 
-#include "http/notices.h"
+#include "report/notices.h"
 #include "wire/fact_parts.h"
 
 #include <stdlib.h>

@@ -1,6 +1,6 @@
 // Downtime asked for, at the desk.
 #include "http/desk.h"
-#include "http/downtime.h"
+#include "report/downtime.h"
 
 #include <stdlib.h>
 

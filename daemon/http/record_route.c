@@ -3,7 +3,7 @@
 
 #include "forelock_version.h"
 #include "label/qr.h"
-#include "record/gather.h"
+#include "report/gather.h"
 
 #include <stdlib.h>
 #include <string.h>

@@ -1,6 +1,6 @@
 // A timeline asked for, at the desk.
 #include "http/desk.h"
-#include "http/timeline.h"
+#include "report/timeline.h"
 
 #include <stdlib.h>
 

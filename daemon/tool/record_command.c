@@ -2,7 +2,7 @@
 //
 // What is told is kept until the reading has ended, so that it comes out in the order of opening
 // and nothing is half said.
-#include "record/gather.h"
+#include "report/gather.h"
 
 #include "base/clock.h"
 #include "forelock_version.h"

@@ -2,7 +2,7 @@
 #pragma once
 
 #include "journal/journal.h"
-#include "record/tell.h"
+#include "report/tell.h"
 
 struct record_question {
     const struct model *model;

@@ -1,7 +1,7 @@
 // Timelines; see timeline.h.
-#include "http/timeline.h"
+#include "report/timeline.h"
 
-#include "http/downtime.h"
+#include "report/downtime.h"
 #include "wire/tell_member.h"
 #include "wire/time_text.h"
 

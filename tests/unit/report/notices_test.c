@@ -1,5 +1,5 @@
 // Notices: what ends, what has ended, what is silent; in the order of urgency.
-#include "http/notices.h"
+#include "report/notices.h"
 
 #include "model/feed.h"
 

@@ -1,5 +1,5 @@
 // Lines and words of the printed form.
-#include "record/print.h"
+#include "report/print.h"
 
 #include <stdarg.h>
 #include <stdlib.h>

@@ -1,7 +1,7 @@
 // Lines and words of the printed form of a record: what the files that write it share.
 #pragma once
 
-#include "record/record.h"
+#include "report/record.h"
 #include "wire/time_text.h"
 
 #include <stdio.h>

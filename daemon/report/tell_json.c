@@ -1,7 +1,7 @@
 // The whole record as JSON. Names, words and times are those of events and documents.
-#include "record/internal.h"
-#include "record/member.h"
-#include "record/tell.h"
+#include "report/internal.h"
+#include "report/member.h"
+#include "report/tell.h"
 
 #include "wire/fact_parts.h"
 

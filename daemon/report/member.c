@@ -1,7 +1,7 @@
 // Members of the record as JSON.
-#include "record/member.h"
+#include "report/member.h"
 
-#include "record/tell.h"
+#include "report/tell.h"
 
 #include "base/hex.h"
 

@@ -1,5 +1,5 @@
 // The records of a site, as its facts come by: opened, followed, closed, handed out.
-#include "record/internal.h"
+#include "report/internal.h"
 
 #include <stdio.h>
 #include <stdlib.h>

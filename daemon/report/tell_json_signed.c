@@ -1,7 +1,7 @@
 // What was signed and tested, as JSON: each requirement of the opening with all that was said of
 // it.
-#include "record/internal.h"
-#include "record/member.h"
+#include "report/internal.h"
+#include "report/member.h"
 
 #include "wire/fact_parts.h"
 

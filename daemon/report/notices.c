@@ -1,5 +1,5 @@
 // Notices; see notices.h.
-#include "http/notices.h"
+#include "report/notices.h"
 
 #include "model/feed.h"
 #include "wire/tell_member.h"

@@ -1,5 +1,5 @@
 // Timelines from facts.
-#include "http/timeline.h"
+#include "report/timeline.h"
 
 #include <setjmp.h>
 #include <stdarg.h>

@@ -1,5 +1,5 @@
 // A record from a list of facts.
-#include "record/tell.h"
+#include "report/tell.h"
 
 #include <setjmp.h>
 #include <stdarg.h>

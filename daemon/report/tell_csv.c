@@ -1,6 +1,6 @@
 // A record as one line of a table.
-#include "record/internal.h"
-#include "record/tell.h"
+#include "report/internal.h"
+#include "report/tell.h"
 
 #include "wire/time_text.h"
 

@@ -1,5 +1,5 @@
 // The site's rows through the index of sites, the daemon's starts among them by their numbers.
-#include "record/gather.h"
+#include "report/gather.h"
 
 #include <stdlib.h>
 #include <string.h>

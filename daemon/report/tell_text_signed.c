@@ -1,6 +1,6 @@
 // What was signed and tested, on the printed form.
-#include "record/internal.h"
-#include "record/print.h"
+#include "report/internal.h"
+#include "report/print.h"
 
 static const char *calibration(const struct record *record, const char *id) {
     const struct model_instrument *found =

@@ -1,5 +1,5 @@
 // Downtime; see downtime.h.
-#include "http/downtime.h"
+#include "report/downtime.h"
 
 #include "wire/tell_member.h"
 #include "wire/time_text.h"

@@ -1,5 +1,5 @@
 // Downtime from facts.
-#include "http/downtime.h"
+#include "report/downtime.h"
 
 #include <setjmp.h>
 #include <stdarg.h>

@@ -1,6 +1,6 @@
 // One fact after the other: what each makes of the record. The voids are those that the gate draws
 // from the same facts (contract, section 4, "What voids").
-#include "record/internal.h"
+#include "report/internal.h"
 
 #include <stdlib.h>
 

@@ -1,7 +1,7 @@
 // A computed record as JSON, as text for people, and as a line of a table.
 #pragma once
 
-#include "record/record.h"
+#include "report/record.h"
 
 #include <stdio.h>
 

@@ -1,7 +1,7 @@
 // A record as a printed form for a terminal: the same facts as the JSON, in the order of the form.
-#include "record/internal.h"
-#include "record/print.h"
-#include "record/tell.h"
+#include "report/internal.h"
+#include "report/print.h"
+#include "report/tell.h"
 
 #include <inttypes.h>
 

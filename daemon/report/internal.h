@@ -1,7 +1,7 @@
 // What the files of this folder share.
 #pragma once
 
-#include "record/record.h"
+#include "report/record.h"
 
 #include <string.h>
 

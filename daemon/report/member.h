@@ -1,7 +1,7 @@
 // Members of the record as JSON: what the files that write it share.
 #pragma once
 
-#include "record/record.h"
+#include "report/record.h"
 #include "wire/tell_member.h"
 
 // RECORD_HASH_SIZE bytes as hex digits.
