@@ -12,6 +12,7 @@
 
 #include "gate/fact.h"
 #include "gate/state.h"
+#include "gate/verb.h"
 
 // How long the offer of a lead stands, how long an ended job's document is kept, and after what
 // time a tag is left hanging (contract, sections 3 and 4).

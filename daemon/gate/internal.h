@@ -241,46 +241,8 @@ void gate_require_no_tags_of_job(const struct gate_site *site, const struct gate
 void gate_require_tag(const struct gate_site *site, const struct gate_job *job, uint32_t point,
                       const char *person, struct gate_list *list);
 
-// --- decide.c: what every verb gets, and the verbs by theme ---
-struct gate_case {
-    struct gate *gate;
-    struct gate_site *site;
-    const struct gate_request *request;
-    const struct model_person *person;
-    struct gate_job *job; // NULL: the verb has none
-    struct gate_time now;
-    struct gate_answer *answer;
-    struct gate_list list; // what is unmet
-};
-bool gate_case_clear(const struct gate_case *c); // nothing unmet: the verb may go on
-void gate_case_leader(struct gate_case *c);
-void gate_case_crew(struct gate_case *c);
-void gate_case_roles(struct gate_case *c, unsigned roles, const char *who);
-void gate_case_phase(struct gate_case *c, unsigned phases); // bits 1 << enum model_phase
-// The instrument named by the request: known, of the kind (NULL: any, or none) and in calibration.
-void gate_case_instrument(struct gate_case *c, const char *kind);
-// Whether a check of the group may be signed now, as passed or as failed (verbs_check.c).
+// --- season.c ---
+// Whether a check of the group may be signed now, as passed or as failed.
 bool gate_in_season(const struct gate_job *job, enum model_group group, bool pass);
-#define GATE_PHASES_STANDING ((1u << MODEL_PHASE_RETURNED) - 1)
-
-void gate_open_job(struct gate_case *c);
-void gate_assign_job(struct gate_case *c);
-void gate_cancel_job(struct gate_case *c);
-void gate_join_job(struct gate_case *c);
-void gate_leave_job(struct gate_case *c);
-void gate_hand_over(struct gate_case *c);
-void gate_accept_lead(struct gate_case *c);
-void gate_witness_point(struct gate_case *c);
-void gate_hang_tag(struct gate_case *c);
-void gate_lift_tag(struct gate_case *c);
-void gate_lift_absent_tag(struct gate_case *c);
-void gate_sign_check(struct gate_case *c);
-void gate_start_work(struct gate_case *c);
-void gate_stop_work(struct gate_case *c);
-void gate_finish_work(struct gate_case *c);
-void gate_set_aside(struct gate_case *c);
-void gate_rework(struct gate_case *c);
-void gate_begin_test(struct gate_case *c);
-void gate_record_test(struct gate_case *c);
-void gate_return_position(struct gate_case *c);
-void gate_acknowledge_alarm(struct gate_case *c);
+// What the group waits for, for people.
+const char *gate_season_text(enum model_group group);

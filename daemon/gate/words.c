@@ -1,15 +1,8 @@
-// The spellings of verbs and facts.
+// The spellings of facts.
 #include "gate/words.h"
 
 #include <stddef.h>
 
-static const char *const verb_names[GATE_VERB_COUNT] = {
-    "open-job",          "assign-job",      "join-job",        "leave-job",   "witness-point",
-    "hang-tag",          "lift-tag",        "lift-absent-tag", "sign-check",  "start-work",
-    "stop-work",         "finish-work",     "begin-test",      "record-test", "rework",
-    "set-aside",         "return-position", "hand-over",       "accept-lead", "cancel-job",
-    "acknowledge-alarm",
-};
 static const char *const fact_names[GATE_FACT_COUNT] = {
     [GATE_FACT_JOB_OPENED] = "job.opened",
     [GATE_FACT_JOB_ASSIGNED] = "job.assigned",
@@ -51,16 +44,8 @@ static const char *const fact_names[GATE_FACT_COUNT] = {
     [GATE_FACT_REQUEST_REFUSED] = "request.refused",
 };
 
-const char *gate_verb_name(enum gate_verb verb) {
-    return model_spelling(verb_names, GATE_VERB_COUNT, (int)verb);
-}
-
 const char *gate_fact_name(enum gate_fact_type type) {
     return model_spelling(fact_names, GATE_FACT_COUNT, (int)type);
-}
-
-int gate_verb_of(const char *name) {
-    return model_spelled(verb_names, GATE_VERB_COUNT, name);
 }
 
 int gate_fact_of(const char *name) {

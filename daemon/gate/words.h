@@ -1,33 +1,7 @@
-// The words of the gate: verbs and facts, each an enum with its one spelling in the contract.
+// The words of the gate: facts, an enum with its one spelling in the contract.
 #pragma once
 
 #include "model/words.h"
-
-// The verbs, in the contract's order (section 4).
-enum gate_verb {
-    GATE_VERB_OPEN_JOB,
-    GATE_VERB_ASSIGN_JOB,
-    GATE_VERB_JOIN_JOB,
-    GATE_VERB_LEAVE_JOB,
-    GATE_VERB_WITNESS_POINT,
-    GATE_VERB_HANG_TAG,
-    GATE_VERB_LIFT_TAG,
-    GATE_VERB_LIFT_ABSENT_TAG,
-    GATE_VERB_SIGN_CHECK,
-    GATE_VERB_START_WORK,
-    GATE_VERB_STOP_WORK,
-    GATE_VERB_FINISH_WORK,
-    GATE_VERB_BEGIN_TEST,
-    GATE_VERB_RECORD_TEST,
-    GATE_VERB_REWORK,
-    GATE_VERB_SET_ASIDE,
-    GATE_VERB_RETURN_POSITION,
-    GATE_VERB_HAND_OVER,
-    GATE_VERB_ACCEPT_LEAD,
-    GATE_VERB_CANCEL_JOB,
-    GATE_VERB_ACKNOWLEDGE_ALARM,
-    GATE_VERB_COUNT,
-};
 
 // What happened. Those before GATE_FACT_PUBLISHED_COUNT are told as events, "forelock." before the
 // name; the others are kept in the journal only.
@@ -80,9 +54,7 @@ enum gate_fact_type {
 };
 
 // Spellings of the contract; NULL for a value out of range.
-const char *gate_verb_name(enum gate_verb verb);
 const char *gate_fact_name(enum gate_fact_type type); // without "forelock."
 
 // The value of a spelling, or -1.
-int gate_verb_of(const char *name);
 int gate_fact_of(const char *name);

@@ -34,8 +34,8 @@ function wrongIn(fault, testsOf) {
   for (const key of ['rule', 'clause', 'holds'])
     if (!fault[key]) wrong.push(`${fault.name} gives no ${key}`);
   const text = readFileSync(join(ROOT, fault.source), 'utf8');
-  if (!new RegExp(`^[a-z].*[ *]${fault.holds}\\(`, 'm').test(text))
-    wrong.push(`no function ${fault.holds} in ${fault.source}`);
+  if (!new RegExp(`^[a-z].*[ *]${fault.holds}(\\(| = \\{)`, 'm').test(text))
+    wrong.push(`no function or row ${fault.holds} in ${fault.source}`);
   if (!testsOf(fault.room, fault.test).length) wrong.push(`no test ${fault.test}`);
   return wrong;
 }

@@ -1,42 +1,5 @@
 // sign-check: who may sign what, when, with which reading and instrument.
-#include "gate/internal.h"
-
-// Relieve and verify are in season while the hold holds; under one that a restart left unproven
-// nothing is settled, but a failed reading counts.
-bool gate_in_season(const struct gate_job *job, enum model_group group, bool pass) {
-    enum model_phase phase = job->phase;
-    switch (group) {
-    case MODEL_GROUP_RELIEVE:
-    case MODEL_GROUP_VERIFY:
-        return job->hold == GATE_HOLD_HELD || (job->hold == GATE_HOLD_UNPROVEN && !pass);
-    case MODEL_GROUP_WORK:
-        return phase == MODEL_PHASE_WORKING && job->lockout == MODEL_LOCKOUT_CONFIRMED;
-    case MODEL_GROUP_CLEAR:
-    case MODEL_GROUP_LEAVE:
-        return phase == MODEL_PHASE_WORKING || phase == MODEL_PHASE_STOPPED;
-    case MODEL_GROUP_FINISH:
-        return phase == MODEL_PHASE_TESTING;
-    default:
-        return gate_job_stands(job);
-    }
-}
-
-static const char *season_text(enum model_group group) {
-    switch (group) {
-    case MODEL_GROUP_RELIEVE:
-    case MODEL_GROUP_VERIFY:
-        return "every required point isolated, settled and tagged by the leader";
-    case MODEL_GROUP_WORK:
-        return "work under a confirmed lockout";
-    case MODEL_GROUP_CLEAR:
-    case MODEL_GROUP_LEAVE:
-        return "phase working or stopped";
-    case MODEL_GROUP_FINISH:
-        return "phase testing";
-    default:
-        return "a job that stands";
-    }
-}
+#include "gate/verb/case.h"
 
 // Whoever must be under lock and tag to sign: the signer; where a role signs, the leader.
 static bool is_guarded(const struct gate_case *c, const struct model_check *check) {
@@ -54,7 +17,7 @@ static void require_season(struct gate_case *c, const struct model_check *check,
     if (refusal == NULL) {
         return;
     }
-    gate_text(refusal->need, sizeof refusal->need, "%s", season_text(check->group));
+    gate_text(refusal->need, sizeof refusal->need, "%s", gate_season_text(check->group));
     if (guarded) {
         gate_text(refusal->found, sizeof refusal->found, "phase %s, lockout %s",
                   model_phase_name(c->job->phase), model_lockout_name(c->job->lockout));
@@ -109,35 +72,9 @@ static void require_note(struct gate_case *c, const struct model_check *check) {
     }
 }
 
-void gate_case_instrument(struct gate_case *c, const char *kind) {
-    const char *id = c->request->instrument;
-    const struct model_instrument *instrument =
-        id != NULL ? model_instrument_find(c->gate->model, id) : NULL;
-    if (id == NULL) {
-        gate_list_require(&c->list, kind == NULL, MODEL_CODE_INSTRUMENT_MISSING,
-                          kind != NULL ? kind : "", kind != NULL ? kind : "", "none named",
-                          "Name the instrument that the reading was taken with.");
-        return;
-    }
-    if (instrument == NULL) {
-        gate_list_require(&c->list, false, MODEL_CODE_UNKNOWN_INSTRUMENT, id,
-                          "an instrument of the list", "none",
-                          "That instrument is not known here.");
-        return;
-    }
-    bool fits = kind == NULL || strcmp(instrument->kind, kind) == 0;
-    gate_list_require(&c->list, fits, MODEL_CODE_INSTRUMENT_MISSING, id, kind != NULL ? kind : "",
-                      instrument->kind, "That is another kind of instrument.");
-    bool valid = model_until_valid(&instrument->calibrated_until, c->site->model, c->now.wall);
-    gate_list_require(&c->list, valid, MODEL_CODE_INSTRUMENT_OVERDUE, id, "calibration in date",
-                      instrument->calibrated_until.day,
-                      "That instrument's calibration is out of date: take another.");
-}
-
-void gate_sign_check(struct gate_case *c) {
+static void decide(struct gate_case *c) {
     const struct gate_request *request = c->request;
     const struct model_check *check = gate_check_of(c->job, request->check);
-    gate_case_phase(c, GATE_PHASES_STANDING);
     if (check == NULL) {
         gate_list_require(&c->list, false, MODEL_CODE_UNKNOWN_CHECK, request->check,
                           "a check of the job", "none", "This job has no such check.");
@@ -172,3 +109,15 @@ void gate_sign_check(struct gate_case *c) {
         gate_break_by_check(c->gate, c->site, c->job, check, c->now);
     }
 }
+
+const struct gate_verb_row gate_verb_sign_check = {
+    .name = "sign-check",
+    .about = "Signs a check of the job, with its reading where it takes one.",
+    .fields = {GATE_MUST(job, ID), GATE_MUST(check, ID), GATE_PLAIN(value, NUMBER, false),
+               GATE_MAY(unit, UNIT), GATE_MAY(instrument, ID), GATE_MAY(note, NOTE)},
+    .who = GATE_WHO_VERB,
+    .asker = "one of the crew; where the check names a role, that role alone",
+    .of_job = true,
+    .present = true,
+    .decide = decide,
+};

@@ -1,0 +1,39 @@
+// Windows: when a check of a group may be signed.
+#include "gate/internal.h"
+
+// Relieve and verify are in season while the hold holds; under one that a restart left unproven
+// nothing is settled, but a failed reading counts.
+bool gate_in_season(const struct gate_job *job, enum model_group group, bool pass) {
+    enum model_phase phase = job->phase;
+    switch (group) {
+    case MODEL_GROUP_RELIEVE:
+    case MODEL_GROUP_VERIFY:
+        return job->hold == GATE_HOLD_HELD || (job->hold == GATE_HOLD_UNPROVEN && !pass);
+    case MODEL_GROUP_WORK:
+        return phase == MODEL_PHASE_WORKING && job->lockout == MODEL_LOCKOUT_CONFIRMED;
+    case MODEL_GROUP_CLEAR:
+    case MODEL_GROUP_LEAVE:
+        return phase == MODEL_PHASE_WORKING || phase == MODEL_PHASE_STOPPED;
+    case MODEL_GROUP_FINISH:
+        return phase == MODEL_PHASE_TESTING;
+    default:
+        return gate_job_stands(job);
+    }
+}
+
+const char *gate_season_text(enum model_group group) {
+    switch (group) {
+    case MODEL_GROUP_RELIEVE:
+    case MODEL_GROUP_VERIFY:
+        return "every required point isolated, settled and tagged by the leader";
+    case MODEL_GROUP_WORK:
+        return "work under a confirmed lockout";
+    case MODEL_GROUP_CLEAR:
+    case MODEL_GROUP_LEAVE:
+        return "phase working or stopped";
+    case MODEL_GROUP_FINISH:
+        return "phase testing";
+    default:
+        return "a job that stands";
+    }
+}

@@ -1,0 +1,91 @@
+// The verbs of requests. Each is one file of gate/verb/ with its function and one row; everything
+// else that speaks of verbs reads the row. A new one is its file and a line in gate/verb/list.h.
+#pragma once
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "gate/verb/list.h"
+#include "gate/words.h"
+
+enum gate_verb {
+#define GATE_VERB_VALUE(NAME, row) GATE_VERB_##NAME,
+    GATE_VERBS(GATE_VERB_VALUE) GATE_VERB_COUNT,
+#undef GATE_VERB_VALUE
+};
+
+// What a field's value must be.
+enum gate_field_kind {
+    GATE_FIELD_ID,       // by the rule of ids
+    GATE_FIELD_TEST_ID,  // the same, or two joined by a point
+    GATE_FIELD_NAME,     // text of 1 to 64 bytes
+    GATE_FIELD_UNIT,     // text of 1 to 31 bytes
+    GATE_FIELD_NOTE,     // text of at most 500 characters
+    GATE_FIELD_REASON,   // the same, not blank
+    GATE_FIELD_NUMBER,   // finite
+    GATE_FIELD_STATE,    // "isolated" or "live"
+    GATE_FIELD_ATTEST,   // {"not_on_site","contact_tried","will_be_told"}
+    GATE_FIELD_READINGS, // numbers, booleans and strings by name
+    GATE_FIELD_KIND_COUNT,
+};
+
+struct gate_field {
+    const char *name; // in the body
+    enum gate_field_kind kind;
+    bool required;
+    size_t offset; // in struct gate_request, of a kind that is text
+};
+
+// Who may ask.
+enum gate_who {
+    GATE_WHO_ROLE,   // who has one of the row's roles
+    GATE_WHO_CREW,   // the crew of the job, and who has one of the row's roles
+    GATE_WHO_LEADER, // who leads the job, and who has one of the row's roles
+    GATE_WHO_VERB,   // the verb's own rule, which `asker` says
+};
+
+#define GATE_FIELDS_MAX 9
+
+struct gate;
+struct gate_case;
+struct gate_job;
+struct gate_list;
+struct gate_site;
+struct gate_time;
+
+struct gate_verb_row {
+    const char *name;                          // the contract's spelling
+    const char *about;                         // what it does, one sentence for documents
+    struct gate_field fields[GATE_FIELDS_MAX]; // ended by one without a name
+    // Two fields of which exactly one is given, and what they name; NULL: none.
+    const char *one_of[3];
+    enum gate_who who;
+    unsigned roles;
+    const char *asker; // for documents, where who is GATE_WHO_VERB
+    bool of_job;       // names a job, which must be known and stand
+    bool opens_job;    // the job that it names is yet to be
+    unsigned phases;   // the job's phases in which it may be asked; 0: any in which a job stands
+    bool permits;      // refused while the journal cannot write
+    bool present;      // speaks of what is so now (marked in the contract)
+    bool ends;         // ends or stops something: taken while the journal cannot write
+    // The gate that must hold, of one that has one. It asks for the journal in its own place.
+    void (*gate)(const struct gate *gate, const struct gate_site *site, const struct gate_job *job,
+                 struct gate_time now, struct gate_list *list);
+    // What else must hold whatever the fields say; NULL: nothing.
+    void (*require)(struct gate_case *c);
+    // The fact that tells its refusal as an event; 0: it is kept for the job's story alone.
+    enum gate_fact_type refusal;
+    // Adds what is unmet of the fields; if the case is clear, emits the facts.
+    void (*decide)(struct gate_case *c);
+};
+
+#define GATE_VERB_ROW(NAME, row) extern const struct gate_verb_row gate_verb_##row;
+GATE_VERBS(GATE_VERB_ROW)
+#undef GATE_VERB_ROW
+
+// The row of a verb below GATE_VERB_COUNT.
+const struct gate_verb_row *gate_verb_row(enum gate_verb verb);
+// The spelling of the contract; NULL for a value out of range.
+const char *gate_verb_name(enum gate_verb verb);
+// The verb of a spelling, or -1.
+int gate_verb_of(const char *name);

@@ -1,0 +1,60 @@
+// acknowledge-alarm: somebody has seen it.
+#include "gate/verb/case.h"
+
+static bool of_a_crew(const struct gate_site *site, const char *job, const char *person) {
+    for (size_t i = 0; i < site->job_count; i++) {
+        bool asked = job[0] == '\0' || strcmp(site->jobs[i]->job, job) == 0;
+        if (asked && gate_member_of(site->jobs[i], person) != NULL &&
+            (job[0] != '\0' || gate_job_stands(site->jobs[i]))) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static void require_acknowledger(struct gate_case *c, const struct gate_alarm *alarm) {
+    if (model_person_has(c->person, MODEL_ROLE_MANAGER | MODEL_ROLE_SUPERVISOR) ||
+        of_a_crew(c->site, alarm->job, c->person->person)) {
+        return;
+    }
+    bool technician = model_person_has(c->person, MODEL_ROLE_TECHNICIAN);
+    gate_list_require(&c->list, false, technician ? MODEL_CODE_NOT_IN_CREW : MODEL_CODE_NOT_ALLOWED,
+                      alarm->alarm, "one of the crew, a manager or a supervisor", "neither",
+                      "Only the crew, a manager or a supervisor may acknowledge this.");
+}
+
+static void decide(struct gate_case *c) {
+    const struct gate_alarm *stands = gate_alarm_find(c->site, c->request->alarm);
+    gate_list_require(&c->list, stands != NULL, MODEL_CODE_UNKNOWN_ALARM, c->request->alarm,
+                      "an alarm that stands", "none", "There is no such alarm now.");
+    if (stands != NULL) {
+        require_acknowledger(c, stands);
+    }
+    if (!gate_case_clear(c) || stands == NULL || stands->state == MODEL_ALARM_ACKNOWLEDGED) {
+        return;
+    }
+    const struct gate_alarm alarm = *stands;
+    struct gate_fact fact = gate_fact_new(c->gate, c->site, GATE_FACT_ALARM_ACKNOWLEDGED, c->now);
+    fact.alarm = alarm.alarm;
+    fact.job = alarm.job[0] != '\0' ? alarm.job : NULL;
+    fact.point = alarm.point[0] != '\0' ? alarm.point : NULL;
+    fact.position =
+        alarm.position != MODEL_NONE ? c->site->model->positions[alarm.position].position : NULL;
+    fact.by = c->person->person;
+    fact.has_kind = fact.has_alarm_state = true;
+    fact.kind = alarm.kind;
+    fact.alarm_state = alarm.state == MODEL_ALARM_RETURNED_UNACKNOWLEDGED
+                           ? MODEL_ALARM_GONE
+                           : MODEL_ALARM_ACKNOWLEDGED;
+    gate_emit(c->gate, &fact);
+}
+
+const struct gate_verb_row gate_verb_acknowledge_alarm = {
+    .name = "acknowledge-alarm",
+    .about = "Says that an alarm was seen.",
+    .fields = {GATE_MUST(alarm, ID)},
+    .who = GATE_WHO_VERB,
+    .asker = "one of the crew, a manager or a supervisor",
+    .permits = true,
+    .decide = decide,
+};

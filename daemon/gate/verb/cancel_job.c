@@ -1,0 +1,32 @@
+// cancel-job: the job ends without a return.
+#include "gate/verb/case.h"
+
+static void require(struct gate_case *c) {
+    gate_require_no_tags_of_job(c->site, c->job, NULL, &c->list);
+}
+
+static void decide(struct gate_case *c) {
+    if (!gate_case_clear(c)) {
+        return;
+    }
+    struct gate_fact fact =
+        gate_fact_of_job(c->gate, c->site, c->job, GATE_FACT_JOB_CANCELLED, c->now);
+    fact.by = c->person->person;
+    fact.reason = c->request->reason;
+    gate_emit(c->gate, &fact);
+    gate_case_clear_broken(c);
+}
+
+const struct gate_verb_row gate_verb_cancel_job = {
+    .name = "cancel-job",
+    .about = "Ends an open job.",
+    .fields = {GATE_MUST(job, ID), GATE_MUST(reason, REASON)},
+    .who = GATE_WHO_ROLE,
+    .roles = GATE_OPENERS,
+    .of_job = true,
+    .phases = GATE_IN(OPEN),
+    .permits = true,
+    .present = true,
+    .require = require,
+    .decide = decide,
+};

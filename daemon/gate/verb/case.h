@@ -1,0 +1,53 @@
+// What the verbs share: the case that is decided, and what several of them require or do.
+#pragma once
+
+#include "gate/internal.h"
+
+// Fields of a row: a text of the request, or a value that its kind knows the place of.
+#define GATE_MUST(member, as)                                                                      \
+    { #member, GATE_FIELD_##as, true, offsetof(struct gate_request, member) }
+#define GATE_MAY(member, as)                                                                       \
+    { #member, GATE_FIELD_##as, false, offsetof(struct gate_request, member) }
+#define GATE_PLAIN(name, as, required)                                                             \
+    { #name, GATE_FIELD_##as, required, 0 }
+// `person` in a body is never who asks: it is another of the crew, or whose tag it is.
+#define GATE_PERSON                                                                                \
+    { "person", GATE_FIELD_ID, false, offsetof(struct gate_request, member) }
+
+#define GATE_IN(PHASE) (1u << MODEL_PHASE_##PHASE)
+#define GATE_PHASES_STANDING (GATE_IN(RETURNED) - 1)
+#define GATE_OVERSEERS (MODEL_ROLE_MANAGER | MODEL_ROLE_SUPERVISOR)
+#define GATE_OPENERS (MODEL_ROLE_TRACKER | GATE_OVERSEERS)
+
+struct gate_case {
+    struct gate *gate;
+    struct gate_site *site;
+    const struct gate_request *request;
+    const struct model_person *person;
+    struct gate_job *job; // NULL: the verb has none
+    struct gate_time now;
+    struct gate_answer *answer;
+    struct gate_list list; // what is unmet
+};
+
+// --- case.c ---
+bool gate_case_clear(const struct gate_case *c); // nothing unmet: the verb may go on
+// What the row asks of whatever fields: who, journal, phase, gate.
+void gate_case_row(struct gate_case *c, const struct gate_verb_row *row);
+void gate_case_leader(struct gate_case *c);
+void gate_case_crew(struct gate_case *c);
+void gate_case_roles(struct gate_case *c, unsigned roles, const char *who);
+void gate_case_phase(struct gate_case *c, unsigned phases); // bits 1 << enum model_phase
+// The instrument named by the request: known, of the kind (NULL: any, or none) and in calibration.
+void gate_case_instrument(struct gate_case *c, const char *kind);
+// A person named by the request to lead: a technician of this site.
+void gate_case_technician(struct gate_case *c, const char *id);
+// The point named by the request, or MODEL_NONE with its refusal. of_job: it must be a required
+// one.
+uint32_t gate_case_point(struct gate_case *c, bool of_job);
+// A fact of the job by who asks, with the reason given.
+struct gate_fact gate_case_fact(struct gate_case *c, enum gate_fact_type type);
+// Emits that fact if nothing stands against it. Whether it did.
+bool gate_case_emit(struct gate_case *c, enum gate_fact_type type);
+// The job's lockout-broken alarm has no cause any more.
+void gate_case_clear_broken(struct gate_case *c);

@@ -1,0 +1,45 @@
+// hang-tag: the asker's own lock and tag on a point that reads isolated.
+#include "gate/verb/case.h"
+
+static void require_reads_isolated(struct gate_case *c, uint32_t point) {
+    int64_t next = INT64_MAX;
+    struct gate_view view = gate_point_for_job(c->gate, c->site, c->job, point, c->now, &next);
+    bool met = view.state == MODEL_POINT_ISOLATED;
+    const char *id = c->site->model->points[point].point;
+    struct gate_refusal *refusal =
+        gate_list_add(&c->list, met, met ? MODEL_CODE_POINT_UNKNOWN : gate_view_code(&view), id);
+    if (refusal != NULL) {
+        refusal->age_ms = view.heard != 0 ? c->now.wall - view.heard : -1;
+        gate_text(refusal->need, sizeof refusal->need, "isolated now");
+        gate_view_found(&view, refusal->found, sizeof refusal->found);
+        gate_text(refusal->say, sizeof refusal->say,
+                  "%s does not read isolated (%s): isolate it before you lock it.",
+                  c->site->model->points[point].title, refusal->found);
+    }
+}
+
+static void decide(struct gate_case *c) {
+    uint32_t point = gate_case_point(c, true);
+    if (point != MODEL_NONE) {
+        require_reads_isolated(c, point);
+    }
+    if (!gate_case_clear(c)) {
+        return;
+    }
+    struct gate_fact fact = gate_fact_of_point(c->gate, c->site, point, GATE_FACT_TAG_HUNG, c->now);
+    fact.job = c->job->job;
+    fact.person = c->person->person;
+    fact.has_counts = fact.counts = true;
+    gate_emit(c->gate, &fact);
+}
+
+const struct gate_verb_row gate_verb_hang_tag = {
+    .name = "hang-tag",
+    .about = "Hangs the asker's lock and tag on a required point that reads isolated.",
+    .fields = {GATE_MUST(job, ID), GATE_MUST(point, ID)},
+    .who = GATE_WHO_CREW,
+    .of_job = true,
+    .permits = true,
+    .present = true,
+    .decide = decide,
+};

@@ -1,0 +1,36 @@
+// join-job: a technician becomes one of the crew.
+#include "gate/verb/case.h"
+
+static void require(struct gate_case *c) {
+    gate_require_credentials(c->site, c->job->needs, c->person, c->person->person, c->now,
+                             &c->list);
+}
+
+static void decide(struct gate_case *c) {
+    if (!gate_case_clear(c) || gate_member_of(c->job, c->person->person) != NULL) {
+        return; // who is in the crew already stays in it
+    }
+    struct gate_fact fact =
+        gate_fact_of_job(c->gate, c->site, c->job, GATE_FACT_CREW_JOINED, c->now);
+    fact.person = c->person->person;
+    gate_emit(c->gate, &fact);
+    gate_tags_adopt(c->gate, c->site, c->job, c->person->person, c->now);
+    if (!gate_protected(c->site, c->job, c->person->person)) {
+        fact = gate_fact_of_job(c->gate, c->site, c->job, GATE_FACT_CREW_UNPROTECTED, c->now);
+        fact.person = c->person->person;
+        gate_emit(c->gate, &fact);
+    }
+}
+
+const struct gate_verb_row gate_verb_join_job = {
+    .name = "join-job",
+    .about = "Makes the asker one of the crew.",
+    .fields = {GATE_MUST(job, ID)},
+    .who = GATE_WHO_ROLE,
+    .roles = MODEL_ROLE_TECHNICIAN,
+    .of_job = true,
+    .permits = true,
+    .present = true,
+    .require = require,
+    .decide = decide,
+};

@@ -1,0 +1,39 @@
+// lift-tag: the asker's own lock and tag off.
+#include "gate/verb/case.h"
+
+static bool another_hangs(const struct gate_case *c, uint32_t point) {
+    for (size_t i = 0; i < c->site->points[point].tag_count; i++) {
+        if (strcmp(c->site->points[point].tags[i].job, c->job->job) == 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static void decide(struct gate_case *c) {
+    const char *person = c->person->person;
+    uint32_t point = gate_case_point(c, false);
+    if (point != MODEL_NONE && gate_tag_find(c->site, point, c->job->job, person) == NULL) {
+        bool others = another_hangs(c, point);
+        gate_list_require(
+            &c->list, false, others ? MODEL_CODE_TAG_NOT_YOURS : MODEL_CODE_TAG_MISSING,
+            c->request->point, "your own lock and tag", others ? "those of others" : "none",
+            others ? "Only who hung a lock may take it off."
+                   : "You have no lock of this job there.");
+    }
+    if (gate_case_clear(c)) {
+        struct gate_fact how = {.by = person};
+        gate_tag_lift(c->gate, c->site, point, c->job->job, person, &how, c->now);
+    }
+}
+
+const struct gate_verb_row gate_verb_lift_tag = {
+    .name = "lift-tag",
+    .about = "Lifts the asker's lock and tag of the job.",
+    .fields = {GATE_MUST(job, ID), GATE_MUST(point, ID)},
+    .who = GATE_WHO_VERB,
+    .asker = "who hung it",
+    .of_job = true,
+    .ends = true,
+    .decide = decide,
+};

@@ -1,0 +1,107 @@
+// open-job: a repair begins; its position goes out of service.
+#include "gate/verb/case.h"
+
+#include <stdlib.h>
+
+static void require_position_free(struct gate_case *c, uint32_t position) {
+    const struct gate_job *stands = gate_job_on(c->site, position);
+    gate_list_require(&c->list, stands == NULL, MODEL_CODE_POSITION_HAS_JOB, c->request->position,
+                      "no job on the position", stands != NULL ? stands->job : "none",
+                      "Another job stands on this position.");
+}
+
+static void require_energies(struct gate_case *c, const struct model_requirements *needs,
+                             uint32_t position) {
+    const char *energy = gate_unmapped(c->site->model, needs, position);
+    gate_list_require(
+        &c->list, energy == NULL, MODEL_CODE_ENERGY_UNMAPPED, energy != NULL ? energy : "",
+        "a point that isolates this energy", "none",
+        "Nothing here is known to isolate an energy of this job: it cannot be opened.");
+}
+
+static void emit_opened(struct gate_case *c, const struct model_requirements *needs,
+                        uint32_t position) {
+    const struct gate_request *request = c->request;
+    struct gate_fact fact = gate_fact_new(c->gate, c->site, GATE_FACT_JOB_OPENED, c->now);
+    fact.job = request->job;
+    fact.position = c->site->model->positions[position].position;
+    fact.procedure = needs->procedure;
+    fact.person = request->technician;
+    fact.by = c->person->person;
+    fact.kit_family = request->kit_family;
+    fact.part = request->part;
+    fact.defect = request->defect;
+    fact.note = request->note;
+    fact.requirements = needs;
+    // The evidence names the points that the opening requires, so that no later configuration can
+    // require fewer.
+    struct gate_evidence evidence[64];
+    const struct model_position *model = &c->site->model->positions[position];
+    for (size_t i = 0; i < model->point_count && fact.evidence_count < 64; i++) {
+        const struct model_point *point = &c->site->model->points[model->points[i]];
+        bool required = false;
+        for (size_t e = 0; e < needs->isolate_count && !required; e++) {
+            required = strcmp(needs->isolate[e], point->energy) == 0;
+        }
+        if (required) {
+            evidence[fact.evidence_count++] = (struct gate_evidence){
+                point->point, c->site->points[model->points[i]].state,
+                c->site->points[model->points[i]].trust,
+                gate_point_heard(c->gate, c->site, model->points[i], c->now)};
+        }
+    }
+    fact.evidence = evidence;
+    gate_emit(c->gate, &fact);
+}
+
+static void decide(struct gate_case *c) {
+    const struct gate_request *request = c->request;
+    uint32_t position = model_position_find(c->site->model, request->position);
+    const struct model_requirements *needs =
+        model_requirements_find(c->gate->model, c->site->model, request->procedure, c->now.wall);
+    gate_list_require(&c->list, gate_used_find(c->site, request->job) == NULL,
+                      MODEL_CODE_JOB_EXISTS, request->job, "an id never used", "used before",
+                      "This job id was used before: take a new one.");
+    gate_list_require(&c->list, position != MODEL_NONE, MODEL_CODE_UNKNOWN_POSITION,
+                      request->position, "a position of this site", "none",
+                      "There is no such position here.");
+    gate_list_require(&c->list, needs != NULL, MODEL_CODE_UNKNOWN_PROCEDURE, request->procedure,
+                      "a configured procedure", "none", "There is no such procedure.");
+    if (request->technician != NULL) {
+        gate_case_technician(c, request->technician);
+    }
+    if (position != MODEL_NONE) {
+        require_position_free(c, position);
+    }
+    if (position != MODEL_NONE && needs != NULL) {
+        require_energies(c, needs, position);
+        gate_require_match(c->site, needs, position, request->kit_family, false, &c->list);
+    }
+    if (!gate_case_clear(c) || needs == NULL) {
+        return;
+    }
+    struct model_requirements *here = model_requirements_at(needs, c->site->model, position);
+    if (here == NULL) {
+        c->list.failed = true;
+        return;
+    }
+    emit_opened(c, here, position);
+    free(here);
+    c->job = gate_job_find(c->site, request->job);
+    if (c->job != NULL && request->technician != NULL) {
+        gate_tags_adopt(c->gate, c->site, c->job, request->technician, c->now);
+    }
+}
+
+const struct gate_verb_row gate_verb_open_job = {
+    .name = "open-job",
+    .about = "Opens a job on a position; the position goes out of service.",
+    .fields = {GATE_MUST(job, ID), GATE_MUST(position, ID), GATE_MUST(procedure, ID),
+               GATE_MAY(technician, ID), GATE_MAY(kit_family, NAME), GATE_MAY(part, NAME),
+               GATE_MAY(defect, NOTE), GATE_MAY(note, NOTE)},
+    .who = GATE_WHO_ROLE,
+    .roles = GATE_OPENERS,
+    .opens_job = true,
+    .permits = true,
+    .decide = decide,
+};

@@ -1,0 +1,62 @@
+// record-test: a test's readings, judged by its rule.
+#include "gate/verb/case.h"
+
+#include <stdlib.h>
+
+// A failed one of a test that fails the dispenser takes every position of it out of service (a bag
+// that collapses; trade rule "bag").
+static void record(struct gate_case *c, const struct model_test *test) {
+    const struct gate_request *request = c->request;
+    const struct model_result result = gate_average(c->job, test, request->result);
+    struct gate_fact fact = gate_case_fact(c, GATE_FACT_TEST_RECORDED);
+    fact.by = NULL;
+    fact.person = c->person->person;
+    fact.test = test->test;
+    fact.instrument = request->instrument;
+    fact.note = request->note;
+    fact.has_value = result.has_value;
+    fact.value = result.value;
+    fact.has_pass = result.has_pass;
+    fact.pass = result.pass;
+    fact.takes_dispenser = test->fails_dispenser && result.has_pass && !result.pass;
+    fact.result = &result;
+    gate_emit(c->gate, &fact);
+    c->answer->has_result = true;
+    c->answer->result = result;
+}
+
+static void decide(struct gate_case *c) {
+    const struct gate_request *request = c->request;
+    const struct model_test *test = NULL;
+    struct model_requirements *tests =
+        gate_test_definition(c->gate, c->site->model->index, c->job->job, request->test, &test);
+    gate_list_require(&c->list, test != NULL, MODEL_CODE_UNKNOWN_TEST, request->test,
+                      "a test of the job", "none", "This job has no such test.");
+    if (test != NULL) {
+        gate_case_instrument(c, test->instrument);
+        if (test->powered) {
+            gate_require_restored(c->gate, c->site, c->job, c->now, &c->list);
+        }
+    }
+    if (test != NULL && request->result == NULL) {
+        gate_list_require(&c->list, false, MODEL_CODE_MALFORMED, "/readings",
+                          "the readings of the test", "none", "Give the readings of the test.");
+    }
+    if (gate_case_clear(c) && test != NULL && request->result != NULL) {
+        record(c, test);
+    }
+    free(tests);
+}
+
+const struct gate_verb_row gate_verb_record_test = {
+    .name = "record-test",
+    .about = "Records a test with its readings; the answer has its result.",
+    .fields = {GATE_MUST(job, ID), GATE_MUST(test, TEST_ID), GATE_PLAIN(readings, READINGS, true),
+               GATE_MAY(instrument, ID), GATE_MAY(note, NOTE)},
+    .who = GATE_WHO_LEADER,
+    .of_job = true,
+    .phases = GATE_IN(TESTING),
+    .permits = true,
+    .present = true,
+    .decide = decide,
+};

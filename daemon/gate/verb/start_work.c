@@ -1,0 +1,20 @@
+// start-work: hands go into the cabinet, under a lockout that is proved.
+#include "gate/verb/case.h"
+
+static void decide(struct gate_case *c) {
+    gate_case_emit(c, GATE_FACT_WORK_STARTED);
+}
+
+const struct gate_verb_row gate_verb_start_work = {
+    .name = "start-work",
+    .about = "Starts the work, or goes on with it, where the start gate holds.",
+    .fields = {GATE_MUST(job, ID)},
+    .who = GATE_WHO_LEADER,
+    .of_job = true,
+    .phases = GATE_IN(OPEN) | GATE_IN(STOPPED),
+    .permits = true,
+    .present = true,
+    .gate = gate_require_start,
+    .refusal = GATE_FACT_WORK_REFUSED,
+    .decide = decide,
+};

@@ -1,0 +1,24 @@
+// stop-work: hands out; never refused to who may see a hazard.
+#include "gate/verb/case.h"
+
+static void decide(struct gate_case *c) {
+    if (!gate_case_clear(c)) {
+        return;
+    }
+    struct gate_fact fact = gate_case_fact(c, GATE_FACT_WORK_STOPPED);
+    fact.has_phase = true;
+    fact.phase = c->job->phase == MODEL_PHASE_WORKING ? MODEL_PHASE_STOPPED : MODEL_PHASE_RESTORING;
+    gate_emit(c->gate, &fact);
+}
+
+const struct gate_verb_row gate_verb_stop_work = {
+    .name = "stop-work",
+    .about = "Stops the work, or the test.",
+    .fields = {GATE_MUST(job, ID), GATE_MUST(reason, REASON)},
+    .who = GATE_WHO_CREW,
+    .roles = GATE_OVERSEERS,
+    .of_job = true,
+    .phases = GATE_IN(WORKING) | GATE_IN(RESTORING) | GATE_IN(TESTING),
+    .ends = true,
+    .decide = decide,
+};

@@ -1,0 +1,27 @@
+// The table of verbs, made of the list.
+#include "gate/verb.h"
+
+#include <string.h>
+
+static const struct gate_verb_row *const rows[GATE_VERB_COUNT] = {
+#define GATE_VERB_ROW(NAME, row) &gate_verb_##row,
+    GATE_VERBS(GATE_VERB_ROW)
+#undef GATE_VERB_ROW
+};
+
+const struct gate_verb_row *gate_verb_row(enum gate_verb verb) {
+    return rows[verb];
+}
+
+const char *gate_verb_name(enum gate_verb verb) {
+    return (unsigned)verb < GATE_VERB_COUNT ? rows[verb]->name : NULL;
+}
+
+int gate_verb_of(const char *name) {
+    for (int verb = 0; verb < GATE_VERB_COUNT; verb++) {
+        if (strcmp(rows[verb]->name, name) == 0) {
+            return verb;
+        }
+    }
+    return -1;
+}

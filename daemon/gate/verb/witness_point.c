@@ -1,0 +1,72 @@
+// witness-point: a person's word for a point that has no sensor.
+#include "gate/verb/case.h"
+
+// A word of isolated is for a job, by its crew, a manager or a supervisor; of live, by anybody.
+static void require_witness(struct gate_case *c) {
+    bool overseer = model_person_has(c->person, MODEL_ROLE_MANAGER | MODEL_ROLE_SUPERVISOR);
+    if (c->request->state != MODEL_POINT_ISOLATED) {
+        return;
+    }
+    gate_require_journal(c->gate, &c->list);
+    if (c->job == NULL) {
+        gate_list_require(&c->list, false, MODEL_CODE_UNKNOWN_JOB, "", "the job it is said for",
+                          "none", "Say for which job the point is isolated.");
+        return;
+    }
+    gate_case_phase(c, GATE_PHASES_STANDING);
+    if (!overseer) {
+        gate_case_crew(c);
+    }
+}
+
+static void emit_word(struct gate_case *c, uint32_t point) {
+    const char *person = c->person->person;
+    struct gate_fact fact =
+        gate_fact_of_point(c->gate, c->site, point, GATE_FACT_POINT_WITNESSED, c->now);
+    const char *jobs[64];
+    for (size_t i = 0; i < c->site->job_count && fact.job_count < 64; i++) {
+        const struct gate_job *job = c->site->jobs[i];
+        if (gate_job_stands(job) && gate_member_of(job, person) != NULL) {
+            jobs[fact.job_count++] = job->job;
+        }
+    }
+    fact.jobs = jobs;
+    fact.job = c->job != NULL ? c->job->job : NULL;
+    fact.person = person;
+    fact.has_state = true;
+    fact.state = c->request->state;
+    fact.has_overseer = true;
+    fact.overseer = model_person_has(c->person, MODEL_ROLE_MANAGER | MODEL_ROLE_SUPERVISOR);
+    gate_emit(c->gate, &fact);
+}
+
+static void decide(struct gate_case *c) {
+    uint32_t point = gate_case_point(c, false);
+    require_witness(c);
+    if (point != MODEL_NONE) {
+        bool sensors = c->site->model->points[point].sensor_count > 0;
+        gate_list_require(&c->list, !sensors, MODEL_CODE_NOT_ALLOWED, c->request->point,
+                          "a point without sensors", "it has sensors",
+                          "This point reports for itself: no word can stand for it.");
+    }
+    if (!gate_case_clear(c)) {
+        return;
+    }
+    emit_word(c, point);
+    if (c->request->state == MODEL_POINT_LIVE && c->site->points[point].state == MODEL_POINT_LIVE) {
+        // Said live again: what hung since is no safer than before.
+        gate_live_word(c->gate, c->site, point, 0, c->now);
+    }
+}
+
+const struct gate_verb_row gate_verb_witness_point = {
+    .name = "witness-point",
+    .about = "Says what a point without sensors is.",
+    .fields = {GATE_MAY(job, ID), GATE_MUST(point, ID), GATE_PLAIN(state, STATE, true)},
+    .who = GATE_WHO_VERB,
+    .asker = "isolated: one of the crew, a manager or a supervisor, for a job; live: anybody of "
+             "the site",
+    .present = true,
+    .ends = true,
+    .decide = decide,
+};
