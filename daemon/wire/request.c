@@ -1,4 +1,4 @@
-// The table of verbs and their fields (contract, section 4), and the body as a whole.
+// The body of a request as a whole: which fields a verb takes, its row says (contract, section 4).
 #include "wire/request.h"
 
 #include "wire/request_field.h"
@@ -8,56 +8,6 @@
 #include <string.h>
 
 #define ID_CHARACTERS 64
-#define FIELDS_MAX 9
-
-#define MUST(member, as)                                                                           \
-    { #member, as, true, offsetof(struct gate_request, member) }
-#define MAY(member, as)                                                                            \
-    { #member, as, false, offsetof(struct gate_request, member) }
-// `person` in a body is never who asks: it is another of the crew, or whose tag it is.
-#define PERSON                                                                                     \
-    { "person", REQUEST_ID, false, offsetof(struct gate_request, member) }
-#define PLAIN(member, as, required)                                                                \
-    { #member, as, required, 0 }
-
-static const struct request_field fields[GATE_VERB_COUNT][FIELDS_MAX] = {
-    [GATE_VERB_OPEN_JOB] = {MUST(job, REQUEST_ID), MUST(position, REQUEST_ID),
-                            MUST(procedure, REQUEST_ID), MAY(technician, REQUEST_ID),
-                            MAY(kit_family, REQUEST_NAME), MAY(part, REQUEST_NAME),
-                            MAY(defect, REQUEST_NOTE), MAY(note, REQUEST_NOTE)},
-    [GATE_VERB_ASSIGN_JOB] = {MUST(job, REQUEST_ID), MUST(technician, REQUEST_ID),
-                              MAY(kit_family, REQUEST_NAME)},
-    [GATE_VERB_JOIN_JOB] = {MUST(job, REQUEST_ID)},
-    [GATE_VERB_LEAVE_JOB] = {MUST(job, REQUEST_ID), PERSON},
-    [GATE_VERB_WITNESS_POINT] = {MAY(job, REQUEST_ID), MUST(point, REQUEST_ID),
-                                 PLAIN(state, REQUEST_STATE, true)},
-    [GATE_VERB_HANG_TAG] = {MUST(job, REQUEST_ID), MUST(point, REQUEST_ID)},
-    [GATE_VERB_LIFT_TAG] = {MUST(job, REQUEST_ID), MUST(point, REQUEST_ID)},
-    [GATE_VERB_LIFT_ABSENT_TAG] = {MAY(job, REQUEST_ID), MUST(point, REQUEST_ID), PERSON,
-                                   MAY(badge, REQUEST_NAME), MUST(reason, REQUEST_REASON),
-                                   PLAIN(attest, REQUEST_ATTEST, false)},
-    [GATE_VERB_SIGN_CHECK] = {MUST(job, REQUEST_ID), MUST(check, REQUEST_ID),
-                              PLAIN(value, REQUEST_NUMBER, false), MAY(unit, REQUEST_UNIT),
-                              MAY(instrument, REQUEST_ID), MAY(note, REQUEST_NOTE)},
-    [GATE_VERB_START_WORK] = {MUST(job, REQUEST_ID)},
-    [GATE_VERB_STOP_WORK] = {MUST(job, REQUEST_ID), MUST(reason, REQUEST_REASON)},
-    [GATE_VERB_FINISH_WORK] = {MUST(job, REQUEST_ID)},
-    [GATE_VERB_BEGIN_TEST] = {MUST(job, REQUEST_ID)},
-    [GATE_VERB_RECORD_TEST] = {MUST(job, REQUEST_ID), MUST(test, REQUEST_TEST_ID),
-                               PLAIN(readings, REQUEST_READINGS, true), MAY(instrument, REQUEST_ID),
-                               MAY(note, REQUEST_NOTE)},
-    [GATE_VERB_REWORK] = {MUST(job, REQUEST_ID), MUST(reason, REQUEST_REASON)},
-    [GATE_VERB_SET_ASIDE] = {MUST(job, REQUEST_ID), MUST(reason, REQUEST_REASON)},
-    [GATE_VERB_RETURN_POSITION] = {MUST(job, REQUEST_ID)},
-    [GATE_VERB_HAND_OVER] = {MUST(job, REQUEST_ID), MUST(to, REQUEST_ID)},
-    [GATE_VERB_ACCEPT_LEAD] = {MUST(job, REQUEST_ID)},
-    [GATE_VERB_CANCEL_JOB] = {MUST(job, REQUEST_ID), MUST(reason, REQUEST_REASON)},
-    [GATE_VERB_ACKNOWLEDGE_ALARM] = {MUST(alarm, REQUEST_ID)},
-};
-
-const struct request_field *request_fields(enum gate_verb verb) {
-    return fields[verb];
-}
 
 static void start(struct request *request, struct gate_answer *answer) {
     memset(&request->gate, 0, sizeof request->gate);
@@ -101,21 +51,28 @@ static void id_read(struct request_reading *reading, const struct json_node *val
     request->gate.id = id;
 }
 
-// A tag has one owner: a person, or a badge that nobody is known by.
-static void owner_check(struct request_reading *reading, const struct json_node *root) {
+// Of two fields of which one says the same by other means, exactly one is given.
+static void one_of_check(struct request_reading *reading, const struct json_node *root,
+                         const char *const one_of[3]) {
     const struct json_tape *tape = &reading->request->tape;
-    bool person = json_present(tape, root, "person") != NULL;
-    bool badge = json_present(tape, root, "badge") != NULL;
-    if (person && badge) {
-        request_malformed(reading, "/badge", "person or badge, not both", "both",
-                          "Name the tag's owner by person or by badge, not by both.");
-    } else if (!person && !badge) {
-        request_malformed(reading, "/person", "person or badge", "neither",
-                          "Name the tag's owner, by person or by badge.");
+    bool first = json_present(tape, root, one_of[0]) != NULL;
+    bool second = json_present(tape, root, one_of[1]) != NULL;
+    char pointer[80], need[120], say[240];
+    if (first && second) {
+        snprintf(pointer, sizeof pointer, "/%s", one_of[1]);
+        snprintf(need, sizeof need, "%s or %s, not both", one_of[0], one_of[1]);
+        snprintf(say, sizeof say, "Name %s by %s or by %s, not by both.", one_of[2], one_of[0],
+                 one_of[1]);
+        request_malformed(reading, pointer, need, "both", say);
+    } else if (!first && !second) {
+        snprintf(pointer, sizeof pointer, "/%s", one_of[0]);
+        snprintf(need, sizeof need, "%s or %s", one_of[0], one_of[1]);
+        snprintf(say, sizeof say, "Name %s, by %s or by %s.", one_of[2], one_of[0], one_of[1]);
+        request_malformed(reading, pointer, need, "neither", say);
     }
 }
 
-static void body_read(struct request_reading *reading, enum gate_verb verb) {
+static void body_read(struct request_reading *reading, const struct gate_verb_row *row) {
     struct request *request = reading->request;
     const struct json_node *root = json_root(&request->tape);
     if (root->kind != JSON_OBJECT) {
@@ -124,11 +81,11 @@ static void body_read(struct request_reading *reading, enum gate_verb verb) {
         return;
     }
     id_read(reading, json_present(&request->tape, root, "id"));
-    for (const struct request_field *field = fields[verb]; field->name != NULL; field++) {
+    for (const struct gate_field *field = row->fields; field->name != NULL; field++) {
         request_field_read(reading, field, json_present(&request->tape, root, field->name));
     }
-    if (verb == GATE_VERB_LIFT_ABSENT_TAG) {
-        owner_check(reading, root);
+    if (row->one_of[0] != NULL) {
+        one_of_check(reading, root, row->one_of);
     }
 }
 
@@ -148,7 +105,7 @@ bool request_decode(struct request *request, const char *verb, const char *paylo
     if (!scan(&reading, payload, length)) {
         return false;
     }
-    body_read(&reading, request->gate.verb);
+    body_read(&reading, gate_verb_row(request->gate.verb));
     if (request->gate.job != NULL) {
         memcpy(answer->job, request->gate.job, strlen(request->gate.job) + 1);
     }

@@ -1,7 +1,7 @@
 // Requests as people and trackers send them: a verb and a JSON body, over whatever transport, made
 // into what the gate decides on.
 //
-// One table says which fields a verb takes. Fields that it does not know are ignored; null is
+// The row of a verb says which fields it takes. Fields that it does not know are ignored; null is
 // absent; everything else that is wrong is said at once, each with its place in the body.
 #pragma once
 
@@ -34,27 +34,3 @@ bool request_decode(struct request *request, const char *verb, const char *paylo
 // a request_decode that gave true. False: out of memory.
 bool request_canonical(struct request *request, struct json_out *out);
 void request_free(struct request *request);
-
-// The kinds of fields, for people and for pages that are made of the table.
-enum request_kind {
-    REQUEST_ID,       // by the rule of ids
-    REQUEST_TEST_ID,  // the same, or two joined by a point
-    REQUEST_NAME,     // text of 1 to 64 bytes
-    REQUEST_UNIT,     // text of 1 to 31 bytes
-    REQUEST_NOTE,     // text of at most 500 characters
-    REQUEST_REASON,   // the same, not blank
-    REQUEST_NUMBER,   // finite
-    REQUEST_STATE,    // "isolated" or "live"
-    REQUEST_ATTEST,   // {"not_on_site","contact_tried","will_be_told"}
-    REQUEST_READINGS, // numbers, booleans and strings by name
-};
-
-struct request_field {
-    const char *name;
-    enum request_kind kind;
-    bool required;
-    size_t offset; // in struct gate_request, of a kind that is text
-};
-
-// A verb's fields, ended by one without a name.
-const struct request_field *request_fields(enum gate_verb verb);

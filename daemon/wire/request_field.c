@@ -67,41 +67,41 @@ static void missing(struct request_reading *reading, const char *name) {
 
 // --- Texts ---
 
-static bool text_good(enum request_kind kind, const char *text) {
+static bool text_good(enum gate_field_kind kind, const char *text) {
     size_t length = strlen(text);
     switch (kind) {
-    case REQUEST_ID:
+    case GATE_FIELD_ID:
         return model_id_valid(text, length);
-    case REQUEST_TEST_ID:
+    case GATE_FIELD_TEST_ID:
         return request_test_id(text);
-    case REQUEST_NAME:
+    case GATE_FIELD_NAME:
         return length <= NAME_BYTES && !request_blank(text);
-    case REQUEST_UNIT:
+    case GATE_FIELD_UNIT:
         return length <= UNIT_BYTES && !request_blank(text);
-    case REQUEST_REASON:
+    case GATE_FIELD_REASON:
         return request_characters(text) <= NOTE_CHARACTERS && !request_blank(text);
     default:
         return request_characters(text) <= NOTE_CHARACTERS;
     }
 }
 
-static const char *text_need(enum request_kind kind) {
+static const char *text_need(enum gate_field_kind kind) {
     switch (kind) {
-    case REQUEST_ID:
-    case REQUEST_TEST_ID:
+    case GATE_FIELD_ID:
+    case GATE_FIELD_TEST_ID:
         return "an id: 1 to 64 letters, digits, '.', '_' and '-', a letter or digit first";
-    case REQUEST_NAME:
+    case GATE_FIELD_NAME:
         return "a text of 1 to 64 bytes";
-    case REQUEST_UNIT:
+    case GATE_FIELD_UNIT:
         return "a text of 1 to 31 bytes";
-    case REQUEST_REASON:
+    case GATE_FIELD_REASON:
         return "a text of at most 500 characters that is not blank";
     default:
         return "a text of at most 500 characters";
     }
 }
 
-static void text_read(struct request_reading *reading, const struct request_field *field,
+static void text_read(struct request_reading *reading, const struct gate_field *field,
                       const struct json_node *value) {
     const char *text =
         value->kind == JSON_STRING ? request_text_copy(reading->request, value) : NULL;
@@ -207,7 +207,7 @@ static void readings_read(struct request_reading *reading, const struct json_nod
     }
 }
 
-void request_field_read(struct request_reading *reading, const struct request_field *field,
+void request_field_read(struct request_reading *reading, const struct gate_field *field,
                         const struct json_node *value) {
     if (value == NULL) {
         if (field->required) {
@@ -216,16 +216,16 @@ void request_field_read(struct request_reading *reading, const struct request_fi
         return;
     }
     switch (field->kind) {
-    case REQUEST_NUMBER:
+    case GATE_FIELD_NUMBER:
         number_read(reading, value);
         break;
-    case REQUEST_STATE:
+    case GATE_FIELD_STATE:
         state_read(reading, value);
         break;
-    case REQUEST_ATTEST:
+    case GATE_FIELD_ATTEST:
         attest_read(reading, value);
         break;
-    case REQUEST_READINGS:
+    case GATE_FIELD_READINGS:
         readings_read(reading, value);
         break;
     default:

@@ -14,7 +14,7 @@ struct request_reading {
 void request_malformed(struct request_reading *reading, const char *pointer, const char *need,
                        const char *found, const char *say);
 // Reads the value of a field (NULL: absent) into the request.
-void request_field_read(struct request_reading *reading, const struct request_field *field,
+void request_field_read(struct request_reading *reading, const struct gate_field *field,
                         const struct json_node *value);
 // Copies a text into the request's memory. NULL: no memory, or U+0000 in it.
 const char *request_text_copy(struct request *request, const struct json_node *value);

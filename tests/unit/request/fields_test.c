@@ -70,7 +70,12 @@ static void verbs_of_a_job_alone(void **state) {
 static void every_verb_is_in_the_table(void **state) {
     (void)state;
     for (int verb = 0; verb < GATE_VERB_COUNT; verb++) {
-        assert_non_null(request_fields((enum gate_verb)verb)[0].name);
+        const struct gate_verb_row *row = gate_verb_row((enum gate_verb)verb);
+        assert_non_null(row->fields[0].name);
+        assert_null(row->fields[GATE_FIELDS_MAX - 1].name); // there is room for the end
+        for (const struct gate_field *field = row->fields; field->name != NULL; field++) {
+            assert_true(field->kind < GATE_FIELD_NUMBER ? field->offset > 0 : field->offset == 0);
+        }
     }
 }
 
