@@ -24,6 +24,7 @@ function binaries() {
 
 export const DAEMON = join(binaries(), 'forelockd');
 export const TOOL = join(binaries(), 'forelock');
+export const VERBS_JSON = join(binaries(), 'verbs_json');
 
 const SENSORS = [
   '3-power',

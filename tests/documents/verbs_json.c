@@ -1,0 +1,98 @@
+// Prints the rows of the verbs as JSON, in the contract's order: the documents are made of them,
+// and the tests from outside read them instead of the source.
+#include "gate/verb.h"
+#include "model/model.h"
+#include "json/json.h"
+
+#include <stdio.h>
+
+static const char *const kinds[GATE_FIELD_KIND_COUNT] = {
+    "id", "test-id", "name", "unit", "note", "reason", "number", "state", "attest", "readings",
+};
+
+static const char *const who[] = {
+    [GATE_WHO_ROLE] = "role",
+    [GATE_WHO_CREW] = "crew",
+    [GATE_WHO_LEADER] = "leader",
+    [GATE_WHO_VERB] = "verb",
+};
+
+static void text(struct json_out *out, const char *name, const char *value) {
+    json_out_key(out, name);
+    json_out_string(out, value);
+}
+
+static void flag(struct json_out *out, const char *name, bool value) {
+    json_out_key(out, name);
+    json_out_bool(out, value);
+}
+
+static void fields(struct json_out *out, const struct gate_verb_row *row) {
+    json_out_key(out, "fields");
+    json_out_array(out);
+    for (const struct gate_field *field = row->fields; field->name != NULL; field++) {
+        json_out_object(out);
+        text(out, "name", field->name);
+        text(out, "kind", kinds[field->kind]);
+        flag(out, "required", field->required);
+        json_out_object_end(out);
+    }
+    json_out_array_end(out);
+    json_out_key(out, "one_of");
+    json_out_array(out);
+    for (int i = 0; i < 2 && row->one_of[0] != NULL; i++) {
+        json_out_string(out, row->one_of[i]);
+    }
+    json_out_array_end(out);
+}
+
+static void phases(struct json_out *out, const struct gate_verb_row *row) {
+    json_out_key(out, "phases");
+    json_out_array(out);
+    for (int phase = 0; phase < MODEL_PHASE_COUNT; phase++) {
+        if ((row->phases >> phase & 1u) != 0) {
+            json_out_string(out, model_phase_name((enum model_phase)phase));
+        }
+    }
+    json_out_array_end(out);
+}
+
+static void roles(struct json_out *out, const struct gate_verb_row *row) {
+    json_out_key(out, "roles");
+    json_out_array(out);
+    for (unsigned bit = 1; bit <= row->roles; bit <<= 1) {
+        if ((row->roles & bit) != 0) {
+            json_out_string(out, model_role_name(bit));
+        }
+    }
+    json_out_array_end(out);
+}
+
+static void verb(struct json_out *out, const struct gate_verb_row *row) {
+    json_out_object(out);
+    text(out, "verb", row->name);
+    text(out, "about", row->about);
+    fields(out, row);
+    text(out, "who", who[row->who]);
+    roles(out, row);
+    text(out, "asker", row->asker);
+    phases(out, row);
+    flag(out, "of_job", row->of_job);
+    flag(out, "permits", row->permits);
+    flag(out, "present", row->present);
+    flag(out, "ends", row->ends);
+    text(out, "refusal", row->refusal != 0 ? gate_fact_name(row->refusal) : NULL);
+    json_out_object_end(out);
+}
+
+int main(void) {
+    struct json_out out = {0};
+    json_out_array(&out);
+    for (int i = 0; i < GATE_VERB_COUNT; i++) {
+        verb(&out, gate_verb_row((enum gate_verb)i));
+    }
+    json_out_array_end(&out);
+    bool good = !out.failed && fwrite(out.data, 1, out.length, stdout) == out.length;
+    json_out_free(&out);
+    return good && fflush(stdout) == 0 ? 0 : 1;
+}
