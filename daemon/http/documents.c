@@ -220,7 +220,7 @@ void http_serve_site(struct http_call *call) {
     bool good = write_rest(out, &state, site);
     good = write_jobs(out, &state, site) && good;
     json_out_key(out, "notices");
-    good = http_notices_write(out, state.gate, site, state.feed_heard, state.now) && good;
+    good = report_notices_write(out, state.gate, site, state.feed_heard, state.now) && good;
     json_out_object_end(out);
     answer(call, good);
 }

@@ -5,38 +5,38 @@
 #include <stdlib.h>
 
 struct asked {
-    struct http_downtime downtime;
+    struct report_downtime downtime;
     enum http_format format;
 };
 
 static bool begin(void *state, int64_t created) {
     struct asked *asked = state;
-    return http_downtime_begin(&asked->downtime, created);
+    return report_downtime_begin(&asked->downtime, created);
 }
 
 static bool take(void *state, const struct journal_row *row) {
     struct asked *asked = state;
-    return http_downtime_take(&asked->downtime, row->type, row->at_ms, row->subject, row->data,
-                              row->data_length);
+    return report_downtime_take(&asked->downtime, row->type, row->at_ms, row->subject, row->data,
+                                row->data_length);
 }
 
 static void tell(void *state, struct http_desk_answer *answer) {
     struct asked *asked = state;
-    http_downtime_end(&asked->downtime);
+    report_downtime_end(&asked->downtime);
     if (http_desk_failed(answer, asked->downtime.failed, asked->downtime.too_many)) {
         return;
     }
     if (asked->format == HTTP_FORMAT_CSV) {
         answer->type = "text/csv; charset=utf-8";
-        http_downtime_csv(&asked->downtime, &answer->out);
+        report_downtime_csv(&asked->downtime, &answer->out);
     } else {
-        http_downtime_json(&asked->downtime, &answer->out);
+        report_downtime_json(&asked->downtime, &answer->out);
     }
 }
 
 static void asked_free(void *state) {
     struct asked *asked = state;
-    http_downtime_free(&asked->downtime);
+    report_downtime_free(&asked->downtime);
     free(asked);
 }
 

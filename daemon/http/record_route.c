@@ -19,8 +19,8 @@ struct asked {
 };
 
 // Text and CSV are written to a stream; what they wrote becomes the answer's text.
-static bool tell_lines(struct asked *asked, const struct record *record,
-                       const struct record_telling *telling) {
+static bool tell_lines(struct asked *asked, const struct report_record *record,
+                       const struct report_context *telling) {
     char *text = NULL;
     size_t length = 0;
     FILE *out = open_memstream(&text, &length);
@@ -28,10 +28,10 @@ static bool tell_lines(struct asked *asked, const struct record *record,
         return false;
     }
     if (asked->format == HTTP_FORMAT_CSV) {
-        record_tell_csv_head(out);
-        record_tell_csv(record, telling, out);
+        report_record_csv_head(out);
+        report_record_csv(record, telling, out);
     } else {
-        record_tell_text(record, telling, out);
+        report_record_text(record, telling, out);
     }
     bool good = fclose(out) == 0;
     if (good) {
@@ -41,11 +41,11 @@ static bool tell_lines(struct asked *asked, const struct record *record,
     return good;
 }
 
-static bool on_record(void *user, const struct record *record,
-                      const struct record_telling *telling) {
+static bool on_record(void *user, const struct report_record *record,
+                      const struct report_context *telling) {
     struct asked *asked = user;
     if (asked->format == HTTP_FORMAT_JSON) {
-        record_tell_json(record, telling, &asked->answer->out);
+        report_record_json(record, telling, &asked->answer->out);
     } else if (!tell_lines(asked, record, telling)) {
         asked->status = JOURNAL_MEMORY;
     }
@@ -54,7 +54,7 @@ static bool on_record(void *user, const struct record *record,
 
 static bool read_record(void *state, struct journal *journal, struct http_desk_answer *answer) {
     struct asked *asked = state;
-    struct record_question question = {.model = asked->model,
+    struct report_question question = {.model = asked->model,
                                        .site = asked->site,
                                        .job = asked->job,
                                        .now = asked->now,
@@ -63,7 +63,7 @@ static bool read_record(void *state, struct journal *journal, struct http_desk_a
                                        .hook = on_record,
                                        .user = asked};
     asked->answer = answer;
-    enum journal_status status = record_gather(journal, &question);
+    enum journal_status status = report_gather(journal, &question);
     asked->status = status != JOURNAL_OK ? status : asked->status;
     return asked->status == JOURNAL_OK || asked->status == JOURNAL_NONE;
 }

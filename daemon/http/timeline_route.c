@@ -5,38 +5,38 @@
 #include <stdlib.h>
 
 struct asked {
-    struct http_timeline timeline;
+    struct report_timeline timeline;
     enum http_format format;
 };
 
 static bool begin(void *state, int64_t created) {
     struct asked *asked = state;
-    return http_timeline_begin(&asked->timeline, created);
+    return report_timeline_begin(&asked->timeline, created);
 }
 
 static bool take(void *state, const struct journal_row *row) {
     struct asked *asked = state;
-    return http_timeline_take(&asked->timeline, row->type, row->at_ms, row->subject, row->data,
-                              row->data_length);
+    return report_timeline_take(&asked->timeline, row->type, row->at_ms, row->subject, row->data,
+                                row->data_length);
 }
 
 static void tell(void *state, struct http_desk_answer *answer) {
     struct asked *asked = state;
-    http_timeline_end(&asked->timeline);
+    report_timeline_end(&asked->timeline);
     if (http_desk_failed(answer, asked->timeline.failed, asked->timeline.too_many)) {
         return;
     }
     if (asked->format == HTTP_FORMAT_CSV) {
         answer->type = "text/csv; charset=utf-8";
-        http_timeline_csv(&asked->timeline, &answer->out);
+        report_timeline_csv(&asked->timeline, &answer->out);
     } else {
-        http_timeline_json(&asked->timeline, &answer->out);
+        report_timeline_json(&asked->timeline, &answer->out);
     }
 }
 
 static void asked_free(void *state) {
     struct asked *asked = state;
-    http_timeline_free(&asked->timeline);
+    report_timeline_free(&asked->timeline);
     free(asked);
 }
 

@@ -4,17 +4,17 @@
 #include <stdio.h>
 #include <stdlib.h>
 
-bool record_book_begin(struct record_book *book) {
+bool report_records_begin(struct report_records *book) {
     size_t count = book->site->position_count;
     book->places = calloc(count + 1, sizeof *book->places);
     for (size_t i = 0; book->places != NULL && i < count; i++) {
-        book->places[i] = (struct record_place){
+        book->places[i] = (struct report_service){
             .unproved = true, .since = book->created, .cause = MODEL_CAUSE_UNKNOWN};
     }
     return book->places != NULL;
 }
 
-static void lists_free(struct record *record) {
+static void lists_free(struct report_record *record) {
     free(record->entries);
     free(record->signatures);
     free(record->tests);
@@ -25,14 +25,14 @@ static void lists_free(struct record *record) {
 }
 
 // As new, its memory kept where that pays.
-static void record_clear(struct record *record) {
+static void record_clear(struct report_record *record) {
     struct fact_arena arena = record->arena;
     lists_free(record);
     fact_arena_reset(&arena);
-    *record = (struct record){.arena = arena};
+    *record = (struct report_record){.arena = arena};
 }
 
-static void record_free(struct record *record) {
+static void record_free(struct report_record *record) {
     if (record != NULL) {
         lists_free(record);
         fact_arena_free(&record->arena);
@@ -40,7 +40,7 @@ static void record_free(struct record *record) {
     }
 }
 
-void record_book_free(struct record_book *book) {
+void report_records_free(struct report_records *book) {
     for (size_t i = 0; i < book->open_count; i++) {
         record_free(book->open[i]);
     }
@@ -52,15 +52,15 @@ void record_book_free(struct record_book *book) {
 
 // --- What a row is about ---
 
-static const struct json_node *member(const struct record_book *book, const char *name) {
+static const struct json_node *member(const struct report_records *book, const char *name) {
     return json_present(&book->tape, json_root(&book->tape), name);
 }
 
-static bool names(const struct record_book *book, const char *name, const char *text) {
+static bool names(const struct report_records *book, const char *name, const char *text) {
     return text != NULL && json_equals(&book->tape, member(book, name), text);
 }
 
-static bool among_jobs(const struct record_book *book, const char *job) {
+static bool among_jobs(const struct report_records *book, const char *job) {
     const struct json_node *jobs = member(book, "jobs");
     for (const struct json_node *at = json_first(&book->tape, jobs); at != NULL;
          at = json_next(&book->tape, jobs, at)) {
@@ -71,7 +71,8 @@ static bool among_jobs(const struct record_book *book, const char *job) {
     return false;
 }
 
-static bool of_required_point(const struct record_book *book, const struct record *record) {
+static bool of_required_point(const struct report_records *book,
+                              const struct report_record *record) {
     const struct gate_fact *opened = record->opened;
     for (size_t i = 0; i < opened->evidence_count; i++) {
         if (names(book, "point", opened->evidence[i].point)) {
@@ -81,7 +82,7 @@ static bool of_required_point(const struct record_book *book, const struct recor
     return false;
 }
 
-static bool of_alarm(const struct record_book *book, const struct record *record) {
+static bool of_alarm(const struct report_records *book, const struct report_record *record) {
     for (size_t i = 0; i < record->alarm_count; i++) {
         if (names(book, "alarm", record->alarms[i].alarm)) {
             return true;
@@ -93,7 +94,7 @@ static bool of_alarm(const struct record_book *book, const struct record *record
 }
 
 // Whether a fact belongs to a record: it names the job, or touches what the job stands on.
-static bool belongs(const struct record_book *book, const struct record *record,
+static bool belongs(const struct report_records *book, const struct report_record *record,
                     enum gate_fact_type type) {
     const char *job = record->opened->job;
     if (names(book, "job", job) || among_jobs(book, job)) {
@@ -123,7 +124,7 @@ static bool belongs(const struct record_book *book, const struct record *record,
 
 // --- Keeping ---
 
-static bool fail(struct record_book *book, const struct record_row *row, const char *why) {
+static bool fail(struct report_records *book, const struct report_row *row, const char *why) {
     snprintf(book->what, sizeof book->what, "fact %lld (%.60s): %s", (long long)row->seq, row->type,
              why);
     book->failed = true;
@@ -146,19 +147,19 @@ static bool is_detail(enum gate_fact_type type) {
     }
 }
 
-static void reach(struct record *record, const struct record_row *row) {
+static void reach(struct report_record *record, const struct report_row *row) {
     record->last_seq = row->seq;
-    memcpy(record->last_hash, row->hash, RECORD_HASH_SIZE);
+    memcpy(record->last_hash, row->hash, REPORT_HASH_SIZE);
 }
 
-static bool keep(struct record_book *book, struct record *record, const struct record_row *row,
-                 enum gate_fact_type type) {
+static bool keep(struct report_records *book, struct report_record *record,
+                 const struct report_row *row, enum gate_fact_type type) {
     reach(record, row);
     if (book->brief && is_detail(type)) {
         return true;
     }
     struct gate_fact *fact = fact_arena_array(&record->arena, 1, sizeof *fact);
-    struct record_entry *entry = record_more(record, &record->entries, &record->entry_count,
+    struct report_entry *entry = report_more(record, &record->entries, &record->entry_count,
                                              &record->entry_capacity, sizeof *record->entries);
     if (fact == NULL || entry == NULL) {
         return fail(book, row, "out of memory");
@@ -167,30 +168,31 @@ static bool keep(struct record_book *book, struct record *record, const struct r
                      (struct gate_time){row->at_ms, row->elapsed_ms}, &record->arena, fact)) {
         return fail(book, row, "data that cannot be read");
     }
-    *entry = (struct record_entry){row->seq, fact};
+    *entry = (struct report_entry){row->seq, fact};
     record->opened = type == GATE_FACT_JOB_OPENED && record->opened == NULL ? fact : record->opened;
-    record_follow(record, entry);
+    report_build(record, entry);
     return record->failed ? fail(book, row, "out of memory") : true;
 }
 
-static struct record_place *place_of(struct record_book *book, const char *position) {
+static struct report_service *place_of(struct report_records *book, const char *position) {
     uint32_t index = position != NULL ? model_position_find(book->site, position) : MODEL_NONE;
     return index != MODEL_NONE ? &book->places[index] : NULL;
 }
 
 // --- Opening and closing ---
 
-static struct record *new_record(struct record_book *book) {
+static struct report_record *new_record(struct report_records *book) {
     if (book->open_count == book->open_capacity) {
         size_t capacity = book->open_capacity == 0 ? 8 : book->open_capacity * 2;
-        struct record **grown = reallocarray(book->open, capacity, sizeof(struct record *));
+        struct report_record **grown =
+            reallocarray(book->open, capacity, sizeof(struct report_record *));
         if (grown == NULL) {
             return NULL;
         }
         book->open = grown;
         book->open_capacity = capacity;
     }
-    struct record *record = book->spare != NULL ? book->spare : calloc(1, sizeof *record);
+    struct report_record *record = book->spare != NULL ? book->spare : calloc(1, sizeof *record);
     book->spare = NULL;
     if (record != NULL) {
         record->model = book->model;
@@ -200,7 +202,7 @@ static struct record *new_record(struct record_book *book) {
     return record;
 }
 
-static void already_out(struct record *record, const struct record_place *place) {
+static void already_out(struct report_record *record, const struct report_service *place) {
     if (!place->in) {
         record->out_from = place->since;
         record->out_seq = place->seq;
@@ -209,11 +211,11 @@ static void already_out(struct record *record, const struct record_place *place)
     }
 }
 
-static bool open_record(struct record_book *book, const struct record_row *row) {
+static bool open_record(struct report_records *book, const struct report_row *row) {
     if (book->job != NULL ? !names(book, "job", book->job) : row->at_ms >= book->to) {
         return true;
     }
-    struct record *record = new_record(book);
+    struct report_record *record = new_record(book);
     if (record == NULL) {
         return fail(book, row, "out of memory");
     }
@@ -231,20 +233,20 @@ static bool open_record(struct record_book *book, const struct record_row *row) 
     return true;
 }
 
-static bool in_period(const struct record_book *book, const struct record *record) {
+static bool in_period(const struct report_records *book, const struct report_record *record) {
     return book->job != NULL || record->ended == 0 || record->ended >= book->from;
 }
 
-static bool hand_out(struct record_book *book, const struct record *record) {
+static bool hand_out(struct report_records *book, const struct report_record *record) {
     if (in_period(book, record) && !book->hook(book->user, record)) {
         book->ended = true;
     }
     return !book->ended;
 }
 
-static bool still_holds(const struct record *record) {
+static bool still_holds(const struct report_record *record) {
     for (size_t i = 0; i < record->alarm_count; i++) {
-        const struct record_alarm *alarm = &record->alarms[i];
+        const struct report_alarm *alarm = &record->alarms[i];
         if (alarm->kind == MODEL_ALARM_LOCKOUT_BROKEN && !alarm->gone) {
             return true;
         }
@@ -257,10 +259,10 @@ static bool still_holds(const struct record *record) {
     return record->ended == 0 || (record->back_at == 0 && record->next_job == NULL);
 }
 
-static bool close_record(struct record_book *book, size_t index) {
-    struct record *record = book->open[index];
+static bool close_record(struct report_records *book, size_t index) {
+    struct report_record *record = book->open[index];
     memmove(&book->open[index], &book->open[index + 1],
-            (book->open_count - index - 1) * sizeof(struct record *));
+            (book->open_count - index - 1) * sizeof(struct report_record *));
     book->open_count--;
     record->closed = true;
     bool more = hand_out(book, record);
@@ -275,9 +277,9 @@ static bool close_record(struct record_book *book, size_t index) {
 
 // --- Rows ---
 
-static void service(struct record_book *book, struct record *record, const struct record_row *row,
-                    enum gate_fact_type type) {
-    if (!record_is(record->opened->position, row->subject)) {
+static void service(struct report_records *book, struct report_record *record,
+                    const struct report_row *row, enum gate_fact_type type) {
+    if (!report_is(record->opened->position, row->subject)) {
         return;
     }
     if (type == GATE_FACT_POSITION_RETURNED) {
@@ -290,15 +292,15 @@ static void service(struct record_book *book, struct record *record, const struc
 }
 
 // The position's own state, which goes on whether a job stands or not.
-static void follow_place(struct record_book *book, const struct record_row *row,
+static void follow_place(struct report_records *book, const struct report_row *row,
                          enum gate_fact_type type) {
-    struct record_place *place = place_of(book, row->subject);
+    struct report_service *place = place_of(book, row->subject);
     if (place == NULL) {
         return;
     }
     bool in = type == GATE_FACT_POSITION_RETURNED;
     if (in || place->in) {
-        *place = (struct record_place){.in = in, .since = row->at_ms, .seq = row->seq};
+        *place = (struct report_service){.in = in, .since = row->at_ms, .seq = row->seq};
     }
     for (int cause = MODEL_CAUSE_NONE + 1; !in && cause < MODEL_CAUSE_COUNT; cause++) {
         if (names(book, "cause", model_cause_name((enum model_cause)cause))) {
@@ -308,9 +310,9 @@ static void follow_place(struct record_book *book, const struct record_row *row,
 }
 
 // Another job on the position of one that has ended: the position did not come back in between.
-static void displace(struct record_book *book) {
+static void displace(struct report_records *book) {
     for (size_t i = 0; i < book->open_count; i++) {
-        struct record *record = book->open[i];
+        struct report_record *record = book->open[i];
         char job[MODEL_ID_SIZE];
         if (record->ended != 0 && record->back_at == 0 && record->next_job == NULL &&
             names(book, "position", record->opened->position) &&
@@ -322,14 +324,15 @@ static void displace(struct record_book *book) {
     }
 }
 
-static bool give(struct record_book *book, const struct record_row *row, enum gate_fact_type type) {
+static bool give(struct report_records *book, const struct report_row *row,
+                 enum gate_fact_type type) {
     bool about_service =
         type == GATE_FACT_POSITION_OUT_OF_SERVICE || type == GATE_FACT_POSITION_RETURNED;
     if (about_service) {
         follow_place(book, row, type);
     }
     for (size_t i = 0; i < book->open_count; i++) {
-        struct record *record = book->open[i];
+        struct report_record *record = book->open[i];
         if (!belongs(book, record, type) || type == GATE_FACT_JOB_OPENED) {
             continue;
         }
@@ -343,7 +346,7 @@ static bool give(struct record_book *book, const struct record_row *row, enum ga
     return true;
 }
 
-static bool close_those(struct record_book *book) {
+static bool close_those(struct report_records *book) {
     for (size_t i = 0; i < book->open_count;) {
         if (still_holds(book->open[i])) {
             i++;
@@ -354,7 +357,7 @@ static bool close_those(struct record_book *book) {
     return true;
 }
 
-bool record_book_take(struct record_book *book, const struct record_row *row) {
+bool report_records_take(struct report_records *book, const struct report_row *row) {
     int type = gate_fact_of(row->type);
     bool opening = type == GATE_FACT_JOB_OPENED;
     bool idle = book->open_count == 0 && !opening && type != GATE_FACT_POSITION_OUT_OF_SERVICE &&
@@ -380,7 +383,7 @@ bool record_book_take(struct record_book *book, const struct record_row *row) {
     return close_those(book) && (!opening || open_record(book, row));
 }
 
-bool record_book_end(struct record_book *book) {
+bool report_records_end(struct report_records *book) {
     for (size_t i = 0; i < book->open_count && !book->failed && !book->ended; i++) {
         hand_out(book, book->open[i]);
     }
@@ -389,16 +392,16 @@ bool record_book_end(struct record_book *book) {
 
 // --- Of one record ---
 
-const struct record_test *record_test_of(const struct record *record, const char *test) {
+const struct report_test *report_test_of(const struct report_record *record, const char *test) {
     for (size_t i = record->test_count; i-- > 0;) {
-        if (record_is(record->tests[i].entry.fact->test, test)) {
+        if (report_is(record->tests[i].entry.fact->test, test)) {
             return &record->tests[i];
         }
     }
     return NULL;
 }
 
-int64_t record_out_ms(const struct record *record, int64_t now) {
+int64_t report_out_ms(const struct report_record *record, int64_t now) {
     int64_t until = record->back_at != 0 ? record->back_at : now;
     if (record->out_from == 0 || record->next_job != NULL) {
         return -1;
@@ -406,6 +409,6 @@ int64_t record_out_ms(const struct record *record, int64_t now) {
     return until > record->out_from ? until - record->out_from : 0;
 }
 
-const char *record_result_name(const struct record *record) {
+const char *report_result_name(const struct report_record *record) {
     return record->ended == 0 ? "standing" : model_phase_name(record->phase);
 }

@@ -8,24 +8,24 @@
 #include <stdlib.h>
 #include <string.h>
 
-bool http_downtime_begin(struct http_downtime *downtime, int64_t created) {
+bool report_downtime_begin(struct report_downtime *downtime, int64_t created) {
     size_t count = downtime->site->position_count;
     downtime->standings = calloc(count + 1, sizeof *downtime->standings);
     for (size_t i = 0; downtime->standings != NULL && i < count; i++) {
         downtime->standings[i] =
-            (struct http_standing){.since = created, .cause = MODEL_CAUSE_UNKNOWN};
+            (struct report_standing){.since = created, .cause = MODEL_CAUSE_UNKNOWN};
     }
     return downtime->standings != NULL;
 }
 
-static struct http_interval *interval_new(struct http_downtime *downtime) {
-    if (downtime->count == HTTP_INTERVALS_MOST) {
+static struct report_interval *interval_new(struct report_downtime *downtime) {
+    if (downtime->count == REPORT_INTERVALS_MOST) {
         downtime->failed = downtime->too_many = true;
         return NULL;
     }
     if (downtime->count == downtime->capacity) {
         size_t capacity = downtime->capacity == 0 ? 64 : downtime->capacity * 2;
-        struct http_interval *grown =
+        struct report_interval *grown =
             realloc(downtime->intervals, capacity * sizeof *downtime->intervals);
         if (grown == NULL) {
             downtime->failed = true;
@@ -38,26 +38,26 @@ static struct http_interval *interval_new(struct http_downtime *downtime) {
 }
 
 // The position was out until then.
-static void close_interval(struct http_downtime *downtime, uint32_t position, int64_t until,
+static void close_interval(struct report_downtime *downtime, uint32_t position, int64_t until,
                            bool ongoing) {
-    const struct http_standing *standing = &downtime->standings[position];
+    const struct report_standing *standing = &downtime->standings[position];
     int64_t from = standing->since > downtime->from ? standing->since : downtime->from;
     int64_t to = until < downtime->to ? until : downtime->to;
     if (from >= to) {
         return;
     }
-    struct http_interval *interval = interval_new(downtime);
+    struct report_interval *interval = interval_new(downtime);
     if (interval != NULL) {
-        *interval = (struct http_interval){.position = position,
-                                           .from = from,
-                                           .to = to,
-                                           .ongoing = ongoing,
-                                           .cause = standing->cause};
+        *interval = (struct report_interval){.position = position,
+                                             .from = from,
+                                             .to = to,
+                                             .ongoing = ongoing,
+                                             .cause = standing->cause};
         snprintf(interval->job, sizeof interval->job, "%s", standing->job);
     }
 }
 
-enum model_cause http_downtime_cause(const struct json_tape *tape) {
+enum model_cause report_downtime_cause(const struct json_tape *tape) {
     const struct json_node *node = json_present(tape, json_root(tape), "cause");
     for (int cause = MODEL_CAUSE_NONE + 1; cause < MODEL_CAUSE_COUNT; cause++) {
         if (json_equals(tape, node, model_cause_name((enum model_cause)cause))) {
@@ -67,7 +67,7 @@ enum model_cause http_downtime_cause(const struct json_tape *tape) {
     return MODEL_CAUSE_UNKNOWN;
 }
 
-static void go_out(struct http_downtime *downtime, struct http_standing *standing, int64_t at,
+static void go_out(struct report_downtime *downtime, struct report_standing *standing, int64_t at,
                    const char *data, size_t length) {
     const struct json_tape *tape = &downtime->tape;
     if (!json_scan(&downtime->tape, data, length, &json_config_limits, NULL)) {
@@ -78,7 +78,7 @@ static void go_out(struct http_downtime *downtime, struct http_standing *standin
     const struct json_node *with = json_present(tape, json_root(tape), "with");
     standing->in = false;
     standing->since = at;
-    standing->cause = http_downtime_cause(tape);
+    standing->cause = report_downtime_cause(tape);
     json_copy(tape, job != NULL ? job : with, standing->job, sizeof standing->job);
 }
 
@@ -87,9 +87,9 @@ static bool is_of_service(int fact) {
 }
 
 // One job at a time stands on a position.
-static void take_job(struct http_downtime *downtime, struct http_standing *standing, int fact,
+static void take_job(struct report_downtime *downtime, struct report_standing *standing, int fact,
                      int64_t at) {
-    struct http_repairs *repairs = &downtime->repairs;
+    struct report_repairs *repairs = &downtime->repairs;
     if (fact == GATE_FACT_JOB_OPENED) {
         standing->opened = at;
     } else if (fact == GATE_FACT_JOB_RETURNED && standing->opened != 0 && at >= downtime->from) {
@@ -103,8 +103,8 @@ static void take_job(struct http_downtime *downtime, struct http_standing *stand
     }
 }
 
-bool http_downtime_take(struct http_downtime *downtime, const char *type, int64_t at,
-                        const char *subject, const char *data, size_t length) {
+bool report_downtime_take(struct report_downtime *downtime, const char *type, int64_t at,
+                          const char *subject, const char *data, size_t length) {
     int fact = gate_fact_of(type);
     if (at >= downtime->to || downtime->failed) {
         return false;
@@ -113,7 +113,7 @@ bool http_downtime_take(struct http_downtime *downtime, const char *type, int64_
     if (position == MODEL_NONE) {
         return true; // of none, or of one that is no longer configured
     }
-    struct http_standing *standing = &downtime->standings[position];
+    struct report_standing *standing = &downtime->standings[position];
     take_job(downtime, standing, fact, at);
     if (!is_of_service(fact)) {
         return true;
@@ -130,14 +130,14 @@ bool http_downtime_take(struct http_downtime *downtime, const char *type, int64_
 }
 
 static int by_position(const void *a, const void *b) {
-    const struct http_interval *x = a, *y = b;
+    const struct report_interval *x = a, *y = b;
     if (x->position != y->position) {
         return x->position < y->position ? -1 : 1;
     }
     return (x->from > y->from) - (x->from < y->from);
 }
 
-void http_downtime_end(struct http_downtime *downtime) {
+void report_downtime_end(struct report_downtime *downtime) {
     for (uint32_t i = 0; i < downtime->site->position_count; i++) {
         if (!downtime->standings[i].in) {
             close_interval(downtime, i, downtime->to, true);
@@ -148,7 +148,7 @@ void http_downtime_end(struct http_downtime *downtime) {
     }
 }
 
-void http_downtime_free(struct http_downtime *downtime) {
+void report_downtime_free(struct report_downtime *downtime) {
     free(downtime->standings);
     free(downtime->intervals);
     json_tape_free(&downtime->tape);
@@ -156,7 +156,7 @@ void http_downtime_free(struct http_downtime *downtime) {
 
 // --- Telling ---
 
-static int64_t length_of(const struct http_interval *interval) {
+static int64_t length_of(const struct report_interval *interval) {
     return interval->to - interval->from;
 }
 
@@ -165,7 +165,7 @@ static void seconds(struct json_out *out, const char *name, int64_t ms) {
     json_out_double(out, (double)ms / 1000);
 }
 
-static void write_interval(struct json_out *out, const struct http_interval *interval) {
+static void write_interval(struct json_out *out, const struct report_interval *interval) {
     json_out_object(out);
     tell_time(out, "from", interval->from);
     tell_time(out, "to", interval->to);
@@ -177,7 +177,7 @@ static void write_interval(struct json_out *out, const struct http_interval *int
 }
 
 // Writes a position; returns the index of the first interval behind its own.
-static size_t write_position(struct json_out *out, const struct http_downtime *downtime,
+static size_t write_position(struct json_out *out, const struct report_downtime *downtime,
                              uint32_t position, size_t first) {
     size_t end = first;
     int64_t total = 0;
@@ -196,7 +196,7 @@ static size_t write_position(struct json_out *out, const struct http_downtime *d
     return end;
 }
 
-static void write_totals(struct json_out *out, const struct http_downtime *downtime) {
+static void write_totals(struct json_out *out, const struct report_downtime *downtime) {
     int64_t by_cause[MODEL_CAUSE_COUNT] = {0}, all = 0;
     for (size_t i = 0; i < downtime->count; i++) {
         by_cause[downtime->intervals[i].cause] += length_of(&downtime->intervals[i]);
@@ -211,7 +211,7 @@ static void write_totals(struct json_out *out, const struct http_downtime *downt
     json_out_object_end(out);
 }
 
-static void write_repairs(struct json_out *out, const struct http_repairs *repairs) {
+static void write_repairs(struct json_out *out, const struct report_repairs *repairs) {
     json_out_key(out, "repairs");
     json_out_object(out);
     json_out_key(out, "count");
@@ -232,7 +232,7 @@ static void write_repairs(struct json_out *out, const struct http_repairs *repai
     json_out_object_end(out);
 }
 
-void http_downtime_json(const struct http_downtime *downtime, struct json_out *out) {
+void report_downtime_json(const struct report_downtime *downtime, struct json_out *out) {
     size_t next = 0;
     json_out_object(out);
     tell_text(out, "site", downtime->site->site);
@@ -248,17 +248,17 @@ void http_downtime_json(const struct http_downtime *downtime, struct json_out *o
     json_out_object_end(out);
 }
 
-void http_csv_line(struct json_out *out, const char *text) {
+void report_csv_line(struct json_out *out, const char *text) {
     out->comma = false; // lines beside each other, not values
     json_out_raw(out, text, strlen(text));
 }
 
 // Ids, times and numbers hold nothing that would need quotes.
-void http_downtime_csv(const struct http_downtime *downtime, struct json_out *out) {
+void report_downtime_csv(const struct report_downtime *downtime, struct json_out *out) {
     char text[512], from[TIME_TEXT_SIZE], to[TIME_TEXT_SIZE];
-    http_csv_line(out, "position,from,to,seconds,ongoing,cause,job\r\n");
+    report_csv_line(out, "position,from,to,seconds,ongoing,cause,job\r\n");
     for (size_t i = 0; i < downtime->count; i++) {
-        const struct http_interval *interval = &downtime->intervals[i];
+        const struct report_interval *interval = &downtime->intervals[i];
         time_text_format(interval->from, from);
         time_text_format(interval->to, to);
         snprintf(text, sizeof text, "%s,%s,%s,%lld.%03d,%s,%s,%s\r\n",
@@ -266,6 +266,6 @@ void http_downtime_csv(const struct http_downtime *downtime, struct json_out *ou
                  (long long)(length_of(interval) / 1000), (int)(length_of(interval) % 1000),
                  interval->ongoing ? "true" : "false", model_cause_name(interval->cause),
                  interval->job);
-        http_csv_line(out, text);
+        report_csv_line(out, text);
     }
 }

@@ -4,7 +4,8 @@
 
 #include <stdlib.h>
 
-void *record_more(struct record *record, void *list, size_t *count, size_t *capacity, size_t size) {
+void *report_more(struct report_record *record, void *list, size_t *count, size_t *capacity,
+                  size_t size) {
     char *items;
     memcpy(&items, list, sizeof items);
     if (*count == *capacity) {
@@ -22,9 +23,9 @@ void *record_more(struct record *record, void *list, size_t *count, size_t *capa
 }
 
 // Whether a point is one that the job's lockout rests on: those of the evidence at its opening.
-static bool requires(const struct record *record, const char *point) {
+static bool requires(const struct report_record *record, const char *point) {
     for (size_t i = 0; i < record->opened->evidence_count; i++) {
-        if (record_is(record->opened->evidence[i].point, point)) {
+        if (report_is(record->opened->evidence[i].point, point)) {
             return true;
         }
     }
@@ -33,40 +34,44 @@ static bool requires(const struct record *record, const char *point) {
 
 // --- Voids ---
 
-static void void_one(struct record_void *one, const struct record_entry *by, const char *why) {
+static void void_one(struct report_void *one, const struct report_entry *by, const char *why) {
     if (one->seq == 0) {
-        *one = (struct record_void){by->seq, by->fact->at.wall, why};
+        *one = (struct report_void){by->seq, by->fact->at.wall, why};
     }
 }
 
-static void void_group(struct record *record, enum model_group group, const struct record_entry *by,
-                       const char *why) {
+static void void_group(struct report_record *record, enum model_group group,
+                       const struct report_entry *by, const char *why) {
     for (size_t i = 0; i < record->signature_count; i++) {
-        struct record_signature *signature = &record->signatures[i];
+        struct report_signature *signature = &record->signatures[i];
         if (signature->check != NULL && signature->check->group == group) {
             void_one(&signature->void_, by, why);
         }
     }
 }
 
-static void void_tests(struct record *record, const struct record_entry *by, const char *why) {
+static void void_tests(struct report_record *record, const struct report_entry *by,
+                       const char *why) {
     for (size_t i = 0; i < record->test_count; i++) {
         void_one(&record->tests[i].void_, by, why);
     }
     void_group(record, MODEL_GROUP_FINISH, by, why);
 }
 
-static void void_leaving(struct record *record, const struct record_entry *by, const char *why) {
+static void void_leaving(struct report_record *record, const struct report_entry *by,
+                         const char *why) {
     void_group(record, MODEL_GROUP_CLEAR, by, why);
     void_group(record, MODEL_GROUP_LEAVE, by, why);
 }
 
-static void void_proof(struct record *record, const struct record_entry *by, const char *why) {
+static void void_proof(struct report_record *record, const struct report_entry *by,
+                       const char *why) {
     void_group(record, MODEL_GROUP_RELIEVE, by, why);
     void_group(record, MODEL_GROUP_VERIFY, by, why);
 }
 
-static void void_everything(struct record *record, const struct record_entry *by, const char *why) {
+static void void_everything(struct report_record *record, const struct report_entry *by,
+                            const char *why) {
     for (size_t i = 0; i < record->signature_count; i++) {
         void_one(&record->signatures[i].void_, by, why);
     }
@@ -74,17 +79,18 @@ static void void_everything(struct record *record, const struct record_entry *by
 }
 
 // Work stops: a relieve signed while it went on voids the verify signatures older than itself.
-static void void_verify_before_relieve(struct record *record, const struct record_entry *by) {
+static void void_verify_before_relieve(struct report_record *record,
+                                       const struct report_entry *by) {
     int64_t newest = 0;
     for (size_t i = 0; i < record->signature_count; i++) {
-        const struct record_signature *signature = &record->signatures[i];
+        const struct report_signature *signature = &record->signatures[i];
         if (signature->check != NULL && signature->check->group == MODEL_GROUP_RELIEVE &&
             signature->void_.seq == 0) {
             newest = signature->entry.seq;
         }
     }
     for (size_t i = 0; i < record->signature_count; i++) {
-        struct record_signature *signature = &record->signatures[i];
+        struct report_signature *signature = &record->signatures[i];
         if (signature->check != NULL && signature->check->group == MODEL_GROUP_VERIFY &&
             signature->entry.seq < newest) {
             void_one(&signature->void_, by, "relieved-after");
@@ -94,45 +100,46 @@ static void void_verify_before_relieve(struct record *record, const struct recor
 
 // --- Phases and people ---
 
-static void enter(struct record *record, enum model_phase phase, const struct record_entry *entry) {
+static void enter(struct report_record *record, enum model_phase phase,
+                  const struct report_entry *entry) {
     int64_t at = entry->fact->at.wall;
     if (record->phase_count > 0) {
         record->phases[record->phase_count - 1].until = at;
     }
-    struct record_phase *entered = RECORD_MORE(record, phase);
+    struct report_phase *entered = REPORT_MORE(record, phase);
     if (entered != NULL) {
-        *entered = (struct record_phase){phase, at, 0, entry->seq, entry->fact->by};
+        *entered = (struct report_phase){phase, at, 0, entry->seq, entry->fact->by};
     }
     record->phase = phase;
 }
 
-static void join(struct record *record, const char *person, int64_t at, bool leads) {
+static void join(struct report_record *record, const char *person, int64_t at, bool leads) {
     if (person == NULL) {
         return;
     }
     record->leader = leads ? person : record->leader;
     for (size_t i = 0; i < record->crew_count; i++) {
-        if (record->crew[i].left == 0 && record_is(record->crew[i].person, person)) {
+        if (record->crew[i].left == 0 && report_is(record->crew[i].person, person)) {
             record->crew[i].led |= leads;
             return;
         }
     }
-    struct record_member *member = record_more(record, &record->crew, &record->crew_count,
+    struct report_member *member = report_more(record, &record->crew, &record->crew_count,
                                                &record->crew_capacity, sizeof *record->crew);
     if (member != NULL) {
-        *member = (struct record_member){.person = person, .joined = at, .led = leads};
+        *member = (struct report_member){.person = person, .joined = at, .led = leads};
     }
 }
 
-static void leave(struct record *record, const char *person, int64_t at) {
+static void leave(struct report_record *record, const char *person, int64_t at) {
     for (size_t i = 0; i < record->crew_count; i++) {
-        if (record->crew[i].left == 0 && record_is(record->crew[i].person, person)) {
+        if (record->crew[i].left == 0 && report_is(record->crew[i].person, person)) {
             record->crew[i].left = at;
         }
     }
 }
 
-static void assigned(struct record *record, const struct gate_fact *fact) {
+static void assigned(struct report_record *record, const struct gate_fact *fact) {
     if (record->leader != NULL) {
         leave(record, record->leader, fact->at.wall);
     }
@@ -140,8 +147,8 @@ static void assigned(struct record *record, const struct gate_fact *fact) {
     join(record, fact->person, fact->at.wall, true);
 }
 
-static void end_job(struct record *record, enum model_phase phase,
-                    const struct record_entry *entry) {
+static void end_job(struct report_record *record, enum model_phase phase,
+                    const struct report_entry *entry) {
     const struct gate_fact *fact = entry->fact;
     enter(record, phase, entry);
     record->phases[record->phase_count - 1].until = record->failed ? 0 : fact->at.wall;
@@ -150,7 +157,7 @@ static void end_job(struct record *record, enum model_phase phase,
     record->end_reason = fact->reason;
 }
 
-static void back_to_open(struct record *record, const struct record_entry *entry) {
+static void back_to_open(struct report_record *record, const struct report_entry *entry) {
     bool aside = entry->fact->type == GATE_FACT_WORK_SET_ASIDE;
     record->set_asides += aside;
     record->reworks += !aside;
@@ -158,7 +165,7 @@ static void back_to_open(struct record *record, const struct record_entry *entry
     enter(record, MODEL_PHASE_OPEN, entry);
 }
 
-static void stopped(struct record *record, const struct record_entry *entry) {
+static void stopped(struct report_record *record, const struct report_entry *entry) {
     record->stops++;
     if (entry->fact->has_phase && entry->fact->phase != MODEL_PHASE_STOPPED) {
         void_tests(record, entry, "stopped");
@@ -171,31 +178,31 @@ static void stopped(struct record *record, const struct record_entry *entry) {
 
 // --- Signatures and tests ---
 
-static const struct model_check *check_of(const struct record *record, const char *id) {
+static const struct model_check *check_of(const struct report_record *record, const char *id) {
     const struct model_requirements *needs = record->opened->requirements;
     for (size_t i = 0; needs != NULL && i < needs->check_count; i++) {
-        if (record_is(needs->checks[i].check, id)) {
+        if (report_is(needs->checks[i].check, id)) {
             return &needs->checks[i];
         }
     }
     return NULL;
 }
 
-static const struct model_test *test_of(const struct record *record, const char *id) {
+static const struct model_test *test_of(const struct report_record *record, const char *id) {
     const struct model_requirements *needs = record->opened->requirements;
     for (size_t i = 0; needs != NULL && i < needs->test_count; i++) {
-        if (record_is(needs->tests[i].test, id)) {
+        if (report_is(needs->tests[i].test, id)) {
             return &needs->tests[i];
         }
     }
     return NULL;
 }
 
-static void signed_(struct record *record, const struct record_entry *entry) {
+static void signed_(struct report_record *record, const struct report_entry *entry) {
     const struct model_check *check = check_of(record, entry->fact->check);
     for (size_t i = 0; i < record->signature_count; i++) {
-        struct record_signature *older = &record->signatures[i];
-        older->replaced |= record_is(older->entry.fact->check, entry->fact->check);
+        struct report_signature *older = &record->signatures[i];
+        older->replaced |= report_is(older->entry.fact->check, entry->fact->check);
     }
     if (check != NULL && check->group == MODEL_GROUP_WORK) {
         void_leaving(record, entry, "work-went-on");
@@ -203,20 +210,20 @@ static void signed_(struct record *record, const struct record_entry *entry) {
                record->phase != MODEL_PHASE_WORKING) {
         void_group(record, MODEL_GROUP_VERIFY, entry, "relieved-after");
     }
-    struct record_signature *signature = RECORD_MORE(record, signature);
+    struct report_signature *signature = REPORT_MORE(record, signature);
     if (signature != NULL) {
         signature->entry = *entry;
         signature->check = check;
     }
 }
 
-static void recorded(struct record *record, const struct record_entry *entry) {
+static void recorded(struct report_record *record, const struct report_entry *entry) {
     for (size_t i = 0; i < record->test_count; i++) {
-        struct record_test *older = &record->tests[i];
-        older->replaced |= record_is(older->entry.fact->test, entry->fact->test);
+        struct report_test *older = &record->tests[i];
+        older->replaced |= report_is(older->entry.fact->test, entry->fact->test);
     }
     void_group(record, MODEL_GROUP_FINISH, entry, "tested-after");
-    struct record_test *test = RECORD_MORE(record, test);
+    struct report_test *test = REPORT_MORE(record, test);
     if (test != NULL) {
         test->entry = *entry;
         test->test = test_of(record, entry->fact->test);
@@ -226,38 +233,38 @@ static void recorded(struct record *record, const struct record_entry *entry) {
 // --- Locks and tags ---
 
 // The one that hangs there for that person (or badge) and job; NULL: none.
-static struct record_tag *tag_of(struct record *record, const struct gate_fact *fact) {
+static struct report_tag *tag_of(struct report_record *record, const struct gate_fact *fact) {
     for (size_t i = record->tag_count; i-- > 0;) {
-        struct record_tag *tag = &record->tags[i];
-        bool who = fact->person != NULL ? record_is(tag->person, fact->person)
-                                        : record_is(tag->badge, fact->badge);
-        bool job = fact->job == NULL ? tag->job == NULL : record_is(tag->job, fact->job);
-        if (tag->lifted == 0 && who && job && record_is(tag->point, fact->point)) {
+        struct report_tag *tag = &record->tags[i];
+        bool who = fact->person != NULL ? report_is(tag->person, fact->person)
+                                        : report_is(tag->badge, fact->badge);
+        bool job = fact->job == NULL ? tag->job == NULL : report_is(tag->job, fact->job);
+        if (tag->lifted == 0 && who && job && report_is(tag->point, fact->point)) {
             return tag;
         }
     }
     return NULL;
 }
 
-static void hung(struct record *record, const struct record_entry *entry) {
+static void hung(struct report_record *record, const struct report_entry *entry) {
     const struct gate_fact *fact = entry->fact;
-    struct record_tag *tag = tag_of(record, fact);
+    struct report_tag *tag = tag_of(record, fact);
     if (requires(record, fact->point)) {
         void_tests(record, entry, "lock-hung");
     }
     if (tag != NULL && tag->counts && tag->discounted == 0) {
         return; // hung again, as it hung already
     }
-    tag = RECORD_MORE(record, tag);
+    tag = REPORT_MORE(record, tag);
     if (tag == NULL) {
         return;
     }
-    *tag = (struct record_tag){
+    *tag = (struct report_tag){
         .point = fact->point,
         .person = fact->person,
         .badge = fact->badge,
         .job = fact->job,
-        .own = record_is(fact->job, record->opened->job),
+        .own = report_is(fact->job, record->opened->job),
         .hung = fact->hung != 0 ? fact->hung : fact->at.wall,
         .counts = !fact->has_counts || fact->counts,
         .reader = fact->reader,
@@ -265,10 +272,10 @@ static void hung(struct record *record, const struct record_entry *entry) {
     };
 }
 
-static void lifted(struct record *record, const struct record_entry *entry) {
+static void lifted(struct report_record *record, const struct report_entry *entry) {
     const struct gate_fact *fact = entry->fact;
     // Hung again after it had stopped counting, one lock has several lines: all end with it.
-    for (struct record_tag *tag = tag_of(record, fact); tag != NULL; tag = tag_of(record, fact)) {
+    for (struct report_tag *tag = tag_of(record, fact); tag != NULL; tag = tag_of(record, fact)) {
         tag->lifted = fact->at.wall;
         tag->lifted_by = fact->by;
         tag->lifted_reader = fact->reader;
@@ -277,8 +284,8 @@ static void lifted(struct record *record, const struct record_entry *entry) {
     }
 }
 
-static void discounted(struct record *record, const struct gate_fact *fact) {
-    struct record_tag *tag = tag_of(record, fact);
+static void discounted(struct report_record *record, const struct gate_fact *fact) {
+    struct report_tag *tag = tag_of(record, fact);
     if (tag != NULL && tag->discounted == 0) {
         tag->discounted = fact->at.wall;
     }
@@ -286,25 +293,25 @@ static void discounted(struct record *record, const struct gate_fact *fact) {
 
 // --- Alarms ---
 
-static struct record_alarm *alarm_of(struct record *record, const char *alarm) {
+static struct report_alarm *alarm_of(struct report_record *record, const char *alarm) {
     for (size_t i = record->alarm_count; i-- > 0;) {
-        if (record_is(record->alarms[i].alarm, alarm)) {
+        if (report_is(record->alarms[i].alarm, alarm)) {
             return &record->alarms[i];
         }
     }
     return NULL;
 }
 
-static void alarm_moves(struct record *record, const struct record_entry *entry) {
+static void alarm_moves(struct report_record *record, const struct report_entry *entry) {
     const struct gate_fact *fact = entry->fact;
-    struct record_alarm *alarm = alarm_of(record, fact->alarm);
+    struct report_alarm *alarm = alarm_of(record, fact->alarm);
     bool raised = fact->type == GATE_FACT_ALARM_RAISED;
     if (alarm == NULL && raised) {
-        alarm = RECORD_MORE(record, alarm);
+        alarm = REPORT_MORE(record, alarm);
         if (alarm == NULL) {
             return;
         }
-        *alarm = (struct record_alarm){.alarm = fact->alarm,
+        *alarm = (struct report_alarm){.alarm = fact->alarm,
                                        .kind = fact->kind,
                                        .point = fact->point,
                                        .say = fact->say,
@@ -331,19 +338,19 @@ static void alarm_moves(struct record *record, const struct record_entry *entry)
 
 // --- All ---
 
-static void broken(struct record *record, const struct record_entry *entry) {
+static void broken(struct report_record *record, const struct report_entry *entry) {
     record->stops++;
     void_proof(record, entry, "lockout-broken");
 }
 
-static void started(struct record *record, const struct record_entry *entry) {
+static void started(struct report_record *record, const struct report_entry *entry) {
     record->starts++;
     void_leaving(record, entry, "started-after");
     enter(record, MODEL_PHASE_WORKING, entry);
 }
 
 // Facts of the job's own phases; false: it is none.
-static bool follow_phase(struct record *record, const struct record_entry *entry) {
+static bool follow_phase(struct report_record *record, const struct report_entry *entry) {
     switch (entry->fact->type) {
     case GATE_FACT_JOB_OPENED:
         record->kit_family = entry->fact->kit_family;
@@ -378,7 +385,7 @@ static bool follow_phase(struct record *record, const struct record_entry *entry
     }
 }
 
-static void follow_other(struct record *record, const struct record_entry *entry) {
+static void follow_other(struct report_record *record, const struct report_entry *entry) {
     const struct gate_fact *fact = entry->fact;
     switch (fact->type) {
     case GATE_FACT_JOB_ASSIGNED:
@@ -425,7 +432,7 @@ static void follow_other(struct record *record, const struct record_entry *entry
     }
 }
 
-void record_follow(struct record *record, const struct record_entry *entry) {
+void report_build(struct report_record *record, const struct report_entry *entry) {
     if (!follow_phase(record, entry)) {
         follow_other(record, entry);
     }

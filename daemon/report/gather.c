@@ -7,20 +7,20 @@
 struct start {
     int64_t seq, at_ms, elapsed_ms;
     char *data;
-    uint8_t hash[RECORD_HASH_SIZE];
+    uint8_t hash[REPORT_HASH_SIZE];
 };
 
 struct gathering {
-    struct record_question *question;
-    struct record_book book;
-    struct record_telling telling;
+    struct report_question *question;
+    struct report_records book;
+    struct report_context telling;
     struct start *starts;
     size_t start_count, start_capacity, next_start;
     bool failed;
 };
 
-static struct record_row row_of(const struct journal_row *row) {
-    return (struct record_row){.seq = row->seq,
+static struct report_row row_of(const struct journal_row *row) {
+    return (struct report_row){.seq = row->seq,
                                .at_ms = row->at_ms,
                                .elapsed_ms = row->elapsed_ms,
                                .type = row->type,
@@ -46,7 +46,7 @@ static bool on_daemon_row(void *user, const struct journal_row *row) {
     }
     struct start *start = &g->starts[g->start_count];
     *start = (struct start){row->seq, row->at_ms, row->elapsed_ms, strdup(row->data), {0}};
-    memcpy(start->hash, row->hash, RECORD_HASH_SIZE);
+    memcpy(start->hash, row->hash, REPORT_HASH_SIZE);
     g->failed = start->data == NULL;
     g->start_count += !g->failed;
     return !g->failed;
@@ -55,7 +55,7 @@ static bool on_daemon_row(void *user, const struct journal_row *row) {
 static bool take_starts(struct gathering *g, int64_t before) {
     while (g->next_start < g->start_count && g->starts[g->next_start].seq < before) {
         const struct start *start = &g->starts[g->next_start++];
-        const struct record_row row = {.seq = start->seq,
+        const struct report_row row = {.seq = start->seq,
                                        .at_ms = start->at_ms,
                                        .elapsed_ms = start->elapsed_ms,
                                        .type = gate_fact_name(GATE_FACT_DAEMON_STARTED),
@@ -63,7 +63,7 @@ static bool take_starts(struct gathering *g, int64_t before) {
                                        .data = start->data,
                                        .data_length = strlen(start->data),
                                        .hash = start->hash};
-        if (!record_book_take(&g->book, &row)) {
+        if (!report_records_take(&g->book, &row)) {
             return false;
         }
     }
@@ -72,11 +72,11 @@ static bool take_starts(struct gathering *g, int64_t before) {
 
 static bool on_site_row(void *user, const struct journal_row *row) {
     struct gathering *g = user;
-    const struct record_row taken = row_of(row);
-    return take_starts(g, row->seq) && record_book_take(&g->book, &taken);
+    const struct report_row taken = row_of(row);
+    return take_starts(g, row->seq) && report_records_take(&g->book, &taken);
 }
 
-static bool on_record(void *user, const struct record *record) {
+static bool on_record(void *user, const struct report_record *record) {
     struct gathering *g = user;
     return g->question->hook(g->question->user, record, &g->telling);
 }
@@ -124,12 +124,12 @@ static enum journal_status read_all(struct journal *journal, struct gathering *g
     }
     if (status == JOURNAL_OK && !g->failed && !g->book.failed && !g->book.ended) {
         take_starts(g, INT64_MAX);
-        record_book_end(&g->book);
+        report_records_end(&g->book);
     }
     return status;
 }
 
-static void say(struct record_question *question, const char *why) {
+static void say(struct report_question *question, const char *why) {
     snprintf(question->why, sizeof question->why, "%s", why);
 }
 
@@ -150,7 +150,7 @@ static enum journal_status outcome(struct journal *journal, struct gathering *g,
     return JOURNAL_OK;
 }
 
-enum journal_status record_gather(struct journal *journal, struct record_question *question) {
+enum journal_status report_gather(struct journal *journal, struct report_question *question) {
     struct journal_head head;
     enum journal_status status = journal_last(journal, &head);
     struct gathering g = {
@@ -171,7 +171,7 @@ enum journal_status record_gather(struct journal *journal, struct record_questio
     };
     g.book.user = &g;
     if (status == JOURNAL_OK) {
-        g.failed = !record_book_begin(&g.book);
+        g.failed = !report_records_begin(&g.book);
         status = g.failed ? JOURNAL_OK : read_all(journal, &g);
     }
     status = outcome(journal, &g, status);
@@ -179,6 +179,6 @@ enum journal_status record_gather(struct journal *journal, struct record_questio
         free(g.starts[i].data);
     }
     free(g.starts);
-    record_book_free(&g.book);
+    report_records_free(&g.book);
     return status;
 }

@@ -4,7 +4,7 @@
 #include "journal/journal.h"
 #include "report/tell.h"
 
-struct record_question {
+struct report_question {
     const struct model *model;
     const struct model_site *site;
     const char *job;  // this one, the chain proved from its opening on; NULL: those of the period
@@ -13,11 +13,12 @@ struct record_question {
     int64_t now;
     const char *version;
     // Told of each record; false ends the reading.
-    bool (*hook)(void *user, const struct record *record, const struct record_telling *telling);
+    bool (*hook)(void *user, const struct report_record *record,
+                 const struct report_context *telling);
     void *user;
     char why[512]; // what went wrong, one sentence
 };
 
 // Reads the journal. NONE: there is no such job at the site. Otherwise as the journal's own, with
 // `why`.
-enum journal_status record_gather(struct journal *journal, struct record_question *question);
+enum journal_status report_gather(struct journal *journal, struct report_question *question);

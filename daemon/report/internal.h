@@ -6,7 +6,7 @@
 #include <string.h>
 
 // Whether a position is in service, as of the facts so far.
-struct record_place {
+struct report_service {
     bool in;
     bool unproved; // out since the journal began
     int64_t since, seq;
@@ -15,15 +15,16 @@ struct record_place {
 
 // Room for one more at the end of a list of the record; zeroed. NULL: no memory, and the record has
 // failed.
-void *record_more(struct record *record, void *list, size_t *count, size_t *capacity, size_t size);
-#define RECORD_MORE(record, list)                                                                  \
-    record_more((record), &(record)->list##s, &(record)->list##_count, &(record)->list##_capacity, \
+void *report_more(struct report_record *record, void *list, size_t *count, size_t *capacity,
+                  size_t size);
+#define REPORT_MORE(record, list)                                                                  \
+    report_more((record), &(record)->list##s, &(record)->list##_count, &(record)->list##_capacity, \
                 sizeof *(record)->list##s)
 
 // Whether two texts are the same; NULL is the same as nothing.
-static inline bool record_is(const char *a, const char *b) {
+static inline bool report_is(const char *a, const char *b) {
     return a != NULL && b != NULL && strcmp(a, b) == 0;
 }
 
 // Follows one fact of the job, or one that touches it.
-void record_follow(struct record *record, const struct record_entry *entry);
+void report_build(struct report_record *record, const struct report_entry *entry);

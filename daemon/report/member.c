@@ -5,30 +5,31 @@
 
 #include "base/hex.h"
 
-void record_hash_text(const uint8_t hash[RECORD_HASH_SIZE], char text[2 * RECORD_HASH_SIZE + 1]) {
-    base_hex_encode(hash, RECORD_HASH_SIZE, text);
+void report_hash_text(const uint8_t hash[REPORT_HASH_SIZE], char text[2 * REPORT_HASH_SIZE + 1]) {
+    base_hex_encode(hash, REPORT_HASH_SIZE, text);
 }
 
-void record_json_hash(struct json_out *out, const char *name, const uint8_t *bytes) {
-    char digits[2 * RECORD_HASH_SIZE + 1];
-    record_hash_text(bytes, digits);
+void report_json_hash(struct json_out *out, const char *name, const uint8_t *bytes) {
+    char digits[2 * REPORT_HASH_SIZE + 1];
+    report_hash_text(bytes, digits);
     tell_text(out, name, digits);
 }
 
-void record_json_begin(struct json_out *out, const struct record_entry *entry) {
+void report_json_entry(struct json_out *out, const struct report_entry *entry) {
     json_out_object(out);
     tell_count(out, "seq", entry->seq);
     tell_time(out, "at", entry->fact->at.wall);
 }
 
-void record_json_person(struct json_out *out, const struct record *record, const char *name,
+void report_json_person(struct json_out *out, const struct report_record *record, const char *name,
                         const char *title_name, const char *id) {
     const struct model_person *found = id != NULL ? model_person_find(record->model, id) : NULL;
     tell_text(out, name, id);
     tell_text(out, title_name, found != NULL ? found->title : NULL);
 }
 
-void record_json_instrument(struct json_out *out, const struct record *record, const char *id) {
+void report_json_instrument(struct json_out *out, const struct report_record *record,
+                            const char *id) {
     const struct model_instrument *found =
         id != NULL ? model_instrument_find(record->model, id) : NULL;
     tell_text(out, "instrument", id);
@@ -36,7 +37,7 @@ void record_json_instrument(struct json_out *out, const struct record *record, c
     tell_text(out, "calibrated_until", found != NULL ? found->calibrated_until.day : NULL);
 }
 
-void record_json_voided(struct json_out *out, const struct record_void *one) {
+void report_json_voided(struct json_out *out, const struct report_void *one) {
     json_out_key(out, "void");
     if (one->seq == 0) {
         json_out_null(out);

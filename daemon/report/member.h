@@ -4,19 +4,20 @@
 #include "report/record.h"
 #include "wire/tell_member.h"
 
-// RECORD_HASH_SIZE bytes as hex digits.
-void record_json_hash(struct json_out *out, const char *name, const uint8_t *bytes);
+// REPORT_HASH_SIZE bytes as hex digits.
+void report_json_hash(struct json_out *out, const char *name, const uint8_t *bytes);
 // Opens an object with an entry's "seq" and "at"; the caller closes it.
-void record_json_begin(struct json_out *out, const struct record_entry *entry);
+void report_json_entry(struct json_out *out, const struct report_entry *entry);
 // A person's id (NULL: null) and, beside it, the title as configured now.
-void record_json_person(struct json_out *out, const struct record *record, const char *name,
+void report_json_person(struct json_out *out, const struct report_record *record, const char *name,
                         const char *title_name, const char *id);
 // "instrument" (NULL: null), its kind and the last day of its calibration as configured now.
-void record_json_instrument(struct json_out *out, const struct record *record, const char *id);
+void report_json_instrument(struct json_out *out, const struct report_record *record,
+                            const char *id);
 // "void": since when and why it does not count; null if it does.
-void record_json_voided(struct json_out *out, const struct record_void *one);
+void report_json_voided(struct json_out *out, const struct report_void *one);
 
 // "checks" and "tests": each requirement of the opening, and what was added, with all that was said
 // of it.
-void record_json_checks(struct json_out *out, const struct record *record);
-void record_json_tests(struct json_out *out, const struct record *record);
+void report_json_checks(struct json_out *out, const struct report_record *record);
+void report_json_tests(struct json_out *out, const struct report_record *record);

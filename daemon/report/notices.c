@@ -62,7 +62,7 @@ static void add(struct notices *list, struct notice notice) {
 // Adds what has ended or is about to.
 static void add_ending(struct notices *list, struct notice notice, const struct model_until *until,
                        const struct model_site *site, int64_t now) {
-    if (!until->set || until->end_ms[site->zone] > now + HTTP_NOTICE_AHEAD_MS) {
+    if (!until->set || until->end_ms[site->zone] > now + REPORT_NOTICE_AHEAD_MS) {
         return;
     }
     bool ended = until->end_ms[site->zone] <= now;
@@ -116,7 +116,7 @@ static void add_hardware(struct notices *list, const struct gate *gate, const st
     }
     for (uint32_t i = 0; i < site->point_count; i++) {
         int64_t heard = gate_point_heard(gate, at, i, now);
-        if (site->points[i].sensor_count > 0 && now.wall - heard > HTTP_NOTICE_SILENT_MS) {
+        if (site->points[i].sensor_count > 0 && now.wall - heard > REPORT_NOTICE_SILENT_MS) {
             add(list, (struct notice){.notice = NOTICE_POINT_SILENT,
                                       .subject = site->points[i].point,
                                       .title = site->points[i].title,
@@ -129,7 +129,7 @@ static void add_feeds(struct notices *list, const struct model *model, uint32_t 
                       const int64_t *heard, struct gate_time now) {
     for (size_t i = 0; heard != NULL && i < model->feed_count; i++) {
         int64_t last = heard[i * model->site_count + site];
-        if (last >= 0 && now.line - last > HTTP_NOTICE_SILENT_MS) {
+        if (last >= 0 && now.line - last > REPORT_NOTICE_SILENT_MS) {
             add(list, (struct notice){.notice = NOTICE_FEED_SILENT,
                                       .subject = model->feeds[i].feed,
                                       .title = model->feeds[i].feed,
@@ -200,8 +200,8 @@ static void write_one(struct json_out *out, const struct notice *notice) {
     json_out_object_end(out);
 }
 
-bool http_notices_write(struct json_out *out, const struct gate *gate, uint32_t site,
-                        const int64_t *feed_heard, struct gate_time now) {
+bool report_notices_write(struct json_out *out, const struct gate *gate, uint32_t site,
+                          const int64_t *feed_heard, struct gate_time now) {
     const struct gate_site *at = &gate->sites[site];
     struct notices list = {0};
     add_hardware(&list, gate, at, now);

@@ -32,7 +32,7 @@ static size_t fitting(const char *text, size_t columns) {
     return text[at] == '\0' || text[at] == ' ' || space == 0 ? at : space;
 }
 
-void record_put(FILE *out, int indent, const char *format, ...) {
+void report_put(FILE *out, int indent, const char *format, ...) {
     char *text = NULL;
     va_list arguments;
     va_start(arguments, format);
@@ -55,40 +55,40 @@ void record_put(FILE *out, int indent, const char *format, ...) {
     free(text);
 }
 
-void record_heading(FILE *out, const char *text) {
+void report_heading(FILE *out, const char *text) {
     static const char dashes[] =
         "-------------------------------------------------------------------"
         "-----------------------------";
     fprintf(out, "\n%s %.*s\n", text, (int)(WIDTH - strlen(text) - 1), dashes);
 }
 
-const char *record_when(int64_t ms, char text[RECORD_WHEN_SIZE]) {
+const char *report_when(int64_t ms, char text[REPORT_WHEN_SIZE]) {
     if (ms == 0) {
-        snprintf(text, RECORD_WHEN_SIZE, "-");
+        snprintf(text, REPORT_WHEN_SIZE, "-");
     } else {
         time_text_format(ms, text);
     }
     return text;
 }
 
-const char *record_or_dash(const char *text) {
+const char *report_or_dash(const char *text) {
     return text != NULL && text[0] != '\0' ? text : "-";
 }
 
-const char *record_title_of(const struct record *record, const char *person) {
+const char *report_title_of(const struct report_record *record, const char *person) {
     const struct model_person *found =
         person != NULL ? model_person_find(record->model, person) : NULL;
     return found != NULL && strcmp(found->title, person) != 0 ? found->title : "";
 }
 
-const char *record_limits_text(const struct model_limits *limits, const char *unit,
-                               char text[RECORD_LIMITS_SIZE]) {
+const char *report_limits_text(const struct model_limits *limits, const char *unit,
+                               char text[REPORT_LIMITS_SIZE]) {
     text[0] = '\0';
     if (limits->has_min && limits->has_max) {
-        snprintf(text, RECORD_LIMITS_SIZE, " [limits %.15g to %.15g %s]", limits->min, limits->max,
+        snprintf(text, REPORT_LIMITS_SIZE, " [limits %.15g to %.15g %s]", limits->min, limits->max,
                  unit != NULL ? unit : "");
     } else if (limits->has_min || limits->has_max) {
-        snprintf(text, RECORD_LIMITS_SIZE, " [limit: %s %.15g %s]",
+        snprintf(text, REPORT_LIMITS_SIZE, " [limit: %s %.15g %s]",
                  limits->has_min ? "at least" : "at most",
                  limits->has_min ? limits->min : limits->max, unit != NULL ? unit : "");
     }

@@ -11,37 +11,37 @@
 
 #include "wire/fact_codec.h"
 
-#define RECORD_HASH_SIZE 32
+#define REPORT_HASH_SIZE 32
 
 // A fact of the job, or one that touches it.
-struct record_entry {
+struct report_entry {
     int64_t seq;
     const struct gate_fact *fact; // lies in the record's arena
 };
 
 // Why something that was signed no longer stands.
-struct record_void {
+struct report_void {
     int64_t seq; // of the fact that voided it; 0: it stands
     int64_t at;  // wall ms
     const char *why;
 };
 
-struct record_signature {
-    struct record_entry entry;
+struct report_signature {
+    struct report_entry entry;
     const struct model_check *check; // of the requirements at the opening; NULL: not among them
-    struct record_void void_;
+    struct report_void void_;
     bool replaced; // a later signature of the same check counts in its place
 };
 
-struct record_test {
-    struct record_entry entry;
+struct report_test {
+    struct report_entry entry;
     const struct model_test *test; // as above
-    struct record_void void_;
+    struct report_void void_;
     bool replaced;
 };
 
 // One lock and tag, from its hanging to its end.
-struct record_tag {
+struct report_tag {
     const char *point, *person, *badge; // person or badge may be NULL
     const char *job;                    // NULL: of no job
     bool own;                           // of this job
@@ -55,20 +55,20 @@ struct record_tag {
     const char *reason;         // of an absent removal
 };
 
-struct record_phase {
+struct report_phase {
     enum model_phase phase;
     int64_t at, until; // until 0: it is still so
     int64_t seq;
     const char *by; // NULL: the gate by itself
 };
 
-struct record_member {
+struct report_member {
     const char *person;
     int64_t joined, left; // left 0: in the crew to the end
     bool led;             // at some time
 };
 
-struct record_alarm {
+struct report_alarm {
     const char *alarm;
     enum model_alarm_kind kind;
     const char *point, *why, *say;
@@ -79,7 +79,7 @@ struct record_alarm {
     bool gone;
 };
 
-struct record {
+struct report_record {
     const struct model *model;
     const struct model_site *site;
     const struct model_position *position; // NULL: no longer configured
@@ -97,71 +97,72 @@ struct record {
     unsigned reworks, set_asides, starts;
     unsigned refusals, stops; // facts, not reasons
     int64_t first_seq, last_seq;
-    uint8_t last_hash[RECORD_HASH_SIZE];
+    uint8_t last_hash[REPORT_HASH_SIZE];
     bool closed;
 
-    struct record_entry *entries;
+    struct report_entry *entries;
     size_t entry_count, entry_capacity;
-    struct record_signature *signatures;
+    struct report_signature *signatures;
     size_t signature_count, signature_capacity;
-    struct record_test *tests;
+    struct report_test *tests;
     size_t test_count, test_capacity;
-    struct record_tag *tags;
+    struct report_tag *tags;
     size_t tag_count, tag_capacity;
-    struct record_phase *phases;
+    struct report_phase *phases;
     size_t phase_count, phase_capacity;
-    struct record_member *crew;
+    struct report_member *crew;
     size_t crew_count, crew_capacity;
-    struct record_alarm *alarms;
+    struct report_alarm *alarms;
     size_t alarm_count, alarm_capacity;
     struct fact_arena arena;
     bool failed; // out of memory
 };
 
 // A row of the journal, borrowed for the call.
-struct record_row {
+struct report_row {
     int64_t seq, at_ms, elapsed_ms;
     const char *type, *subject, *data;
     size_t data_length;
-    const uint8_t *hash; // RECORD_HASH_SIZE bytes
+    const uint8_t *hash; // REPORT_HASH_SIZE bytes
 };
 
 // Called with each record, once: when it closes, or at the end with those that have not. It may
 // read the record during the call only. False ends the reading.
-typedef bool record_hook(void *user, const struct record *record);
+typedef bool report_hook(void *user, const struct report_record *record);
 
-// What is wanted of a site's facts. Set the first part, zero the rest; end with record_book_free.
-struct record_book {
+// What is wanted of a site's facts. Set the first part, zero the rest; end with
+// report_records_free.
+struct report_records {
     const struct model *model;
     const struct model_site *site;
     int64_t created;  // wall ms at which the journal was made
     const char *job;  // this job alone; NULL: every one that stood in the period
     int64_t from, to; // wall ms: of that period; without a job
     bool brief;       // what a table's line tells is enough: fewer entries are kept
-    record_hook *hook;
+    report_hook *hook;
     void *user;
     // --- private ---
-    struct record **open;
+    struct report_record **open;
     size_t open_count, open_capacity;
-    struct record_place *places; // the service of each position
-    struct record *spare;
+    struct report_service *places; // the service of each position
+    struct report_record *spare;
     struct json_tape tape;
     bool ended;     // the hook wants no more
     char what[160]; // what cannot be read; "" for nothing, or no memory
     bool failed;
 };
 
-bool record_book_begin(struct record_book *book); // false: no memory
+bool report_records_begin(struct report_records *book); // false: no memory
 // The next fact of the site, or a start of the daemon (whose facts have no site), in the journal's
 // order. False: it failed (see what), or no more is wanted.
-bool record_book_take(struct record_book *book, const struct record_row *row);
+bool report_records_take(struct report_records *book, const struct report_row *row);
 // Hands out what has not closed, in the order of opening. False: it failed.
-bool record_book_end(struct record_book *book);
-void record_book_free(struct record_book *book);
+bool report_records_end(struct report_records *book);
+void report_records_free(struct report_records *book);
 
 // The record of a test that counts, or the latest one; NULL: it was never recorded.
-const struct record_test *record_test_of(const struct record *record, const char *test);
+const struct report_test *report_test_of(const struct report_record *record, const char *test);
 // The position's time out of service in ms, up to now if it is not back; -1: not known.
-int64_t record_out_ms(const struct record *record, int64_t now);
+int64_t report_out_ms(const struct report_record *record, int64_t now);
 // "returned", "cancelled" or "standing".
-const char *record_result_name(const struct record *record);
+const char *report_result_name(const struct report_record *record);

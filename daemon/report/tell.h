@@ -6,7 +6,7 @@
 #include <stdio.h>
 
 // What a record is told with, beside itself.
-struct record_telling {
+struct report_context {
     int64_t now;          // wall ms: credentials and calibration are as configured then
     const char *version;  // of the program that tells
     const char *instance; // the journal's owner
@@ -16,14 +16,16 @@ struct record_telling {
 };
 
 // The cautions that every record ends with; NULL past the last.
-const char *record_caution(size_t index);
+const char *report_caution(size_t index);
 // Everything. json_out holds the error.
-void record_tell_json(const struct record *record, const struct record_telling *telling,
-                      struct json_out *out);
+void report_record_json(const struct report_record *record, const struct report_context *telling,
+                        struct json_out *out);
 // A printed form of at most 96 columns. What people wrote cannot steer a terminal.
-void record_tell_text(const struct record *record, const struct record_telling *telling, FILE *out);
+void report_record_text(const struct report_record *record, const struct report_context *telling,
+                        FILE *out);
 // The names of the columns, and a record's line; lines end as RFC 4180 has it.
-void record_tell_csv_head(FILE *out);
-void record_tell_csv(const struct record *record, const struct record_telling *telling, FILE *out);
+void report_record_csv_head(FILE *out);
+void report_record_csv(const struct report_record *record, const struct report_context *telling,
+                       FILE *out);
 // 64 hex digits and a NUL.
-void record_hash_text(const uint8_t hash[RECORD_HASH_SIZE], char text[2 * RECORD_HASH_SIZE + 1]);
+void report_hash_text(const uint8_t hash[REPORT_HASH_SIZE], char text[2 * REPORT_HASH_SIZE + 1]);

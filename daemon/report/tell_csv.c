@@ -4,7 +4,7 @@
 
 #include "wire/time_text.h"
 
-void record_tell_csv_head(FILE *out) {
+void report_record_csv_head(FILE *out) {
     fputs("site,job,position,dispenser,procedure,opened,out_from,back_at,out_s,technician,part,"
           "defect,tests,result,refusals,stops,last_seq,hash\r\n",
           out);
@@ -43,11 +43,11 @@ static void when(FILE *out, int64_t ms) {
 }
 
 // "leak passed; continuity FAILED": the latest of each, void ones said to be so.
-static void tests(FILE *out, const struct record *record) {
+static void tests(FILE *out, const struct report_record *record) {
     bool first = true;
     fputc('"', out);
     for (size_t i = 0; i < record->test_count; i++) {
-        const struct record_test *test = &record->tests[i];
+        const struct report_test *test = &record->tests[i];
         if (!test->replaced) {
             const struct gate_fact *fact = test->entry.fact;
             fprintf(out, "%s%s %s%s", first ? "" : "; ", fact->test,
@@ -59,9 +59,10 @@ static void tests(FILE *out, const struct record *record) {
     fputs("\",", out);
 }
 
-void record_tell_csv(const struct record *record, const struct record_telling *telling, FILE *out) {
-    char hash[2 * RECORD_HASH_SIZE + 1];
-    int64_t ms = record_out_ms(record, telling->now);
+void report_record_csv(const struct report_record *record, const struct report_context *telling,
+                       FILE *out) {
+    char hash[2 * REPORT_HASH_SIZE + 1];
+    int64_t ms = report_out_ms(record, telling->now);
     column(out, record->site->site);
     column(out, record->opened->job);
     column(out, record->opened->position);
@@ -78,8 +79,8 @@ void record_tell_csv(const struct record *record, const struct record_telling *t
     column(out, record->opened->part);
     column(out, record->opened->defect);
     tests(out, record);
-    column(out, record_result_name(record));
-    record_hash_text(record->last_hash, hash);
+    column(out, report_result_name(record));
+    report_hash_text(record->last_hash, hash);
     fprintf(out, "%u,%u,%lld,%s\r\n", record->refusals, record->stops, (long long)record->last_seq,
             hash);
 }

@@ -16,13 +16,13 @@ static const char *const cautions[] = {
     "years).",
 };
 
-const char *record_caution(size_t index) {
+const char *report_caution(size_t index) {
     return index < sizeof cautions / sizeof cautions[0] ? cautions[index] : NULL;
 }
 
 // --- The head ---
 
-static void about_place(struct json_out *out, const struct record *record) {
+static void about_place(struct json_out *out, const struct report_record *record) {
     const struct model_position *position = record->position;
     tell_text(out, "site", record->site->site);
     tell_text(out, "title", record->site->title);
@@ -38,7 +38,7 @@ static void about_place(struct json_out *out, const struct record *record) {
     tell_text(out, "nozzle_family", position != NULL ? position->nozzle_family : NULL);
 }
 
-static void about_rules(struct json_out *out, const struct record *record) {
+static void about_rules(struct json_out *out, const struct report_record *record) {
     const struct model_requirements *needs = record->opened->requirements;
     const char *district =
         needs != NULL && needs->district != NULL ? needs->district : record->site->district;
@@ -63,10 +63,10 @@ static void about_rules(struct json_out *out, const struct record *record) {
     tell_text(out, "takes", needs != NULL && needs->takes_dispenser ? "dispenser" : "position");
 }
 
-static void about_job(struct json_out *out, const struct record *record) {
+static void about_job(struct json_out *out, const struct report_record *record) {
     const struct gate_fact *opened = record->opened;
     tell_text(out, "job", opened->job);
-    tell_text(out, "result", record_result_name(record));
+    tell_text(out, "result", report_result_name(record));
     tell_flag(out, "finished", record->ended != 0);
     tell_flag(out, "closed", record->closed);
     tell_text(out, "phase", model_phase_name(record->phase));
@@ -75,18 +75,18 @@ static void about_job(struct json_out *out, const struct record *record) {
     tell_text(out, "defect", opened->defect);
     tell_text(out, "note", opened->note);
     tell_time(out, "opened", opened->at.wall);
-    record_json_person(out, record, "opened_by", "opened_by_title", opened->by);
-    record_json_person(out, record, "technician", "technician_title", record->leader);
+    report_json_person(out, record, "opened_by", "opened_by_title", opened->by);
+    report_json_person(out, record, "technician", "technician_title", record->leader);
     tell_time(out, "ended", record->ended);
-    record_json_person(out, record, "ended_by", "ended_by_title", record->ended_by);
+    report_json_person(out, record, "ended_by", "ended_by_title", record->ended_by);
     tell_text(out, "end_reason", record->end_reason);
     tell_count(out, "reworks", record->reworks);
     tell_count(out, "set_asides", record->set_asides);
     tell_count(out, "starts", record->starts);
 }
 
-static void out_of_service(struct json_out *out, const struct record *record, int64_t now) {
-    int64_t ms = record_out_ms(record, now);
+static void out_of_service(struct json_out *out, const struct report_record *record, int64_t now) {
+    int64_t ms = report_out_ms(record, now);
     json_out_key(out, "out_of_service");
     json_out_object(out);
     tell_time(out, "from", record->out_from);
@@ -115,12 +115,12 @@ static void credentials(struct json_out *out, const struct model_person *person_
     json_out_array_end(out);
 }
 
-static void crew(struct json_out *out, const struct record *record) {
+static void crew(struct json_out *out, const struct report_record *record) {
     tell_list(out, "crew");
     for (size_t i = 0; i < record->crew_count; i++) {
-        const struct record_member *member = &record->crew[i];
+        const struct report_member *member = &record->crew[i];
         json_out_object(out);
-        record_json_person(out, record, "person", "title", member->person);
+        report_json_person(out, record, "person", "title", member->person);
         tell_flag(out, "led", member->led);
         tell_time(out, "joined", member->joined);
         tell_time(out, "left", member->left);
@@ -130,10 +130,10 @@ static void crew(struct json_out *out, const struct record *record) {
     json_out_array_end(out);
 }
 
-static void phases(struct json_out *out, const struct record *record) {
+static void phases(struct json_out *out, const struct report_record *record) {
     tell_list(out, "phases");
     for (size_t i = 0; i < record->phase_count; i++) {
-        const struct record_phase *phase = &record->phases[i];
+        const struct report_phase *phase = &record->phases[i];
         json_out_object(out);
         tell_text(out, "phase", model_phase_name(phase->phase));
         tell_time(out, "at", phase->at);
@@ -145,25 +145,25 @@ static void phases(struct json_out *out, const struct record *record) {
     json_out_array_end(out);
 }
 
-static bool is_word(const struct record_entry *entry, const char *point) {
+static bool is_word(const struct report_entry *entry, const char *point) {
     return (entry->fact->type == GATE_FACT_POINT_CHANGED ||
             entry->fact->type == GATE_FACT_POINT_WITNESSED) &&
-           record_is(entry->fact->point, point);
+           report_is(entry->fact->point, point);
 }
 
-static void word(struct json_out *out, const struct record *record,
-                 const struct record_entry *entry) {
+static void word(struct json_out *out, const struct report_record *record,
+                 const struct report_entry *entry) {
     const struct gate_fact *fact = entry->fact;
-    record_json_begin(out, entry);
+    report_json_entry(out, entry);
     tell_text(out, "how", fact->type == GATE_FACT_POINT_WITNESSED ? "witnessed" : "changed");
     tell_text(out, "state", fact->has_state ? model_point_state_name(fact->state) : NULL);
     tell_text(out, "trust", fact->has_trust ? model_trust_name(fact->trust) : NULL);
-    record_json_person(out, record, "by", "title", fact->person);
+    report_json_person(out, record, "by", "title", fact->person);
     tell_flag(out, "overseer", fact->has_overseer && fact->overseer);
     json_out_object_end(out);
 }
 
-static void points(struct json_out *out, const struct record *record) {
+static void points(struct json_out *out, const struct report_record *record) {
     tell_list(out, "points");
     for (size_t i = 0; i < record->opened->evidence_count; i++) {
         const char *id = record->opened->evidence[i].point;
@@ -187,13 +187,13 @@ static void points(struct json_out *out, const struct record *record) {
     json_out_array_end(out);
 }
 
-static void tags(struct json_out *out, const struct record *record) {
+static void tags(struct json_out *out, const struct report_record *record) {
     tell_list(out, "tags");
     for (size_t i = 0; i < record->tag_count; i++) {
-        const struct record_tag *tag = &record->tags[i];
+        const struct report_tag *tag = &record->tags[i];
         json_out_object(out);
         tell_text(out, "point", tag->point);
-        record_json_person(out, record, "person", "title", tag->person);
+        report_json_person(out, record, "person", "title", tag->person);
         tell_text(out, "badge", tag->badge);
         tell_text(out, "job", tag->job);
         tell_time(out, "hung", tag->hung);
@@ -202,7 +202,7 @@ static void tags(struct json_out *out, const struct record *record) {
         tell_flag(out, "adopted", tag->adopted);
         tell_time(out, "discounted", tag->discounted);
         tell_time(out, "lifted", tag->lifted);
-        record_json_person(out, record, "lifted_by", "lifted_by_title", tag->lifted_by);
+        report_json_person(out, record, "lifted_by", "lifted_by_title", tag->lifted_by);
         tell_flag(out, "absent", tag->absent);
         tell_text(out, "reason", tag->reason);
         json_out_object_end(out);
@@ -225,11 +225,11 @@ static const char *asked(const struct gate_fact *fact) {
     }
 }
 
-static void refusal(struct json_out *out, const struct record *record,
-                    const struct record_entry *entry) {
+static void refusal(struct json_out *out, const struct report_record *record,
+                    const struct report_entry *entry) {
     const struct gate_fact *fact = entry->fact;
-    record_json_begin(out, entry);
-    record_json_person(out, record, "by", "title", fact->by);
+    report_json_entry(out, entry);
+    report_json_person(out, record, "by", "title", fact->by);
     tell_text(out, "asked", asked(fact));
     tell_text(out, "point", fact->point);
     tell_text(out, "check", fact->check);
@@ -244,13 +244,13 @@ static void refusal(struct json_out *out, const struct record *record,
     json_out_object_end(out);
 }
 
-static void happening(struct json_out *out, const struct record *record,
-                      const struct record_entry *entry) {
+static void happening(struct json_out *out, const struct report_record *record,
+                      const struct report_entry *entry) {
     const struct gate_fact *fact = entry->fact;
-    record_json_begin(out, entry);
+    report_json_entry(out, entry);
     tell_text(out, "what", gate_fact_name(fact->type));
-    record_json_person(out, record, "by", "title", fact->by);
-    record_json_person(out, record, "person", "person_title", fact->person);
+    report_json_person(out, record, "by", "title", fact->by);
+    report_json_person(out, record, "person", "person_title", fact->person);
     tell_text(out, "to", fact->to);
     tell_text(out, "point", fact->point);
     tell_text(out, "why", fact->has_why ? model_code_name(fact->why) : NULL);
@@ -263,10 +263,10 @@ static void happening(struct json_out *out, const struct record *record,
     json_out_object_end(out);
 }
 
-static void happenings(struct json_out *out, const struct record *record, const char *name,
+static void happenings(struct json_out *out, const struct report_record *record, const char *name,
                        bool (*wanted)(enum gate_fact_type type),
-                       void (*tell)(struct json_out *out, const struct record *record,
-                                    const struct record_entry *entry)) {
+                       void (*tell)(struct json_out *out, const struct report_record *record,
+                                    const struct report_entry *entry)) {
     tell_list(out, name);
     for (size_t i = 0; i < record->entry_count; i++) {
         if (wanted(record->entries[i].fact->type)) {
@@ -301,10 +301,10 @@ static bool is_start(enum gate_fact_type type) {
     return type == GATE_FACT_DAEMON_STARTED;
 }
 
-static void alarms(struct json_out *out, const struct record *record) {
+static void alarms(struct json_out *out, const struct report_record *record) {
     tell_list(out, "alarms");
     for (size_t i = 0; i < record->alarm_count; i++) {
-        const struct record_alarm *alarm = &record->alarms[i];
+        const struct report_alarm *alarm = &record->alarms[i];
         json_out_object(out);
         tell_text(out, "alarm", alarm->alarm);
         tell_text(out, "kind", model_alarm_kind_name(alarm->kind));
@@ -313,7 +313,7 @@ static void alarms(struct json_out *out, const struct record *record) {
         tell_text(out, "say", alarm->say);
         tell_time(out, "raised", alarm->raised);
         tell_time(out, "acknowledged", alarm->acknowledged);
-        record_json_person(out, record, "acknowledged_by", "acknowledged_by_title",
+        report_json_person(out, record, "acknowledged_by", "acknowledged_by_title",
                            alarm->acknowledged_by);
         tell_time(out, "cleared", alarm->cleared);
         tell_flag(out, "gone", alarm->gone);
@@ -322,35 +322,35 @@ static void alarms(struct json_out *out, const struct record *record) {
     json_out_array_end(out);
 }
 
-static void journal(struct json_out *out, const struct record *record,
-                    const struct record_telling *telling) {
+static void journal(struct json_out *out, const struct report_record *record,
+                    const struct report_context *telling) {
     json_out_key(out, "journal");
     json_out_object(out);
     tell_text(out, "instance", telling->instance);
     tell_count(out, "facts", (int64_t)record->entry_count);
     tell_count(out, "first_seq", record->first_seq);
     tell_count(out, "last_seq", record->last_seq);
-    record_json_hash(out, "last_hash", record->last_hash);
+    report_json_hash(out, "last_hash", record->last_hash);
     tell_count(out, "head_seq", telling->head_seq);
-    record_json_hash(out, "head_hash", telling->head_hash);
+    report_json_hash(out, "head_hash", telling->head_hash);
     tell_flag(out, "verified", telling->verified);
     json_out_object_end(out);
 }
 
-static void end(struct json_out *out, const struct record *record,
-                const struct record_telling *telling) {
+static void end(struct json_out *out, const struct report_record *record,
+                const struct report_context *telling) {
     journal(out, record, telling);
     tell_text(out, "version", telling->version);
     tell_time(out, "made", telling->now);
     tell_list(out, "cautions");
-    for (size_t i = 0; record_caution(i) != NULL; i++) {
-        json_out_string(out, record_caution(i));
+    for (size_t i = 0; report_caution(i) != NULL; i++) {
+        json_out_string(out, report_caution(i));
     }
     json_out_array_end(out);
 }
 
-void record_tell_json(const struct record *record, const struct record_telling *telling,
-                      struct json_out *out) {
+void report_record_json(const struct report_record *record, const struct report_context *telling,
+                        struct json_out *out) {
     json_out_object(out);
     about_place(out, record);
     about_job(out, record);
@@ -360,8 +360,8 @@ void record_tell_json(const struct record *record, const struct record_telling *
     phases(out, record);
     points(out, record);
     tags(out, record);
-    record_json_checks(out, record);
-    record_json_tests(out, record);
+    report_json_checks(out, record);
+    report_json_tests(out, record);
     happenings(out, record, "refusals", is_refusal, refusal);
     happenings(out, record, "lockout", is_lockout, happening);
     happenings(out, record, "stops", is_stop, happening);

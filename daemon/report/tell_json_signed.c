@@ -5,28 +5,29 @@
 
 #include "wire/fact_parts.h"
 
-static void signature(struct json_out *out, const struct record *record,
-                      const struct record_signature *of) {
+static void signature(struct json_out *out, const struct report_record *record,
+                      const struct report_signature *of) {
     const struct gate_fact *fact = of->entry.fact;
-    record_json_begin(out, &of->entry);
-    record_json_person(out, record, "by", "title", fact->person);
+    report_json_entry(out, &of->entry);
+    report_json_person(out, record, "by", "title", fact->person);
     tell_number(out, "value", fact->has_value, fact->value);
     tell_text(out, "unit", fact->unit);
-    record_json_instrument(out, record, fact->instrument);
+    report_json_instrument(out, record, fact->instrument);
     tell_flag(out, "pass", fact->has_pass && fact->pass);
     tell_time(out, "valid_until",
               of->check != NULL && of->check->valid_ms > 0 ? fact->at.wall + of->check->valid_ms
                                                            : 0);
     tell_text(out, "note", fact->note);
     tell_flag(out, "replaced", of->replaced);
-    record_json_voided(out, &of->void_);
+    report_json_voided(out, &of->void_);
     json_out_object_end(out);
 }
 
-static void signatures_of(struct json_out *out, const struct record *record, const char *check) {
+static void signatures_of(struct json_out *out, const struct report_record *record,
+                          const char *check) {
     tell_list(out, "signatures");
     for (size_t i = 0; i < record->signature_count; i++) {
-        if (record_is(record->signatures[i].entry.fact->check, check)) {
+        if (report_is(record->signatures[i].entry.fact->check, check)) {
             signature(out, record, &record->signatures[i]);
         }
     }
@@ -34,9 +35,9 @@ static void signatures_of(struct json_out *out, const struct record *record, con
 }
 
 // Signed, but not among the requirements of the opening: a later configuration asked for it.
-static void added_checks(struct json_out *out, const struct record *record) {
+static void added_checks(struct json_out *out, const struct report_record *record) {
     for (size_t i = 0; i < record->signature_count; i++) {
-        const struct record_signature *of = &record->signatures[i];
+        const struct report_signature *of = &record->signatures[i];
         if (of->check == NULL && !of->replaced) {
             json_out_object(out);
             tell_text(out, "check", of->entry.fact->check);
@@ -47,7 +48,7 @@ static void added_checks(struct json_out *out, const struct record *record) {
     }
 }
 
-void record_json_checks(struct json_out *out, const struct record *record) {
+void report_json_checks(struct json_out *out, const struct report_record *record) {
     const struct model_requirements *needs = record->opened->requirements;
     tell_list(out, "checks");
     for (size_t i = 0; needs != NULL && i < needs->check_count; i++) {
@@ -67,12 +68,12 @@ void record_json_checks(struct json_out *out, const struct record *record) {
     json_out_array_end(out);
 }
 
-static void test_record(struct json_out *out, const struct record *record,
-                        const struct record_test *of) {
+static void test_record(struct json_out *out, const struct report_record *record,
+                        const struct report_test *of) {
     const struct gate_fact *fact = of->entry.fact;
-    record_json_begin(out, &of->entry);
-    record_json_person(out, record, "by", "title", fact->person);
-    record_json_instrument(out, record, fact->instrument);
+    report_json_entry(out, &of->entry);
+    report_json_person(out, record, "by", "title", fact->person);
+    report_json_instrument(out, record, fact->instrument);
     json_out_key(out, "result");
     if (fact->result != NULL) {
         fact_write_result(out, fact->result);
@@ -82,14 +83,15 @@ static void test_record(struct json_out *out, const struct record *record,
     tell_flag(out, "pass", fact->has_pass && fact->pass);
     tell_text(out, "note", fact->note);
     tell_flag(out, "replaced", of->replaced);
-    record_json_voided(out, &of->void_);
+    report_json_voided(out, &of->void_);
     json_out_object_end(out);
 }
 
-static void test_records_of(struct json_out *out, const struct record *record, const char *test) {
+static void test_records_of(struct json_out *out, const struct report_record *record,
+                            const char *test) {
     tell_list(out, "records");
     for (size_t i = 0; i < record->test_count; i++) {
-        if (record_is(record->tests[i].entry.fact->test, test)) {
+        if (report_is(record->tests[i].entry.fact->test, test)) {
             test_record(out, record, &record->tests[i]);
         }
     }
@@ -97,9 +99,9 @@ static void test_records_of(struct json_out *out, const struct record *record, c
 }
 
 // A test that another job left to do here, one of each product, or one that was added later.
-static void added_tests(struct json_out *out, const struct record *record) {
+static void added_tests(struct json_out *out, const struct report_record *record) {
     for (size_t i = 0; i < record->test_count; i++) {
-        const struct record_test *of = &record->tests[i];
+        const struct report_test *of = &record->tests[i];
         if (of->test == NULL && !of->replaced) {
             json_out_object(out);
             tell_text(out, "test", of->entry.fact->test);
@@ -111,12 +113,12 @@ static void added_tests(struct json_out *out, const struct record *record) {
     }
 }
 
-void record_json_tests(struct json_out *out, const struct record *record) {
+void report_json_tests(struct json_out *out, const struct report_record *record) {
     const struct model_requirements *needs = record->opened->requirements;
     tell_list(out, "tests");
     for (size_t i = 0; needs != NULL && i < needs->test_count; i++) {
         const struct model_test *test = &needs->tests[i];
-        if (test->each_product && record_test_of(record, test->test) == NULL) {
+        if (test->each_product && report_test_of(record, test->test) == NULL) {
             continue; // it stands below under the name of each product
         }
         json_out_object(out);

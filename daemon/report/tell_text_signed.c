@@ -2,74 +2,74 @@
 #include "report/internal.h"
 #include "report/print.h"
 
-static const char *calibration(const struct record *record, const char *id) {
+static const char *calibration(const struct report_record *record, const char *id) {
     const struct model_instrument *found =
         id != NULL ? model_instrument_find(record->model, id) : NULL;
     return found != NULL ? found->calibrated_until.day : "";
 }
 
-static void put_with(FILE *out, const struct record *record, const struct gate_fact *fact) {
+static void put_with(FILE *out, const struct report_record *record, const struct gate_fact *fact) {
     if (fact->instrument != NULL) {
-        record_put(
+        report_put(
             out, 6, "with %s%s%s", fact->instrument,
-            RECORD_LABELED(", calibration valid until ", calibration(record, fact->instrument)));
+            REPORT_LABELED(", calibration valid until ", calibration(record, fact->instrument)));
     }
     if (fact->note != NULL) {
-        record_put(out, 6, "note: %s", fact->note);
+        report_put(out, 6, "note: %s", fact->note);
     }
 }
 
-static void put_void(FILE *out, const struct record_void *one) {
-    char at[RECORD_WHEN_SIZE];
+static void put_void(FILE *out, const struct report_void *one) {
+    char at[REPORT_WHEN_SIZE];
     if (one->seq != 0) {
-        record_put(out, 6, "void since %s: %s", record_when(one->at, at), one->why);
+        report_put(out, 6, "void since %s: %s", report_when(one->at, at), one->why);
     }
 }
 
-static void put_signature(FILE *out, const struct record *record,
-                          const struct record_signature *of) {
+static void put_signature(FILE *out, const struct report_record *record,
+                          const struct report_signature *of) {
     const struct gate_fact *fact = of->entry.fact;
-    char at[RECORD_WHEN_SIZE], value[64] = "";
+    char at[REPORT_WHEN_SIZE], value[64] = "";
     if (fact->has_value) {
         snprintf(value, sizeof value, ": %.15g %.32s", fact->value,
                  fact->unit != NULL ? fact->unit : "");
     }
-    record_put(out, 4, "%s  %s%s, by %s %s", record_when(fact->at.wall, at),
+    report_put(out, 4, "%s  %s%s, by %s %s", report_when(fact->at.wall, at),
                fact->has_pass && fact->pass ? "good" : "FAILED", value,
-               record_or_dash(fact->person), record_title_of(record, fact->person));
+               report_or_dash(fact->person), report_title_of(record, fact->person));
     put_with(out, record, fact);
     put_void(out, &of->void_);
 }
 
-static void put_check(FILE *out, const struct record *record, const char *id,
+static void put_check(FILE *out, const struct report_record *record, const char *id,
                       const struct model_check *check) {
-    char limit[RECORD_LIMITS_SIZE] = "";
+    char limit[REPORT_LIMITS_SIZE] = "";
     if (check != NULL) {
-        record_put(out, 2, "%s %s: %s%s", model_group_name(check->group), id, check->ask,
-                   record_limits_text(&check->limits, check->unit, limit));
+        report_put(out, 2, "%s %s: %s%s", model_group_name(check->group), id, check->ask,
+                   report_limits_text(&check->limits, check->unit, limit));
     } else {
-        record_put(out, 2, "%s (not among the requirements of the opening)", id);
+        report_put(out, 2, "%s (not among the requirements of the opening)", id);
     }
     bool any = false;
     for (size_t i = 0; i < record->signature_count; i++) {
-        if (record_is(record->signatures[i].entry.fact->check, id)) {
+        if (report_is(record->signatures[i].entry.fact->check, id)) {
             put_signature(out, record, &record->signatures[i]);
             any = true;
         }
     }
     if (!any) {
-        record_put(out, 4, "not signed");
+        report_put(out, 4, "not signed");
     }
 }
 
-void record_put_checks(FILE *out, const struct record *record) {
+void report_put_checks(FILE *out, const struct report_record *record) {
     const struct model_requirements *needs = record->opened->requirements;
-    record_heading(out, "CHECKS");
+    report_heading(out, "CHECKS");
     for (size_t i = 0; needs != NULL && i < needs->check_count; i++) {
         put_check(out, record, needs->checks[i].check, &needs->checks[i]);
     }
     for (size_t i = 0; i < record->signature_count; i++) {
-        const struct record_signature *of = &record->signatures[i];
+        const struct report_signature *of = &record->signatures[i];
         if (of->check == NULL && !of->replaced) {
             put_check(out, record, of->entry.fact->check, NULL);
         }
@@ -80,9 +80,9 @@ static void put_inputs(FILE *out, const struct model_result *result) {
     for (size_t i = 0; i < result->input_count; i++) {
         const struct model_reading *input = &result->inputs[i];
         if (input->kind == MODEL_READING_NUMBER) {
-            record_put(out, 8, "%s = %.15g", input->name, input->number);
+            report_put(out, 8, "%s = %.15g", input->name, input->number);
         } else {
-            record_put(out, 8, "%s = %s", input->name,
+            report_put(out, 8, "%s = %s", input->name,
                        input->kind == MODEL_READING_TEXT ? input->text
                        : input->flag                     ? "true"
                                                          : "false");
@@ -91,7 +91,7 @@ static void put_inputs(FILE *out, const struct model_result *result) {
 }
 
 static void put_result(FILE *out, const struct model_result *result) {
-    char limit[RECORD_LIMITS_SIZE], value[40] = "-", margin[40] = "-";
+    char limit[REPORT_LIMITS_SIZE], value[40] = "-", margin[40] = "-";
     struct model_limits one = result->limits;
     if (result->has_value) {
         snprintf(value, sizeof value, "%.15g", result->value);
@@ -99,23 +99,23 @@ static void put_result(FILE *out, const struct model_result *result) {
     if (result->has_margin) {
         snprintf(margin, sizeof margin, "%.15g", result->margin);
     }
-    record_put(out, 6, "rule %s, formula %s", result->rule, result->formula);
+    report_put(out, 6, "rule %s, formula %s", result->rule, result->formula);
     put_inputs(out, result);
     if (!result->limit_is_interval && (one.has_min || one.has_max)) {
         snprintf(limit, sizeof limit, " [limit %.15g]", one.has_max ? one.max : one.min);
     } else {
-        record_limits_text(&one, NULL, limit);
+        report_limits_text(&one, NULL, limit);
     }
-    record_put(out, 6, "value %s%s, margin %s", value, limit, margin);
-    record_put(out, 6, "source: %s", result->source);
+    report_put(out, 6, "value %s%s, margin %s", value, limit, margin);
+    report_put(out, 6, "source: %s", result->source);
 }
 
-static void put_test(FILE *out, const struct record *record, const struct record_test *of) {
+static void put_test(FILE *out, const struct report_record *record, const struct report_test *of) {
     const struct gate_fact *fact = of->entry.fact;
-    char at[RECORD_WHEN_SIZE];
-    record_put(out, 4, "%s  %s, by %s %s", record_when(fact->at.wall, at),
-               fact->has_pass && fact->pass ? "passed" : "FAILED", record_or_dash(fact->person),
-               record_title_of(record, fact->person));
+    char at[REPORT_WHEN_SIZE];
+    report_put(out, 4, "%s  %s, by %s %s", report_when(fact->at.wall, at),
+               fact->has_pass && fact->pass ? "passed" : "FAILED", report_or_dash(fact->person),
+               report_title_of(record, fact->person));
     if (fact->result != NULL) {
         put_result(out, fact->result);
     }
@@ -123,30 +123,30 @@ static void put_test(FILE *out, const struct record *record, const struct record
     put_void(out, &of->void_);
 }
 
-static void put_tests_named(FILE *out, const struct record *record, const char *id,
+static void put_tests_named(FILE *out, const struct report_record *record, const char *id,
                             const char *rule) {
-    record_put(out, 2, "%s%s%s", id, RECORD_LABELED(", rule ", rule));
+    report_put(out, 2, "%s%s%s", id, REPORT_LABELED(", rule ", rule));
     for (size_t i = 0; i < record->test_count; i++) {
-        if (record_is(record->tests[i].entry.fact->test, id)) {
+        if (report_is(record->tests[i].entry.fact->test, id)) {
             put_test(out, record, &record->tests[i]);
         }
     }
-    if (record_test_of(record, id) == NULL) {
-        record_put(out, 4, "not recorded");
+    if (report_test_of(record, id) == NULL) {
+        report_put(out, 4, "not recorded");
     }
 }
 
-void record_put_tests(FILE *out, const struct record *record) {
+void report_put_tests(FILE *out, const struct report_record *record) {
     const struct model_requirements *needs = record->opened->requirements;
-    record_heading(out, "TESTS");
+    report_heading(out, "TESTS");
     for (size_t i = 0; needs != NULL && i < needs->test_count; i++) {
         const struct model_test *test = &needs->tests[i];
-        if (!test->each_product || record_test_of(record, test->test) != NULL) {
+        if (!test->each_product || report_test_of(record, test->test) != NULL) {
             put_tests_named(out, record, test->test, test->rule);
         }
     }
     for (size_t i = 0; i < record->test_count; i++) {
-        const struct record_test *of = &record->tests[i];
+        const struct report_test *of = &record->tests[i];
         if (of->test == NULL && !of->replaced) {
             put_tests_named(out, record, of->entry.fact->test, NULL);
         }

@@ -11,21 +11,21 @@
 
 // --- What a position is ---
 
-static enum http_span_state state_of(enum model_phase phase) {
+static enum report_span_state state_of(enum model_phase phase) {
     switch (phase) {
     case MODEL_PHASE_WORKING:
-        return HTTP_SPAN_WORKING;
+        return REPORT_SPAN_WORKING;
     case MODEL_PHASE_STOPPED:
-        return HTTP_SPAN_STOPPED;
+        return REPORT_SPAN_STOPPED;
     case MODEL_PHASE_TESTING:
-        return HTTP_SPAN_TESTING;
+        return REPORT_SPAN_TESTING;
     default:
-        return HTTP_SPAN_OUT;
+        return REPORT_SPAN_OUT;
     }
 }
 
-static struct http_view view_of(const struct http_place *place) {
-    struct http_view view = {.state = HTTP_SPAN_IN_SERVICE, .cause = MODEL_CAUSE_NONE};
+static struct report_view view_of(const struct report_place *place) {
+    struct report_view view = {.state = REPORT_SPAN_IN_SERVICE, .cause = MODEL_CAUSE_NONE};
     const char *job = place->with;
     if (place->in) {
         return view;
@@ -35,27 +35,27 @@ static struct http_view view_of(const struct http_place *place) {
         view.cause = MODEL_CAUSE_JOB;
         job = place->job;
     } else {
-        view.state = HTTP_SPAN_OUT;
+        view.state = REPORT_SPAN_OUT;
         view.cause = place->started ? MODEL_CAUSE_UNTESTED : place->cause;
     }
     snprintf(view.job, sizeof view.job, "%s", job);
     return view;
 }
 
-static bool same_view(const struct http_view *a, const struct http_view *b) {
+static bool same_view(const struct report_view *a, const struct report_view *b) {
     return a->state == b->state && a->cause == b->cause && strcmp(a->job, b->job) == 0;
 }
 
 // --- Spans ---
 
-static struct http_span *span_new(struct http_timeline *timeline) {
-    if (timeline->count == HTTP_SPANS_MOST) {
+static struct report_span *span_new(struct report_timeline *timeline) {
+    if (timeline->count == REPORT_SPANS_MOST) {
         timeline->failed = timeline->too_many = true;
         return NULL;
     }
     if (timeline->count == timeline->capacity) {
         size_t capacity = timeline->capacity == 0 ? 64 : timeline->capacity * 2;
-        struct http_span *grown = realloc(timeline->spans, capacity * sizeof *timeline->spans);
+        struct report_span *grown = realloc(timeline->spans, capacity * sizeof *timeline->spans);
         if (grown == NULL) {
             timeline->failed = true;
             return NULL;
@@ -66,20 +66,20 @@ static struct http_span *span_new(struct http_timeline *timeline) {
     return &timeline->spans[timeline->count++];
 }
 
-static void close_span(struct http_timeline *timeline, uint32_t position, int64_t until) {
-    const struct http_place *place = &timeline->places[position];
+static void close_span(struct report_timeline *timeline, uint32_t position, int64_t until) {
+    const struct report_place *place = &timeline->places[position];
     int64_t from = place->since > timeline->from ? place->since : timeline->from;
     int64_t to = until < timeline->to ? until : timeline->to;
-    struct http_span *span = from < to ? span_new(timeline) : NULL;
+    struct report_span *span = from < to ? span_new(timeline) : NULL;
     if (span != NULL) {
-        *span = (struct http_span){position, from, to, until >= timeline->to, place->view};
+        *span = (struct report_span){position, from, to, until >= timeline->to, place->view};
     }
 }
 
 // What is said of the place changed at that time, or did not.
-static void turn(struct http_timeline *timeline, uint32_t position, int64_t at) {
-    struct http_place *place = &timeline->places[position];
-    struct http_view view = view_of(place);
+static void turn(struct report_timeline *timeline, uint32_t position, int64_t at) {
+    struct report_place *place = &timeline->places[position];
+    struct report_view view = view_of(place);
     if (!same_view(&view, &place->view)) {
         close_span(timeline, position, at);
         place->view = view;
@@ -87,15 +87,15 @@ static void turn(struct http_timeline *timeline, uint32_t position, int64_t at) 
     }
 }
 
-bool http_timeline_begin(struct http_timeline *timeline, int64_t created) {
+bool report_timeline_begin(struct report_timeline *timeline, int64_t created) {
     uint32_t count = timeline->site->position_count;
     timeline->places = calloc(count + 1, sizeof *timeline->places);
     timeline->newest = created;
     for (uint32_t i = 0; timeline->places != NULL && i < count; i++) {
-        timeline->places[i] =
-            (struct http_place){.cause = MODEL_CAUSE_UNKNOWN,
-                                .since = INT64_MIN,
-                                .view = {.state = HTTP_SPAN_UNKNOWN, .cause = MODEL_CAUSE_NONE}};
+        timeline->places[i] = (struct report_place){
+            .cause = MODEL_CAUSE_UNKNOWN,
+            .since = INT64_MIN,
+            .view = {.state = REPORT_SPAN_UNKNOWN, .cause = MODEL_CAUSE_NONE}};
         turn(timeline, i, created);
     }
     return timeline->places != NULL && !timeline->failed;
@@ -103,14 +103,14 @@ bool http_timeline_begin(struct http_timeline *timeline, int64_t created) {
 
 // --- Facts ---
 
-static void go_out(struct http_timeline *timeline, struct http_place *place) {
+static void go_out(struct report_timeline *timeline, struct report_place *place) {
     const struct json_tape *tape = &timeline->tape;
     place->in = false;
-    place->cause = http_downtime_cause(tape);
+    place->cause = report_downtime_cause(tape);
     json_copy(tape, json_present(tape, json_root(tape), "with"), place->with, sizeof place->with);
 }
 
-static void open_job(struct http_timeline *timeline, struct http_place *place) {
+static void open_job(struct report_timeline *timeline, struct report_place *place) {
     const struct json_tape *tape = &timeline->tape;
     place->phase = MODEL_PHASE_OPEN;
     timeline->failed |=
@@ -118,7 +118,7 @@ static void open_job(struct http_timeline *timeline, struct http_place *place) {
 }
 
 // A stop says which phase it leads to: that of work, or that of a test.
-static void stop_job(struct http_timeline *timeline, struct http_place *place) {
+static void stop_job(struct report_timeline *timeline, struct report_place *place) {
     const struct json_tape *tape = &timeline->tape;
     const struct json_node *phase = json_present(tape, json_root(tape), "phase");
     bool restoring = json_equals(tape, phase, model_phase_name(MODEL_PHASE_RESTORING));
@@ -126,7 +126,7 @@ static void stop_job(struct http_timeline *timeline, struct http_place *place) {
 }
 
 // What went out for its own job is not held by it any more; what holds it then, no fact says.
-static void end_job(struct http_place *place, bool returned) {
+static void end_job(struct report_place *place, bool returned) {
     place->job[0] = '\0';
     place->started = place->started && !returned;
     if (place->cause == MODEL_CAUSE_JOB) {
@@ -134,19 +134,19 @@ static void end_job(struct http_place *place, bool returned) {
     }
 }
 
-static void start_work(struct http_place *place) {
+static void start_work(struct report_place *place) {
     place->phase = MODEL_PHASE_WORKING;
     place->started = true;
 }
 
-static void come_back(struct http_place *place) {
+static void come_back(struct report_place *place) {
     place->in = true;
     place->started = false;
     place->with[0] = '\0';
 }
 
 // False: a fact that changes nothing here.
-static bool apply(struct http_timeline *timeline, struct http_place *place, int fact) {
+static bool apply(struct report_timeline *timeline, struct report_place *place, int fact) {
     switch (fact) {
     case GATE_FACT_POSITION_OUT_OF_SERVICE:
         go_out(timeline, place);
@@ -187,8 +187,8 @@ static bool needs_data(int fact) {
            fact == GATE_FACT_WORK_STOPPED;
 }
 
-bool http_timeline_take(struct http_timeline *timeline, const char *type, int64_t at,
-                        const char *subject, const char *data, size_t length) {
+bool report_timeline_take(struct report_timeline *timeline, const char *type, int64_t at,
+                          const char *subject, const char *data, size_t length) {
     if (at >= timeline->to || timeline->failed) {
         return false;
     }
@@ -211,7 +211,7 @@ bool http_timeline_take(struct http_timeline *timeline, const char *type, int64_
 // --- The end ---
 
 static int by_position(const void *a, const void *b) {
-    const struct http_span *x = a, *y = b;
+    const struct report_span *x = a, *y = b;
     if (x->position != y->position) {
         return x->position < y->position ? -1 : 1;
     }
@@ -219,11 +219,11 @@ static int by_position(const void *a, const void *b) {
 }
 
 // What was otherwise for no time at all is one span.
-static void join_spans(struct http_timeline *timeline) {
+static void join_spans(struct report_timeline *timeline) {
     size_t kept = 0;
     for (size_t i = 0; i < timeline->count; i++) {
-        struct http_span *last = kept > 0 ? &timeline->spans[kept - 1] : NULL;
-        struct http_span *span = &timeline->spans[i];
+        struct report_span *last = kept > 0 ? &timeline->spans[kept - 1] : NULL;
+        struct report_span *span = &timeline->spans[i];
         if (last != NULL && last->position == span->position && last->to == span->from &&
             same_view(&last->view, &span->view)) {
             last->to = span->to;
@@ -235,7 +235,7 @@ static void join_spans(struct http_timeline *timeline) {
     timeline->count = kept;
 }
 
-void http_timeline_end(struct http_timeline *timeline) {
+void report_timeline_end(struct report_timeline *timeline) {
     for (uint32_t i = 0; i < timeline->site->position_count; i++) {
         close_span(timeline, i, timeline->to);
     }
@@ -245,7 +245,7 @@ void http_timeline_end(struct http_timeline *timeline) {
     }
 }
 
-void http_timeline_free(struct http_timeline *timeline) {
+void report_timeline_free(struct report_timeline *timeline) {
     free(timeline->places);
     free(timeline->spans);
     json_tape_free(&timeline->tape);
@@ -253,24 +253,24 @@ void http_timeline_free(struct http_timeline *timeline) {
 
 // --- Telling ---
 
-const char *http_span_state_name(enum http_span_state state) {
-    static const char *const names[HTTP_SPAN_STATE_COUNT] = {"unknown", "in-service", "out",
-                                                             "working", "stopped",    "testing"};
+const char *report_span_state_name(enum report_span_state state) {
+    static const char *const names[REPORT_SPAN_STATE_COUNT] = {"unknown", "in-service", "out",
+                                                               "working", "stopped",    "testing"};
     return names[state];
 }
 
-static void write_span(struct json_out *out, const struct http_span *span) {
+static void write_span(struct json_out *out, const struct report_span *span) {
     json_out_object(out);
     tell_time(out, "from", span->from);
     tell_time(out, "to", span->to);
     tell_flag(out, "ongoing", span->ongoing);
-    tell_text(out, "state", http_span_state_name(span->view.state));
+    tell_text(out, "state", report_span_state_name(span->view.state));
     tell_text(out, "job", span->view.job);
     tell_text(out, "cause", model_cause_name(span->view.cause)); // of none, null
     json_out_object_end(out);
 }
 
-void http_timeline_json(const struct http_timeline *timeline, struct json_out *out) {
+void report_timeline_json(const struct report_timeline *timeline, struct json_out *out) {
     size_t next = 0;
     json_out_object(out);
     tell_text(out, "site", timeline->site->site);
@@ -292,11 +292,11 @@ void http_timeline_json(const struct http_timeline *timeline, struct json_out *o
 }
 
 // Ids, times and numbers hold nothing that would need quotes.
-void http_timeline_csv(const struct http_timeline *timeline, struct json_out *out) {
+void report_timeline_csv(const struct report_timeline *timeline, struct json_out *out) {
     char text[512], from[TIME_TEXT_SIZE], to[TIME_TEXT_SIZE];
-    http_csv_line(out, "position,from,to,seconds,ongoing,state,job,cause\r\n");
+    report_csv_line(out, "position,from,to,seconds,ongoing,state,job,cause\r\n");
     for (size_t i = 0; i < timeline->count; i++) {
-        const struct http_span *span = &timeline->spans[i];
+        const struct report_span *span = &timeline->spans[i];
         const char *cause = model_cause_name(span->view.cause);
         int64_t ms = span->to - span->from;
         time_text_format(span->from, from);
@@ -304,8 +304,8 @@ void http_timeline_csv(const struct http_timeline *timeline, struct json_out *ou
         snprintf(text, sizeof text, "%s,%s,%s,%lld.%03d,%s,%s,%s,%s\r\n",
                  timeline->site->positions[span->position].position, from, to,
                  (long long)(ms / 1000), (int)(ms % 1000), span->ongoing ? "true" : "false",
-                 http_span_state_name(span->view.state), span->view.job,
+                 report_span_state_name(span->view.state), span->view.job,
                  cause != NULL ? cause : "");
-        http_csv_line(out, text);
+        report_csv_line(out, text);
     }
 }

@@ -42,10 +42,10 @@ static struct told *told_new(struct telling *telling) {
     return &telling->told[telling->count++];
 }
 
-static bool tell_json(struct told *told, const struct record *record,
-                      const struct record_telling *with) {
+static bool tell_json(struct told *told, const struct report_record *record,
+                      const struct report_context *with) {
     struct json_out out = {0};
-    record_tell_json(record, with, &out);
+    report_record_json(record, with, &out);
     if (out.failed) {
         json_out_free(&out);
         return false;
@@ -55,21 +55,22 @@ static bool tell_json(struct told *told, const struct record *record,
     return true;
 }
 
-static bool tell_lines(struct telling *telling, struct told *told, const struct record *record,
-                       const struct record_telling *with) {
+static bool tell_lines(struct telling *telling, struct told *told,
+                       const struct report_record *record, const struct report_context *with) {
     FILE *out = open_memstream(&told->text, &told->length);
     if (out == NULL) {
         return false;
     }
     if (telling->call->csv) {
-        record_tell_csv(record, with, out);
+        report_record_csv(record, with, out);
     } else {
-        record_tell_text(record, with, out);
+        report_record_text(record, with, out);
     }
     return fclose(out) == 0;
 }
 
-static bool on_record(void *user, const struct record *record, const struct record_telling *with) {
+static bool on_record(void *user, const struct report_record *record,
+                      const struct report_context *with) {
     struct telling *telling = user;
     struct told *told = told_new(telling);
     bool good = told != NULL;
@@ -100,7 +101,7 @@ static bool instant(const char *option, const char *text, bool end, int64_t *ms)
     return false;
 }
 
-static bool understand(const struct tool_call *call, struct record_question *question) {
+static bool understand(const struct tool_call *call, struct report_question *question) {
     question->from = INT64_MIN;
     question->to = INT64_MAX;
     if (call->json && call->csv) {
@@ -140,7 +141,7 @@ static void print(const struct telling *telling) {
         qsort(telling->told, telling->count, sizeof *telling->told, by_opening);
     }
     if (call->csv) {
-        record_tell_csv_head(stdout);
+        report_record_csv_head(stdout);
     }
     fputs(call->json && several ? "[" : "", stdout);
     for (size_t i = 0; i < telling->count; i++) {
@@ -151,7 +152,7 @@ static void print(const struct telling *telling) {
 }
 
 // Reads one site, or looks for the job at each. The status of the tool.
-static int gather(struct journal *journal, struct record_question *question,
+static int gather(struct journal *journal, struct report_question *question,
                   const struct model_site *only) {
     const struct model *model = question->model;
     size_t found = 0;
@@ -160,7 +161,7 @@ static int gather(struct journal *journal, struct record_question *question,
         if (only != NULL && question->site != only) {
             continue;
         }
-        enum journal_status status = record_gather(journal, question);
+        enum journal_status status = report_gather(journal, question);
         if (status != JOURNAL_OK && status != JOURNAL_NONE) {
             tool_error("%s", question->why);
             return TOOL_REACH;
@@ -180,7 +181,7 @@ static int gather(struct journal *journal, struct record_question *question,
     return TOOL_DONE;
 }
 
-static int answer(struct telling *telling, struct record_question *question) {
+static int answer(struct telling *telling, struct report_question *question) {
     const struct model *model = question->model;
     const char *site = telling->call->site;
     const struct model_site *only = site != NULL ? model_site_find(model, site) : NULL;
@@ -206,7 +207,7 @@ static int answer(struct telling *telling, struct record_question *question) {
 
 int tool_record(const struct tool_call *call) {
     struct telling telling = {.call = call};
-    struct record_question question = {.job = call->argc > 0 ? call->argv[0] : NULL,
+    struct report_question question = {.job = call->argc > 0 ? call->argv[0] : NULL,
                                        .now = base_clock_wall_ms(),
                                        .version = FORELOCK_VERSION,
                                        .brief = call->csv,

@@ -55,32 +55,32 @@ struct fact {
 // What the hook kept of each record, which is gone after it.
 struct told {
     unsigned count;
-    struct record last; // its lists are not to be looked into
+    struct report_record last; // its lists are not to be looked into
     char json[32768], text[32768], csv[2048];
-    void (*look)(const struct record *record);
+    void (*look)(const struct report_record *record);
 };
 
-static const struct record_telling telling = {.now = T0 + 999000,
+static const struct report_context telling = {.now = T0 + 999000,
                                               .version = "1",
                                               .instance = "edge-1",
                                               .head_seq = 99,
                                               .head_hash = (const uint8_t[32]){7}};
 
-static bool on_record(void *user, const struct record *record) {
+static bool on_record(void *user, const struct report_record *record) {
     struct told *told = user;
     struct json_out out = {0};
     told->count++;
     told->last = *record;
-    record_tell_json(record, &telling, &out);
+    report_record_json(record, &telling, &out);
     assert_false(out.failed);
     assert_true(out.length < sizeof told->json);
     memcpy(told->json, out.data, out.length + 1);
     json_out_free(&out);
     FILE *text = fmemopen(told->text, sizeof told->text, "w");
-    record_tell_text(record, &telling, text);
+    report_record_text(record, &telling, text);
     assert_int_equal(fclose(text), 0);
     FILE *csv = fmemopen(told->csv, sizeof told->csv, "w");
-    record_tell_csv(record, &telling, csv);
+    report_record_csv(record, &telling, csv);
     assert_int_equal(fclose(csv), 0);
     if (told->look != NULL) {
         told->look(record);
@@ -88,35 +88,35 @@ static bool on_record(void *user, const struct record *record) {
     return true;
 }
 
-static void read_all(struct record_book *book, const struct fact *facts, size_t count,
+static void read_all(struct report_records *book, const struct fact *facts, size_t count,
                      struct told *told) {
-    uint8_t hash[RECORD_HASH_SIZE] = {0};
+    uint8_t hash[REPORT_HASH_SIZE] = {0};
     book->model = &model;
     book->site = &sites[0];
     book->created = T0 - 5000;
     book->hook = on_record;
     book->user = told;
-    assert_true(record_book_begin(book));
+    assert_true(report_records_begin(book));
     bool goes_on = true;
     for (size_t i = 0; goes_on && i < count; i++) {
         hash[0] = (uint8_t)(i + 1);
-        const struct record_row row = {.seq = (int64_t)i + 1,
+        const struct report_row row = {.seq = (int64_t)i + 1,
                                        .at_ms = T0 + (int64_t)i * 1000,
                                        .type = facts[i].type,
                                        .subject = facts[i].subject,
                                        .data = facts[i].data,
                                        .data_length = strlen(facts[i].data),
                                        .hash = hash};
-        goes_on = record_book_take(book, &row);
+        goes_on = report_records_take(book, &row);
     }
 }
 
 static void told_of(const struct fact *facts, size_t count, struct told *told) {
-    struct record_book book = {.job = "J-1"};
+    struct report_records book = {.job = "J-1"};
     read_all(&book, facts, count, told);
-    assert_true(record_book_end(&book));
+    assert_true(report_records_end(&book));
     assert_string_equal(book.what, "");
-    record_book_free(&book);
+    report_records_free(&book);
 }
 
 #define TOLD(facts, told) told_of(facts, sizeof(facts) / sizeof((facts)[0]), told)
@@ -167,7 +167,7 @@ static void out_and_back(void **state) {
     assert_true(told.last.closed);
     assert_int_equal(told.last.out_from - T0, 2000);
     assert_int_equal(told.last.back_at - T0, 4000);
-    assert_int_equal(record_out_ms(&told.last, telling.now), 2000);
+    assert_int_equal(report_out_ms(&told.last, telling.now), 2000);
     assert_false(told.last.out_unproved);
     assert_int_equal(told.last.first_seq, 2);
     assert_int_equal(told.last.last_seq, 5);
@@ -187,7 +187,7 @@ static void out_before_and_never_back(void **state) {
     TOLD(unproved, &told);
     assert_true(told.last.out_unproved);
     assert_int_equal(told.last.out_from - T0, -5000);
-    assert_int_equal(record_out_ms(&told.last, T0 + 1000), 6000);
+    assert_int_equal(report_out_ms(&told.last, T0 + 1000), 6000);
     assert_non_null(strstr(told.text, "NOT FINISHED"));
     assert_non_null(strstr(told.json, "\"result\":\"standing\",\"finished\":false"));
     static const struct fact displaced[] = {
@@ -201,12 +201,12 @@ static void out_before_and_never_back(void **state) {
     TOLD(displaced, &told);
     assert_int_equal(told.last.last_seq, 4);
     assert_int_equal(told.last.back_at, 0);
-    assert_int_equal(record_out_ms(&told.last, telling.now), -1);
+    assert_int_equal(report_out_ms(&told.last, telling.now), -1);
     assert_non_null(strstr(told.json, "\"next_job\":\"J-2\""));
     assert_non_null(strstr(told.text, "cancelled, 2026-11-25T16:37:17.000Z by t-1: wrong side"));
 }
 
-static void look_locks(const struct record *record) {
+static void look_locks(const struct report_record *record) {
     assert_int_equal(record->tag_count, 3);
     assert_string_equal(record->tags[0].person, "t-1");
     assert_true(record->tags[0].own && record->tags[0].counts);
@@ -243,8 +243,8 @@ static void locks(void **state) {
 }
 
 // Of the latest signature.
-static const char *void_of(const struct record *record, const char *check) {
-    const struct record_signature *found = NULL;
+static const char *void_of(const struct report_record *record, const char *check) {
+    const struct report_signature *found = NULL;
     for (size_t i = 0; i < record->signature_count; i++) {
         if (strcmp(record->signatures[i].entry.fact->check, check) == 0) {
             found = &record->signatures[i];
@@ -254,7 +254,7 @@ static const char *void_of(const struct record *record, const char *check) {
     return found != NULL ? found->void_.why : NULL;
 }
 
-static void look_voids(const struct record *record) {
+static void look_voids(const struct report_record *record) {
     assert_null(void_of(record, "told"));
     assert_string_equal(void_of(record, "drained"), "lockout-broken");
     assert_string_equal(void_of(record, "flow"), "lockout-broken");
@@ -299,7 +299,7 @@ static void breaks_voids_and_alarms(void **state) {
     assert_non_null(strstr(told.text, "then 3-power live, fresh, heard never"));
 }
 
-static void look_rework(const struct record *record) {
+static void look_rework(const struct report_record *record) {
     assert_int_equal(record->test_count, 2);
     assert_string_equal(record->tests[0].void_.why, "reworked");
     assert_true(record->tests[0].replaced);
@@ -347,12 +347,12 @@ static void a_period(void **state) {
         unsigned count;
     } cases[] = {{0, 9000, 2}, {-9000, 1, 1}, {1001, 3000, 0}, {1001, 9000, 1}, {1000, 3001, 2}};
     for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
-        struct record_book book = {.from = T0 + cases[i].from, .to = T0 + cases[i].to};
+        struct report_records book = {.from = T0 + cases[i].from, .to = T0 + cases[i].to};
         told.count = 0;
         read_all(&book, facts, 4, &told);
-        assert_true(record_book_end(&book));
+        assert_true(report_records_end(&book));
         assert_int_equal(told.count, cases[i].count);
-        record_book_free(&book);
+        report_records_free(&book);
     }
 }
 
@@ -364,12 +364,12 @@ static void what_cannot_be_read(void **state) {
         {OPENED, {"work.vanished", "3A", "{}"}},
     };
     for (size_t i = 0; i < 3; i++) {
-        struct record_book book = {.job = "J-1"};
+        struct report_records book = {.job = "J-1"};
         read_all(&book, bad[i], 2, &told);
         assert_true(book.failed);
         assert_non_null(strstr(book.what, "fact 2 (work."));
-        assert_false(record_book_end(&book));
-        record_book_free(&book);
+        assert_false(report_records_end(&book));
+        report_records_free(&book);
     }
     assert_int_equal(told.count, 0);
 }

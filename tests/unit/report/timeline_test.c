@@ -44,40 +44,40 @@ static const struct fact repair[] = {
     {"position.returned", 15000, "3A", "{}"},
 };
 
-static void take_all(struct http_timeline *timeline, const struct fact *facts, size_t count) {
+static void take_all(struct report_timeline *timeline, const struct fact *facts, size_t count) {
     bool goes_on = true;
-    assert_true(http_timeline_begin(timeline, T0));
+    assert_true(report_timeline_begin(timeline, T0));
     for (size_t i = 0; goes_on && i < count; i++) {
-        goes_on = http_timeline_take(timeline, facts[i].type, T0 + facts[i].at, facts[i].subject,
-                                     facts[i].data, strlen(facts[i].data));
+        goes_on = report_timeline_take(timeline, facts[i].type, T0 + facts[i].at, facts[i].subject,
+                                       facts[i].data, strlen(facts[i].data));
     }
     assert_false(timeline->failed);
-    http_timeline_end(timeline);
+    report_timeline_end(timeline);
 }
 
 #define TAKE(timeline, facts) take_all(timeline, facts, sizeof(facts) / sizeof(facts)[0])
 
 // Spans as "3A 0-1000 out unknown; …", a job and "ongoing" behind them.
-static void expect(struct http_timeline *timeline, const char *expected) {
+static void expect(struct report_timeline *timeline, const char *expected) {
     static char text[4096];
     size_t used = 0;
     for (size_t i = 0; i < timeline->count; i++) {
-        const struct http_span *span = &timeline->spans[i];
+        const struct report_span *span = &timeline->spans[i];
         const char *cause = model_cause_name(span->view.cause);
         used += (size_t)snprintf(text + used, sizeof text - used, "%s%s %lld-%lld %s%s%s%s%s%s",
                                  i > 0 ? "; " : "", positions[span->position].position,
                                  (long long)(span->from - T0), (long long)(span->to - T0),
-                                 http_span_state_name(span->view.state), cause != NULL ? " " : "",
+                                 report_span_state_name(span->view.state), cause != NULL ? " " : "",
                                  cause != NULL ? cause : "", span->view.job[0] != '\0' ? " " : "",
                                  span->view.job, span->ongoing ? " ongoing" : "");
     }
     text[used] = '\0';
     assert_string_equal(text, expected);
-    http_timeline_free(timeline);
+    report_timeline_free(timeline);
 }
 
 static void a_repair(void **state) {
-    struct http_timeline timeline = {.site = &site, .from = T0 - 2000, .to = T0 + 20000};
+    struct report_timeline timeline = {.site = &site, .from = T0 - 2000, .to = T0 + 20000};
     (void)state;
     TAKE(&timeline, repair);
     expect(&timeline, "3A -2000-0 unknown; 3A 0-1000 out unknown; 3A 1000-5000 in-service; "
@@ -92,7 +92,7 @@ static void a_repair(void **state) {
 
 // Spans are cut to the period and leave no gap in it.
 static void cut_to_a_period(void **state) {
-    struct http_timeline timeline = {.site = &site, .from = T0 + 7500, .to = T0 + 9500};
+    struct report_timeline timeline = {.site = &site, .from = T0 + 7500, .to = T0 + 9500};
     (void)state;
     TAKE(&timeline, repair);
     expect(&timeline, "3A 7500-8000 working job J-1; 3A 8000-9000 stopped job J-1; "
@@ -101,7 +101,7 @@ static void cut_to_a_period(void **state) {
 }
 
 static void before_the_journal(void **state) {
-    struct http_timeline timeline = {.site = &site, .from = T0 - 2000, .to = T0 - 1000};
+    struct report_timeline timeline = {.site = &site, .from = T0 - 2000, .to = T0 - 1000};
     (void)state;
     TAKE(&timeline, repair);
     expect(&timeline, "3A -2000--1000 unknown ongoing; 3B -2000--1000 unknown ongoing");
@@ -125,7 +125,7 @@ static void cancelled(void **state) {
         {"job.cancelled", 80, "3B", "{}"},
         {"position.returned", 90, "3B", "{}"},
     };
-    struct http_timeline timeline = {.site = &site, .from = T0 + 5, .to = T0 + 100};
+    struct report_timeline timeline = {.site = &site, .from = T0 + 5, .to = T0 + 100};
     (void)state;
     TAKE(&timeline, facts);
     expect(&timeline, "3A 5-10 in-service; 3A 10-20 out job J-1; 3A 20-30 working job J-1; "
@@ -145,7 +145,7 @@ static void seams_and_clocks(void **state) {
         {"position.returned", 40, "3A", "{}"},
         {"position.returned", 45, "3B", "{}"},
     };
-    struct http_timeline timeline = {.site = &site, .from = T0, .to = T0 + 100};
+    struct report_timeline timeline = {.site = &site, .from = T0, .to = T0 + 100};
     (void)state;
     TAKE(&timeline, facts);
     expect(&timeline, "3A 0-10 out unknown; 3A 10-100 in-service ongoing; "
@@ -159,7 +159,7 @@ static void others(void **state) {
         {"point.changed", 10, "", "{}"},
         {"something.new", 10, "3A", "{}"},
     };
-    struct http_timeline timeline = {.site = &site, .from = T0, .to = T0 + 100};
+    struct report_timeline timeline = {.site = &site, .from = T0, .to = T0 + 100};
     (void)state;
     TAKE(&timeline, facts);
     expect(&timeline, "3A 0-100 out unknown ongoing; 3B 0-100 out unknown ongoing");
@@ -169,36 +169,36 @@ static void a_fact_that_cannot_be_read(void **state) {
     static const char *const types[] = {"position.out-of-service", "job.opened", "work.stopped"};
     (void)state;
     for (size_t i = 0; i < 3; i++) {
-        struct http_timeline timeline = {.site = &site, .from = T0, .to = T0 + 1000};
-        assert_true(http_timeline_begin(&timeline, T0));
-        assert_false(http_timeline_take(&timeline, types[i], T0 + 1, "3A", "{", 1));
+        struct report_timeline timeline = {.site = &site, .from = T0, .to = T0 + 1000};
+        assert_true(report_timeline_begin(&timeline, T0));
+        assert_false(report_timeline_take(&timeline, types[i], T0 + 1, "3A", "{", 1));
         assert_true(timeline.failed);
-        http_timeline_free(&timeline);
+        report_timeline_free(&timeline);
     }
 }
 
 static void too_many(void **state) {
-    struct http_timeline timeline = {.site = &site, .from = T0, .to = T0 + 1000000};
+    struct report_timeline timeline = {.site = &site, .from = T0, .to = T0 + 1000000};
     bool goes_on = true;
     int i = 1;
     (void)state;
-    assert_true(http_timeline_begin(&timeline, T0));
+    assert_true(report_timeline_begin(&timeline, T0));
     for (; goes_on && i < 1000000; i++) {
-        goes_on = http_timeline_take(&timeline,
-                                     i % 2 == 1 ? "position.returned" : "position.out-of-service",
-                                     T0 + i, "3A", "{}", 2);
+        goes_on = report_timeline_take(&timeline,
+                                       i % 2 == 1 ? "position.returned" : "position.out-of-service",
+                                       T0 + i, "3A", "{}", 2);
     }
-    assert_int_equal(i, HTTP_SPANS_MOST + 2);
+    assert_int_equal(i, REPORT_SPANS_MOST + 2);
     assert_true(timeline.too_many && timeline.failed);
-    http_timeline_free(&timeline);
+    report_timeline_free(&timeline);
 }
 
 static void told(void **state) {
-    struct http_timeline timeline = {.site = &site, .from = T0 + 4000, .to = T0 + 6000};
+    struct report_timeline timeline = {.site = &site, .from = T0 + 4000, .to = T0 + 6000};
     struct json_out out = {0};
     (void)state;
     TAKE(&timeline, repair);
-    http_timeline_csv(&timeline, &out);
+    report_timeline_csv(&timeline, &out);
     assert_string_equal(
         out.data,
         "position,from,to,seconds,ongoing,state,job,cause\r\n"
@@ -206,7 +206,7 @@ static void told(void **state) {
         "3A,2026-11-25T16:37:19.000Z,2026-11-25T16:37:20.000Z,1.000,true,out,J-1,job\r\n"
         "3B,2026-11-25T16:37:18.000Z,2026-11-25T16:37:20.000Z,2.000,true,in-service,,\r\n");
     json_out_reset(&out);
-    http_timeline_json(&timeline, &out);
+    report_timeline_json(&timeline, &out);
     assert_string_equal(
         out.data,
         "{\"site\":\"juniper\",\"from\":\"2026-11-25T16:37:18.000Z\","
@@ -219,7 +219,7 @@ static void told(void **state) {
         "\"to\":\"2026-11-25T16:37:20.000Z\",\"ongoing\":true,\"state\":\"in-service\","
         "\"job\":null,\"cause\":null}]}]}");
     json_out_free(&out);
-    http_timeline_free(&timeline);
+    report_timeline_free(&timeline);
 }
 
 int main(void) {
