@@ -2,7 +2,7 @@
 #pragma once
 
 #include "journal/journal.h"
-#include "report/tell.h"
+#include "report/record.h"
 
 struct report_question {
     const struct model *model;

@@ -1,5 +1,5 @@
 // A record from a list of facts.
-#include "report/tell.h"
+#include "report/record.h"
 
 #include <setjmp.h>
 #include <stdarg.h>

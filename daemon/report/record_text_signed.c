@@ -1,6 +1,6 @@
 // What was signed and tested, on the printed form.
 #include "report/internal.h"
-#include "report/print.h"
+#include "report/record_text.h"
 
 static const char *calibration(const struct report_record *record, const char *id) {
     const struct model_instrument *found =

@@ -1,5 +1,5 @@
 // Lines and words of the printed form.
-#include "report/print.h"
+#include "report/record_text.h"
 
 #include <stdarg.h>
 #include <stdlib.h>

@@ -1,6 +1,6 @@
 // A record as one line of a table.
 #include "report/internal.h"
-#include "report/tell.h"
+#include "report/record.h"
 
 #include "wire/time_text.h"
 

@@ -1,7 +1,7 @@
 // What was signed and tested, as JSON: each requirement of the opening with all that was said of
 // it.
 #include "report/internal.h"
-#include "report/member.h"
+#include "report/record_json.h"
 
 #include "wire/fact_parts.h"
 

@@ -1,7 +1,7 @@
 // Members of the record as JSON.
-#include "report/member.h"
+#include "report/record_json.h"
 
-#include "report/tell.h"
+#include "report/record.h"
 
 #include "base/hex.h"
 

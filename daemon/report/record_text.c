@@ -1,7 +1,7 @@
 // A record as a printed form for a terminal: the same facts as the JSON, in the order of the form.
+#include "report/record_text.h"
 #include "report/internal.h"
-#include "report/print.h"
-#include "report/tell.h"
+#include "report/record.h"
 
 #include <inttypes.h>
 
