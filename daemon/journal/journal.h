@@ -125,7 +125,6 @@ const char *journal_why(const struct journal *journal);
 
 // Starts a transaction. MISUSE if one is open or the journal is for reading.
 enum journal_status journal_begin(struct journal *journal);
-bool journal_in_transaction(const struct journal *journal);
 // Adds a fact to the open transaction; seq (may be NULL) is its number. After anything but OK and
 // MISUSE the transaction is lost: later calls repeat the status, and commit rolls back.
 enum journal_status journal_append(struct journal *journal, const struct journal_fact *fact,
@@ -141,8 +140,6 @@ void journal_rollback(struct journal *journal);
 // been committed from the log to the database file once there is enough of it (blocks for two
 // syncs). FULL: nothing is lost, later is as good. MISUSE inside a transaction.
 enum journal_status journal_idle(struct journal *journal);
-// Bytes of the log as of the last commit; for metrics.
-int64_t journal_log_bytes(const struct journal *journal);
 
 // --- A full disk ---
 
@@ -207,9 +204,6 @@ const char *journal_fault_name(enum journal_fault fault);
 // {"seq","at_ms","elapsed_ms","site","type","subject","data":{…},"hash":"<64 hex digits>"}
 // with data byte for byte as it was hashed. IO: the stream failed.
 enum journal_status journal_export(struct journal *journal, FILE *out);
-// Copies the journal as it is now to a new file, synced, without stopping the writer (but a writer
-// that calls it waits for the copy). MISUSE if path exists; it never holds half a copy.
-enum journal_status journal_backup(struct journal *journal, const char *path);
 
 // --- Requests: so that what was accepted once is not done twice ---
 

@@ -23,10 +23,6 @@ enum journal_status journal_begin(struct journal *journal) {
     return status;
 }
 
-bool journal_in_transaction(const struct journal *journal) {
-    return journal->writing;
-}
-
 static size_t length_of(const char *text) {
     return text == NULL ? 0 : strlen(text);
 }
@@ -194,9 +190,4 @@ enum journal_status journal_idle(struct journal *journal) {
         return JOURNAL_OK;
     }
     return journal_fail(journal, result, cannot_write);
-}
-
-int64_t journal_log_bytes(const struct journal *journal) {
-    static const int64_t page_bytes = 4096 + 24; // and the header of its frame
-    return journal->log_pages * page_bytes;
 }
