@@ -16,7 +16,6 @@ static void on_connect(struct mosquitto *client, void *user, int reason, int fla
     (void)client;
     link->answers.any = true;
     if (reason != MQTT_RC_SUCCESS) {
-        link->mqtt->counters.refused++;
         link_break(link, MQTT_TROUBLE_REFUSED, "refused: %s", mosquitto_reason_string(reason));
         return;
     }

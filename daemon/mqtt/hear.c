@@ -150,7 +150,6 @@ static size_t digest(struct link *link) {
             link_write(link); // before the first redelivery holds all writing back
         }
     }
-    // on_message may reject, which clears what is left: it comes again.
     while (delivered < inbox->count) {
         deliver(link, &inbox->items[delivered++]);
     }

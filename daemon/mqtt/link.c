@@ -107,7 +107,6 @@ static void drop_client(struct link *link) {
     link->client = NULL;
     resolve_free(link->resolve);
     link->resolve = NULL;
-    link->mqtt->counters.redeliverable += link->held;
     link->held = 0;
     link->answers = (struct answers){0};
     inbox_clear(&link->inbox);

@@ -94,14 +94,6 @@ void mqtt_acknowledge(struct mqtt *mqtt) {
     link_refresh(link);
 }
 
-void mqtt_reject(struct mqtt *mqtt) {
-    struct link *link = &mqtt->links[MQTT_DURABLE];
-    mqtt->counters.rejected += link->held;
-    inbox_clear(&link->inbox);
-    link_break(link, MQTT_TROUBLE_LOST, "cut, to have %zu messages again", link->held);
-    link_refresh(link);
-}
-
 const struct mqtt_counters *mqtt_counters(const struct mqtt *mqtt) {
     return &mqtt->counters;
 }

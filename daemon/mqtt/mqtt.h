@@ -63,7 +63,7 @@ enum mqtt_trouble {
 struct mqtt_callbacks {
     void (*on_message)(void *user, const struct mqtt_message *message);
     // After one or more on_message of this connection: there is nothing more for now, or the bound
-    // of a turn is reached. What came by MQTT_DURABLE waits for mqtt_acknowledge or mqtt_reject.
+    // of a turn is reached. What came by MQTT_DURABLE waits for mqtt_acknowledge.
     void (*on_batch_end)(void *user, enum mqtt_connection connection);
     // Up: connected and every subscription answered. A connection that goes up has lost nothing of
     // the durable session unless `resumed` is false; it is always false for the live one.
@@ -110,10 +110,6 @@ struct mqtt_counters {
     uint64_t published;                        // given to the broker
     uint64_t confirmed;                        // PUBACKs without an error
     uint64_t acknowledged;                     // durable messages, by mqtt_acknowledge
-    uint64_t rejected;                         // durable messages, by mqtt_reject
-    uint64_t redeliverable;                    // durable messages lost unacknowledged with the link
-    uint64_t denied_publish, denied_subscribe; // by the broker
-    uint64_t refused;                          // CONNACKs that were no success
     uint64_t dropped_down;   // publications refused, as the link was down or they were unsound
     uint64_t dropped_full;   // publications refused, as the queue was full
     uint64_t dropped_stale;  // queued documents discarded when the link broke
@@ -168,10 +164,6 @@ void mqtt_flush(struct mqtt *mqtt);
 // Lets the acknowledgements of all durable messages delivered so far go: call it after COMMIT, and
 // not later than half the keepalive after on_batch_end.
 void mqtt_acknowledge(struct mqtt *mqtt);
-
-// The commit failed: cuts the durable connection, which throws the acknowledgements away, and
-// connects again after the back-off; the broker then delivers those messages again.
-void mqtt_reject(struct mqtt *mqtt);
 
 // Learns what the broker keeps under `filters` (copied), by the live connection: each retained
 // message goes to `on_retained` (never to on_message), then `on_end` is called exactly once.

@@ -133,7 +133,6 @@ static void send_one(struct mqtt *mqtt, struct outgoing *message) {
     struct link *link = &mqtt->links[MQTT_LIVE];
     int code = give(mqtt, message);
     if (is_hopeless(code)) {
-        mqtt->counters.denied_publish++;
         message->reason = -code;
         append(&mqtt->outbox.refused, message);
         event_active(link->settle, EV_TIMEOUT, 0); // it is reported from the loop
@@ -172,7 +171,6 @@ void outbox_confirm(struct mqtt *mqtt, int mid, int reason) {
         mqtt->counters.confirmed++;
         discard(mqtt, message);
     } else {
-        mqtt->counters.denied_publish++;
         message->reason = reason;
         append(&outbox->refused, message);
     }

@@ -58,7 +58,6 @@ void subscribe_answered(struct link *link) {
     for (size_t i = 0; i < link->asked; i++) {
         int granted = (int)i < answers->granted_count ? answers->granted[i] : MQTT_RC_UNSPECIFIED;
         if (granted >= MQTT_RC_UNSPECIFIED) {
-            link->mqtt->counters.denied_subscribe++;
             link_trouble(link, MQTT_TROUBLE_SUBSCRIBE, link->filters[link->subscribed + i],
                          mosquitto_reason_string(granted));
         }

@@ -60,29 +60,6 @@ static void unacknowledged_comes_again_after_a_kill(void **state) {
     assert_int_equal(rig.seen_count, 2); // acknowledged: not again
 }
 
-static void rejected_comes_again(void **state) {
-    (void)state;
-    rig.acknowledge = false;
-    rig.reject = true;
-    start("rejects");
-    rig_probe(&rig, "none/#");
-    rig_publish(&rig, "lock/juniper/tagging/3-power", "first", false);
-    rig_publish(&rig, "lock/juniper/tagging/3-power", "second", false);
-    rig_wait(&rig, &rig.downs[MQTT_DURABLE], 1, 5000);
-    assert_true(mqtt_counters(rig.mqtt)->rejected > 0);
-    assert_true(mqtt_up(rig.mqtt, MQTT_LIVE));
-    size_t before = rig.seen_count;
-    rig.reject = false;
-    rig.acknowledge = true;
-    rig_wait(&rig, &rig.ups[MQTT_DURABLE], 2, 5000);
-    rig_wait(&rig, &rig.seen_count, before + 2, 5000);
-    rig_pass(&rig, 50);
-    assert_true(rig.resumed);
-    assert_string_equal(rig.seen[rig.seen_count - 2].payload, "first");
-    assert_string_equal(rig.seen[rig.seen_count - 1].payload, "second");
-    assert_int_equal(mqtt_counters(rig.mqtt)->acknowledged, 2);
-}
-
 // The window of unacknowledged messages is the broker's bound; more come when it is opened.
 static void holding_back_bounds_what_is_sent(void **state) {
     (void)state;
@@ -258,7 +235,6 @@ static void a_flood_of_requests_is_acknowledged_whole(void **state) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(unacknowledged_comes_again_after_a_kill, set_up, tear_down),
-        cmocka_unit_test_setup_teardown(rejected_comes_again, set_up, tear_down),
         cmocka_unit_test_setup_teardown(holding_back_bounds_what_is_sent, set_up, tear_down),
         cmocka_unit_test_setup_teardown(retained_is_seen_also_when_live, set_up, tear_down),
         cmocka_unit_test_setup_teardown(response_topic_and_correlation_arrive, set_up, tear_down),

@@ -57,9 +57,6 @@ static void on_batch_end(void *user, enum mqtt_connection connection) {
     if (connection == MQTT_DURABLE && rig->acknowledge) {
         mqtt_acknowledge(rig->mqtt);
     }
-    if (connection == MQTT_DURABLE && rig->reject) {
-        mqtt_reject(rig->mqtt);
-    }
 }
 
 static void on_link(void *user, enum mqtt_connection connection, bool up, bool resumed) {

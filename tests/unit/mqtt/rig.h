@@ -35,7 +35,7 @@ struct rig {
     char about[MQTT_TROUBLE_OVERFLOW + 1][128]; // the last of each
     char text[200];                             // of the last one
     size_t room;                                // calls of on_room
-    bool acknowledge, reject;                   // what on_batch_end does
+    bool acknowledge;                           // what on_batch_end does
     // The probe.
     struct mosquitto *probe;
     struct seen *probed;
