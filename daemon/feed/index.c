@@ -27,7 +27,8 @@ const char *feed_outcome_name(enum feed_outcome outcome) {
     return names[outcome];
 }
 
-unsigned feed_which(const struct model_feed *feed) {
+// Which connection brings a feed's messages.
+static unsigned which_of(const struct model_feed *feed) {
     return feed->to == MODEL_FEED_TAG ? FEED_DURABLE : FEED_LIVE;
 }
 
@@ -135,7 +136,7 @@ static void take_match(struct feed_set *set, uint32_t index) {
 
 static void take_matches(struct feed_set *set, uint32_t feed, unsigned which) {
     for (; feed != 0; feed = set->next[feed - 1]) {
-        if ((feed_which(&set->model->feeds[feed - 1]) & which) != 0) {
+        if ((which_of(&set->model->feeds[feed - 1]) & which) != 0) {
             take_match(set, feed - 1);
         }
     }
@@ -275,7 +276,7 @@ static void each_filter(struct filters *filters, const struct model *model, unsi
         bool by_site = spelled && feed->site_capture != MODEL_NONE &&
                        feed->captures[feed->site_capture].level != MODEL_NONE;
         for (size_t s = 0; s < (by_site ? model->site_count : 1); s++) {
-            if ((feed_which(feed) & which) != 0) {
+            if ((which_of(feed) & which) != 0) {
                 add_filter(filters, feed, by_site ? model->sites[s].site : NULL);
             }
         }

@@ -49,8 +49,6 @@ struct feed_work {
 
 // Finds the feeds of a topic, in the order configured, in set->matches.
 void feed_match(struct feed_set *set, const char *topic, unsigned which);
-// Which connection brings a feed's messages.
-unsigned feed_which(const struct model_feed *feed);
 
 // --- value.c ---
 

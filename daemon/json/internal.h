@@ -42,10 +42,7 @@ int json_hex4(const char *p, const char *end, const char **bad);
 // number of bytes written.
 size_t json_unescape(const char **at, char out[4]);
 
-// Orders two strings by their unescaped bytes: below, equal to or above 0.
-int json_slice_compare(struct json_slice a, struct json_slice b);
-
-// As json_slice_compare() == 0, for hot paths.
+// Whether two strings have the same unescaped bytes; for hot paths.
 bool json_slice_equal(struct json_slice a, struct json_slice b);
 
 // Sorts copies of an object's keys by their unescaped bytes, equal ones by their place.

@@ -89,9 +89,7 @@ const struct json_node *json_first(const struct json_tape *tape, const struct js
 // key…
 const struct json_node *json_next(const struct json_tape *tape, const struct json_node *parent,
                                   const struct json_node *child);
-// The value at an RFC 6901 pointer below the root, or NULL.
-const struct json_node *json_at(const struct json_tape *tape, const char *pointer);
-// The same below a node of the tape.
+// The value at an RFC 6901 pointer below a node of the tape, or NULL.
 const struct json_node *json_at_from(const struct json_tape *tape, const struct json_node *node,
                                      const char *pointer);
 // Writes the RFC 6901 pointer of a node (of a key: of its value) into buffer, cut at size between

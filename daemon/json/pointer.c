@@ -140,10 +140,6 @@ static bool token_read(const char *pointer, struct token *token) {
     return true;
 }
 
-const struct json_node *json_at(const struct json_tape *tape, const char *pointer) {
-    return json_at_from(tape, json_root(tape), pointer);
-}
-
 const struct json_node *json_at_from(const struct json_tape *tape, const struct json_node *node,
                                      const char *pointer) {
     while (node && *pointer) {

@@ -155,7 +155,8 @@ static int compare_escaped(struct json_slice a, struct json_slice b) {
     }
 }
 
-int json_slice_compare(struct json_slice a, struct json_slice b) {
+// Orders two strings by their unescaped bytes: below, equal to or above 0.
+static int compare(struct json_slice a, struct json_slice b) {
     if (a.escaped || b.escaped) {
         return compare_escaped(a, b);
     }
@@ -176,7 +177,7 @@ bool json_slice_equal(struct json_slice a, struct json_slice b) {
 static int compare_keys(const void *left, const void *right, void *text) {
     const struct json_node *a = left;
     const struct json_node *b = right;
-    int order = json_slice_compare(json_slice_of(text, a), json_slice_of(text, b));
+    int order = compare(json_slice_of(text, a), json_slice_of(text, b));
 
     return order != 0 ? order : (a->start > b->start) - (a->start < b->start);
 }

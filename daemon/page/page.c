@@ -13,7 +13,3 @@ static int compare(const void *name, const void *file) {
 const struct page_file *page_find(const char *name) {
     return bsearch(name, page_files, page_file_count, sizeof page_files[0], compare);
 }
-
-const struct page_file *page_at(size_t index) {
-    return index < page_file_count ? &page_files[index] : NULL;
-}

@@ -14,5 +14,3 @@ struct page_file {
 
 // The file of that base name, NULL if there is none. What is returned lives as long as the program.
 const struct page_file *page_find(const char *name);
-// The files one by one from index 0, in the order of their names; NULL past the last.
-const struct page_file *page_at(size_t index);

@@ -79,7 +79,7 @@ static void read_pointer(const struct json_tape *tape, const struct json_node *n
     char pointer[512];
 
     json_pointer_of(tape, node, pointer, sizeof pointer);
-    const struct json_node *found = json_at(tape, pointer);
+    const struct json_node *found = json_at_from(tape, json_root(tape), pointer);
     MUST(found == node || found == node + 1 || strlen(pointer) > 500 ||
          memmem(tape->text, tape->length, "\\u0000", 6));
 }

@@ -13,13 +13,14 @@ static void the_example_of_the_rfc(void **state) {
     struct json_tape tape = {0};
     char *text = given(&tape, document);
 
-    assert_ptr_equal(json_at(&tape, ""), json_root(&tape));
-    assert_int_equal(json_at(&tape, "/foo")->count, 2);
-    assert_true(json_equals(&tape, json_at(&tape, "/foo/0"), "bar"));
-    assert_true(json_equals(&tape, json_at(&tape, "/foo/1"), "baz"));
+    assert_ptr_equal(json_at_from(&tape, json_root(&tape), ""), json_root(&tape));
+    assert_int_equal(json_at_from(&tape, json_root(&tape), "/foo")->count, 2);
+    assert_true(json_equals(&tape, json_at_from(&tape, json_root(&tape), "/foo/0"), "bar"));
+    assert_true(json_equals(&tape, json_at_from(&tape, json_root(&tape), "/foo/1"), "baz"));
     for (int64_t i = 0; i < 9; i++) {
         int64_t value = -1;
-        assert_true(json_integer(&tape, json_at(&tape, pointers[i]), &value));
+        assert_true(
+            json_integer(&tape, json_at_from(&tape, json_root(&tape), pointers[i]), &value));
         assert_int_equal(value, i);
     }
     done(&tape, text);
@@ -58,13 +59,13 @@ static void where_nothing_stands(void **state) {
     char *text = given(&tape, "{\"a\":[1,2],\"t~n\":3,\"s\":\"x\",\"q\\\"r\":1}");
 
     for (size_t i = 0; i < sizeof pointers / sizeof *pointers; i++) {
-        if (json_at(&tape, pointers[i])) {
+        if (json_at_from(&tape, json_root(&tape), pointers[i])) {
             fail_msg("found: %s", pointers[i]);
         }
     }
-    assert_non_null(json_at(&tape, "/q\"r"));
+    assert_non_null(json_at_from(&tape, json_root(&tape), "/q\"r"));
     done(&tape, text);
-    assert_null(json_at(&tape, ""));
+    assert_null(json_at_from(&tape, json_root(&tape), ""));
 }
 
 // Each node's pointer leads back to it, a key's to its value.
@@ -77,7 +78,7 @@ static void there_and_back(void **state) {
     for (size_t i = 0; i < tape.count; i++) {
         char pointer[64];
         json_pointer_of(&tape, &tape.nodes[i], pointer, sizeof pointer);
-        const struct json_node *found = json_at(&tape, pointer);
+        const struct json_node *found = json_at_from(&tape, json_root(&tape), pointer);
         // A key is followed by its value, whose pointer is the same.
         assert_true(found == &tape.nodes[i] || found == &tape.nodes[i + 1]);
         char next[64];

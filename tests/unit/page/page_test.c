@@ -1,5 +1,5 @@
 // The embedded files: byte for byte those of the tree, found by name, typed, tagged.
-#include "page/page.h"
+#include "page/internal.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -42,8 +42,8 @@ static void types_and_tags(void **state) {
     assert_string_equal(page_find("forelock.svg")->type, "image/svg+xml");
     assert_string_equal(page_find("forelock-192.png")->type, "image/png");
     assert_string_equal(page_find("forelock.webmanifest")->type, "application/manifest+json");
-    for (size_t i = 0; page_at(i) != NULL; i++) {
-        const char *etag = page_at(i)->etag;
+    for (size_t i = 0; i < page_file_count; i++) {
+        const char *etag = page_files[i].etag;
         size_t length = strlen(etag);
         assert_int_equal(length, 34);
         assert_true(etag[0] == '"' && etag[length - 1] == '"');
@@ -53,14 +53,13 @@ static void types_and_tags(void **state) {
 
 static void every_file_is_found_once_and_nothing_else(void **state) {
     (void)state;
-    size_t count = 0;
-    for (; page_at(count) != NULL; count++) {
-        const struct page_file *file = page_at(count);
+    assert_true(page_file_count >= 5);
+    for (size_t i = 0; i < page_file_count; i++) {
+        const struct page_file *file = &page_files[i];
         assert_ptr_equal(page_find(file->name), file);
-        assert_true(count == 0 || strcmp(page_at(count - 1)->name, file->name) < 0);
+        assert_true(i == 0 || strcmp(page_files[i - 1].name, file->name) < 0);
         assert_null(strchr(file->name, '/'));
     }
-    assert_true(count >= 5);
     static const char *const none[] = {"",         "at",        "at.htm", "AT.html",
                                        "at.html ", "../page.h", "zz"};
     for (size_t i = 0; i < sizeof none / sizeof none[0]; i++) {
