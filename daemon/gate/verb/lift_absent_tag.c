@@ -65,8 +65,8 @@ static void decide(struct gate_case *c) {
 
 const struct gate_verb_row gate_verb_lift_absent_tag = {
     .name = "lift-absent-tag",
-    .about =
-        "Lifts the lock and tag of somebody absent, all three attested (29 CFR 1910.147(e)(3)).",
+    .about = "Lifts the lock and tag of somebody absent, not_on_site, contact_tried and "
+             "will_be_told attested true (29 CFR 1910.147(e)(3)).",
     .fields = {GATE_MAY(job, ID), GATE_MUST(point, ID), GATE_PERSON, GATE_MAY(badge, NAME),
                GATE_MUST(reason, REASON), GATE_PLAIN(attest, ATTEST, false)},
     .one_of = {"person", "badge", "the tag's owner"},

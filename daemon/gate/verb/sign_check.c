@@ -112,7 +112,8 @@ static void decide(struct gate_case *c) {
 
 const struct gate_verb_row gate_verb_sign_check = {
     .name = "sign-check",
-    .about = "Signs a check of the job, with its reading where it takes one.",
+    .about =
+        "Signs a check of the job; a reading is given in the check's unit, and the unit named.",
     .fields = {GATE_MUST(job, ID), GATE_MUST(check, ID), GATE_PLAIN(value, NUMBER, false),
                GATE_MAY(unit, UNIT), GATE_MAY(instrument, ID), GATE_MAY(note, NOTE)},
     .who = GATE_WHO_VERB,

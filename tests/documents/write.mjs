@@ -1,0 +1,176 @@
+// Writes what the documents say of requests, from the rows of the verbs as the program verbs_json prints
+// them: the schema of requests, the verbs and messages of the OpenAPI and AsyncAPI documents, and the table
+// of docs/topics.md. With --check it writes nothing and exits 1 where a document differs.
+import { execFileSync } from 'node:child_process';
+import { readFileSync, writeFileSync } from 'node:fs';
+import { dirname, join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+
+const ROOT = join(dirname(fileURLToPath(import.meta.url)), '../..');
+const BIN = process.env.FORELOCK_BIN ?? join(ROOT, 'build/bin');
+const ROWS = JSON.parse(execFileSync(join(BIN, 'verbs_json')));
+const ID = '^[A-Za-z0-9][A-Za-z0-9._-]{0,63}$';
+const TEST_ID = `${ID.slice(0, -1)}([.]${ID.slice(1, -1)})?$`;
+
+// The schema of a field's value, by its kind.
+const KINDS = {
+  id: { $ref: 'words.schema.json#/$defs/id' },
+  'test-id': { type: 'string', pattern: TEST_ID },
+  name: { type: 'string', minLength: 1, maxLength: 64, pattern: '\\S' },
+  unit: { type: 'string', minLength: 1, maxLength: 31, pattern: '\\S' },
+  note: { type: 'string', maxLength: 500 },
+  reason: { type: 'string', minLength: 1, maxLength: 500, pattern: '\\S' },
+  number: { type: 'number' },
+  state: { enum: ['isolated', 'live'], type: 'string' },
+  attest: {
+    description: '29 CFR 1910.147(e)(3)',
+    type: 'object',
+    properties: Object.fromEntries(
+      ['not_on_site', 'contact_tried', 'will_be_told'].map((n) => [n, { type: ['boolean', 'null'] }]),
+    ),
+  },
+  readings: {
+    description: "By the names of the test's rule.",
+    type: 'object',
+    propertyNames: { type: 'string', minLength: 1, maxLength: 31 },
+    additionalProperties: { type: ['number', 'boolean', 'string', 'null'], maxLength: 31 },
+  },
+};
+
+// null is absent: what is not required may be null.
+function orNull(schema) {
+  if (schema.$ref) return { anyOf: [schema, { type: 'null' }] };
+  const { enum: values, type, ...rest } = schema;
+  return { ...(values && { enum: [...values, null] }), type: [type, 'null'], ...rest };
+}
+
+const only = (given, absent) => ({
+  required: [given],
+  properties: { [given]: { type: 'string' }, [absent]: { type: 'null' } },
+  type: 'object',
+});
+
+function body({ verb, about, fields, one_of: [a, b] }) {
+  const valueOf = ({ kind, required }) => (required ? KINDS[kind] : orNull(KINDS[kind]));
+  return {
+    description: `The body of ${verb}. ${about} A field beside these is ignored.`,
+    type: 'object',
+    properties: {
+      id: { type: ['string', 'null'], minLength: 1, maxLength: 64 },
+      ...Object.fromEntries(fields.map((field) => [field.name, valueOf(field)])),
+    },
+    required: fields.filter((field) => field.required).map((field) => field.name),
+    ...(a && { oneOf: [only(a, b), only(b, a)] }),
+  };
+}
+
+const requestSchema = () => ({
+  $schema: 'https://json-schema.org/draft/2020-12/schema',
+  $id: 'https://forelock.example/schema/request.schema.json',
+  title: 'Requests',
+  description:
+    'The bodies of requests, one definition a verb. The verb is the last level of the topic or the path; `id`, of 1 to 64 characters, makes a request that is asked again be done once.',
+  type: 'object',
+  $defs: Object.fromEntries(ROWS.map((row) => [row.verb, body(row)])),
+});
+
+// The fields of all verbs in one, for the OpenAPI document: its one path takes every verb.
+function anyBody(old) {
+  const local = (schema) =>
+    JSON.parse(JSON.stringify(schema).replaceAll('words.schema.json#/$defs/id', '#/$defs/Id'));
+  const kinds = new Map([['id', { type: ['string', 'null'], minLength: 1, maxLength: 64 }]]);
+  for (const { fields } of ROWS)
+    for (const { name, kind } of fields) kinds.set(name, local(orNull(KINDS[kind])));
+  return {
+    ...old,
+    description:
+      'The fields of all verbs; which of them a verb takes is in request.schema.json. Unknown ones are ignored.',
+    properties: Object.fromEntries(kinds),
+  };
+}
+
+const messageName = (verb) => `request-${verb}`.replace(/-(.)/g, (_, c) => c.toUpperCase());
+
+function asyncapi(api) {
+  const { messages, parameters } = api.components;
+  const requests = ROWS.map(({ verb, about }) => [
+    messageName(verb),
+    {
+      name: messageName(verb),
+      title: verb,
+      summary: about,
+      contentType: 'application/json',
+      payload: { $ref: `./schema/request.schema.json#/$defs/${verb}` },
+    },
+  ]);
+  const isRequest = ([name]) => /^request[A-Z]/.test(name);
+  const all = Object.entries(messages);
+  const first = all.findIndex(isRequest);
+  const others = all.filter((entry) => !isRequest(entry));
+  others.splice(first, 0, ...requests);
+  api.components.messages = Object.fromEntries(others);
+  const to = (at) => requests.map(([name]) => ({ $ref: `${at}/${name}` }));
+  api.channels.request.messages = Object.fromEntries(
+    requests.map(([name], i) => [name, to('#/components/messages')[i]]),
+  );
+  api.operations.takeRequest.messages = to('#/channels/request/messages');
+  parameters.verb.enum = ROWS.map((row) => row.verb);
+  return api;
+}
+
+function openapi(api) {
+  api.components.parameters.verb.schema.enum = ROWS.map((row) => row.verb);
+  return api;
+}
+
+// Who may ask, in words.
+function askers({ who, roles, asker }) {
+  const own = { crew: ['one of the crew'], leader: ['who leads the job'] }[who] ?? [];
+  const names = [...own, ...roles.map((role) => `a ${role}`)];
+  return asker ?? names.join(', ').replace(/, ([^,]*)$/, ' or $1');
+}
+
+function fieldsOf({ fields, one_of: [a, b] }) {
+  const texts = fields
+    .filter(({ name }) => name !== b)
+    .map(({ name, required }) => (name === a ? `${a} or ${b}` : name + (required ? '' : '?')));
+  return texts.join(', ');
+}
+
+function topics(text) {
+  const lines = ROWS.map((row) => {
+    const { verb, phases, of_job: job, about } = row;
+    const when = phases.join(', ') || (job ? 'the job stands' : '');
+    return `| \`${verb}\` | ${fieldsOf(row)} | ${askers(row)} | ${when} | ${about} |`;
+  });
+  const table = ['| verb | fields | who | phase | what |', '| --- | --- | --- | --- | --- |', ...lines];
+  const marked = /(<!-- verbs -->\n)[\s\S]*?(<!-- \/verbs -->)/;
+  if (!marked.test(text)) throw new Error('docs/topics.md has no place for the verbs');
+  return text.replace(marked, (_, open, close) => `${open}${table.join('\n')}\n${close}`);
+}
+
+const json = (change) => (text) => `${JSON.stringify(change(JSON.parse(text)), null, 2)}\n`;
+const DOCUMENTS = {
+  'docs/schema/request.schema.json': json(requestSchema),
+  'docs/schema/message.schema.json': json((messages) => {
+    messages.$defs.Request = anyBody(messages.$defs.Request);
+    return messages;
+  }),
+  'docs/openapi.json': json(openapi),
+  'docs/asyncapi.json': json(asyncapi),
+  'docs/topics.md': topics,
+};
+
+let differ = 0;
+for (const [name, change] of Object.entries(DOCUMENTS)) {
+  const path = join(ROOT, name);
+  const old = readFileSync(path, 'utf8');
+  const text = change(old);
+  if (text === old) continue;
+  if (process.argv[2] !== '--check') writeFileSync(path, text);
+  else {
+    differ += 1;
+    console.error(`documents: ${name} is not what the rows say: run tests/documents/write`);
+  }
+}
+process.exit(differ ? 1 : 0);
