@@ -42,16 +42,23 @@ struct trade_row {
     trade_work *work;
 };
 
-extern const struct trade_row trade_row_pass_fail;
-extern const struct trade_row trade_row_range;
-extern const struct trade_row trade_row_pressure_decay;
-extern const struct trade_row trade_row_vacuum_decay;
-extern const struct trade_row trade_row_back_pressure;
-extern const struct trade_row trade_row_vapor_liquid_ratio;
-extern const struct trade_row trade_row_liquid_removal;
-extern const struct trade_row trade_row_flow_rate;
-extern const struct trade_row trade_row_continuity;
-extern const struct trade_row trade_row_torque;
+// Every rule, in the order in which help and documents list them: trade/rule/<name>.c holds the
+// row.
+#define TRADE_RULES(ROW)                                                                           \
+    ROW(pass_fail)                                                                                 \
+    ROW(range)                                                                                     \
+    ROW(pressure_decay)                                                                            \
+    ROW(vacuum_decay)                                                                              \
+    ROW(back_pressure)                                                                             \
+    ROW(vapor_liquid_ratio)                                                                        \
+    ROW(liquid_removal)                                                                            \
+    ROW(flow_rate)                                                                                 \
+    ROW(continuity)                                                                                \
+    ROW(torque)
+
+#define TRADE_RULE_DECLARE(name) extern const struct trade_row trade_row_##name;
+TRADE_RULES(TRADE_RULE_DECLARE)
+#undef TRADE_RULE_DECLARE
 
 // What is said of every figure that was not read in its rule's own text.
 #define TRADE_FROM_MEMORY "from memory, unverified"

@@ -8,12 +8,8 @@
 #include <stdio.h>
 #include <string.h>
 
-static const struct trade_row *const rows[] = {
-    &trade_row_pass_fail,      &trade_row_range,         &trade_row_pressure_decay,
-    &trade_row_vacuum_decay,   &trade_row_back_pressure, &trade_row_vapor_liquid_ratio,
-    &trade_row_liquid_removal, &trade_row_flow_rate,     &trade_row_continuity,
-    &trade_row_torque,
-};
+#define RULE_ROW(name) &trade_row_##name,
+static const struct trade_row *const rows[] = {TRADE_RULES(RULE_ROW)};
 
 const struct trade_rule *trade_rule_at(size_t index) {
     return index < TRADE_COUNT_OF(rows) ? &rows[index]->about : NULL;

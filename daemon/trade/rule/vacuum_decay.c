@@ -1,0 +1,83 @@
+// Five minutes of waiting: how much vacuum must be left.
+#include "trade/rule.h"
+
+#include <math.h>
+#include <stdio.h>
+
+// The printed table: a vacuum at the start, and the least that must be left, in WC.
+static const struct {
+    double start, least;
+} vacuum_table[] = {{8, 5.5}, {7, 4.7}, {6, 3.8}, {5, 3.0}, {4, 2.2}, {3, 1.5}, {2, 0.8}};
+
+enum { VACUUM_START, VACUUM_FINAL };
+
+static const struct trade_reading vacuum_readings[] = {
+    [VACUUM_START] = {.name = "start_inwc",
+                      .twin = "start_pa",
+                      .title = "Vacuum at the start (8, 7, 6, 5, 4, 3 or 2 in WC)",
+                      .kind = TRADE_NUMBER,
+                      .unit = TRADE_INWC,
+                      .above_min = true,
+                      .max = INFINITY},
+    [VACUUM_FINAL] = {.name = "final_inwc",
+                      .twin = "final_pa",
+                      .title = "Vacuum after 5 minutes",
+                      .kind = TRADE_NUMBER,
+                      .unit = TRADE_INWC,
+                      .min = 0,
+                      .max = INFINITY},
+};
+
+// The table has whole inches only. A gauge in pascals cannot show them exactly, so its nearest
+// whole pascal counts as the row.
+static bool vacuum_row(const struct trade_input *start, size_t *row) {
+    double near = start->as_twin ? 0.5 / trade_unit_factor(TRADE_INWC) : 0.0;
+
+    for (*row = 0; *row < TRADE_COUNT_OF(vacuum_table); (*row)++) {
+        if (fabs(start->value - vacuum_table[*row].start) <= near) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static bool vacuum_decay_work(const struct trade_input *inputs, struct trade_outcome *outcome,
+                              struct trade_error *error) {
+    const struct trade_input *start = &inputs[VACUUM_START], *final = &inputs[VACUUM_FINAL];
+    const char *name = trade_given_name(&vacuum_readings[VACUUM_START], start);
+    size_t row;
+
+    if (!vacuum_row(start, &row)) {
+        return trade_fail(error, name,
+                          "%s must be a row of the table (8, 7, 6, 5, 4, 3 or 2 in WC); "
+                          "found %.10g",
+                          name, start->given);
+    }
+    if (final->value - final->slack > start->value + start->slack) {
+        name = trade_given_name(&vacuum_readings[VACUUM_FINAL], final);
+        return trade_fail(error, name,
+                          "%s is impossible: the vacuum grew from %.10g to %.10g in WC", name,
+                          start->value, final->value);
+    }
+    outcome->has_value = true;
+    outcome->value = final->value;
+    outcome->slack = final->slack;
+    outcome->limits = (struct model_limits){.has_min = true, .min = vacuum_table[row].least};
+    snprintf(outcome->method, sizeof outcome->method,
+             "printed table in a California executive order exhibit, Table 1");
+    trade_say(outcome->working.put, sizeof outcome->working.put,
+              "from %.10g in WC at least %.10g in WC must be left; final = %.10g in WC",
+              vacuum_table[row].start, vacuum_table[row].least, final->value);
+    return true;
+}
+
+const struct trade_row trade_row_vacuum_decay = {
+    .about = {.rule = "vacuum-decay",
+              .title = "Vacuum left after 5 minutes",
+              .formula = "final_inwc >= table[start_inwc]",
+              .readings = vacuum_readings,
+              .reading_count = TRADE_COUNT_OF(vacuum_readings),
+              .unit = TRADE_INWC,
+              .limits = TRADE_LIMITS_TIGHTEN},
+    .work = vacuum_decay_work,
+};
