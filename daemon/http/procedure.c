@@ -54,12 +54,11 @@ static void write_choices(struct json_out *out, const char *words) {
 static void write_reading(struct json_out *out, const struct model_test *test,
                           const struct trade_reading *reading) {
     const char *unit = trade_unit_symbol(reading->unit);
-    bool own = unit[0] == '\0' && strcmp(reading->name, "value") == 0; // of a range
     json_out_object(out);
     tell_text(out, "name", reading->name);
     tell_text(out, "title", reading->title);
     tell_text(out, "kind", kind_name(reading->kind));
-    tell_text(out, "unit", own ? test->unit : unit);
+    tell_text(out, "unit", test->unit != NULL ? test->unit : unit);
     write_choices(out, reading->kind == TRADE_WORD ? reading->words : NULL);
     tell_flag(out, "whole", reading->kind == TRADE_COUNT);
     tell_flag(out, "optional", reading->optional);

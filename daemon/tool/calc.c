@@ -48,9 +48,9 @@ static int readings_tell(const struct trade_rule *rule) {
         fprintf(stderr, ": %s%s\n", reading->title, reading->optional ? " (optional)" : "");
     }
     if (rule->limits != TRADE_LIMITS_NONE) {
-        fprintf(stderr, "  min, max: %s\n",
-                rule->limits == TRADE_LIMITS_NEEDED ? "the procedure's limits, one at least"
-                                                    : "the procedure's limits (optional)");
+        fprintf(stderr, "  min, max%s: %s\n",
+                rule->limits == TRADE_LIMITS_NEEDED ? "" : " (optional)",
+                trade_limits_words(rule->limits));
     }
     fprintf(stderr, "  calibrated_until, or instrument with -c FILE: what it was read with "
                     "(optional)\n");
@@ -130,8 +130,9 @@ static bool day_read(const char *text) {
            strftime(back, sizeof back, "%Y-%m-%d", &again) == 10 && strcmp(back, text) == 0;
 }
 
-// The configured instrument. A torque wrench makes torque, whatever else is in date.
+// The configured instrument. A figure is set with its own kind, whatever else is in date.
 static bool instrument_take(const struct model *model, struct calc *calc) {
+    const char *kind = trade_rule_find(calc->test.rule)->set_with;
     const struct model_instrument *found =
         model != NULL ? model_instrument_find(model, calc->instrument) : NULL;
 
@@ -142,10 +143,9 @@ static bool instrument_take(const struct model *model, struct calc *calc) {
         return false;
     }
     snprintf(calc->until, sizeof calc->until, "%.10s", found->calibrated_until.day);
-    if (strcmp(calc->test.rule, "torque") == 0 && strcmp(found->kind, "torque-wrench") != 0) {
-        snprintf(calc->caution, sizeof calc->caution,
-                 "%.64s is of the kind %.64s, and no torque wrench. ", found->instrument,
-                 found->kind);
+    if (kind != NULL && strcmp(found->kind, kind) != 0) {
+        snprintf(calc->caution, sizeof calc->caution, "%.64s is of the kind %.64s, and no %s. ",
+                 found->instrument, found->kind, kind);
     }
     return true;
 }
@@ -256,8 +256,8 @@ static void sentence_print(const struct trade_rule *rule, const struct model_res
     const char *unit = working->unit != TRADE_NO_UNIT ? trade_unit_symbol(working->unit) : "";
     const char *space = unit[0] != '\0' ? " " : "";
 
-    if (rule->calc_only) {
-        printf("  in words Set the wrench to %.4g%s%s.\n", result->value, space, unit);
+    if (rule->calc_only != NULL) {
+        printf("  in words %s %.4g%s%s.\n", rule->calc_only, result->value, space, unit);
         return;
     }
     if (!result->has_value) {
@@ -283,7 +283,7 @@ static void words_print(const struct trade_rule *rule, const struct model_result
     printf("%s: %s\n", rule->rule, rule->title);
     printf("  formula  %s\n  worked   %s\n", result->formula, working->put);
     if (result->has_value) {
-        figure_print(rule->calc_only ? "setting" : "value", result->value, working->unit);
+        figure_print(rule->calc_only != NULL ? "setting" : "value", result->value, working->unit);
     }
     if (result->limits.has_min) {
         figure_print("at least", result->limits.min, working->unit);

@@ -21,9 +21,8 @@ struct trade_outcome {
     bool has_value;
     double value;
     double slack;               // how far the arithmetic may have moved value and limits
-    struct model_limits limits; // the rule's own
-    bool limits_from_memory;
-    bool has_pass; // set by rules without limits
+    struct model_limits limits; // the rule's own, of these readings; the row's own before
+    bool has_pass;              // set by rules without limits
     bool pass;
     enum trade_unit unit;
     char formula[128];

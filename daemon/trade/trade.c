@@ -33,7 +33,28 @@ const struct trade_rule *trade_rule_find(const char *rule) {
 bool trade_rule_known(const char *rule) {
     const struct trade_row *row = row_find(rule);
 
-    return row != NULL && !row->about.calc_only;
+    return row != NULL && row->about.calc_only == NULL;
+}
+
+const char *trade_limits_words(enum trade_limits_use use) {
+    switch (use) {
+    case TRADE_LIMITS_NEEDED:
+        return "The procedure's min, max or both are the limits.";
+    case TRADE_LIMITS_REPLACE:
+        return "The procedure's min and max each take the place of the rule's own.";
+    case TRADE_LIMITS_TIGHTEN:
+        return "A procedure may tighten the rule's own limit, never loosen it: the stricter holds.";
+    case TRADE_LIMITS_NONE:
+        break;
+    }
+    return "It takes no limits.";
+}
+
+struct model_limits trade_limits_replaced(const char *rule) {
+    const struct trade_row *row = row_find(rule);
+    bool replaced = row != NULL && row->about.limits == TRADE_LIMITS_REPLACE;
+
+    return replaced ? row->about.own : (struct model_limits){0};
 }
 
 // The limits that hold, and which of them are the procedure's.
@@ -56,10 +77,9 @@ static void end_hold(bool has_own, double own, bool has_given, double given, boo
     }
 }
 
-static struct held limits_hold(const struct trade_rule *rule, const struct trade_outcome *outcome,
+static struct held limits_hold(const struct trade_rule *rule, const struct model_limits *own,
                                const struct model_limits *given) {
-    const struct model_limits *own = &outcome->limits;
-    bool replace = rule->limits == TRADE_LIMITS_REPLACE || outcome->limits_from_memory;
+    bool replace = rule->limits == TRADE_LIMITS_REPLACE;
     struct held held = {0};
 
     end_hold(own->has_min, own->min, given->has_min, given->min, replace || given->min > own->min,
@@ -69,17 +89,75 @@ static struct held limits_hold(const struct trade_rule *rule, const struct trade
     return held;
 }
 
+// Limits that the rule can take at all.
+static bool limits_fit(const struct trade_rule *rule, const struct model_limits *given,
+                       struct trade_error *error) {
+    if (rule->limits == TRADE_LIMITS_NONE && (given->has_min || given->has_max)) {
+        const char *end = given->has_min ? "min" : "max";
+        return trade_fail(error, end, "the rule \"%s\" takes no %s; leave it out", rule->rule, end);
+    }
+    if (rule->limits == TRADE_LIMITS_NEEDED && !given->has_min && !given->has_max) {
+        return trade_fail(error, "min", "a test by the rule \"%s\" needs \"min\", \"max\" or both",
+                          rule->rule);
+    }
+    return (!given->has_min || trade_figure_usable(given->min, "min", error)) &&
+           (!given->has_max || trade_figure_usable(given->max, "max", error));
+}
+
+static bool loosens(const struct trade_rule *rule, const char *end, double own,
+                    struct trade_error *error) {
+    const char *unit = trade_unit_symbol(rule->unit);
+
+    return trade_fail(error, end,
+                      "loosens the limit that the rule \"%s\" publishes, %s%.10g%s%s; a procedure "
+                      "may only tighten it",
+                      rule->rule, rule->own_moves ? "which is never looser than " : "", own,
+                      unit[0] != '\0' ? " " : "", unit);
+}
+
+bool trade_limits_allowed(const struct trade_rule *rule, const struct model_limits *given,
+                          struct trade_error *error) {
+    const struct model_limits *own = &rule->own, *possible = &rule->possible;
+    struct model_limits held = limits_hold(rule, own, given).limits;
+    bool tightens = rule->limits == TRADE_LIMITS_TIGHTEN;
+
+    if (!limits_fit(rule, given, error)) {
+        return false;
+    }
+    if (tightens && given->has_min && own->has_min && given->min < own->min) {
+        return loosens(rule, "min", own->min, error);
+    }
+    if (tightens && given->has_max && own->has_max && given->max > own->max) {
+        return loosens(rule, "max", own->max, error);
+    }
+    if (held.has_min && held.has_max && held.min > held.max) {
+        return trade_fail(
+            error, given->has_min ? "min" : "max",
+            "the least allowed value, %.15g, is over the greatest, %.15g: nothing would pass",
+            held.min, held.max);
+    }
+    if (given->has_min && possible->has_max && given->min > possible->max) {
+        return trade_fail(error, "min", "no reading can reach %.15g: nothing would pass",
+                          given->min);
+    }
+    if (given->has_max && possible->has_min && given->max < possible->min) {
+        return trade_fail(error, "max", "no reading can be as low as %.15g: nothing would pass",
+                          given->max);
+    }
+    return true;
+}
+
 // A limit that was asked for and does not hold is not passed over in silence.
 static void looser_tell(const struct model_limits *given, const struct held *held,
                         struct trade_working *working) {
     if (given->has_min && given->min < held->limits.min) {
         trade_warn(working,
-                   "The min of %.10g given is looser than the published limit, which holds.",
+                   "The min of %.10g given is looser than the rule's own limit, which holds.",
                    given->min);
     }
     if (given->has_max && given->max > held->limits.max) {
         trade_warn(working,
-                   "The max of %.10g given is looser than the published limit, which holds.",
+                   "The max of %.10g given is looser than the rule's own limit, which holds.",
                    given->max);
     }
 }
@@ -131,19 +209,6 @@ static void result_write(const struct trade_rule *rule, const struct trade_outco
     source_write(result->source, sizeof result->source, outcome, held);
 }
 
-static bool limits_fit(const struct trade_rule *rule, const struct model_limits *given,
-                       struct trade_error *error) {
-    if (rule->limits == TRADE_LIMITS_NONE && (given->has_min || given->has_max)) {
-        const char *name = given->has_min ? "min" : "max";
-        return trade_fail(error, name, "%s takes no %s", rule->rule, name);
-    }
-    if (rule->limits == TRADE_LIMITS_NEEDED && !given->has_min && !given->has_max) {
-        return trade_fail(error, "min", "%s needs a min or a max", rule->rule);
-    }
-    return (!given->has_min || trade_figure_usable(given->min, "min", error)) &&
-           (!given->has_max || trade_figure_usable(given->max, "max", error));
-}
-
 bool trade_calculate(const struct model_test *test, const struct model_reading *readings,
                      size_t count, struct model_result *result, struct trade_working *working,
                      struct trade_error *error) {
@@ -160,10 +225,11 @@ bool trade_calculate(const struct model_test *test, const struct model_reading *
         return false;
     }
     outcome.unit = row->about.unit;
+    outcome.limits = row->about.own;
     if (!row->work(inputs, &outcome, error)) {
         return false;
     }
-    held = limits_hold(&row->about, &outcome, &test->limits);
+    held = limits_hold(&row->about, &outcome.limits, &test->limits);
     memset(result, 0, sizeof *result);
     result_write(&row->about, &outcome, &held, result);
     memcpy(result->inputs, readings, count * sizeof *readings);

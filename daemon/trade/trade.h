@@ -35,13 +35,14 @@ struct trade_reading {
     bool optional;        // may be left out (the rule says when it may not)
 };
 
-// What a procedure's min and max do to a rule.
+// What a procedure's min and max do to a rule's limits.
 enum trade_limits_use {
-    TRADE_LIMITS_NONE,    // the rule has no limits; to give some is an error
-    TRADE_LIMITS_NEEDED,  // they are the limits; one at least must be given
-    TRADE_LIMITS_REPLACE, // each replaces the rule's own
-    // The stricter of the procedure's and the rule's own holds, because the rule's is published;
-    // where the rule's own is from memory, unverified, the procedure's replaces it.
+    TRADE_LIMITS_NONE,   // the rule has no limits; to give some is an error
+    TRADE_LIMITS_NEEDED, // they are the limits, in the procedure's unit; one at least must be given
+    // Each replaces the rule's own, which is one certification's, or from memory, unverified.
+    TRADE_LIMITS_REPLACE,
+    // The stricter of the procedure's and the rule's own holds, whatever is read: the rule's own is
+    // published, or follows from the readings, where no one figure could take its place.
     TRADE_LIMITS_TIGHTEN,
 };
 
@@ -54,7 +55,15 @@ struct trade_rule {
     size_t reading_count;
     enum trade_unit unit; // of value, limits and margin (of a twin of torque: its SI unit)
     enum trade_limits_use limits;
-    bool calc_only; // a figure for the calculator, no test
+    // The rule's own limits. Where the readings move them (own_moves), the loosest that any
+    // readings give; an end that has no loosest is left out.
+    struct model_limits own;
+    bool own_moves;
+    struct model_limits possible; // what value can be at all
+    // Of a figure for the calculator, which is no test: what a person does with it ("Set the wrench
+    // to") and the kind of instrument that does it. NULL: a test.
+    const char *calc_only;
+    const char *set_with;
 };
 
 // How a result came about, for a person who wants to follow it.
@@ -71,6 +80,17 @@ const struct trade_rule *trade_rule_at(size_t index);
 const struct trade_rule *trade_rule_find(const char *rule);
 // Whether a rule of this name exists for tests (torque is for the calculator alone).
 bool trade_rule_known(const char *rule);
+// What a procedure's min and max do, in one sentence for people.
+const char *trade_limits_words(enum trade_limits_use use);
+// Whether a procedure may hold a test by the rule to these limits: it may tighten what the rule
+// publishes, never loosen it, and something must be able to pass. What only the readings decide is
+// allowed: trade_evaluate takes the stricter. False: error.reading is "min" or "max", whichever is
+// wrong (also where one is missing).
+bool trade_limits_allowed(const struct trade_rule *rule, const struct model_limits *given,
+                          struct trade_error *error);
+// The limits that hold where a procedure says nothing and that its own replace: none of most rules.
+// For model_test, which does not know the rules.
+struct model_limits trade_limits_replaced(const char *rule);
 // Evaluates a test. Readings are matched by name, in US customary or SI spelling, never both.
 // False: a reading is missing, unknown, of the wrong kind or impossible; result is then untouched.
 bool trade_evaluate(const struct model_test *test, const struct model_reading *readings,

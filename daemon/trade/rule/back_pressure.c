@@ -4,11 +4,13 @@
 #include <math.h>
 #include <stdio.h>
 
+#define LOOSEST 0.62
+
 // The most back pressure by flow. It goes as the square of the flow, as for one orifice.
 static const struct {
     double flow, most;
     bool from_memory;
-} back_pressure_table[] = {{40, 0.16, true}, {60, 0.35, false}, {80, 0.62, false}};
+} back_pressure_table[] = {{40, 0.16, true}, {60, 0.35, false}, {80, LOOSEST, false}};
 
 enum { FLOW, PRESSURE };
 
@@ -58,7 +60,6 @@ static bool back_pressure_work(const struct trade_input *inputs, struct trade_ou
     outcome->value = inputs[PRESSURE].value;
     outcome->slack = inputs[PRESSURE].slack;
     outcome->limits = (struct model_limits){.has_max = true, .max = back_pressure_table[row].most};
-    outcome->limits_from_memory = back_pressure_table[row].from_memory;
     back_pressure_tell(row, outcome);
     return true;
 }
@@ -70,6 +71,9 @@ const struct trade_row trade_row_back_pressure = {
               .readings = back_pressure_readings,
               .reading_count = TRADE_COUNT_OF(back_pressure_readings),
               .unit = TRADE_INWC,
-              .limits = TRADE_LIMITS_TIGHTEN},
+              .limits = TRADE_LIMITS_TIGHTEN,
+              .own = {.has_max = true, .max = LOOSEST},
+              .own_moves = true,
+              .possible = {.has_min = true, .min = 0}},
     .work = back_pressure_work,
 };

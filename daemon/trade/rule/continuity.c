@@ -108,6 +108,8 @@ const struct trade_row trade_row_continuity = {
               .readings = continuity_readings,
               .reading_count = TRADE_COUNT_OF(continuity_readings),
               .unit = TRADE_OHM,
-              .limits = TRADE_LIMITS_TIGHTEN},
+              .limits = TRADE_LIMITS_TIGHTEN,
+              .own_moves = true, // and grows with every piece and foot
+              .possible = {.has_min = true, .min = 0}},
     .work = continuity_work,
 };

@@ -30,7 +30,6 @@ static bool flow_work(const struct trade_input *inputs, struct trade_outcome *ou
     outcome->has_value = true;
     outcome->value = volume * 60.0 / seconds;
     outcome->slack = outcome->value * TRADE_ROUNDING;
-    outcome->limits = (struct model_limits){.has_max = true, .max = 10.0};
     snprintf(outcome->method, sizeof outcome->method,
              "40 CFR 80.22(j), CFR 2015 annual edition, now Part 1090 Subpart P");
     snprintf(outcome->limit_source, sizeof outcome->limit_source,
@@ -47,6 +46,8 @@ const struct trade_row trade_row_flow_rate = {
               .readings = flow_readings,
               .reading_count = TRADE_COUNT_OF(flow_readings),
               .unit = TRADE_GPM,
-              .limits = TRADE_LIMITS_TIGHTEN},
+              .limits = TRADE_LIMITS_TIGHTEN,
+              .own = {.has_max = true, .max = 10.0},
+              .possible = {.has_min = true, .min = 0}},
     .work = flow_work,
 };

@@ -40,8 +40,6 @@ static bool removal_work(const struct trade_input *inputs, struct trade_outcome 
     outcome->has_value = true;
     outcome->value = (before - after) / dispensed;
     outcome->slack = DBL_EPSILON * (before + after) / dispensed + outcome->value * TRADE_ROUNDING;
-    outcome->limits = (struct model_limits){.has_min = true, .min = 5.0};
-    outcome->limits_from_memory = true;
     snprintf(outcome->method, sizeof outcome->method, "TP-201.6, %s", TRADE_FROM_MEMORY);
     snprintf(outcome->limit_source, sizeof outcome->limit_source, "5 ml/gal %s", TRADE_FROM_MEMORY);
     trade_say(outcome->working.put, sizeof outcome->working.put,
@@ -58,6 +56,8 @@ const struct trade_row trade_row_liquid_removal = {
               .readings = removal_readings,
               .reading_count = TRADE_COUNT_OF(removal_readings),
               .unit = TRADE_ML_PER_GALLON,
-              .limits = TRADE_LIMITS_TIGHTEN},
+              .limits = TRADE_LIMITS_REPLACE, // from memory
+              .own = {.has_min = true, .min = 5.0},
+              .possible = {.has_min = true, .min = 0}},
     .work = removal_work,
 };

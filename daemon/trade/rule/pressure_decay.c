@@ -10,7 +10,6 @@
 struct band {
     double nozzles; // up to and with
     double k;
-    bool from_memory;
     const char *said;
 };
 
@@ -20,25 +19,28 @@ enum system_kind { ASSIST, BALANCE };
 static const struct band bands[][BANDS] = {
     [ASSIST] =
         {
-            {6, 500.887, false, "as published there, CFR 2015 annual edition"},
-            {12, 531.614, true, "by the series, " TRADE_FROM_MEMORY " (the scan is misprinted)"},
-            {18, 562.455, false, "as printed in a California executive order, s.9.1 Eq 9-1"},
-            {24, 593.412, false, "as printed in a California executive order, s.9.1 Eq 9-1"},
-            {INFINITY, 624.483, false, "as printed in a California executive order, s.9.1 Eq 9-1"},
+            {6, 500.887, "as published there, CFR 2015 annual edition"},
+            {12, 531.614, "by the series, " TRADE_FROM_MEMORY " (the scan is misprinted)"},
+            {18, 562.455, "as printed in a California executive order, s.9.1 Eq 9-1"},
+            {24, 593.412, "as printed in a California executive order, s.9.1 Eq 9-1"},
+            {INFINITY, 624.483, "as printed in a California executive order, s.9.1 Eq 9-1"},
         },
     [BALANCE] =
         {
-            {6, 760.490, true, "for balance systems, " TRADE_FROM_MEMORY},
-            {12, 792.196, true, "for balance systems, " TRADE_FROM_MEMORY},
-            {18, 824.023, true, "for balance systems, " TRADE_FROM_MEMORY},
-            {24, 855.974, true, "for balance systems, " TRADE_FROM_MEMORY},
-            {INFINITY, 888.047, true, "for balance systems, " TRADE_FROM_MEMORY},
+            {6, 760.490, "for balance systems, " TRADE_FROM_MEMORY},
+            {12, 792.196, "for balance systems, " TRADE_FROM_MEMORY},
+            {18, 824.023, "for balance systems, " TRADE_FROM_MEMORY},
+            {24, 855.974, "for balance systems, " TRADE_FROM_MEMORY},
+            {INFINITY, 888.047, "for balance systems, " TRADE_FROM_MEMORY},
         },
 };
 
 // The drift that the method allows the gauge in five minutes, in WC: what a tight system may seem
 // to have gained. More means that something feeds the tank and hides a leak.
-static const double gauge_drift = 0.01;
+#define GAUGE_DRIFT 0.01
+// The most that the start may read, and so the most that can be left.
+#define MOST_AT_START 2.01
+#define MOST (MOST_AT_START + GAUGE_DRIFT)
 
 enum { SYSTEM, NOZZLES, ULLAGE, INITIAL, FINAL };
 
@@ -65,7 +67,7 @@ static const struct trade_reading pressure_readings[] = {
                  .kind = TRADE_NUMBER,
                  .unit = TRADE_INWC,
                  .min = 1.99,
-                 .max = 2.01},
+                 .max = MOST_AT_START},
     [FINAL] = {.name = "final_inwc",
                .twin = "final_pa",
                .title = "Pressure after 5 minutes",
@@ -89,7 +91,7 @@ static bool pressure_final_possible(const struct trade_input *inputs, struct tra
     double slack = initial->slack + final->slack + final->value * TRADE_ROUNDING;
     const char *name = trade_given_name(&pressure_readings[FINAL], final);
 
-    if (final->value - initial->value <= gauge_drift + slack) {
+    if (final->value - initial->value <= GAUGE_DRIFT + slack) {
         return true;
     }
     return trade_fail(error, name, "%s is impossible: the pressure rose from %.10g to %.10g in WC",
@@ -130,7 +132,6 @@ static bool pressure_decay_work(const struct trade_input *inputs, struct trade_o
     outcome->has_value = true;
     outcome->value = inputs[FINAL].value;
     outcome->limits = (struct model_limits){.has_min = true, .min = least};
-    outcome->limits_from_memory = band->from_memory;
     outcome->slack = inputs[FINAL].slack + least * exponent * ullage->slack / ullage->value;
     pressure_tell(band, ullage->value, least, outcome);
     return true;
@@ -143,6 +144,9 @@ const struct trade_row trade_row_pressure_decay = {
               .readings = pressure_readings,
               .reading_count = TRADE_COUNT_OF(pressure_readings),
               .unit = TRADE_INWC,
-              .limits = TRADE_LIMITS_TIGHTEN},
+              .limits = TRADE_LIMITS_TIGHTEN,
+              .own = {.has_min = true, .min = 0}, // of an ever smaller ullage
+              .own_moves = true,
+              .possible = {.has_min = true, .has_max = true, .min = 0, .max = MOST}},
     .work = pressure_decay_work,
 };

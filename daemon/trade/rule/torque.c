@@ -130,6 +130,7 @@ const struct trade_row trade_row_torque = {
               .reading_count = TRADE_COUNT_OF(torque_readings),
               .unit = TRADE_FOOT_POUND,
               .limits = TRADE_LIMITS_NONE,
-              .calc_only = true},
+              .calc_only = "Set the wrench to",
+              .set_with = "torque-wrench"},
     .work = torque_work,
 };

@@ -4,10 +4,13 @@
 #include <math.h>
 #include <stdio.h>
 
+#define LOOSEST 0.8
+#define DEEPEST 8
+
 // The printed table: a vacuum at the start, and the least that must be left, in WC.
 static const struct {
     double start, least;
-} vacuum_table[] = {{8, 5.5}, {7, 4.7}, {6, 3.8}, {5, 3.0}, {4, 2.2}, {3, 1.5}, {2, 0.8}};
+} vacuum_table[] = {{DEEPEST, 5.5}, {7, 4.7}, {6, 3.8}, {5, 3.0}, {4, 2.2}, {3, 1.5}, {2, LOOSEST}};
 
 enum { VACUUM_START, VACUUM_FINAL };
 
@@ -78,6 +81,9 @@ const struct trade_row trade_row_vacuum_decay = {
               .readings = vacuum_readings,
               .reading_count = TRADE_COUNT_OF(vacuum_readings),
               .unit = TRADE_INWC,
-              .limits = TRADE_LIMITS_TIGHTEN},
+              .limits = TRADE_LIMITS_TIGHTEN,
+              .own = {.has_min = true, .min = LOOSEST},
+              .own_moves = true,
+              .possible = {.has_min = true, .has_max = true, .min = 0, .max = DEEPEST}},
     .work = vacuum_decay_work,
 };

@@ -75,8 +75,6 @@ static bool ratio_work(const struct trade_input *inputs, struct trade_outcome *o
     outcome->has_value = true;
     outcome->value = scale * vapor;
     outcome->slack = scale * moved + fabs(outcome->value) * TRADE_ROUNDING;
-    outcome->limits =
-        (struct model_limits){.has_min = true, .has_max = true, .min = 0.95, .max = 1.15};
     ratio_tell(inputs, outcome);
     return trade_figure_usable(outcome->value + outcome->slack,
                                trade_given_name(&ratio_readings[LIQUID], &inputs[LIQUID]), error);
@@ -88,6 +86,8 @@ const struct trade_row trade_row_vapor_liquid_ratio = {
               .formula = "meter_factor*(vapor_final_ft3 - vapor_initial_ft3)*7.481/liquid_gal",
               .readings = ratio_readings,
               .reading_count = TRADE_COUNT_OF(ratio_readings),
-              .limits = TRADE_LIMITS_REPLACE},
+              .limits = TRADE_LIMITS_REPLACE, // the window is the certification's
+              .own = {.has_min = true, .has_max = true, .min = 0.95, .max = 1.15},
+              .possible = {.has_min = true, .min = 0}},
     .work = ratio_work,
 };

@@ -126,8 +126,8 @@ static void limits_print_as_the_contract_has_them(void **state) {
     assert_true(given_result("pass-fail", "pass=true").pass);
 }
 
-// A procedure replaces a window that the contract leaves to it, and a limit from memory; a
-// published limit it can only tighten.
+// A procedure replaces a window that the contract leaves to it, and the one limit that is a figure
+// from memory; any other it can only tighten.
 static void procedure_limits(void **state) {
     static const struct {
         const char *rule, *line;
@@ -177,16 +177,16 @@ static void procedure_limits(void **state) {
     }
 }
 
-// Which bands of the decay a procedure may loosen: those whose K is from memory.
-static void procedure_loosens_only_memory(void **state) {
+// A limit that follows from the readings is not replaced by one figure, also where its K is from
+// memory: what tightens at one tank would loosen at another.
+static void procedure_never_loosens_a_decay(void **state) {
     static const struct {
         const char *system;
         unsigned nozzles;
-        bool memory;
     } rows[] = {
-        {"assist", 6, false},  {"assist", 7, true},   {"assist", 12, true},  {"assist", 13, false},
-        {"assist", 19, false}, {"assist", 25, false}, {"balance", 1, true},  {"balance", 7, true},
-        {"balance", 13, true}, {"balance", 19, true}, {"balance", 25, true},
+        {"assist", 6},   {"assist", 7},   {"assist", 12},  {"assist", 13},
+        {"assist", 19},  {"assist", 25},  {"balance", 1},  {"balance", 7},
+        {"balance", 13}, {"balance", 19}, {"balance", 25},
     };
     char line[160];
 
@@ -195,8 +195,119 @@ static void procedure_loosens_only_memory(void **state) {
         snprintf(line, sizeof line,
                  "system=%s nozzles=%u ullage_gal=1000 initial_inwc=2 final_inwc=0.5 min=0.5",
                  rows[i].system, rows[i].nozzles);
-        assert_int_equal(passes("pressure-decay", line), rows[i].memory);
+        assert_false(passes("pressure-decay", line));
+        snprintf(line, sizeof line,
+                 "system=%s nozzles=%u ullage_gal=1000 initial_inwc=2 final_inwc=1.4 min=1.5",
+                 rows[i].system, rows[i].nozzles);
+        assert_float_equal(given_result("pressure-decay", line).limits.min, 1.5, 0.0);
+        assert_false(passes("pressure-decay", line));
     }
+}
+
+// What trade_limits_allowed says of one end: NULL where it is allowed, else the words of refusal.
+static const char *refused(const char *rule, bool is_min, double end) {
+    static struct trade_error error;
+    struct model_limits given = {is_min, !is_min, end, end};
+
+    if (trade_limits_allowed(trade_rule_find(rule), &given, &error)) {
+        return NULL;
+    }
+    assert_string_equal(error.reading, is_min ? "min" : "max");
+    return error.what;
+}
+
+// Every rule: what tightens its limit and what equals it is allowed, what loosens it is not.
+static void a_procedure_may_tighten_and_never_loosen(void **state) {
+    static const struct {
+        const char *rule;
+        bool is_min;
+        double tighter, equal, looser; // NAN: there is none
+    } rows[] = {
+        {"range", false, 1, 1, NAN},
+        {"pressure-decay", true, 1.5, 0, -0.01}, // of no ullage nothing need be left
+        {"vacuum-decay", true, 2.5, 0.8, 0.79},  // what the lowest row of the table asks for
+        {"back-pressure", false, 0.3, 0.62, 0.63},
+        {"vapor-liquid-ratio", true, 1, 0.95, NAN}, // the window is the certification's
+        {"vapor-liquid-ratio", false, 1.05, 1.15, NAN},
+        {"liquid-removal", true, 6, 5, NAN}, // from memory
+        {"flow-rate", false, 8, 10, 10.01},
+        {"flow-rate", true, 4, 10, NAN},       // no least flow is published
+        {"continuity", false, 1000, 1e6, NAN}, // grows with the hardware without end
+    };
+    size_t seen = 0;
+
+    (void)state;
+    for (size_t i = 0; i < COUNT_OF(rows); i++) {
+        const char *what = refused(rows[i].rule, rows[i].is_min, rows[i].tighter);
+        if (what != NULL) {
+            fail_msg("%s %g: %s", rows[i].rule, rows[i].tighter, what);
+        }
+        assert_null(refused(rows[i].rule, rows[i].is_min, rows[i].equal));
+        if (!isnan(rows[i].looser)) {
+            what = refused(rows[i].rule, rows[i].is_min, rows[i].looser);
+            assert_non_null(what);
+            assert_non_null(strstr(what, "loosens the limit"));
+        }
+    }
+    // No rule is left out: those without limits refuse them.
+    for (size_t i = 0; trade_rule_at(i) != NULL; i++) {
+        const struct trade_rule *rule = trade_rule_at(i);
+        bool takes = false;
+        for (size_t k = 0; k < COUNT_OF(rows) && !takes; k++) {
+            takes = strcmp(rows[k].rule, rule->rule) == 0;
+        }
+        assert_int_equal(takes, rule->limits != TRADE_LIMITS_NONE);
+        if (!takes) {
+            assert_non_null(strstr(refused(rule->rule, true, 1), "takes no min"));
+            assert_non_null(strstr(refused(rule->rule, false, 1), "takes no max"));
+        }
+        seen++;
+    }
+    assert_int_equal(seen, 10);
+}
+
+// A test that nothing can pass keeps a position out of service for good, and is refused at once.
+static void limits_that_nothing_can_meet(void **state) {
+    static const struct {
+        const char *rule;
+        struct model_limits given;
+        const char *end;
+    } rows[] = {
+        {"range", {true, true, 3, 2}, "min"},
+        {"flow-rate", {true, false, 10.5, 0}, "min"}, // over the published 10
+        {"flow-rate", {false, true, 0, -1}, "max"},
+        {"vapor-liquid-ratio", {true, false, 1.2, 0}, "min"},
+        {"vapor-liquid-ratio", {false, true, 0, 0.9}, "max"},
+        {"vapor-liquid-ratio", {false, true, 0, -1}, "max"},
+        {"liquid-removal", {false, true, 0, 4}, "max"},
+        {"pressure-decay", {true, false, 2.03, 0}, "min"},
+        {"vacuum-decay", {true, false, 8.01, 0}, "min"},
+        {"continuity", {false, true, 0, -1}, "max"},
+    };
+    struct trade_error error;
+
+    (void)state;
+    for (size_t i = 0; i < COUNT_OF(rows); i++) {
+        const struct trade_rule *rule = trade_rule_find(rows[i].rule);
+        if (trade_limits_allowed(rule, &rows[i].given, &error)) {
+            fail_msg("row %zu: %s allowed", i, rows[i].rule);
+        }
+        assert_string_equal(error.reading, rows[i].end);
+        assert_non_null(strstr(error.what, "nothing would pass"));
+    }
+}
+
+// What stands in the place of a procedure's silence, for those that do not know the rules.
+static void replaced_limits(void **state) {
+    struct model_limits ratio = trade_limits_replaced("vapor-liquid-ratio");
+    struct model_limits removal = trade_limits_replaced("liquid-removal");
+    struct model_limits flow = trade_limits_replaced("flow-rate");
+    struct model_limits none = trade_limits_replaced("no-such-rule");
+
+    (void)state;
+    assert_true(ratio.has_min && ratio.has_max && ratio.min == 0.95 && ratio.max == 1.15);
+    assert_true(removal.has_min && !removal.has_max && removal.min == 5);
+    assert_false(flow.has_min || flow.has_max || none.has_min || none.has_max);
 }
 
 static void looser_limits_are_said_not_to_hold(void **state) {
@@ -243,7 +354,10 @@ int main(void) {
         cmocka_unit_test(decay_turns_at_its_own_limit),
         cmocka_unit_test(limits_print_as_the_contract_has_them),
         cmocka_unit_test(procedure_limits),
-        cmocka_unit_test(procedure_loosens_only_memory),
+        cmocka_unit_test(procedure_never_loosens_a_decay),
+        cmocka_unit_test(a_procedure_may_tighten_and_never_loosen),
+        cmocka_unit_test(limits_that_nothing_can_meet),
+        cmocka_unit_test(replaced_limits),
         cmocka_unit_test(looser_limits_are_said_not_to_hold),
         cmocka_unit_test(empty_interval_fails),
         cmocka_unit_test(limits_refused),

@@ -26,6 +26,7 @@ static const struct {
                            "liquid_gal=4.75 min=0.95 max=1.05"},
     {"liquid-removal", "initial_ml=150 final_ml=90 dispensed_gal=10"},
     {"flow-rate", "volume_gal=5 seconds=32"},
+    {"flow-rate", "volume_gal=5 seconds=32 max=9"},
     {"continuity", "criterion=parts ohms=2000000 pieces=3 hose_ft=13"},
     {"continuity", "criterion=chain ohms=1000000"},
     {"torque", "target_ftlb=34 wrench_in=12 adapter_in=6 wrench_max_ftlb=150"},
@@ -43,18 +44,53 @@ static void readings_print(const struct trade_rule *rule) {
     printf("\n");
 }
 
+// One end of the rule's own limits, "at most 10 gpm".
+static void end_print(const char *between, const char *words, double end, const char *unit) {
+    printf("%s%s %.10g%s%s", between, words, end, unit[0] != '\0' ? " " : "", unit);
+}
+
+// What a rule holds a value to by itself; nothing of rules that have no limit of their own.
+static bool own_print(const struct trade_rule *rule) {
+    const char *unit = trade_unit_symbol(rule->unit);
+
+    if (rule->own.has_min) {
+        end_print("", "at least", rule->own.min, unit);
+    }
+    if (rule->own.has_max) {
+        end_print(rule->own.has_min ? ", " : "", "at most", rule->own.max, unit);
+    }
+    if (rule->own_moves) {
+        printf("%sby what is read",
+               rule->own.has_min || rule->own.has_max ? " where it is loosest; " : "");
+    }
+    return rule->own.has_min || rule->own.has_max || rule->own_moves;
+}
+
 static const char *limits_said(enum trade_limits_use limits) {
     switch (limits) {
     case TRADE_LIMITS_NEEDED:
-        return "The procedure's `min`, `max` or both are the limits.";
+        return "are the limits";
     case TRADE_LIMITS_REPLACE:
-        return "The procedure's `min` and `max` each take the place of the rule's own.";
+        return "each replace the rule's own";
     case TRADE_LIMITS_TIGHTEN:
-        return "A procedure's limit holds where it is stricter; one from memory it replaces.";
+        return "may tighten it";
     case TRADE_LIMITS_NONE:
         break;
     }
-    return "It takes no limits.";
+    return "refused";
+}
+
+static void rules_print(void) {
+    printf("| rule | its own limit | a procedure's `min` and `max` |\n| --- | --- | --- |\n");
+    for (size_t i = 0; trade_rule_at(i) != NULL; i++) {
+        const struct trade_rule *rule = trade_rule_at(i);
+        printf("| `%s` | ", rule->rule);
+        if (!own_print(rule)) {
+            printf("none");
+        }
+        printf(" | %s |\n", limits_said(rule->limits));
+    }
+    printf("\n");
 }
 
 static void example_print(const char *rule, const char *line) {
@@ -103,11 +139,15 @@ static const char *shortest(double figure, char text[32]) {
 
 int main(void) {
     char text[32];
+
+    rules_print();
     for (size_t i = 0; trade_rule_at(i) != NULL; i++) {
         const struct trade_rule *rule = trade_rule_at(i);
         printf("### `%s`: %s\n\n`%s`\n\n", rule->rule, rule->title, rule->formula);
-        printf("%s%s\n\n", limits_said(rule->limits),
-               rule->calc_only ? " For the calculator alone: it gives a setting, no verdict." : "");
+        printf("%s%s\n\n", trade_limits_words(rule->limits),
+               rule->calc_only != NULL
+                   ? " For the calculator alone: it gives a setting, no verdict."
+                   : "");
         readings_print(rule);
         for (size_t k = 0; k < sizeof examples / sizeof examples[0]; k++) {
             if (strcmp(examples[k].rule, rule->rule) == 0) {

@@ -179,6 +179,68 @@ static void every_verdict_names_its_source(void **state) {
     assert_null(strstr(result_of("flow-rate", "volume_gal=5 seconds=40").source, "memory"));
 }
 
+// Readings of one rule that tightens, drawn anew each time.
+static void line_draw(const char *rule, char *line, size_t size) {
+    static const double starts[] = {8, 7, 6, 5, 4, 3, 2}, flows[] = {40, 60, 80};
+    if (strcmp(rule, "pressure-decay") == 0) {
+        snprintf(line, size,
+                 "system=%s nozzles=%d ullage_gal=%.17g initial_inwc=2 final_inwc=%.17g",
+                 between(0, 2) < 1 ? "assist" : "balance", (int)between(1, 30), between(2, 30000),
+                 between(0, 2));
+    } else if (strcmp(rule, "vacuum-decay") == 0) {
+        double start = starts[(int)between(0, 7)];
+        snprintf(line, size, "start_inwc=%g final_inwc=%.17g", start, between(0, start));
+    } else if (strcmp(rule, "back-pressure") == 0) {
+        snprintf(line, size, "flow_cfh=%g pressure_inwc=%.17g", flows[(int)between(0, 3)],
+                 between(0, 1));
+    } else if (strcmp(rule, "flow-rate") == 0) {
+        snprintf(line, size, "volume_gal=%.17g seconds=60", between(1, 12));
+    } else if (between(0, 2) < 1) {
+        snprintf(line, size, "criterion=chain ohms=%.17g", between(0, 2e6));
+    } else {
+        snprintf(line, size, "criterion=parts ohms=%.17g pieces=%d hose_ft=%.17g", between(0, 4e6),
+                 (int)between(1, 9), between(0, 30));
+    }
+}
+
+// Whether one end lets through nothing that the other keeps out.
+static bool no_looser(const struct model_limits *limits, const struct model_limits *than) {
+    return (!than->has_min || (limits->has_min && limits->min >= than->min)) &&
+           (!than->has_max || (limits->has_max && limits->max <= than->max));
+}
+
+// A limit that a procedure may have makes a test no easier, whatever is read; the rule's row tells
+// the loosest of its own limits truly; and what the row refuses would never have held.
+static void a_procedure_never_makes_a_test_easier(void **state) {
+    char line[160], limited[240];
+    (void)state;
+    for (size_t r = 0; trade_rule_at(r) != NULL; r++) {
+        const struct trade_rule *rule = trade_rule_at(r);
+        for (int i = 0; i < ROUNDS && rule->limits == TRADE_LIMITS_TIGHTEN; i++) {
+            struct trade_error error;
+            line_draw(rule->rule, line, sizeof line);
+            struct model_result own = given_result(rule->rule, line);
+            bool least = own.limits.has_min, other = between(0, 4) < 1;
+            double end = (least ? own.limits.min : own.limits.max) * between(0.2, 1.8);
+            struct model_limits given = {least != other, least == other, end, end};
+            snprintf(limited, sizeof limited, "%s %s=%.17g", line, given.has_min ? "min" : "max",
+                     end);
+            struct model_result result = given_result(rule->rule, limited);
+            assert_true(no_looser(&own.limits, &rule->own));
+            assert_true(no_looser(&result.limits, &own.limits));
+            assert_true(own.pass || !result.pass);
+            assert_true(no_looser(&result.limits, &given));
+            if (!trade_limits_allowed(rule, &given, &error) &&
+                strstr(error.what, "loosens") != NULL) {
+                assert_true(no_looser(&own.limits, &result.limits)); // the rule's own alone held
+                assert_null(strstr(result.source, "configuration"));
+            }
+            assert_int_equal(strstr(result.source, "limit from configuration") != NULL,
+                             !no_looser(&own.limits, &result.limits));
+        }
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(more_ullage_asks_for_more_pressure),
@@ -188,6 +250,7 @@ int main(void) {
         cmocka_unit_test(a_longer_wrench_is_set_lower),
         cmocka_unit_test(equality_passes_and_a_hair_beyond_fails),
         cmocka_unit_test(every_verdict_names_its_source),
+        cmocka_unit_test(a_procedure_never_makes_a_test_easier),
     };
     return cmocka_run_group_tests_name("properties of the rules", tests, NULL, NULL);
 }
