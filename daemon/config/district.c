@@ -101,14 +101,8 @@ void config_tighten_check(struct config_file *file, struct model_check *check,
     config_check_measure(file, check, &given[CONFIG_CHECK_MEASURE]);
 }
 
-// The rule has limits for a district to tighten.
-static bool rule_has_limits(const struct model_test *test) {
-    struct model_limits limits = model_test_limits(test);
-    return limits.has_min || limits.has_max;
-}
-
-void config_tighten_test(struct config_file *file, struct model_test *test,
-                         const struct config_value *given) {
+void config_tighten_test(struct config_file *file, const struct json_node *node,
+                         struct model_test *test, const struct config_value *given) {
     const struct config_value *powered = &given[CONFIG_TEST_POWERED];
     const struct config_value *min = &given[CONFIG_TEST_MIN], *max = &given[CONFIG_TEST_MAX];
     const struct config_value *unit = &given[CONFIG_TEST_UNIT];
@@ -126,16 +120,11 @@ void config_tighten_test(struct config_file *file, struct model_test *test,
     } else if (powered->ok) {
         test->powered = powered->flag;
     }
-    if (!min->ok && !max->ok) {
-        return;
+    if ((min->ok || max->ok) &&
+        config_limits_allowed(file, node, trade_rule_find(test->rule), given)) {
+        test->limits = model_test_limits(test);
+        tighten(file, &test->limits, min, max);
     }
-    if (!rule_has_limits(test)) {
-        config_error(file, min->ok ? min->node : max->node,
-                     "the rule \"%s\" has its own limit; leave it out", test->rule);
-        return;
-    }
-    test->limits = model_test_limits(test);
-    tighten(file, &test->limits, min, max);
 }
 
 static void unknown_procedure(struct config_file *file, const struct json_node *key,

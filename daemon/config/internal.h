@@ -3,6 +3,7 @@
 #pragma once
 
 #include "config/config.h"
+#include "trade/trade.h"
 #include "json/json.h"
 
 #include <glob.h>
@@ -286,8 +287,12 @@ enum config_test_field {
 // what the field `by` names, or 0.
 void config_tighten_check(struct config_file *file, struct model_check *check,
                           const struct config_value *given, unsigned role);
-void config_tighten_test(struct config_file *file, struct model_test *test,
-                         const struct config_value *given);
+void config_tighten_test(struct config_file *file, const struct json_node *node,
+                         struct model_test *test, const struct config_value *given);
+// Whether a test by the rule may have the limits given; if not, it is reported, at node where the
+// limit is missing.
+bool config_limits_allowed(struct config_file *file, const struct json_node *node,
+                           const struct trade_rule *rule, const struct config_value *values);
 // Reads "runs", "borderline", "each" and "fails" into a test, new or of the procedure; of a known
 // one nothing may loosen.
 void config_test_runs(struct config_file *file, const struct json_node *node,

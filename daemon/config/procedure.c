@@ -8,6 +8,8 @@
 // A signature is kept with its unit, in as much room.
 #define UNIT_MAX 31
 #define YEAR_S 31536000
+// How many rules a misspelled one is compared with.
+#define RULES_MAX 64
 
 static const struct config_field check_fields[CONFIG_CHECK_COUNT] = {
     [CONFIG_CHECK] = {"check", CONFIG_ID, true, 0, 0, 0},
@@ -52,18 +54,6 @@ static const struct config_field procedure_fields[] = {
     [PROCEDURE_TITLE] = {"title", CONFIG_TEXT, false, 1, 200, 0},
     [PROCEDURE_MATCH] = {"match", CONFIG_TEXT, false, 0, 0, 0},
     [PROCEDURE_TAKES] = {"takes", CONFIG_TEXT, false, 0, 0, 0},
-};
-
-enum rule_limits { LIMITS_NONE, LIMITS_NEEDED, LIMITS_OPTIONAL };
-static const struct rule {
-    const char *name;
-    enum rule_limits limits;
-} rules[] = {
-    {"pass-fail", LIMITS_NONE},      {"range", LIMITS_NEEDED},
-    {"pressure-decay", LIMITS_NONE}, {"vacuum-decay", LIMITS_NONE},
-    {"back-pressure", LIMITS_NONE},  {"vapor-liquid-ratio", LIMITS_OPTIONAL},
-    {"liquid-removal", LIMITS_NONE}, {"flow-rate", LIMITS_NONE},
-    {"continuity", LIMITS_NONE},
 };
 
 static void *grown(struct config *config, const void *from, size_t count, size_t more,
@@ -256,53 +246,52 @@ static void add_check(struct config_building *building, const struct json_node *
     }
 }
 
-static const struct rule *rule_named(const char *name) {
-    for (size_t i = 0; i < CONFIG_COUNT(rules); i++) {
-        if (strcmp(rules[i].name, name) == 0) {
-            return &rules[i];
-        }
-    }
-    return NULL;
-}
-
 static void unknown_rule(struct config_file *file, const struct config_value *value) {
-    const char *names[CONFIG_COUNT(rules)];
+    const struct trade_rule *rule = trade_rule_find(value->text);
+    const char *names[RULES_MAX];
     char hint[80];
-    for (size_t i = 0; i < CONFIG_COUNT(rules); i++) {
-        names[i] = rules[i].name;
-    }
-    if (strcmp(value->text, "torque") == 0) {
-        config_error(
-            file, value->node,
-            "\"torque\" is for the calculator only; sign a \"work\" check with its limits");
+    size_t count = 0;
+    if (rule != NULL) {
+        config_error(file, value->node,
+                     "\"%s\" is for the calculator only; sign a \"work\" check with its limits",
+                     rule->rule);
         return;
+    }
+    for (size_t i = 0; count < RULES_MAX && (rule = trade_rule_at(i)) != NULL; i++) {
+        if (trade_rule_known(rule->rule)) {
+            names[count++] = rule->rule;
+        }
     }
     config_error(file, value->node, "there is no rule \"%s\"%s", value->text,
-                 config_hint(value->text, names, CONFIG_COUNT(names), hint, sizeof(hint)));
+                 config_hint(value->text, names, count, hint, sizeof(hint)));
 }
 
-// What a rule takes of unit, min and max; a limit that the rule would not look at is refused,
-// because whoever wrote it relies on it.
-static void check_rule_limits(struct config_file *file, const struct json_node *node,
-                              const struct rule *rule, const struct config_value *values) {
-    const struct config_value *unit = &values[CONFIG_TEST_UNIT];
+bool config_limits_allowed(struct config_file *file, const struct json_node *node,
+                           const struct trade_rule *rule, const struct config_value *values) {
     const struct config_value *min = &values[CONFIG_TEST_MIN], *max = &values[CONFIG_TEST_MAX];
-    if (rule->limits == LIMITS_NEEDED) {
-        if (unit->node == NULL) {
-            config_missing(file, node, "a test by the rule \"range\"", "unit");
-        }
-        if (min->node == NULL && max->node == NULL) {
-            config_error(file, node, "a test by the rule \"range\" needs \"min\", \"max\" or both");
-        }
-        return;
+    struct model_limits given = limits_of(min, max);
+    struct trade_error error;
+    if ((min->node != NULL && !min->ok) || (max->node != NULL && !max->ok)) {
+        return false; // said already
     }
-    if (unit->node != NULL) {
+    if (trade_limits_allowed(rule, &given, &error)) {
+        return true;
+    }
+    const struct json_node *at = strcmp(error.reading, "min") == 0 ? min->node : max->node;
+    config_error(file, at != NULL ? at : node, "%s", error.what);
+    return false;
+}
+
+// A unit goes with limits that are the procedure's alone; every other rule has one of its own.
+static void check_rule_unit(struct config_file *file, const struct json_node *node,
+                            const struct trade_rule *rule, const struct config_value *unit) {
+    bool needed = rule->limits == TRADE_LIMITS_NEEDED;
+    if (needed && unit->node == NULL) {
+        config_error(file, node, "a test by the rule \"%s\" needs \"unit\", which is missing",
+                     rule->rule);
+    } else if (!needed && unit->node != NULL) {
         config_error(file, unit->node, "the rule \"%s\" has its own unit; leave it out",
-                     rule->name);
-    }
-    if (rule->limits == LIMITS_NONE && (min->node != NULL || max->node != NULL)) {
-        config_error(file, min->node != NULL ? min->node : max->node,
-                     "the rule \"%s\" has its own limit; leave it out", rule->name);
+                     rule->rule);
     }
 }
 
@@ -310,29 +299,31 @@ static void new_test(struct config_building *building, const struct json_node *n
                      const struct config_value *values) {
     struct config_file *file = building->file;
     const struct config_value *min = &values[CONFIG_TEST_MIN], *max = &values[CONFIG_TEST_MAX];
-    if (values[CONFIG_TEST_RULE].node == NULL) {
+    const struct config_value *named = &values[CONFIG_TEST_RULE];
+    if (named->node == NULL) {
         config_missing(file, node, "a test", "rule");
     }
-    const struct rule *rule =
-        values[CONFIG_TEST_RULE].ok ? rule_named(values[CONFIG_TEST_RULE].text) : NULL;
-    if (rule == NULL) {
-        if (values[CONFIG_TEST_RULE].ok) {
-            unknown_rule(file, &values[CONFIG_TEST_RULE]);
-        }
+    if (!named->ok) {
         return;
     }
-    check_rule_limits(file, node, rule, values);
+    if (!trade_rule_known(named->text)) {
+        unknown_rule(file, named);
+        return;
+    }
+    const struct trade_rule *rule = trade_rule_find(named->text);
+    check_rule_unit(file, node, rule, &values[CONFIG_TEST_UNIT]);
+    config_limits_allowed(file, node, rule, values);
     struct model_test test = {
-        .rule = rule->name,
+        .rule = rule->rule,
         .unit = values[CONFIG_TEST_UNIT].text,
         .limits = limits_of(min, max),
+        .rule_limits = trade_limits_replaced(rule->rule),
         .powered = values[CONFIG_TEST_POWERED].flag,
     };
     memcpy(test.test, values[CONFIG_TEST].id, sizeof(values[CONFIG_TEST].id));
     if (values[CONFIG_TEST_INSTRUMENT].ok) {
         test.instrument = config_intern(file->config, values[CONFIG_TEST_INSTRUMENT].id);
     }
-    config_limits_meet(file, min, max, &test.limits);
     config_test_runs(file, node, &test, values);
     building->all.tests[building->all.test_count++] = test;
 }
@@ -363,7 +354,7 @@ static void add_test(struct config_building *building, const struct json_node *n
     if (known == NULL) {
         new_test(building, node, values);
     } else {
-        config_tighten_test(file, known, values);
+        config_tighten_test(file, node, known, values);
         config_test_runs(file, node, known, values);
     }
 }

@@ -4,11 +4,6 @@
 
 #include <string.h>
 
-// Rules whose result is a value beside a limit, so that it can be near it and be averaged.
-static bool has_margin(const char *rule) {
-    return strcmp(rule, "pass-fail") != 0 && strcmp(rule, "torque") != 0;
-}
-
 static void read_runs(struct config_file *file, const struct json_node *node,
                       struct model_test *test, const struct config_value *runs,
                       const struct config_value *borderline) {
@@ -19,7 +14,7 @@ static void read_runs(struct config_file *file, const struct json_node *node,
         config_missing(file, node, "a test with \"borderline\"", "runs");
     } else if (borderline->node == NULL && test->borderline <= 0) {
         config_missing(file, node, "a test with \"runs\"", "borderline");
-    } else if (!has_margin(test->rule)) {
+    } else if (trade_rule_find(test->rule)->limits == TRADE_LIMITS_NONE) {
         config_error(file, runs->node != NULL ? runs->node : borderline->node,
                      "the rule \"%s\" has no value that could be near its limit; leave it out",
                      test->rule);

@@ -61,7 +61,10 @@ struct model_test {
     char test[MODEL_TEST_SIZE]; // configured: an id
     const char *rule;           // a name of the trade's rules ("pass-fail", "range", …)
     const char *unit;           // range only, or NULL
-    struct model_limits limits;
+    struct model_limits limits; // configured
+    // The rule's own, at each end that is not configured: of rules whose limits a configured one
+    // replaces. The trade's (trade_limits_replaced), set by whoever makes a test.
+    struct model_limits rule_limits;
     const char *instrument; // kind of instrument the readings need, or NULL
     bool powered;           // needs every required point live (the default)
     unsigned runs;          // over how many runs a borderline reading is averaged; 0 and 1: none is
@@ -306,7 +309,7 @@ bool model_until_valid(const struct model_until *until, const struct model_site 
 bool model_id_valid(const char *text, size_t length);
 
 // The limits that a test is held against as far as its definition says: the configured ones, and
-// for vapor-liquid-ratio without any the rule's own 0.95 to 1.15.
+// at an end without one the rule's own that it would replace.
 struct model_limits model_test_limits(const struct model_test *test);
 // The interval of values that lie in both. It may be empty (min over max): nothing passes then.
 struct model_limits model_limits_both(struct model_limits a, struct model_limits b);

@@ -24,11 +24,16 @@ struct model_limits model_limits_both(struct model_limits a, struct model_limits
 }
 
 struct model_limits model_test_limits(const struct model_test *test) {
-    bool own = test->limits.has_min || test->limits.has_max;
-    if (!own && same_text(test->rule, "vapor-liquid-ratio")) {
-        return (struct model_limits){true, true, 0.95, 1.15};
+    struct model_limits limits = test->limits;
+    if (!limits.has_min && test->rule_limits.has_min) {
+        limits.has_min = true;
+        limits.min = test->rule_limits.min;
     }
-    return test->limits;
+    if (!limits.has_max && test->rule_limits.has_max) {
+        limits.has_max = true;
+        limits.max = test->rule_limits.max;
+    }
+    return limits;
 }
 
 static bool has_text(const char *const *texts, size_t count, const char *text) {

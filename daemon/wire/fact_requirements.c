@@ -2,6 +2,8 @@
 // the configuration.
 #include "wire/fact_requirements.h"
 
+#include "trade/trade.h"
+
 #include <math.h>
 
 // A year: no signature is configured to stand longer.
@@ -266,13 +268,17 @@ static bool read_test(const struct fact_reader *reader, const struct json_node *
                       struct model_test *test) {
     const struct json_node *powered = json_present(reader->tape, node, "powered");
     test->powered = powered == NULL || powered->kind == JSON_TRUE;
-    return (test->powered || powered->kind == JSON_FALSE) &&
-           read_id(reader, node, "test", test->test, sizeof test->test) &&
-           fact_read_text(reader, json_present(reader->tape, node, "rule"), &test->rule) &&
-           read_measure(reader, node, &test->unit, &test->limits, &test->instrument) &&
-           read_runs(reader, node, test) &&
-           read_choice(reader, node, "each", NULL, "product", &test->each_product) &&
-           read_choice(reader, node, "fails", NULL, "dispenser", &test->fails_dispenser);
+    bool good = (test->powered || powered->kind == JSON_FALSE) &&
+                read_id(reader, node, "test", test->test, sizeof test->test) &&
+                fact_read_text(reader, json_present(reader->tape, node, "rule"), &test->rule) &&
+                read_measure(reader, node, &test->unit, &test->limits, &test->instrument) &&
+                read_runs(reader, node, test) &&
+                read_choice(reader, node, "each", NULL, "product", &test->each_product) &&
+                read_choice(reader, node, "fails", NULL, "dispenser", &test->fails_dispenser);
+    if (good && test->rule != NULL) {
+        test->rule_limits = trade_limits_replaced(test->rule);
+    }
+    return good;
 }
 
 static bool read_tests(const struct fact_reader *reader, const struct json_node *node,

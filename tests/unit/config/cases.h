@@ -20,6 +20,6 @@ struct case_of {
 };
 
 extern const struct case_of cases_first[], cases_work[], cases_site[], cases_feed[];
-extern const struct case_of cases_rules[];
-extern const size_t cases_rules_count;
+extern const struct case_of cases_rules[], cases_limits[];
+extern const size_t cases_rules_count, cases_limits_count;
 extern const size_t cases_first_count, cases_work_count, cases_site_count, cases_feed_count;

@@ -103,10 +103,6 @@ const struct case_of cases_work[] = {
      {{"procedures/spout.json", "\"max\": 1000000", "\"min\": 2000000, \"max\": 1000000"}},
      "procedures/spout.json:21:67: /tests/1/min: the least allowed value, 2000000, is over the "
      "greatest, 1000000: nothing would pass\n"},
-    {"a limit on a rule that has its own",
-     {{"procedures/spout.json", "\"rule\": \"pass-fail\"", "\"rule\": \"flow-rate\", \"max\": 9"}},
-     "procedures/spout.json:20:50: /tests/0/max: the rule \"flow-rate\" has its own limit; leave "
-     "it out\n"},
     {"a unit on a rule that has its own",
      {{"procedures/spout.json", "\"rule\": \"pass-fail\"",
        "\"rule\": \"flow-rate\", \"unit\": \"gpm\""}},
@@ -172,11 +168,11 @@ const struct case_of cases_work[] = {
        "\"test\": \"ratio\", \"max\": 1.2"}},
      "districts/basin.json:7:42: /adds/spout-and-boot/tests/0/max: loosens the procedure's limit "
      "of 1.15, and a district may only tighten it\n"},
-    {"a limit where the rule has its own",
+    {"a limit where the rule has none",
      {{"districts/basin.json", "\"test\": \"decay\", \"rule\": \"pressure-decay\"",
        "\"test\": \"leak\", \"max\": 1"}},
-     "districts/basin.json:7:41: /adds/spout-and-boot/tests/0/max: the rule \"pass-fail\" has its "
-     "own limit; leave it out\n"},
+     "districts/basin.json:7:41: /adds/spout-and-boot/tests/0/max: the rule \"pass-fail\" takes no "
+     "max; leave it out\n"},
     {"a test under power made one without",
      {{"districts/basin.json", "\"test\": \"decay\", \"rule\": \"pressure-decay\"",
        "\"test\": \"leak\", \"powered\": false"}},

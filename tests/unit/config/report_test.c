@@ -64,7 +64,7 @@ static size_t add(struct CMUnitTest *tests, size_t at, const struct case_of *cas
 
 int main(void) {
     size_t count = cases_first_count + cases_work_count + cases_site_count + cases_feed_count +
-                   cases_rules_count;
+                   cases_rules_count + cases_limits_count;
     struct CMUnitTest *tests = calloc(count, sizeof(*tests));
     if (tests == NULL) {
         return 1;
@@ -73,7 +73,8 @@ int main(void) {
     at = add(tests, at, cases_work, cases_work_count);
     at = add(tests, at, cases_site, cases_site_count);
     at = add(tests, at, cases_feed, cases_feed_count);
-    add(tests, at, cases_rules, cases_rules_count);
+    at = add(tests, at, cases_rules, cases_rules_count);
+    add(tests, at, cases_limits, cases_limits_count);
     int failed = _cmocka_run_group_tests("config_report", tests, count, NULL, NULL);
     free(tests);
     return failed;

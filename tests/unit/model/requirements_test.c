@@ -49,7 +49,10 @@ static struct model_check checks_b[] = {
 static struct model_test tests_a[] = {
     {.test = "leak", .rule = "pass-fail"},
     {.test = "resistance", .rule = "range", .unit = "ohm", .limits = {.has_max = true, .max = 1e6}},
-    {.test = "ratio", .rule = "vapor-liquid-ratio", .powered = true},
+    {.test = "ratio",
+     .rule = "vapor-liquid-ratio",
+     .rule_limits = {.has_min = true, .has_max = true, .min = 0.95, .max = 1.15},
+     .powered = true},
 };
 static struct model_test tests_b[] = {
     {.test = "leak", .rule = "pressure-decay", .powered = true},
@@ -61,6 +64,7 @@ static struct model_test tests_b[] = {
      .instrument = "ohmmeter"},
     {.test = "ratio",
      .rule = "vapor-liquid-ratio",
+     .rule_limits = {.has_min = true, .has_max = true, .min = 0.95, .max = 1.15},
      .limits = {.has_min = true, .has_max = true, .min = 0.9, .max = 1.1}},
     {.test = "flow", .rule = "flow-rate", .powered = true},
 };
@@ -190,6 +194,7 @@ static void test_stricter_tests(void **state) {
     assert_string_equal(test(all, "resistance")->instrument, "ohmmeter");
     // Against the rule's own 0.95 to 1.15, which a has without saying it.
     assert_true(test(all, "ratio")->limits.min == 0.95 && test(all, "ratio")->limits.max == 1.1);
+    assert_true(test(all, "ratio")->rule_limits.max == 1.15);
     assert_string_equal(test(all, "flow")->rule, "flow-rate");
     free(all);
 }
@@ -224,6 +229,21 @@ static void test_limits(void **state) {
     assert_false(both.has_min || both.has_max);
 }
 
+// An end that is not configured is the rule's own.
+static void test_limits_of_a_test(void **state) {
+    (void)state;
+    struct model_test ratio = {.rule_limits = {true, true, 0.95, 1.15}};
+    struct model_limits limits = model_test_limits(&ratio);
+    assert_true(limits.has_min && limits.has_max && limits.min == 0.95 && limits.max == 1.15);
+    ratio.limits = (struct model_limits){.has_max = true, .max = 1.2};
+    limits = model_test_limits(&ratio);
+    assert_true(limits.has_min && limits.has_max && limits.min == 0.95 && limits.max == 1.2);
+    ratio.rule_limits = (struct model_limits){0};
+    limits = model_test_limits(&ratio);
+    assert_false(limits.has_min);
+    assert_true(limits.has_max && limits.max == 1.2);
+}
+
 static void test_other_unit(void **state) {
     (void)state;
     struct model_check volts = {.check = "v",
@@ -247,7 +267,8 @@ int main(void) {
         cmocka_unit_test(test_copy),           cmocka_unit_test(test_copy_of_nothing),
         cmocka_unit_test(test_stricter_lists), cmocka_unit_test(test_stricter_checks),
         cmocka_unit_test(test_stricter_tests), cmocka_unit_test(test_stricter_again),
-        cmocka_unit_test(test_limits),         cmocka_unit_test(test_other_unit),
+        cmocka_unit_test(test_limits),         cmocka_unit_test(test_limits_of_a_test),
+        cmocka_unit_test(test_other_unit),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
