@@ -1,0 +1,92 @@
+// A procedure tightens the limit that a rule publishes: `forelock check` takes it and refuses a looser
+// one, `calc` and a recorded test hold the reading to the stricter of both, and say which held.
+import assert from 'node:assert/strict';
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import test from 'node:test';
+import { run } from './harness/child.mjs';
+import { Repair } from './harness/repair.mjs';
+import { plan, write } from './harness/site.mjs';
+import { DAEMON, scenario, TOOL } from './harness/world.mjs';
+
+// Of each rule that publishes a limit: one that tightens it, one that equals it and one that loosens it.
+const PUBLISHED = {
+  'pressure-decay': { end: 'min', tighter: 1.5, equal: 0, looser: -1 },
+  'vacuum-decay': { end: 'min', tighter: 3.2, equal: 0.8, looser: 0.5 },
+  'back-pressure': { end: 'max', tighter: 0.3, equal: 0.62, looser: 0.7 },
+  'flow-rate': { end: 'max', tighter: 9, equal: 10, looser: 12 },
+  continuity: { end: 'max', tighter: 500000, equal: 1000000 },
+  'liquid-removal': { end: 'min', tighter: 6, equal: 5 },
+};
+
+// Both programs on a plan whose procedure has this one test.
+async function check(one) {
+  const dir = mkdtempSync(join(tmpdir(), 'forelock-limits-'));
+  try {
+    const p = plan();
+    p.procedures.boot.tests = [{ test: 'one', ...one }];
+    const main = write(dir, p);
+    const tool = await run(TOOL, ['check', '-c', main]);
+    const daemon = await run(DAEMON, ['-t', '-c', main]);
+    assert.equal(tool.code, daemon.code, tool.err + daemon.err);
+    return { code: tool.code, said: tool.out + tool.err };
+  } finally {
+    rmSync(dir, { recursive: true, force: true });
+  }
+}
+
+for (const [rule, { end, tighter, equal, looser }] of Object.entries(PUBLISHED))
+  test(`${rule}: a procedure may tighten it`, async () => {
+    for (const limit of [tighter, equal]) {
+      const { code, said } = await check({ rule, [end]: limit });
+      assert.equal(code, 0, said);
+    }
+    if (looser === undefined) return;
+    const { code, said } = await check({ rule, [end]: looser });
+    assert.equal(code, 3);
+    const where = `boot\\.json:\\d+:\\d+: /tests/0/${end}: loosens the limit that the rule "${rule}"`;
+    assert.match(said, new RegExp(where));
+  });
+
+const calc = async (...line) => {
+  const { out } = await run(TOOL, ['calc', ...line, '--json']);
+  return JSON.parse(out);
+};
+
+test('calc holds a reading to the stricter limit', async () => {
+  const tight = await calc('flow-rate', 'volume_gal=9.5', 'seconds=60', 'max=9');
+  assert.deepEqual([tight.limit, tight.pass], [9, false]);
+  assert.match(tight.source, /limit from configuration$/);
+  const loose = await calc('flow-rate', 'volume_gal=10.5', 'seconds=60', 'max=12');
+  assert.deepEqual([loose.limit, loose.pass], [10, false]);
+  assert.match(loose.source, /as published there$/);
+});
+
+// A district tightens the procedure once more; of the vacuum, the table's row is stricter in one test.
+const tightened = (p) => {
+  p.procedures.boot.tests = [
+    { test: 'flow', rule: 'flow-rate', max: 9.5 },
+    { test: 'vacuum', rule: 'vacuum-decay', min: 2.5 },
+  ];
+  p.districts['north-basin'].adds = { boot: { tests: [{ test: 'flow', max: 9 }] } };
+};
+
+scenario('a recorded test is held to the stricter limit', { tweak: tightened }, async (w) => {
+  const job = await new Repair(w).to('testing');
+  const record = async (id, readings) =>
+    (await job.ask('record-test', { test: id, readings })).result;
+  const fast = await record('flow', { volume_gal: 9.2, seconds: 60 });
+  assert.deepEqual([fast.limit, fast.pass], [9, false]);
+  assert.match(fast.source, /limit from configuration$/);
+  const row = await record('vacuum', { start_inwc: 8, final_inwc: 5.4 });
+  assert.deepEqual([row.limit, row.pass], [5.5, false]);
+  assert.doesNotMatch(row.source, /configuration/);
+  const own = await record('vacuum', { start_inwc: 4, final_inwc: 2.4 });
+  assert.deepEqual([own.limit, own.pass], [2.5, false]);
+  assert.match(own.source, /limit from configuration$/);
+  assert.equal((await record('vacuum', { start_inwc: 4, final_inwc: 2.5 })).pass, true);
+  await job.only('return-position', {}, 'test-failed');
+  assert.equal((await record('flow', { volume_gal: 9, seconds: 60 })).pass, true);
+  await job.giveBack();
+});
