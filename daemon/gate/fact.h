@@ -4,7 +4,7 @@
 // false. Pointers are borrowed and good for the call that passes the fact, no longer.
 #pragma once
 
-#include "gate/words.h"
+#include "gate/fact/list.h"
 #include "model/model.h"
 #include "model/result.h"
 

@@ -57,8 +57,6 @@ bool gate_set_askew(struct gate_site *site, bool *is, bool askew);
 // Adds to the ids used. False: no memory.
 bool gate_used_add(struct gate_site *site, const char *job, struct gate_job *ref);
 const struct gate_used *gate_used_find(const struct gate_site *site, const char *job);
-struct gate_job *gate_job_new(const struct gate *gate, struct gate_site *site,
-                              const struct gate_fact *fact);
 void gate_job_free(struct gate_job *job);
 // The job that stands on the position, else one that took its cabinet; NULL: none does.
 struct gate_job *gate_job_covering(const struct gate_site *site, uint32_t position);

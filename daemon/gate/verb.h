@@ -6,7 +6,7 @@
 #include <stddef.h>
 
 #include "gate/verb/list.h"
-#include "gate/words.h"
+#include "model/words.h"
 
 enum gate_verb {
 #define GATE_VERB_VALUE(NAME, row) GATE_VERB_##NAME,

@@ -23,8 +23,7 @@ struct journal *http_journal(struct http *http) {
 }
 
 bool http_is_told(const char *type) {
-    int known = gate_fact_of(type);
-    return known >= 0 && known < GATE_FACT_PUBLISHED_COUNT;
+    return gate_fact_published(gate_fact_of(type));
 }
 
 struct tell_record http_record(const struct journal_row *row) {

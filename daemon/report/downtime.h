@@ -1,8 +1,9 @@
 // How long positions were out of service: intervals made of the journal's facts. Pure.
 #pragma once
 
-#include "gate/words.h"
+#include "gate/fact/list.h"
 #include "model/model.h"
+#include "model/words.h"
 #include "json/json.h"
 
 struct report_interval {

@@ -1,8 +1,9 @@
 // What each position was, from one instant to the next: spans made of the journal's facts. Pure.
 #pragma once
 
-#include "gate/words.h"
+#include "gate/fact/list.h"
 #include "model/model.h"
+#include "model/words.h"
 #include "json/json.h"
 
 enum report_span_state {

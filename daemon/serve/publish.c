@@ -67,8 +67,7 @@ void daemon_publish_self(struct daemon *daemon) {
 
 static bool publish_event(void *user, const struct tell_record *record) {
     struct daemon *daemon = user;
-    int type = gate_fact_of(record->type);
-    bool told = type >= GATE_FACT_PUBLISHED_COUNT || record->site == NULL;
+    bool told = !gate_fact_published(gate_fact_of(record->type)) || record->site == NULL;
     if (!told) {
         char topic[512];
         snprintf(topic, sizeof topic, "%s/%s/event", daemon->model->root, record->site);

@@ -1,7 +1,7 @@
 // From facts to deliveries, and what is left of them.
 #include "webhook/feed.h"
 
-#include "gate/words.h"
+#include "gate/fact/list.h"
 #include "wire/tell.h"
 
 #include <inttypes.h>
@@ -18,8 +18,7 @@ static bool is_among(const char *const *names, size_t count, const char *name) {
 }
 
 bool webhook_wants(const struct model_webhook *hook, const struct journal_row *row) {
-    int type = gate_fact_of(row->type);
-    return row->site[0] != '\0' && type >= 0 && type < GATE_FACT_PUBLISHED_COUNT &&
+    return row->site[0] != '\0' && gate_fact_published(gate_fact_of(row->type)) &&
            is_among(hook->sites, hook->site_count, row->site) &&
            is_among(hook->events, hook->event_count, row->type);
 }

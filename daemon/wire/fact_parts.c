@@ -224,8 +224,8 @@ bool fact_read_texts(const struct fact_reader *reader, const struct json_node *n
 static bool read_evidence(const struct fact_reader *reader, const struct json_node *node,
                           struct gate_evidence *evidence) {
     const struct json_tape *tape = reader->tape;
-    int state = fact_word_read(&fact_point_states, tape, json_member(tape, node, "state"));
-    int trust = fact_word_read(&fact_trusts, tape, json_member(tape, node, "trust"));
+    int state = fact_word_read(&gate_spelling_point_states, tape, json_member(tape, node, "state"));
+    int trust = fact_word_read(&gate_spelling_trusts, tape, json_member(tape, node, "trust"));
     if (state < 0 || trust < 0) {
         return false;
     }
@@ -277,7 +277,8 @@ static bool read_age(const struct fact_reader *reader, const struct json_node *o
 
 static bool read_refusal(const struct fact_reader *reader, const struct json_node *node,
                          struct gate_refusal *refusal) {
-    int code = fact_word_read(&fact_codes, reader->tape, json_member(reader->tape, node, "code"));
+    int code =
+        fact_word_read(&gate_spelling_codes, reader->tape, json_member(reader->tape, node, "code"));
     if (code < 0) {
         return false;
     }

@@ -1,26 +1,13 @@
-// The gate's words by number, for tables: every enum behind one shape.
+// The words of facts in JSON: a spelling, and the value that it is.
 #pragma once
 
 #include <string.h>
 
+#include "gate/fact/spelling.h"
 #include "json/json.h"
 
-struct fact_words {
-    const char *(*name)(int value); // NULL: the value has no spelling and is written as null
-    int count;
-};
-
-extern const struct fact_words fact_point_states;
-extern const struct fact_words fact_trusts;
-extern const struct fact_words fact_lockouts;
-extern const struct fact_words fact_phases;
-extern const struct fact_words fact_causes;
-extern const struct fact_words fact_codes;
-extern const struct fact_words fact_alarm_kinds;
-extern const struct fact_words fact_alarm_states;
-
 // The value that a node spells; null is the value without a spelling. -1: there is none.
-int fact_word_read(const struct fact_words *words, const struct json_tape *tape,
+int fact_word_read(const struct gate_spelling *words, const struct json_tape *tape,
                    const struct json_node *node);
 
 // json_equals with what is nearly always so tried first: every fact that is replayed passes here

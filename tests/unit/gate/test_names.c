@@ -1,5 +1,5 @@
 // The spellings of the contract, both ways.
-#include "gate/words.h"
+#include "gate/fact/list.h"
 #include "world.h"
 
 #define BOTH_WAYS(name_of, value_of, count)                                                        \

@@ -7,7 +7,7 @@
 #include <cmocka.h>
 
 #include "config/webhook.h"
-#include "gate/words.h"
+#include "gate/fact/list.h"
 #include "webhook/feed.h"
 
 #include <string.h>
@@ -89,10 +89,14 @@ static void the_configuration_knows_every_published_type(void **state) {
     size_t count = 0;
     const char *const *types = config_webhook_events(&count);
     (void)state;
-    assert_int_equal(count, GATE_FACT_PUBLISHED_COUNT);
-    for (size_t i = 0; i < count; i++) {
-        assert_string_equal(types[i], gate_fact_name((enum gate_fact_type)i));
+    size_t at = 0;
+    for (int type = 0; type < GATE_FACT_COUNT; type++) {
+        if (gate_fact_published(type)) {
+            assert_true(at < count);
+            assert_string_equal(types[at++], gate_fact_name((enum gate_fact_type)type));
+        }
     }
+    assert_int_equal(at, count);
 }
 
 int main(void) {

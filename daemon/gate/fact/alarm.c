@@ -1,0 +1,88 @@
+// alarm.raised, alarm.acknowledged and alarm.cleared: an alarm and the state it has come to.
+#include <stdlib.h>
+
+#include "gate/fact/effect.h"
+#include "gate/internal.h"
+
+static struct gate_alarm *alarm_new(struct gate_site *site, const char *id) {
+    struct gate_alarm *alarms = realloc(site->alarms, (site->alarm_count + 1) * sizeof *alarms);
+    if (alarms == NULL) {
+        return NULL;
+    }
+    site->alarms = alarms;
+    struct gate_alarm *alarm = &alarms[site->alarm_count++];
+    memset(alarm, 0, sizeof *alarm);
+    gate_id_copy(alarm->alarm, id);
+    site->alarms_raised++;
+    return alarm;
+}
+
+static bool apply_raised(const struct gate_fold *to, const struct gate_fact *fact) {
+    struct gate_site *site = to->site;
+    struct gate_alarm *alarm = gate_alarm_find(site, fact->alarm);
+    if (alarm == NULL) {
+        alarm = alarm_new(site, fact->alarm);
+    }
+    if (alarm == NULL) {
+        return false;
+    }
+    alarm->kind = fact->kind;
+    alarm->state = fact->alarm_state;
+    alarm->raised = fact->at;
+    alarm->has_why = fact->has_why;
+    alarm->why = fact->why;
+    alarm->position =
+        fact->position != NULL ? model_position_find(site->model, fact->position) : MODEL_NONE;
+    gate_id_copy(alarm->job, fact->job);
+    gate_id_copy(alarm->point, fact->point);
+    gate_id_copy(alarm->person, fact->person);
+    gate_text(alarm->say, sizeof alarm->say, "%s", fact->say != NULL ? fact->say : "");
+    return true;
+}
+
+static bool apply_state(const struct gate_fold *to, const struct gate_fact *fact) {
+    struct gate_site *site = to->site;
+    struct gate_alarm *alarm = gate_alarm_find(site, fact->alarm);
+    if (alarm == NULL) {
+        return true;
+    }
+    alarm->state = fact->alarm_state;
+    if (alarm->state == MODEL_ALARM_GONE) {
+        size_t index = (size_t)(alarm - site->alarms);
+        memmove(alarm, alarm + 1, (site->alarm_count - index - 1) * sizeof *alarm);
+        site->alarm_count--;
+    }
+    return true;
+}
+
+const struct gate_fact_row gate_fact_alarm_raised = {
+    .name = "alarm.raised",
+    .published = true,
+    .about = GATE_ABOUT_SITE,
+    .carries = GATE_HAS(alarm) | GATE_HAS(kind) | GATE_HAS(alarm_state) | GATE_HAS(point) |
+               GATE_HAS(person) | GATE_HAS(why) | GATE_HAS(say),
+    .needs = GATE_HAS(alarm),
+    .apply = apply_raised,
+    .sentence = "alarm {alarm} ({kind}) was raised[ at {point}][ ({why})][: {say}]",
+};
+
+const struct gate_fact_row gate_fact_alarm_acknowledged = {
+    .name = "alarm.acknowledged",
+    .published = true,
+    .about = GATE_ABOUT_SITE,
+    .carries =
+        GATE_HAS(alarm) | GATE_HAS(kind) | GATE_HAS(alarm_state) | GATE_HAS(point) | GATE_HAS(by),
+    .needs = GATE_HAS(alarm),
+    .apply = apply_state,
+    .sentence = "{by} acknowledged alarm {alarm}[ ({kind})]",
+};
+
+const struct gate_fact_row gate_fact_alarm_cleared = {
+    .name = "alarm.cleared",
+    .published = true,
+    .about = GATE_ABOUT_SITE,
+    .carries = GATE_HAS(alarm) | GATE_HAS(kind) | GATE_HAS(alarm_state) | GATE_HAS(point),
+    .needs = GATE_HAS(alarm),
+    .apply = apply_state,
+    .sentence = "alarm {alarm}[ ({kind})] cleared[: {alarm_state}]",
+};

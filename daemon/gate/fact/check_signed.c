@@ -1,0 +1,53 @@
+// check.signed: a check is answered, by somebody or, with nobody's name, by the site's measures.
+#include <stdlib.h>
+
+#include "gate/fact/effect.h"
+#include "gate/internal.h"
+
+static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
+    struct gate_job *job = to->job;
+    const struct model_check *check = gate_check_of(job, fact->check);
+    struct gate_signature *signatures =
+        realloc(job->signatures, (job->signature_count + 1) * sizeof *signatures);
+    if (signatures == NULL) {
+        return false;
+    }
+    job->signatures = signatures;
+    enum model_group group = check != NULL ? check->group : MODEL_GROUP_COUNT;
+    if (group == MODEL_GROUP_WORK) {
+        gate_void_leaving(job);
+    } else if (group == MODEL_GROUP_RELIEVE && job->phase != MODEL_PHASE_WORKING) {
+        gate_void_group(job, MODEL_GROUP_VERIFY);
+    }
+    struct gate_signature *signature = &signatures[job->signature_count++];
+    *signature = (struct gate_signature){.at = fact->at,
+                                         .order = job->order,
+                                         .group = group,
+                                         .pass = fact->has_pass && fact->pass,
+                                         .has_value = fact->has_value,
+                                         .value = fact->value};
+    gate_id_copy(signature->check, fact->check);
+    gate_id_copy(signature->by, fact->person);
+    gate_id_copy(signature->instrument, fact->instrument);
+    gate_text(signature->unit, sizeof signature->unit, "%s", fact->unit != NULL ? fact->unit : "");
+    return true;
+}
+
+static const char *sentence_of(const struct gate_fact *fact) {
+    return fact->person == NULL ? "measure {note} answered check {check}[: {value}][ {unit}]"
+                                  "[{!pass}, which is OUTSIDE its limits]"
+                                : NULL;
+}
+
+const struct gate_fact_row gate_fact_check_signed = {
+    .name = "check.signed",
+    .published = true,
+    .about = GATE_ABOUT_JOB,
+    .carries = GATE_HAS(person) | GATE_HAS(check) | GATE_HAS(value) | GATE_HAS(unit) |
+               GATE_HAS(instrument) | GATE_HAS(note) | GATE_HAS(pass),
+    .needs = GATE_HAS(job) | GATE_HAS(check),
+    .apply = apply,
+    .sentence = "{person} signed check {check}[: {value}][ {unit}][ with {instrument}]"
+                "[{!pass}, which is OUTSIDE its limits][ (note: {note})]",
+    .sentence_of = sentence_of,
+};

@@ -1,0 +1,118 @@
+// What the effects of several facts have in common.
+#include "gate/fact/effect.h"
+
+#include <stdlib.h>
+
+#include "gate/internal.h"
+
+// --- Voids ---
+
+void gate_void_group(struct gate_job *job, enum model_group group) {
+    for (size_t i = 0; i < job->signature_count; i++) {
+        if (job->signatures[i].group == group) {
+            job->signatures[i].void_ = true;
+        }
+    }
+}
+
+void gate_void_tests(struct gate_job *job) {
+    for (size_t i = 0; i < job->test_count; i++) {
+        job->tests[i].void_ = true;
+    }
+    gate_void_group(job, MODEL_GROUP_FINISH);
+}
+
+void gate_void_leaving(struct gate_job *job) {
+    gate_void_group(job, MODEL_GROUP_CLEAR);
+    gate_void_group(job, MODEL_GROUP_LEAVE);
+}
+
+void gate_void_everything(struct gate_job *job) {
+    for (int group = 0; group < MODEL_GROUP_COUNT; group++) {
+        gate_void_group(job, (enum model_group)group);
+    }
+    gate_void_tests(job);
+}
+
+// --- Phases and crew ---
+
+void gate_enter(struct gate_job *job, enum model_phase phase, struct gate_time at) {
+    job->phase = phase;
+    job->since = at;
+    job->offered[0] = '\0'; // an offer ends with a change of phase
+}
+
+// Ended jobs leave memory after their documents' time; their ids stay used.
+static void drop_ended(struct gate_site *site, struct gate_time now) {
+    size_t kept = 0;
+    for (size_t i = 0; i < site->job_count; i++) {
+        struct gate_job *job = site->jobs[i];
+        if (!gate_job_stands(job) && now.line - job->ended.line > GATE_KEEP_ENDED_MS) {
+            gate_used_add(site, job->job, NULL);
+            gate_job_free(job);
+        } else {
+            site->jobs[kept++] = job;
+        }
+    }
+    site->job_count = kept;
+}
+
+void gate_job_end(struct gate_site *site, struct gate_job *job, enum model_phase phase,
+                  struct gate_time at) {
+    gate_enter(job, phase, at);
+    job->ended = at;
+    job->lockout = MODEL_LOCKOUT_UNCONFIRMED;
+    job->hold = GATE_HOLD_NONE;
+    drop_ended(site, at);
+}
+
+bool gate_crew_add(struct gate_job *job, const char *person, struct gate_time at) {
+    if (gate_member_of(job, person) != NULL) {
+        return true;
+    }
+    struct gate_member *crew = realloc(job->crew, (job->crew_count + 1) * sizeof *crew);
+    if (crew == NULL) {
+        return false;
+    }
+    job->crew = crew;
+    crew[job->crew_count] = (struct gate_member){.joined = at, .joined_order = job->order};
+    gate_id_copy(crew[job->crew_count].person, person);
+    job->crew_count++;
+    return true;
+}
+
+void gate_crew_remove(struct gate_job *job, const char *person) {
+    for (size_t i = 0; i < job->crew_count; i++) {
+        if (strcmp(job->crew[i].person, person) == 0) {
+            memmove(&job->crew[i], &job->crew[i + 1],
+                    (job->crew_count - i - 1) * sizeof *job->crew);
+            job->crew_count--;
+            return;
+        }
+    }
+}
+
+// --- What work leaves to be tested ---
+
+bool gate_work_covers(const struct gate_site *site, const struct gate_job *job, uint32_t position) {
+    return position == job->position ||
+           (job->needs->takes_dispenser && gate_same_dispenser(site, job->position, position));
+}
+
+void gate_owed_clear(struct gate_position *position) {
+    free(position->owed);
+    position->owed = NULL;
+    position->owed_by[0] = '\0';
+}
+
+// --- Tags ---
+
+const char *gate_owner_of(const struct gate_fact *fact) {
+    return fact->person != NULL ? fact->person : fact->badge;
+}
+
+void gate_tag_remove(struct gate_point *point, struct gate_tag *tag) {
+    size_t index = (size_t)(tag - point->tags);
+    memmove(tag, tag + 1, (point->tag_count - index - 1) * sizeof *tag);
+    point->tag_count--;
+}

@@ -1,0 +1,103 @@
+// The fields of a fact, one line each: what the journal's JSON, the rows' masks and the sentences
+// read and write a fact by.
+#pragma once
+
+#include <stdint.h>
+
+#include "gate/fact.h"
+#include "gate/fact/spelling.h"
+
+// In the order in which they are written. FIELD(member, kind); WORD(member, spelling) is an enum.
+// clang-format off
+#define GATE_FACT_FIELDS(FIELD, WORD)   \
+    FIELD(job, ALWAYS)                  \
+    FIELD(position, ALWAYS)             \
+    FIELD(at, AT)                       \
+    FIELD(evidence, EVIDENCE)           \
+    FIELD(point, TEXT)                  \
+    FIELD(person, TEXT)                 \
+    FIELD(by, TEXT)                     \
+    FIELD(verb, TEXT)                   \
+    FIELD(procedure, TEXT)              \
+    FIELD(kit_family, TEXT)             \
+    FIELD(part, TEXT)                   \
+    FIELD(defect, TEXT)                 \
+    FIELD(note, TEXT)                   \
+    FIELD(check, TEXT)                  \
+    FIELD(test, TEXT)                   \
+    FIELD(value, NUMBER)                \
+    FIELD(unit, TEXT)                   \
+    FIELD(instrument, TEXT)             \
+    FIELD(pass, FLAG)                   \
+    FIELD(result, RESULT)               \
+    FIELD(badge, TEXT)                  \
+    FIELD(to, TEXT)                     \
+    FIELD(with, TEXT)                   \
+    FIELD(alarm, TEXT)                  \
+    WORD(kind, alarm_kinds)             \
+    WORD(alarm_state, alarm_states)     \
+    WORD(state, point_states)           \
+    WORD(trust, trusts)                 \
+    WORD(phase, phases)                 \
+    WORD(lockout, lockouts)             \
+    WORD(cause, causes)                 \
+    WORD(why, codes)                    \
+    FIELD(say, TEXT)                    \
+    FIELD(reason, TEXT)                 \
+    FIELD(counts, FLAG)                 \
+    FIELD(overseer, FLAG)               \
+    FIELD(takes_dispenser, YES)         \
+    FIELD(absent, YES)                  \
+    FIELD(reader, YES)                  \
+    FIELD(adopted, YES)                 \
+    FIELD(hung, TIME)                   \
+    FIELD(jobs, TEXTS)                  \
+    FIELD(boot, TEXT)                   \
+    FIELD(version, TEXT)                \
+    FIELD(requirements, NEEDS)          \
+    FIELD(refusals, REFUSALS)
+// clang-format on
+
+enum gate_fact_field_kind {
+    GATE_FACT_KIND_AT,       // the wall clock of `at`
+    GATE_FACT_KIND_ALWAYS,   // const char *, NULL: null; every fact tells it
+    GATE_FACT_KIND_TEXT,     // const char *, NULL: absent
+    GATE_FACT_KIND_NUMBER,   // double, with a "has_"
+    GATE_FACT_KIND_FLAG,     // bool, with a "has_"
+    GATE_FACT_KIND_YES,      // bool, absent where false
+    GATE_FACT_KIND_WORD,     // an enum, with a "has_"
+    GATE_FACT_KIND_TIME,     // Unix ms, 0: absent
+    GATE_FACT_KIND_TEXTS,    // jobs
+    GATE_FACT_KIND_EVIDENCE, // every fact tells it, [] where there is none
+    GATE_FACT_KIND_NEEDS,    // requirements
+    GATE_FACT_KIND_RESULT,   //
+    GATE_FACT_KIND_REFUSALS, //
+};
+
+#define GATE_FACT_FIELD_NUMBER(member, as) GATE_FACT_FIELD_##member,
+enum gate_fact_field {
+    GATE_FACT_FIELDS(GATE_FACT_FIELD_NUMBER, GATE_FACT_FIELD_NUMBER) GATE_FACT_FIELD_COUNT
+};
+#undef GATE_FACT_FIELD_NUMBER
+
+// A field as one bit of a mask.
+#define GATE_HAS(member) (UINT64_C(1) << GATE_FACT_FIELD_##member)
+#define GATE_FACT_OF_ALL (GATE_HAS(job) | GATE_HAS(position) | GATE_HAS(at) | GATE_HAS(evidence))
+
+struct gate_fact_field_row {
+    const char *name;
+    size_t length; // of the name
+    enum gate_fact_field_kind kind;
+    size_t offset;                        // in struct gate_fact
+    size_t flag;                          // of its "has_", where the kind has one
+    const struct gate_spelling *spelling; // of a word
+};
+
+extern const struct gate_fact_field_row gate_fact_field_rows[GATE_FACT_FIELD_COUNT];
+
+// Whether a fact has the field.
+bool gate_fact_has(const struct gate_fact *fact, const struct gate_fact_field_row *field);
+// The text of a field that is one (ALWAYS, TEXT), or the spelling of a word; NULL: none is set.
+// Borrowed.
+const char *gate_fact_text_of(const struct gate_fact *fact,
+                              const struct gate_fact_field_row *field);

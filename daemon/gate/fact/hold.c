@@ -1,0 +1,35 @@
+// hold.begun and hold.ended: every required point is isolated and tagged by the leader, or no
+// longer; with its end, what was relieved and verified is void.
+#include "gate/fact/effect.h"
+
+static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
+    struct gate_job *job = to->job;
+    bool begun = fact->type == GATE_FACT_HOLD_BEGUN;
+    if (!begun) {
+        gate_void_group(job, MODEL_GROUP_RELIEVE);
+        gate_void_group(job, MODEL_GROUP_VERIFY);
+    }
+    job->hold = begun ? GATE_HOLD_HELD : GATE_HOLD_NONE;
+    if (begun) {
+        job->hold_since = fact->at;
+    }
+    return true;
+}
+
+const struct gate_fact_row gate_fact_hold_begun = {
+    .name = "hold.begun",
+    .about = GATE_ABOUT_JOB,
+    .needs = GATE_HAS(job),
+    .apply = apply,
+    .sentence = "every required point is isolated and tagged by the leader: relieve and verify are "
+                "in season",
+};
+
+const struct gate_fact_row gate_fact_hold_ended = {
+    .name = "hold.ended",
+    .about = GATE_ABOUT_JOB,
+    .needs = GATE_HAS(job),
+    .apply = apply,
+    .sentence = "not every required point is isolated and tagged by the leader any more: what was "
+                "relieved and verified is void",
+};

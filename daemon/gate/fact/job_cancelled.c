@@ -1,0 +1,47 @@
+// job.cancelled: the job is over; the tests of a started one are owed by every position it covered.
+#include <stdlib.h>
+
+#include "gate/fact/effect.h"
+#include "gate/internal.h"
+#include "gate/lacking.h"
+
+static bool owe(struct gate_position *position, const struct gate_job *job) {
+    struct model_requirements *owed = position->owed != NULL
+                                          ? model_requirements_stricter(position->owed, job->needs)
+                                          : model_requirements_copy(job->needs);
+    if (owed == NULL) {
+        return false;
+    }
+    free(position->owed);
+    position->owed = owed;
+    gate_id_copy(position->owed_by, job->job);
+    return true;
+}
+
+static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
+    struct gate_site *site = to->site;
+    struct gate_job *job = to->job;
+    for (uint32_t p = 0; job->started && p < site->model->position_count; p++) {
+        if (gate_work_covers(site, job, p) && !owe(&site->positions[p], job)) {
+            return false;
+        }
+    }
+    gate_job_end(site, job, MODEL_PHASE_CANCELLED, fact->at);
+    return true;
+}
+
+static bool lacking(struct gate *gate, const char *site, const struct gate_fact *fact) {
+    gate_lacking_remove(gate, site, fact->job, NULL, NULL);
+    return true;
+}
+
+const struct gate_fact_row gate_fact_job_cancelled = {
+    .name = "job.cancelled",
+    .published = true,
+    .about = GATE_ABOUT_JOB,
+    .carries = GATE_HAS(by) | GATE_HAS(reason),
+    .needs = GATE_HAS(job),
+    .apply = apply,
+    .lacking = lacking,
+    .sentence = "{by} cancelled job {job}[: {reason}]",
+};

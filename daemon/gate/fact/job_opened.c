@@ -1,0 +1,141 @@
+// job.opened: a job stands on a position, with the requirements of its day.
+#include <stdlib.h>
+
+#include "gate/fact/effect.h"
+#include "gate/internal.h"
+#include "gate/lacking.h"
+
+static bool isolates_energy(const struct model_requirements *needs, const char *energy) {
+    for (size_t i = 0; i < needs->isolate_count; i++) {
+        if (strcmp(needs->isolate[i], energy) == 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static bool evidence_names(const struct gate_fact *fact, const char *point) {
+    for (size_t i = 0; i < fact->evidence_count; i++) {
+        if (strcmp(fact->evidence[i].point, point) == 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
+// Every point that isolates the position and whose energy the procedure isolates, by today's
+// configuration or by the evidence of the opening.
+static bool set_required(struct gate_site *site, struct gate_job *job,
+                         const struct gate_fact *fact) {
+    job->required = calloc(site->model->point_count + 1, sizeof *job->required);
+    if (job->required == NULL) {
+        return false;
+    }
+    for (uint32_t i = 0; i < site->model->point_count; i++) {
+        const struct model_point *point = &site->model->points[i];
+        bool today =
+            gate_point_isolates(point, job->position) && isolates_energy(job->needs, point->energy);
+        if (today || evidence_names(fact, point->point)) {
+            job->required[job->required_count++] = i;
+        }
+    }
+    return true;
+}
+
+// What the opening asked for and, on that day, today's configuration does: the stricter of each, a
+// test for each product where it is asked for so.
+static struct model_requirements *needs_of(const struct gate *gate, const struct gate_site *site,
+                                           const struct gate_job *job,
+                                           const struct gate_fact *fact) {
+    const struct model_requirements *today = model_requirements_find(
+        gate->model, site->model, fact->requirements->procedure, fact->at.wall);
+    if (today == NULL) {
+        return model_requirements_copy(job->opening);
+    }
+    struct model_requirements *here = model_requirements_at(today, site->model, job->position);
+    struct model_requirements *needs =
+        here != NULL ? model_requirements_stricter(job->opening, here) : NULL;
+    free(here);
+    return needs;
+}
+
+static struct gate_job *job_new(const struct gate *gate, struct gate_site *site,
+                                const struct gate_fact *fact) {
+    struct gate_job *job = calloc(1, sizeof *job);
+    if (job == NULL) {
+        return NULL;
+    }
+    gate_id_copy(job->job, fact->job);
+    gate_id_copy(job->kit_family, fact->kit_family);
+    gate_id_copy(job->part, fact->part);
+    job->position = model_position_find(site->model, fact->position);
+    job->opened = job->since = fact->at;
+    job->opening = model_requirements_at(fact->requirements, site->model, job->position);
+    job->needs = job->opening != NULL ? needs_of(gate, site, job, fact) : NULL;
+    if (job->opening == NULL || job->needs == NULL || !set_required(site, job, fact)) {
+        gate_job_free(job);
+        return NULL;
+    }
+    return job;
+}
+
+static bool add(struct gate *gate, struct gate_site *site, const struct gate_fact *fact) {
+    struct gate_job *job = job_new(gate, site, fact);
+    struct gate_job **jobs = realloc(site->jobs, (site->job_count + 1) * sizeof(struct gate_job *));
+    if (jobs != NULL) {
+        site->jobs = jobs;
+    }
+    if (job == NULL || jobs == NULL || !gate_used_add(site, fact->job, job)) {
+        gate_job_free(job);
+        return false;
+    }
+    site->jobs[site->job_count++] = job;
+    gate_id_copy(job->leader, fact->person);
+    return fact->person == NULL || gate_crew_add(job, fact->person, fact->at);
+}
+
+static bool lacking(struct gate *gate, const char *site, const struct gate_fact *fact) {
+    return gate_lacking_add(gate, site, fact->job, fact->position, NULL);
+}
+
+// The points that the opening required and the configuration no longer has.
+static bool lacking_points(struct gate *gate, const struct gate_site *site,
+                           const struct gate_fact *fact) {
+    for (size_t i = 0; i < fact->evidence_count; i++) {
+        const char *point = fact->evidence[i].point;
+        if (model_point_find(site->model, point) == MODEL_NONE &&
+            !gate_lacking_add(gate, site->model->site, fact->job, point, NULL)) {
+            return false;
+        }
+    }
+    return true;
+}
+
+static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
+    if (gate_used_find(to->site, fact->job) != NULL) {
+        gate_text(to->what, to->what_size, "job %s is opened twice", fact->job);
+        return false;
+    }
+    if (fact->requirements == NULL) {
+        gate_text(to->what, to->what_size, "job %s is opened without its requirements", fact->job);
+        return false;
+    }
+    if (model_position_find(to->site->model, fact->position) == MODEL_NONE) {
+        return gate_used_add(to->site, fact->job, NULL) &&
+               lacking(to->gate, to->site->model->site, fact);
+    }
+    return add(to->gate, to->site, fact) && lacking_points(to->gate, to->site, fact);
+}
+
+const struct gate_fact_row gate_fact_job_opened = {
+    .name = "job.opened",
+    .published = true,
+    .about = GATE_ABOUT_SITE,
+    .carries = GATE_HAS(procedure) | GATE_HAS(person) | GATE_HAS(by) | GATE_HAS(kit_family) |
+               GATE_HAS(part) | GATE_HAS(defect) | GATE_HAS(note) | GATE_HAS(requirements),
+    .needs = GATE_HAS(job) | GATE_HAS(position),
+    .apply = apply,
+    .lacking = lacking,
+    .sentence = "{by} opened job {job} on {position} by procedure {procedure}[, led by {person}]"
+                "[, kit {kit_family}][, part {part}][: {defect}][ (note: {note})]",
+};

@@ -1,0 +1,35 @@
+// lead.offered and job.handed-over: the lead is offered to one of the crew, who takes it.
+#include "gate/fact/effect.h"
+#include "gate/internal.h"
+
+static bool apply_offered(const struct gate_fold *to, const struct gate_fact *fact) {
+    gate_id_copy(to->job->offered, fact->to);
+    to->job->offered_at = fact->at;
+    return true;
+}
+
+static bool apply_handed_over(const struct gate_fold *to, const struct gate_fact *fact) {
+    gate_id_copy(to->job->leader, fact->to);
+    to->job->offered[0] = '\0';
+    return true;
+}
+
+const struct gate_fact_row gate_fact_lead_offered = {
+    .name = "lead.offered",
+    .published = true,
+    .about = GATE_ABOUT_JOB,
+    .carries = GATE_HAS(by) | GATE_HAS(to),
+    .needs = GATE_HAS(job) | GATE_HAS(to),
+    .apply = apply_offered,
+    .sentence = "{by} offered the lead of job {job} to {to}",
+};
+
+const struct gate_fact_row gate_fact_job_handed_over = {
+    .name = "job.handed-over",
+    .published = true,
+    .about = GATE_ABOUT_JOB,
+    .carries = GATE_HAS(person) | GATE_HAS(to),
+    .needs = GATE_HAS(job) | GATE_HAS(to),
+    .apply = apply_handed_over,
+    .sentence = "{to} took the lead of job {job}[ over from {person}]",
+};

@@ -1,0 +1,42 @@
+// lockout.confirmed, lockout.lost and lockout.broken: what the lockout of a job has become.
+#include "gate/fact/effect.h"
+
+static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
+    struct gate_job *job = to->job;
+    job->lockout = fact->lockout;
+    if (fact->lockout == MODEL_LOCKOUT_BROKEN) {
+        gate_void_group(job, MODEL_GROUP_RELIEVE);
+        gate_void_group(job, MODEL_GROUP_VERIFY);
+    }
+    return true;
+}
+
+const struct gate_fact_row gate_fact_lockout_confirmed = {
+    .name = "lockout.confirmed",
+    .published = true,
+    .about = GATE_ABOUT_JOB,
+    .carries = GATE_HAS(lockout),
+    .needs = GATE_HAS(job),
+    .apply = apply,
+    .sentence = "the lockout of {job} is confirmed",
+};
+
+const struct gate_fact_row gate_fact_lockout_lost = {
+    .name = "lockout.lost",
+    .published = true,
+    .about = GATE_ABOUT_JOB,
+    .carries = GATE_HAS(lockout),
+    .needs = GATE_HAS(job),
+    .apply = apply,
+    .sentence = "the lockout of {job} is confirmed no longer[: it is {lockout}]",
+};
+
+const struct gate_fact_row gate_fact_lockout_broken = {
+    .name = "lockout.broken",
+    .published = true,
+    .about = GATE_ABOUT_JOB,
+    .carries = GATE_HAS(point) | GATE_HAS(lockout) | GATE_HAS(why) | GATE_HAS(say),
+    .needs = GATE_HAS(job),
+    .apply = apply,
+    .sentence = "the lockout of {job} was BROKEN[ at {point}][ ({why})][: {say}]",
+};

@@ -1,0 +1,21 @@
+// tag.discounted: a tag stopped counting, because its point read live.
+#include "gate/fact/effect.h"
+#include "gate/internal.h"
+
+static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
+    struct gate_tag *tag = gate_tag_find(to->site, to->point, fact->job, gate_owner_of(fact));
+    if (tag != NULL) {
+        tag->counts = false;
+    }
+    return true;
+}
+
+const struct gate_fact_row gate_fact_tag_discounted = {
+    .name = "tag.discounted",
+    .about = GATE_ABOUT_POINT,
+    .carries = GATE_HAS(point) | GATE_HAS(person) | GATE_HAS(badge),
+    .needs = GATE_HAS(point),
+    .needs_one_of = GATE_HAS(person) | GATE_HAS(badge),
+    .apply = apply,
+    .sentence = "the tag of {person|badge} on {point} counts no longer: the point read live",
+};

@@ -1,0 +1,46 @@
+// work.started: work is done on the position and, by a procedure that takes the dispenser, on every
+// one of the cabinet; each is untested from then on.
+#include <stdlib.h>
+
+#include "gate/fact/effect.h"
+
+static bool untested_add(struct gate_position *position, uint32_t from) {
+    for (size_t i = 0; i < position->untested_count; i++) {
+        if (position->untested_from[i] == from) {
+            return true;
+        }
+    }
+    uint32_t *grown =
+        realloc(position->untested_from, (position->untested_count + 1) * sizeof *grown);
+    if (grown == NULL) {
+        return false;
+    }
+    position->untested_from = grown;
+    grown[position->untested_count++] = from;
+    return true;
+}
+
+static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
+    struct gate_site *site = to->site;
+    struct gate_job *job = to->job;
+    gate_enter(job, MODEL_PHASE_WORKING, fact->at);
+    job->started = true;
+    job->set_aside = false;
+    gate_void_leaving(job);
+    for (uint32_t p = 0; p < site->model->position_count; p++) {
+        if (gate_work_covers(site, job, p) && !untested_add(&site->positions[p], job->position)) {
+            return false;
+        }
+    }
+    return true;
+}
+
+const struct gate_fact_row gate_fact_work_started = {
+    .name = "work.started",
+    .published = true,
+    .about = GATE_ABOUT_JOB,
+    .carries = GATE_HAS(by),
+    .needs = GATE_HAS(job),
+    .apply = apply,
+    .sentence = "{by} started the work on {job}",
+};

@@ -1,0 +1,40 @@
+// work.stopped: everybody out; of testing, back to restoring.
+#include "gate/fact/effect.h"
+
+// A relieve check signed while working counts for the next start: then it voids the verify checks
+// older than itself.
+static void void_verify_before_relieve(struct gate_job *job) {
+    uint64_t newest = 0;
+    for (size_t i = 0; i < job->signature_count; i++) {
+        const struct gate_signature *signature = &job->signatures[i];
+        if (signature->group == MODEL_GROUP_RELIEVE && !signature->void_) {
+            newest = signature->order;
+        }
+    }
+    for (size_t i = 0; i < job->signature_count; i++) {
+        struct gate_signature *signature = &job->signatures[i];
+        if (signature->group == MODEL_GROUP_VERIFY && signature->order < newest) {
+            signature->void_ = true;
+        }
+    }
+}
+
+static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
+    if (fact->phase == MODEL_PHASE_STOPPED) {
+        void_verify_before_relieve(to->job);
+    } else {
+        gate_void_tests(to->job);
+    }
+    gate_enter(to->job, fact->phase, fact->at);
+    return true;
+}
+
+const struct gate_fact_row gate_fact_work_stopped = {
+    .name = "work.stopped",
+    .published = true,
+    .about = GATE_ABOUT_JOB,
+    .carries = GATE_HAS(by) | GATE_HAS(phase) | GATE_HAS(why) | GATE_HAS(reason),
+    .needs = GATE_HAS(job),
+    .apply = apply,
+    .sentence = "the work on {job} was stopped[ by {by}][ ({why})][: {reason}]",
+};
