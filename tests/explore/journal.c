@@ -5,6 +5,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "gate/fact/row.h"
+
 struct journal_line {
     enum gate_fact_type type;
     uint32_t site;
@@ -26,7 +28,8 @@ void journal_keep(void *user, const struct gate_fact *fact) {
         j->lines = lines;
         j->capacity = more;
     }
-    if (!fact_encode(fact, j->model, &out)) {
+    // A fact with a field that its row does not name is as wrong as one that cannot be written.
+    if (gate_fact_strays(fact) != 0 || !fact_encode(fact, j->model, &out)) {
         j->failed = true;
         json_out_free(&out);
         return;

@@ -82,7 +82,7 @@ static void give_reading(const struct forecourt *f, const struct step *s, struct
 
 struct gate_request step_request(const struct forecourt *f, const struct step *s,
                                  const struct gate_site *site, struct step_names *names) {
-    struct gate_request r = {.verb = (enum gate_verb)s->verb, .reason = "because"};
+    struct gate_request r = {.verb = (enum gate_verb)s->verb};
     memset(names, 0, sizeof *names);
     snprintf(names->job, sizeof names->job, "j%u", s->job);
     snprintf(names->position, sizeof names->position, "P%u", s->at);
@@ -94,6 +94,11 @@ struct gate_request step_request(const struct forecourt *f, const struct step *s
     r.to = r.technician = r.member = person_of(f, s->to);
     if (s->verb == GATE_VERB_OPEN_JOB || s->verb == GATE_VERB_ASSIGN_JOB) {
         r.kit_family = s->ok ? "k2" : NULL;
+    }
+    if (s->verb == GATE_VERB_STOP_WORK || s->verb == GATE_VERB_REWORK ||
+        s->verb == GATE_VERB_SET_ASIDE || s->verb == GATE_VERB_CANCEL_JOB ||
+        s->verb == GATE_VERB_LIFT_ABSENT_TAG) {
+        r.reason = "because";
     }
     if (s->verb == GATE_VERB_ACKNOWLEDGE_ALARM) {
         r.job = NULL;

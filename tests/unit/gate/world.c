@@ -4,12 +4,14 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "gate/fact/row.h"
 #include "world_journal.h"
 
 #define COUNT(array) (sizeof(array) / sizeof((array)[0]))
 
 static void on_fact(void *user, const struct gate_fact *fact) {
     struct world *world = user;
+    assert_int_equal(gate_fact_strays(fact), 0); // its row names every field that it has
     world_journal_add(fact);
     assert_true(world->fact_count < COUNT(world->facts));
     struct world_fact *told = &world->facts[world->fact_count++];
@@ -230,8 +232,12 @@ bool world_open(struct world *world, const char *job, const char *position,
 }
 
 bool world_verb(struct world *world, enum gate_verb verb, const char *person, const char *job) {
-    return world_ask(world, (struct gate_request){
-                                .verb = verb, .person = person, .job = job, .reason = "a reason"});
+    bool reasoned = verb == GATE_VERB_STOP_WORK || verb == GATE_VERB_SET_ASIDE ||
+                    verb == GATE_VERB_REWORK || verb == GATE_VERB_CANCEL_JOB;
+    return world_ask(world, (struct gate_request){.verb = verb,
+                                                  .person = person,
+                                                  .job = job,
+                                                  .reason = reasoned ? "a reason" : NULL});
 }
 
 bool world_sign(struct world *world, const char *person, const char *job, const char *check) {
