@@ -7,6 +7,7 @@
 #include "gate/fact/list.h"
 #include "model/model.h"
 #include "model/result.h"
+#include "model/words.h"
 
 // One instant: wall clock (Unix ms, for people and documents) and the daemon's own time line (ms,
 // never steps back, goes on over restarts: every age and period is counted on it).

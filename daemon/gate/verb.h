@@ -5,8 +5,8 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "gate/fact/list.h"
 #include "gate/verb/list.h"
-#include "model/words.h"
 
 enum gate_verb {
 #define GATE_VERB_VALUE(NAME, row) GATE_VERB_##NAME,
