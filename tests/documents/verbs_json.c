@@ -2,6 +2,7 @@
 // and the tests from outside read them instead of the source.
 #include "gate/verb.h"
 #include "model/model.h"
+#include "model/words.h"
 #include "json/json.h"
 
 #include <stdio.h>

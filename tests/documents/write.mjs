@@ -1,5 +1,5 @@
-// Writes what the documents say of requests, from the rows of the verbs as the program verbs_json prints
-// them: the schema of requests, the verbs and messages of the OpenAPI and AsyncAPI documents, and the table
+// Writes what the documents say of requests and events, from the rows of the verbs and facts as the programs
+// verbs_json and facts_json print them: the schema of requests, the types of events, the verbs and messages of the OpenAPI and AsyncAPI documents, and the table
 // of docs/topics.md. With --check it writes nothing and exits 1 where a document differs.
 import { execFileSync } from 'node:child_process';
 import { readFileSync, writeFileSync } from 'node:fs';
@@ -9,6 +9,7 @@ import { fileURLToPath } from 'node:url';
 const ROOT = join(dirname(fileURLToPath(import.meta.url)), '../..');
 const BIN = process.env.FORELOCK_BIN ?? join(ROOT, 'build/bin');
 const ROWS = JSON.parse(execFileSync(join(BIN, 'verbs_json')));
+const FACTS = JSON.parse(execFileSync(join(BIN, 'facts_json')));
 const ID = '^[A-Za-z0-9][A-Za-z0-9._-]{0,63}$';
 const TEST_ID = `${ID.slice(0, -1)}([.]${ID.slice(1, -1)})?$`;
 
@@ -154,6 +155,8 @@ const DOCUMENTS = {
   'docs/schema/request.schema.json': json(requestSchema),
   'docs/schema/message.schema.json': json((messages) => {
     messages.$defs.Request = anyBody(messages.$defs.Request);
+    const published = FACTS.filter((row) => row.published);
+    messages.$defs.Event.properties.type.enum = published.map((row) => `forelock.${row.fact}`);
     return messages;
   }),
   'docs/openapi.json': json(openapi),

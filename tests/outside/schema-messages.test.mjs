@@ -2,6 +2,7 @@
 // a repair from opening to return is on a channel and as its schema says, every channel and kind of event is
 // used, and the closed lists are those of the program.
 import assert from 'node:assert/strict';
+import { execFileSync } from 'node:child_process';
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import test from 'node:test';
@@ -9,7 +10,7 @@ import { Parser } from '@asyncapi/parser';
 import { CloudEvent } from 'cloudevents';
 import { Repair } from './harness/repair.mjs';
 import { schemas, TOP, wrongBy } from './harness/schemas.mjs';
-import { scenario } from './harness/world.mjs';
+import { FACTS_JSON, scenario } from './harness/world.mjs';
 
 const FILE = join(TOP, 'docs/asyncapi.json');
 const api = JSON.parse(readFileSync(FILE, 'utf8'));
@@ -64,7 +65,6 @@ test('the document is AsyncAPI 3', async () => {
 
 test('its closed lists are the words of the program', () => {
   const words = readFileSync(join(TOP, 'daemon/model/words.c'), 'utf8');
-  const facts = readFileSync(join(TOP, 'daemon/gate/words.h'), 'utf8');
   const table = (name) => {
     const text = words.slice(words.indexOf(`${name}[`)).split('};')[0];
     return [...text.matchAll(/"([a-z.-]+)"/g)].map((m) => m[1]);
@@ -78,12 +78,9 @@ test('its closed lists are the words of the program', () => {
   assert.deepEqual(list(defs.Position.properties.cause), table('cause_names').sort());
   assert.deepEqual(list(defs.Point.properties.state), table('point_state_names').sort());
   assert.deepEqual(list(defs.Point.properties.trust), table('trust_names').sort());
-  // Facts before the count of published ones are events.
-  const published = facts.slice(0, facts.indexOf('GATE_FACT_PUBLISHED_COUNT,'));
-  const spelled = readFileSync(join(TOP, 'daemon/gate/words.c'), 'utf8');
-  const events = [...spelled.matchAll(/\[(GATE_FACT_[A-Z_]+)\] = "([a-z.-]+)"/g)]
-    .filter(([, name]) => new RegExp(`\\b${name}\\b`).test(published))
-    .map(([, , text]) => `forelock.${text}`);
+  const events = JSON.parse(execFileSync(FACTS_JSON))
+    .filter((row) => row.published)
+    .map((row) => `forelock.${row.fact}`);
   assert.deepEqual(list(defs.Event.properties.type), events.sort());
 });
 
