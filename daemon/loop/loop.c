@@ -180,9 +180,11 @@ struct loop_timer *loop_timer_new(struct loop *loop, void (*hook)(void *user), v
 
 static bool set_timer(struct loop_timer *timer, short flags, int64_t ms) {
     const struct timeval delay = to_timeval(ms);
-    event_del(timer->event);
-    return event_assign(timer->event, timer->loop->base, -1, flags, on_timer, timer) == 0 &&
-           event_add(timer->event, &delay) == 0;
+    if (event_get_events(timer->event) != flags) {
+        event_del(timer->event);
+        event_assign(timer->event, timer->loop->base, -1, flags, on_timer, timer);
+    }
+    return event_add(timer->event, &delay) == 0;
 }
 
 bool loop_timer_once(struct loop_timer *timer, int64_t delay_ms) {
@@ -191,6 +193,10 @@ bool loop_timer_once(struct loop_timer *timer, int64_t delay_ms) {
 
 bool loop_timer_every(struct loop_timer *timer, int64_t period_ms) {
     return set_timer(timer, EV_PERSIST, period_ms);
+}
+
+void loop_timer_soon(struct loop_timer *timer) {
+    event_active(timer->event, EV_TIMEOUT, 0);
 }
 
 void loop_timer_stop(struct loop_timer *timer) {

@@ -1,7 +1,6 @@
 // The worker thread: a condition to wake it, an eventfd to tell the loop.
 #include "loop/work.h"
 
-#include <event2/event.h>
 #include <pthread.h>
 #include <stdint.h>
 #include <stdlib.h>
@@ -14,7 +13,7 @@ struct loop_work {
     pthread_t thread;
     pthread_mutex_t lock;
     pthread_cond_t changed;
-    struct event *event;
+    struct loop_watch *watch;
     int descriptor;
     void (*done)(void *user);
     void *user;
@@ -72,10 +71,9 @@ static void finish(struct loop_work *work) {
     }
 }
 
-static void on_told(evutil_socket_t descriptor, short what, void *argument) {
-    (void)descriptor;
+static void on_told(void *user, unsigned what) {
     (void)what;
-    finish(argument);
+    finish(user);
 }
 
 struct loop_work *loop_work_new(struct loop *loop, void (*done)(void *user), void *user) {
@@ -89,14 +87,11 @@ struct loop_work *loop_work_new(struct loop *loop, void (*done)(void *user), voi
     pthread_cond_init(&work->changed, NULL);
     work->descriptor = eventfd(0, EFD_CLOEXEC | EFD_NONBLOCK);
     if (work->descriptor >= 0) {
-        work->event =
-            event_new(loop_base(loop), work->descriptor, EV_READ | EV_PERSIST, on_told, work);
+        work->watch = loop_watch_new(loop, on_told, work);
     }
-    if (work->event == NULL || event_add(work->event, NULL) != 0 ||
+    if (work->watch == NULL || !loop_watch_set(work->watch, work->descriptor, LOOP_READ) ||
         pthread_create(&work->thread, NULL, thread_main, work) != 0) {
-        if (work->event != NULL) {
-            event_free(work->event);
-        }
+        loop_watch_free(work->watch);
         if (work->descriptor >= 0) {
             close(work->descriptor);
         }
@@ -143,7 +138,7 @@ void loop_work_free(struct loop_work *work) {
     pthread_cond_broadcast(&work->changed);
     pthread_mutex_unlock(&work->lock);
     pthread_join(work->thread, NULL);
-    event_free(work->event);
+    loop_watch_free(work->watch);
     close(work->descriptor);
     pthread_cond_destroy(&work->changed);
     pthread_mutex_destroy(&work->lock);

@@ -182,12 +182,128 @@ static void a_closed_pipe_does_not_kill(void **state) {
     close(ends[1]);
 }
 
+static void note_turn(void *user) {
+    *(int *)user = ended; // turns that had ended before the hook ran
+}
+
+static void ask_for_soon(void *user) {
+    loop_timer_soon(user);
+}
+
+static void soon_is_in_the_same_turn(void **state) {
+    (void)state;
+    int turn = -1;
+    loop_on_turn_end(loop, on_turn_end, &ended);
+    struct loop_timer *soon = loop_timer_new(loop, note_turn, &turn);
+    timer = loop_timer_new(loop, ask_for_soon, soon);
+    assert_true(loop_timer_once(soon, 60000)); // ends by being called soon
+    assert_true(loop_timer_once(timer, 0));
+    turns(3);
+    assert_int_equal(turn, 0);
+    loop_timer_free(soon);
+}
+
+// --- Watching descriptors ---
+
+static struct {
+    struct loop_watch *watch;
+    int ends[2];
+    unsigned what, calls;
+} pipe_watch;
+
+static void on_ready(void *user, unsigned what) {
+    assert_ptr_equal(user, &pipe_watch);
+    pipe_watch.what = what;
+    pipe_watch.calls++;
+}
+
+static int set_up_watch(void **state) {
+    memset(&pipe_watch, 0, sizeof pipe_watch);
+    if (set_up(state) != 0 || pipe(pipe_watch.ends) != 0) {
+        return -1;
+    }
+    pipe_watch.watch = loop_watch_new(loop, on_ready, &pipe_watch);
+    return pipe_watch.watch != NULL ? 0 : -1;
+}
+
+static int tear_down_watch(void **state) {
+    loop_watch_free(pipe_watch.watch);
+    close(pipe_watch.ends[0]);
+    close(pipe_watch.ends[1]);
+    return tear_down(state);
+}
+
+static void reading_goes_on_until_all_is_read(void **state) {
+    (void)state;
+    char byte;
+    assert_true(loop_watch_set(pipe_watch.watch, pipe_watch.ends[0], LOOP_READ));
+    turns(1);
+    assert_int_equal(pipe_watch.calls, 0);
+    assert_int_equal(write(pipe_watch.ends[1], "x", 1), 1);
+    turns(2);
+    assert_int_equal(pipe_watch.calls, 2);
+    assert_int_equal(pipe_watch.what, LOOP_READ);
+    assert_int_equal(read(pipe_watch.ends[0], &byte, 1), 1);
+    turns(1);
+    assert_int_equal(pipe_watch.calls, 2);
+}
+
+static void watching_is_changed_and_ended(void **state) {
+    (void)state;
+    assert_true(loop_watch_set(pipe_watch.watch, pipe_watch.ends[1], LOOP_WRITE));
+    turns(1);
+    assert_int_equal(pipe_watch.what, LOOP_WRITE);
+    assert_true(loop_watch_set(pipe_watch.watch, pipe_watch.ends[0], LOOP_READ));
+    turns(1);
+    assert_int_equal(pipe_watch.calls, 1);
+    assert_int_equal(write(pipe_watch.ends[1], "x", 1), 1);
+    assert_true(loop_watch_set(pipe_watch.watch, pipe_watch.ends[0], 0));
+    turns(1);
+    assert_true(loop_watch_set(pipe_watch.watch, -1, LOOP_READ));
+    turns(1);
+    assert_int_equal(pipe_watch.calls, 1);
+    assert_true(loop_watch_set(pipe_watch.watch, pipe_watch.ends[0], LOOP_READ));
+    turns(1);
+    assert_int_equal(pipe_watch.calls, 2);
+}
+
+static void what_waits_behind_the_descriptor_is_called_for(void **state) {
+    (void)state;
+    assert_true(loop_watch_set(pipe_watch.watch, pipe_watch.ends[0], LOOP_READ));
+    loop_watch_soon(pipe_watch.watch);
+    turns(2);
+    assert_int_equal(pipe_watch.calls, 1);
+    assert_int_equal(pipe_watch.what, LOOP_READ);
+}
+
+static void free_watch(void *user, unsigned what) {
+    (void)what;
+    fired++;
+    loop_watch_free(*(struct loop_watch **)user);
+}
+
+static void a_watch_may_free_itself(void **state) {
+    (void)state;
+    struct loop_watch *own = NULL;
+    own = loop_watch_new(loop, free_watch, &own);
+    assert_true(loop_watch_set(own, pipe_watch.ends[1], LOOP_READ | LOOP_WRITE));
+    turns(2);
+    assert_int_equal(fired, 1);
+}
+
+#define WATCH(test) cmocka_unit_test_setup_teardown(test, set_up_watch, tear_down_watch)
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(once_is_once, set_up, tear_down),
         cmocka_unit_test_setup_teardown(every_goes_on_until_stopped, set_up, tear_down),
         cmocka_unit_test_setup_teardown(setting_anew_replaces, set_up, tear_down),
         cmocka_unit_test_setup_teardown(a_timer_may_free_itself, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(soon_is_in_the_same_turn, set_up, tear_down),
+        WATCH(reading_goes_on_until_all_is_read),
+        WATCH(watching_is_changed_and_ended),
+        WATCH(what_waits_behind_the_descriptor_is_called_for),
+        WATCH(a_watch_may_free_itself),
         cmocka_unit_test_setup_teardown(the_hook_ends_each_turn, set_up, tear_down),
         cmocka_unit_test_setup_teardown(stopping_finishes_the_turn, set_up, tear_down),
         cmocka_unit_test_setup_teardown(a_turn_has_one_instant, set_up, tear_down),
