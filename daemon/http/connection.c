@@ -74,7 +74,7 @@ struct bufferevent *http_accept(struct event_base *base, void *user) {
         connection->fresh = true;
         connection->next_fresh = http->fresh;
         http->fresh = connection;
-        event_active(http->fresh_event, EV_TIMEOUT, 0);
+        loop_timer_soon(http->count_soon);
     }
     if (!http_spare(http) || http->connection_count >= http->connection_most) {
         listen_or_not(http, false);

@@ -98,8 +98,8 @@ struct http {
     struct http_connection *buckets[HTTP_BUCKETS];
     size_t connection_count, connection_most;
     struct http_connection *fresh; // whose address is not known yet
-    struct event *fresh_event;
-    int64_t swept; // boot ms
+    struct loop_timer *count_soon; // the fresh ones, once their addresses are known
+    int64_t swept;                 // mono ms
     struct http_addresses *addresses;
     struct loop_timer *timer;
     unsigned tick;

@@ -28,9 +28,7 @@ static void on_tick(void *user) {
     http_streams_tick(http);
 }
 
-static void on_fresh(evutil_socket_t socket, short what, void *user) {
-    (void)socket;
-    (void)what;
+static void on_fresh(void *user) {
     http_count_fresh(user);
 }
 
@@ -40,8 +38,8 @@ static bool make_addresses(struct http *http) {
         return false;
     }
     http->addresses = http_addresses_new(HTTP_ADDRESSES_MAX, seed);
-    http->fresh_event = event_new(loop_base(http->loop), -1, 0, on_fresh, http);
-    return http->addresses != NULL && http->fresh_event != NULL;
+    http->count_soon = loop_timer_new(http->loop, on_fresh, http);
+    return http->addresses != NULL && http->count_soon != NULL;
 }
 
 // As many connections as there may be descriptors, up to the cap.
@@ -190,9 +188,7 @@ void http_free(struct http *http) {
         evhttp_free(http->server);
     }
     http_connections_free(http);
-    if (http->fresh_event != NULL) {
-        event_free(http->fresh_event);
-    }
+    loop_timer_free(http->count_soon);
     http_addresses_free(http->addresses);
     SSL_CTX_free(http->tls);
     if (http->text != NULL) {

@@ -5,7 +5,6 @@
 #include "base/array.h"
 
 #include <errno.h>
-#include <event2/event.h>
 #include <mqtt_protocol.h>
 #include <stdlib.h>
 #include <string.h>
@@ -202,7 +201,7 @@ void link_read(struct link *link) {
         delivered += digest(link);
     }
     if (!link->broken && has_decrypted(link)) {
-        event_active(link->io, EV_READ, 0); // epoll sees only what is still encrypted
+        loop_watch_soon(link->io); // epoll sees only what is still encrypted
     }
     if (*received > before && mqtt->callbacks.on_batch_end != NULL && !mqtt->stopping) {
         mqtt->callbacks.on_batch_end(mqtt->user, link->which);

@@ -5,10 +5,9 @@
 #include <openssl/ssl.h>
 #include <stdarg.h>
 
+#include "loop/loop.h"
 #include "mqtt/mqtt.h"
 #include "mqtt/resolve.h"
-
-struct event;
 
 // Filters in one SUBSCRIBE packet, and in one step of a survey, which fetches what is kept under
 // them in one go.
@@ -20,6 +19,7 @@ struct event;
 #define MQTT_SUBSCRIBE_DEADLINE_MS 10000
 #define MQTT_RESOLVE_DEADLINE_MS 30000
 #define MQTT_STABLE_MS 30000
+#define MQTT_TICK_MS 1000 // while up: the library's pings
 
 enum link_state {
     LINK_IDLE,        // not started, or stopped
@@ -65,9 +65,9 @@ struct link {
     enum mqtt_connection which;
     enum link_state state;
     struct mosquitto *client; // NULL unless connecting or connected
-    struct event *io, *timer, *settle;
-    int fd;         // that `io` watches; -1: none
-    short interest; // EV_READ | EV_WRITE
+    struct loop_watch *io;
+    struct loop_timer *timer, *settle;
+    int fd; // that `io` watches; -1: none
     struct resolve *resolve;
     unsigned stalled;  // events while connecting, to notice a handshake that spins
     unsigned attempt;  // since the last stable link: the back-off's exponent
@@ -119,14 +119,14 @@ struct survey {
     size_t count, done, asked;
     bool unsubscribing;
     int mid; // of the SUBSCRIBE or UNSUBSCRIBE under way
-    struct event *timer;
+    struct loop_timer *timer;
     void (*on_retained)(void *user, const struct mqtt_message *message);
     void (*on_end)(void *user, bool complete);
     void *user;
 };
 
 struct mqtt {
-    struct event_base *base;
+    struct loop *loop;
     struct mqtt_options options; // its strings are owned by `strings`
     struct mqtt_callbacks callbacks;
     void *user;

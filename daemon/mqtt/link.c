@@ -9,7 +9,6 @@
 #include "base/clock.h"
 
 #include <errno.h>
-#include <event2/event.h>
 #include <netdb.h>
 #include <stdio.h>
 #include <string.h>
@@ -18,13 +17,7 @@
 
 #define BACKOFF_FIRST_MS 250
 #define BACKOFF_LAST_MS 30000
-#define TICK_MS 1000
 #define STALLED_EVENTS 200
-
-static void set_timer(struct link *link, int64_t ms) {
-    const struct timeval delay = {.tv_sec = ms / 1000, .tv_usec = (ms % 1000) * 1000};
-    event_add(link->timer, &delay);
-}
 
 void link_trouble(struct link *link, enum mqtt_trouble trouble, const char *about,
                   const char *text) {
@@ -44,7 +37,7 @@ void link_break(struct link *link, enum mqtt_trouble why, const char *format, ..
     va_end(arguments);
     link->broken = true;
     link->why = why;
-    event_active(link->settle, EV_TIMEOUT, 0);
+    loop_timer_soon(link->settle);
 }
 
 // While acknowledgements are held back nothing may be written, or they would leave first.
@@ -54,26 +47,9 @@ static bool may_write(const struct link *link) {
 
 void link_refresh(struct link *link) {
     int fd = link->client != NULL && !link->broken ? mosquitto_socket(link->client) : -1;
-    short interest = 0;
-    if (fd >= 0) {
-        interest = EV_READ;
-        if (may_write(link) && mosquitto_want_write(link->client)) {
-            interest |= EV_WRITE;
-        }
-    }
-    if (fd == link->fd && interest == link->interest) {
-        return;
-    }
-    if (link->fd >= 0) {
-        event_del(link->io);
-    }
+    bool write = fd >= 0 && may_write(link) && mosquitto_want_write(link->client);
     link->fd = fd;
-    link->interest = interest;
-    if (fd >= 0) {
-        event_assign(link->io, link->mqtt->base, fd, (short)(interest | EV_PERSIST),
-                     event_get_callback(link->io), link);
-        event_add(link->io, NULL);
-    }
+    loop_watch_set(link->io, fd, write ? LOOP_READ | LOOP_WRITE : LOOP_READ);
 }
 
 void link_write(struct link *link) {
@@ -98,11 +74,8 @@ static int64_t backoff_ms(struct link *link) {
 
 // Forgets the connection as if the program had died: what was held back is thrown away with it.
 static void drop_client(struct link *link) {
-    if (link->fd >= 0) {
-        event_del(link->io);
-    }
+    loop_watch_set(link->io, -1, 0);
     link->fd = -1;
-    link->interest = 0;
     mosquitto_destroy(link->client);
     link->client = NULL;
     resolve_free(link->resolve);
@@ -144,7 +117,7 @@ static void take_down(struct link *link) {
     drop_client(link);
     link->state = LINK_WAITING;
     link->broken = false;
-    set_timer(link, backoff_ms(link));
+    loop_timer_once(link->timer, backoff_ms(link));
     link->attempt++;
     if (link->which == MQTT_LIVE) {
         outbox_down(link->mqtt);
@@ -164,7 +137,7 @@ static void settle(struct link *link) {
 static void connect_to(struct link *link, const char *address) {
     link->state = LINK_CONNECTING;
     link->stalled = 0;
-    set_timer(link, MQTT_CONNECT_DEADLINE_MS);
+    loop_timer_once(link->timer, MQTT_CONNECT_DEADLINE_MS);
     link->client = mqtt_client_new(link);
     if (link->client == NULL) {
         link_break(link, MQTT_TROUBLE_CONNECT, "no memory for a connection");
@@ -207,8 +180,8 @@ void link_start(struct link *link) {
         connect_to(link, host);
     } else {
         link->state = LINK_RESOLVING;
-        set_timer(link, MQTT_RESOLVE_DEADLINE_MS);
-        link->resolve = resolve_start(link->mqtt->base, host, on_resolved, link);
+        loop_timer_once(link->timer, MQTT_RESOLVE_DEADLINE_MS);
+        link->resolve = resolve_start(link->mqtt->loop, host, on_resolved, link);
         if (link->resolve == NULL) {
             link_break(link, MQTT_TROUBLE_RESOLVE, "cannot resolve: no memory or threads");
         }
@@ -238,26 +211,23 @@ static bool peer_is_there(struct link *link) {
     return true;
 }
 
-static void on_io(evutil_socket_t fd, short what, void *argument) {
-    struct link *link = argument;
-    (void)fd;
+static void on_io(void *user, unsigned what) {
+    struct link *link = user;
     if (link->state == LINK_CONNECTING && !peer_is_there(link)) {
         settle(link);
         return;
     }
-    if ((what & EV_WRITE) != 0) {
+    if ((what & LOOP_WRITE) != 0) {
         link_write(link);
     }
-    if ((what & EV_READ) != 0 && !link->broken) {
+    if ((what & LOOP_READ) != 0 && !link->broken) {
         link_read(link);
     }
     settle(link);
 }
 
-static void on_settle(evutil_socket_t fd, short what, void *argument) {
-    struct link *link = argument;
-    (void)fd;
-    (void)what;
+static void on_settle(void *user) {
+    struct link *link = user;
     if (link->which == MQTT_LIVE && !link->broken) {
         outbox_pump(link->mqtt);
     }
@@ -272,17 +242,15 @@ static void on_deadline(struct link *link) {
                "%s", WAITED_FOR[link->state]);
 }
 
-static void on_timer(evutil_socket_t fd, short what, void *argument) {
-    struct link *link = argument;
-    (void)fd;
-    (void)what;
+static void on_timer(void *user) {
+    struct link *link = user;
     if (link->state == LINK_WAITING) {
         link_start(link);
         return;
     }
     if (link->state == LINK_UP) {
         mosquitto_loop_misc(link->client); // sends and misses pings
-        set_timer(link, TICK_MS);
+        loop_timer_once(link->timer, MQTT_TICK_MS);
     } else if (link->state != LINK_IDLE) {
         on_deadline(link);
     }
@@ -293,34 +261,30 @@ bool link_open(struct link *link, struct mqtt *mqtt, enum mqtt_connection which)
     link->mqtt = mqtt;
     link->which = which;
     link->fd = -1;
-    link->io = event_new(mqtt->base, -1, 0, on_io, link);
-    link->timer = evtimer_new(mqtt->base, on_timer, link);
-    link->settle = evtimer_new(mqtt->base, on_settle, link);
+    link->io = loop_watch_new(mqtt->loop, on_io, link);
+    link->timer = loop_timer_new(mqtt->loop, on_timer, link);
+    link->settle = loop_timer_new(mqtt->loop, on_settle, link);
     return link->io != NULL && link->timer != NULL && link->settle != NULL;
 }
 
 void link_stop(struct link *link) {
     drop_client(link);
-    evtimer_del(link->timer);
-    event_del(link->settle);
+    loop_timer_stop(link->timer);
+    loop_timer_stop(link->settle);
     link->state = LINK_IDLE;
     link->broken = false;
-}
-
-static void free_event(struct event *event) {
-    if (event != NULL) {
-        event_free(event);
-    }
 }
 
 void link_close(struct link *link) {
     if (link->mqtt == NULL) {
         return; // never opened
     }
-    drop_client(link);
+    if (link->io != NULL) {
+        drop_client(link);
+    }
     link->state = LINK_IDLE;
-    free_event(link->io);
-    free_event(link->timer);
-    free_event(link->settle);
+    loop_watch_free(link->io);
+    loop_timer_free(link->timer);
+    loop_timer_free(link->settle);
     inbox_free(&link->inbox);
 }

@@ -3,7 +3,6 @@
 
 #include "base/clock.h"
 
-#include <event2/event.h>
 #include <fcntl.h>
 #include <poll.h>
 #include <stdio.h>
@@ -36,7 +35,7 @@ static bool prepare(struct mqtt *mqtt, const struct mqtt_options *options, char 
     return true;
 }
 
-struct mqtt *mqtt_new(struct event_base *base, const struct mqtt_options *options,
+struct mqtt *mqtt_new(struct loop *loop, const struct mqtt_options *options,
                       const struct mqtt_callbacks *callbacks, void *user, char *error,
                       size_t size) {
     struct mqtt *mqtt = calloc(1, sizeof(*mqtt));
@@ -45,7 +44,7 @@ struct mqtt *mqtt_new(struct event_base *base, const struct mqtt_options *option
         free(mqtt);
         return NULL;
     }
-    mqtt->base = base;
+    mqtt->loop = loop;
     mqtt->callbacks = *callbacks;
     mqtt->user = user;
     outbox_init(&mqtt->outbox);

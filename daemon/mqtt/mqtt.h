@@ -1,4 +1,4 @@
-// The broker link: MQTT 5 over libmosquitto, inside a libevent loop.
+// The broker link: MQTT 5 over libmosquitto, inside our event loop.
 //
 // Two connections make one link. The *durable* one has a session: requests and tag events come in
 // at QoS 1 and are acknowledged only after the caller has committed them. The *live* one has none:
@@ -14,7 +14,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-struct event_base;
+struct loop;
 struct mqtt;
 
 enum mqtt_connection { MQTT_DURABLE, MQTT_LIVE, MQTT_CONNECTION_COUNT };
@@ -120,7 +120,7 @@ struct mqtt_counters {
 // Makes a link that does not connect yet. Returns NULL with a message in `error` (at most `size`
 // bytes) if a TLS file cannot be used, an option is out of range or memory is short. `callbacks` is
 // copied. SIGPIPE must be ignored by the program.
-struct mqtt *mqtt_new(struct event_base *base, const struct mqtt_options *options,
+struct mqtt *mqtt_new(struct loop *loop, const struct mqtt_options *options,
                       const struct mqtt_callbacks *callbacks, void *user, char *error, size_t size);
 
 // Starts to connect, and from then on reconnects by itself: jittered from 0.25 s to 30 s, starting

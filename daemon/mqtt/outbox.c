@@ -6,7 +6,6 @@
 // replaced.
 #include "mqtt/internal.h"
 
-#include <event2/event.h>
 #include <mqtt_protocol.h>
 #include <stdlib.h>
 #include <string.h>
@@ -135,7 +134,7 @@ static void send_one(struct mqtt *mqtt, struct outgoing *message) {
     if (is_hopeless(code)) {
         message->reason = -code;
         append(&mqtt->outbox.refused, message);
-        event_active(link->settle, EV_TIMEOUT, 0); // it is reported from the loop
+        loop_timer_soon(link->settle); // it is reported from the loop
         return;
     }
     if (code == MOSQ_ERR_SUCCESS) {

@@ -3,8 +3,9 @@
 // so a look-up that takes minutes can simply be abandoned.
 #include "mqtt/resolve.h"
 
+#include "loop/loop.h"
+
 #include <assert.h>
-#include <event2/event.h>
 #include <fcntl.h>
 #include <limits.h>
 #include <netdb.h>
@@ -17,7 +18,7 @@
 #include <unistd.h>
 
 struct resolve {
-    struct event *event;
+    struct loop_watch *watch;
     int fd;
     void (*done)(void *user, const struct resolve_result *result);
     void *user;
@@ -86,27 +87,27 @@ static struct errand *errand_new(const char *host, int fd) {
     return errand;
 }
 
-static void on_result(evutil_socket_t fd, short what, void *argument) {
-    struct resolve *resolve = argument;
+static void on_result(void *user, unsigned what) {
+    struct resolve *resolve = user;
     struct resolve_result result;
     (void)what;
-    if (read(fd, &result, sizeof(result)) != (ssize_t)sizeof(result)) {
+    if (read(resolve->fd, &result, sizeof(result)) != (ssize_t)sizeof(result)) {
         result = (struct resolve_result){.error = EAI_SYSTEM};
     }
-    event_del(resolve->event);
+    loop_watch_set(resolve->watch, -1, 0);
     resolve->done(resolve->user, &result); // may free `resolve`
 }
 
-static bool launch(struct resolve *resolve, struct event_base *base, const char *host) {
+static bool launch(struct resolve *resolve, struct loop *loop, const char *host) {
     int ends[2];
     if (pipe2(ends, O_CLOEXEC) != 0) {
         return false;
     }
     resolve->fd = ends[0];
     struct errand *errand = errand_new(host, ends[1]);
-    resolve->event = event_new(base, ends[0], EV_READ, on_result, resolve);
-    if (errand == NULL || resolve->event == NULL || event_add(resolve->event, NULL) != 0 ||
-        !start_thread(errand)) {
+    resolve->watch = loop_watch_new(loop, on_result, resolve);
+    if (errand == NULL || resolve->watch == NULL ||
+        !loop_watch_set(resolve->watch, ends[0], LOOP_READ) || !start_thread(errand)) {
         free(errand);
         close(ends[1]);
         return false;
@@ -114,7 +115,7 @@ static bool launch(struct resolve *resolve, struct event_base *base, const char 
     return true;
 }
 
-struct resolve *resolve_start(struct event_base *base, const char *host,
+struct resolve *resolve_start(struct loop *loop, const char *host,
                               void (*done)(void *user, const struct resolve_result *result),
                               void *user) {
     struct resolve *resolve = calloc(1, sizeof(*resolve));
@@ -124,7 +125,7 @@ struct resolve *resolve_start(struct event_base *base, const char *host,
     resolve->fd = -1;
     resolve->done = done;
     resolve->user = user;
-    if (!launch(resolve, base, host)) {
+    if (!launch(resolve, loop, host)) {
         resolve_free(resolve);
         return NULL;
     }
@@ -135,9 +136,7 @@ void resolve_free(struct resolve *resolve) {
     if (resolve == NULL) {
         return;
     }
-    if (resolve->event != NULL) {
-        event_free(resolve->event);
-    }
+    loop_watch_free(resolve->watch);
     if (resolve->fd >= 0) {
         close(resolve->fd);
     }

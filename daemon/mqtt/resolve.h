@@ -3,7 +3,7 @@
 
 #include <stddef.h>
 
-struct event_base;
+struct loop;
 struct resolve;
 
 #define RESOLVE_ADDRESSES 8
@@ -17,7 +17,7 @@ struct resolve_result {
 
 // Begins to resolve `host` in a thread of its own; `done` is called once, from the loop, after
 // which the handle is still to be freed. Returns NULL if memory, descriptors or threads are short.
-struct resolve *resolve_start(struct event_base *base, const char *host,
+struct resolve *resolve_start(struct loop *loop, const char *host,
                               void (*done)(void *user, const struct resolve_result *result),
                               void *user);
 

@@ -3,15 +3,13 @@
 
 #include "base/clock.h"
 
-#include <event2/event.h>
 #include <mqtt_protocol.h>
 
 static void link_is_up(struct link *link) {
     struct mqtt *mqtt = link->mqtt;
-    const struct timeval tick = {.tv_sec = 1};
     link->state = LINK_UP;
     link->up_since = base_clock_mono_ms();
-    event_add(link->timer, &tick);
+    loop_timer_once(link->timer, MQTT_TICK_MS);
     mqtt->counters.connected[link->which]++;
     if (mqtt->callbacks.on_link != NULL) {
         mqtt->callbacks.on_link(mqtt->user, link->which, true, link->resumed);
@@ -39,19 +37,17 @@ static void subscribe_next(struct link *link) {
 }
 
 void subscribe_begin(struct link *link) {
-    const struct timeval deadline = {.tv_sec = MQTT_SUBSCRIBE_DEADLINE_MS / 1000};
     struct mqtt *mqtt = link->mqtt;
     link->state = LINK_SUBSCRIBING;
     link->filters = (const char *const *)mqtt->filters[link->which];
     link->filter_count = mqtt->filter_count[link->which];
     link->subscribed = 0;
-    event_add(link->timer, &deadline);
+    loop_timer_once(link->timer, MQTT_SUBSCRIBE_DEADLINE_MS);
     subscribe_next(link);
 }
 
 void subscribe_answered(struct link *link) {
     const struct answers *answers = &link->answers;
-    const struct timeval deadline = {.tv_sec = MQTT_SUBSCRIBE_DEADLINE_MS / 1000};
     if (answers->subscribe_mid != link->subscribe_mid) {
         return;
     }
@@ -63,6 +59,6 @@ void subscribe_answered(struct link *link) {
         }
     }
     link->subscribed += link->asked;
-    event_add(link->timer, &deadline);
+    loop_timer_once(link->timer, MQTT_SUBSCRIBE_DEADLINE_MS);
     subscribe_next(link);
 }

@@ -6,22 +6,19 @@
 // has come for a while.
 #include "mqtt/internal.h"
 
-#include <event2/event.h>
 #include <mqtt_protocol.h>
 #include <stdlib.h>
 #include <string.h>
 
 #define QUIET_MS 250
-#define ANSWER_DEADLINE_S 10
+#define ANSWER_DEADLINE_MS 10000
 
 static void wait_for_answer(struct survey *survey) {
-    const struct timeval deadline = {.tv_sec = ANSWER_DEADLINE_S};
-    event_add(survey->timer, &deadline);
+    loop_timer_once(survey->timer, ANSWER_DEADLINE_MS);
 }
 
 static void wait_for_quiet(struct survey *survey) {
-    const struct timeval quiet = {.tv_usec = QUIET_MS * 1000};
-    event_add(survey->timer, &quiet);
+    loop_timer_once(survey->timer, QUIET_MS);
 }
 
 static void free_filters(struct survey *survey) {
@@ -35,7 +32,7 @@ static void free_filters(struct survey *survey) {
 
 static void finish(struct mqtt *mqtt, bool complete) {
     struct survey *survey = &mqtt->survey;
-    evtimer_del(survey->timer);
+    loop_timer_stop(survey->timer);
     free_filters(survey);
     survey->active = false;
     if (!mqtt->stopping) {
@@ -127,10 +124,8 @@ void survey_message(struct mqtt *mqtt, const struct mqtt_message *message) {
     }
 }
 
-static void on_timer(evutil_socket_t fd, short what, void *argument) {
-    struct mqtt *mqtt = argument;
-    (void)fd;
-    (void)what;
+static void on_timer(void *user) {
+    struct mqtt *mqtt = user;
     const struct survey *survey = &mqtt->survey;
     if (survey->done == survey->count) {
         finish(mqtt, survey->complete);
@@ -142,16 +137,14 @@ static void on_timer(evutil_socket_t fd, short what, void *argument) {
 }
 
 bool survey_open(struct mqtt *mqtt) {
-    mqtt->survey.timer = evtimer_new(mqtt->base, on_timer, mqtt);
+    mqtt->survey.timer = loop_timer_new(mqtt->loop, on_timer, mqtt);
     return mqtt->survey.timer != NULL;
 }
 
 void survey_close(struct mqtt *mqtt) {
     free_filters(&mqtt->survey);
     mqtt->survey.active = false;
-    if (mqtt->survey.timer != NULL) {
-        event_free(mqtt->survey.timer);
-    }
+    loop_timer_free(mqtt->survey.timer);
 }
 
 static bool copy_filters(struct survey *survey, const char *const *filters, size_t count) {
@@ -184,6 +177,6 @@ bool mqtt_survey(struct mqtt *mqtt, const char *const *filters, size_t count,
     survey->user = user;
     // From the loop, so that no callback runs inside this function.
     survey->asked = 0;
-    event_active(survey->timer, EV_TIMEOUT, 0);
+    loop_timer_soon(survey->timer);
     return true;
 }

@@ -122,8 +122,7 @@ static bool make_link(struct daemon *daemon) {
                                              .on_trouble = on_trouble,
                                              .on_room = on_room};
     if (memory) {
-        daemon->mqtt =
-            mqtt_new(loop_base(daemon->loop), &options, &callbacks, daemon, error, sizeof error);
+        daemon->mqtt = mqtt_new(daemon->loop, &options, &callbacks, daemon, error, sizeof error);
     }
     if (daemon->mqtt == NULL) {
         log_error("link", "%s", memory ? error : "out of memory");

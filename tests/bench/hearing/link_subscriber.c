@@ -35,8 +35,8 @@ int main(int argc, char **argv) {
         .host = argv[1], .port = (int)bench_number(argv[2]), .instance = "bench", .root = argv[4]};
     const struct mqtt_callbacks callbacks = {.on_message = on_message};
     char error[200] = "no loop";
-    struct mqtt *mqtt = heard.loop != NULL ? mqtt_new(loop_base(heard.loop), &options, &callbacks,
-                                                      &heard, error, sizeof(error))
+    struct mqtt *mqtt = heard.loop != NULL ? mqtt_new(heard.loop, &options, &callbacks, &heard,
+                                                      error, sizeof(error))
                                            : NULL;
     if (mqtt == NULL || !loop_on_signal(heard.loop, SIGTERM, on_signal, heard.loop)) {
         fprintf(stderr, "bench: %s\n", error);

@@ -282,7 +282,7 @@ static void freeing_while_resolving_is_safe(void **state) {
 static void expect_error(const struct mqtt_options *options, const char *part) {
     const struct mqtt_callbacks callbacks = {0};
     char error[200] = "";
-    assert_null(mqtt_new(rig.base, options, &callbacks, NULL, error, sizeof(error)));
+    assert_null(mqtt_new(rig.loop, options, &callbacks, NULL, error, sizeof(error)));
     if (strstr(error, part) == NULL) {
         print_error("%s does not tell of %s\n", error, part);
     }

@@ -1,7 +1,8 @@
 // The rig: see rig.h.
 #include "rig.h"
 
-#include <event2/event.h>
+#include "loop/loop.h"
+
 #include <mosquitto.h>
 #include <mqtt_protocol.h>
 #include <setjmp.h>
@@ -94,10 +95,10 @@ struct mqtt_options rig_options(const struct broker *broker) {
 
 void rig_open(struct rig *rig, struct broker *broker) {
     *rig = (struct rig){.broker = broker, .acknowledge = true};
-    rig->base = event_base_new();
+    rig->loop = loop_new();
     rig->seen = calloc(RIG_SEEN, sizeof(*rig->seen));
     rig->probed = calloc(RIG_SEEN, sizeof(*rig->probed));
-    assert_non_null(rig->base);
+    assert_non_null(rig->loop);
     assert_non_null(rig->seen);
     assert_non_null(rig->probed);
 }
@@ -113,7 +114,7 @@ void rig_close(struct rig *rig) {
         mosquitto_destroy(rig->probe);
         mosquitto_lib_cleanup();
     }
-    event_base_free(rig->base);
+    loop_free(rig->loop);
     free(rig->seen);
     free(rig->probed);
 }
@@ -123,7 +124,7 @@ void rig_link(struct rig *rig, const struct mqtt_options *options, bool wait) {
                                              on_room};
     char error[200] = "";
     size_t ups[] = {rig->ups[0] + 1, rig->ups[1] + 1};
-    rig->mqtt = mqtt_new(rig->base, options, &callbacks, rig, error, sizeof(error));
+    rig->mqtt = mqtt_new(rig->loop, options, &callbacks, rig, error, sizeof(error));
     assert_string_equal(error, "");
     assert_non_null(rig->mqtt);
     mqtt_start(rig->mqtt);
@@ -133,17 +134,9 @@ void rig_link(struct rig *rig, const struct mqtt_options *options, bool wait) {
     }
 }
 
-static void on_nap(evutil_socket_t fd, short what, void *argument) {
-    (void)fd;
-    (void)what;
-    (void)argument;
-}
-
 // One turn of both sides, of at most 5 ms.
 static void turn(struct rig *rig) {
-    const struct timeval nap = {.tv_usec = rig->probe != NULL ? 1000 : 5000};
-    event_base_once(rig->base, -1, EV_TIMEOUT, on_nap, NULL, &nap);
-    event_base_loop(rig->base, EVLOOP_ONCE);
+    assert_true(loop_turn(rig->loop, rig->probe != NULL ? 1 : 5));
     for (int i = 0; rig->probe != NULL && i < 64; i++) {
         mosquitto_loop(rig->probe, 0, 1);
     }

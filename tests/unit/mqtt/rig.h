@@ -22,7 +22,7 @@ struct seen {
 
 struct rig {
     struct broker *broker;
-    struct event_base *base;
+    struct loop *loop;
     struct mqtt *mqtt;
     struct seen *seen; // the first RIG_SEEN
     size_t seen_count;

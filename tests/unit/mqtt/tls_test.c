@@ -180,12 +180,12 @@ static void unusable_files_are_named(void **state) {
     const struct mqtt_callbacks callbacks = {0};
     char error[300] = "";
     struct mqtt_options options = with_ca("nothing.pem");
-    assert_null(mqtt_new(rig.base, &options, &callbacks, NULL, error, sizeof(error)));
+    assert_null(mqtt_new(rig.loop, &options, &callbacks, NULL, error, sizeof(error)));
     assert_non_null(strstr(error, "nothing.pem"));
     options = with_ca("ca.pem");
     options.cert_file = own_path("client.pem");
     options.key_file = own_path("broker.key");
-    assert_null(mqtt_new(rig.base, &options, &callbacks, NULL, error, sizeof(error)));
+    assert_null(mqtt_new(rig.loop, &options, &callbacks, NULL, error, sizeof(error)));
     assert_non_null(strstr(error, "broker.key"));
 }
 
