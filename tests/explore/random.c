@@ -350,7 +350,8 @@ static int replay(const char *path) {
 
 int main(int argc, char **argv) {
     uint64_t seed = 1;
-    long seconds = 15;
+    long seconds = 0;
+    unsigned long histories = 8;
     for (int i = 1; i + 1 < argc; i += 2) {
         if (strcmp(argv[i], "--replay") == 0) {
             return replay(argv[i + 1]);
@@ -358,10 +359,12 @@ int main(int argc, char **argv) {
             seed = strtoull(argv[i + 1], NULL, 10);
         } else if (strcmp(argv[i], "--seconds") == 0) {
             seconds = strtol(argv[i + 1], NULL, 10);
+        } else if (strcmp(argv[i], "--histories") == 0) {
+            histories = strtoul(argv[i + 1], NULL, 10);
         }
     }
     if (argc % 2 == 0) {
-        fprintf(stderr, "usage: random [--seed N] [--seconds N] [--replay FILE]\n");
+        fprintf(stderr, "usage: random [--seed N] [--histories N | --seconds N] [--replay FILE]\n");
         return 2;
     }
     struct tally tally = {0};
@@ -371,7 +374,7 @@ int main(int argc, char **argv) {
         if (!one_history(seed++, &tally)) {
             return 1;
         }
-    } while (time(NULL) - begin < seconds);
+    } while (seconds > 0 ? time(NULL) - begin < seconds : seed - first < histories);
     printf("random: seeds %llu to %llu, %llu steps, %llu facts, %llu jobs started, %llu returned, "
            "%llu alarms, %ld s\n",
            (unsigned long long)first, (unsigned long long)seed - 1, (unsigned long long)tally.steps,
