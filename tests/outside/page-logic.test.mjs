@@ -10,6 +10,8 @@ const { ladder } = await load(dir, 'at-steps.js');
 const { seen } = await load(dir, 'at-verdict.js');
 const { standing } = await load(dir, 'at-actions.js');
 const { refusalSentence } = await load(dir, 'refusals.js');
+const { formOf } = await load(dir, 'at-fields.js');
+await load(dir, 'at-form-words.js');
 
 // Two clocks of ours in ms.
 function clocks() {
@@ -160,4 +162,37 @@ test('refusals become sentences of titles, not of ids', () => {
     'The lock of 0451 still hangs on Breaker P1/7.',
   );
   assert.equal(say({ code: 'brand-new', subject: 'x' }), 'Refused (brand-new).');
+});
+
+// The daemon knows every rule of a test; the page has words of its own for those it can translate.
+test('a rule that the page has no words for has its form all the same', () => {
+  const reading = (name, title, more) => ({
+    name,
+    title,
+    kind: 'number',
+    unit: 'gal',
+    choices: [],
+    twin: null,
+    optional: false,
+    whole: false,
+    ...more,
+  });
+  const form = (rule, title, readings) =>
+    formOf(
+      { equipment: { instruments: [], positions: [], procedures: [] } },
+      { form: 'test', test: { test: 'one', rule, title, readings, instrument: null } },
+    );
+  const strange = form('new-rule', 'A new rule', [
+    reading('new_gal', 'What is new'),
+    reading('new_kind', 'Its kind', { kind: 'text', choices: ['new', 'chain'] }),
+  ]);
+  assert.equal(strange.title, 'Test one: A new rule');
+  const [first, second] = strange.fields;
+  assert.equal(first.label, 'What is new');
+  assert.equal(second.label, 'Its kind');
+  const labels = second.options.map((o) => o.label);
+  assert.deepEqual(labels, ['new', 'the whole chain']);
+  const known = form('flow-rate', 'Rate', [reading('volume_gal', 'Volume dispensed')]);
+  assert.equal(known.title, 'Test one: flow rate');
+  assert.equal(known.fields[0].label, 'Volume');
 });

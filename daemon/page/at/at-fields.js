@@ -3,7 +3,7 @@
 import { figure, hasWord, language, t } from './words.js';
 import { personTitle } from './refusals.js';
 import { measured } from './at-signing.js';
-import { testTitle } from './at-tests.js';
+import { choiceTitle, readingTitle, ruleTitle, testTitle } from './at-tests.js';
 
 const text = (name, label, more = {}) => ({ name, kind: 'text', label: t(label), ...more });
 const pick = (name, label, options, more = {}) => ({
@@ -60,11 +60,11 @@ function checkForm(ctx, { check }) {
 }
 
 function readingField(reading) {
-  const label = t(`reading.${reading.name}`);
+  const label = readingTitle(reading);
   const name = `readings.${reading.name}`;
   if (reading.kind === 'flag') return { name, kind: 'verdict', label };
   if (reading.kind === 'text') {
-    const options = reading.choices.map((c) => ({ value: c, label: t(`choice.${c}`) }));
+    const options = reading.choices.map((c) => ({ value: c, label: choiceTitle(c) }));
     return { name, kind: 'pick', label, options };
   }
   const twin = reading.twin ? { name: reading.twin, unit: unitSign(reading.twin_unit) } : null;
@@ -89,7 +89,7 @@ function testForm(ctx, { test, waits }) {
   fields.push(note());
   const title = t('form.test', {
     test: testTitle(ctx, test.test),
-    rule: t(`rule.${test.rule}`),
+    rule: ruleTitle(test),
   });
   return { title, hint: testHint(test, waits), fields, make: nest };
 }

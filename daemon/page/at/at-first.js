@@ -7,7 +7,7 @@ import { ladder } from './at-steps.js';
 import { reasonOf } from './at-verdict.js';
 import { button, since } from './at-rows.js';
 import { jobAlarmAction, nextStep, stopAction } from './at-actions.js';
-import { testTitle, waitingRuns } from './at-tests.js';
+import { ruleTitle, testTitle, waitingRuns } from './at-tests.js';
 
 const SHOWN = 3;
 
@@ -16,10 +16,10 @@ function lacking(ctx, refusal) {
   const check = ctx.procedure?.checks.find((c) => c.check === refusal.subject);
   if (refusal.code === 'check-missing' && check) return check.ask;
   const test = ctx.procedure?.tests.find((x) => x.test === refusal.subject);
-  if (refusal.code === 'test-missing' && test && hasWord(`rule.${test.rule}`)) {
+  if (refusal.code === 'test-missing' && test) {
     const waits = waitingRuns(ctx.job.tests.find((x) => x.test === test.test) ?? {});
     const name = testTitle(ctx, test.test);
-    return waits ? `${name}: ${t('test.run', waits)}` : `${name}: ${t(`rule.${test.rule}`)}`;
+    return waits ? `${name}: ${t('test.run', waits)}` : `${name}: ${ruleTitle(test)}`;
   }
   const named = test ? { ...refusal, subject: testTitle(ctx, test.test) } : refusal;
   return refusalSentence(named, ctx.equipment, ctx.procedure);

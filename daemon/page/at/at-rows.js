@@ -1,11 +1,11 @@
 // Rows below the first screen: points, checks, tests, crew, alarms, and what else may be asked.
 import { el } from './dom.js';
-import { clockTime, figure, hasWord, t } from './words.js';
+import { clockTime, figure, t } from './words.js';
 import { personTitle, pointTitle } from './refusals.js';
 import { hang, lift, liftAbsent, moreActions, alarmActions, witness } from './at-actions.js';
 import { checkAction, measured, signable } from './at-signing.js';
 import { limits, unitSign } from './at-fields.js';
-import { testActions, testTitle, waitingRuns } from './at-tests.js';
+import { ruleTitle, testActions, testTitle, waitingRuns } from './at-tests.js';
 
 // Ages count on by themselves: `tickAges` fills these in.
 export const since = (at) => el('time', { datetime: at, 'data-since': at });
@@ -197,7 +197,7 @@ function testRow(ctx, record) {
   const test = ctx.procedure?.tests.find((x) => x.test === record.test);
   const good = record.at !== null && record.pass && !record.void;
   const action = testActions(ctx).find((a) => a.body.test === record.test);
-  const rule = test && hasWord(`rule.${test.rule}`) ? `: ${t(`rule.${test.rule}`)}` : '';
+  const rule = test ? `: ${ruleTitle(test)}` : '';
   const hint = test ? limits(test) : '';
   const shown = { value: rounded(record.value), unit: test?.unit ?? null };
   return el(

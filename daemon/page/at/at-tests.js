@@ -1,5 +1,12 @@
 // Tests: what they are called, what was recorded, and which the leader may record now.
-import { figure, t } from './words.js';
+import { figure, hasWord, t } from './words.js';
+
+// What a rule and a reading are called: in this language where the page has a word for it, else as the
+// daemon names it, which knows every rule.
+const named = (key, served) => (hasWord(key) ? t(key) : served);
+export const ruleTitle = (test) => named(`rule.${test.rule}`, test.title ?? test.rule);
+export const readingTitle = (reading) => named(`reading.${reading.name}`, reading.title);
+export const choiceTitle = (choice) => named(`choice.${choice}`, choice);
 
 // A readable name: of a test that is one for each product with the product, of one that an earlier
 // job owes with that job's procedure. Ids may have dots of their own.
