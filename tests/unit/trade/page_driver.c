@@ -137,7 +137,33 @@ static const char *shortest(double figure, char text[32]) {
     return text;
 }
 
-int main(void) {
+// The names of the rules that a test may have, one a line.
+static void names_print(void) {
+    for (size_t i = 0; trade_rule_at(i) != NULL; i++) {
+        if (trade_rule_known(trade_rule_at(i)->rule)) {
+            printf("%s\n", trade_rule_at(i)->rule);
+        }
+    }
+}
+
+// Every name that the pages may have a word for: "rule.x", "reading.y", "choice.z".
+static void keys_print(void) {
+    for (size_t i = 0; trade_rule_at(i) != NULL; i++) {
+        const struct trade_rule *rule = trade_rule_at(i);
+        printf("rule.%s\nhint.%s\n", rule->rule, rule->rule);
+        for (size_t k = 0; k < rule->reading_count; k++) {
+            const char *word = rule->readings[k].words;
+            printf("reading.%s\n", rule->readings[k].name);
+            while (word != NULL && *word != '\0') {
+                size_t length = strcspn(word, " ");
+                printf("choice.%.*s\n", (int)length, word);
+                word += length + (word[length] == ' ');
+            }
+        }
+    }
+}
+
+static void page_print(void) {
     char text[32];
 
     rules_print();
@@ -161,6 +187,16 @@ int main(void) {
             printf("| %s | %s | %s |\n", trade_unit_symbol(unit), trade_unit_si(unit),
                    shortest(trade_unit_factor(unit), text));
         }
+    }
+}
+
+int main(int argc, char **argv) {
+    if (argc > 1 && strcmp(argv[1], "names") == 0) {
+        names_print();
+    } else if (argc > 1 && strcmp(argv[1], "keys") == 0) {
+        keys_print();
+    } else {
+        page_print();
     }
     return 0;
 }
