@@ -4,7 +4,8 @@
 #include "config/internal.h"
 #include "model/feed.h"
 
-#define FEED_POINTER_MAX 250
+#define CONFIG_POINTER_MAX 250
+#define CONFIG_CAPTURE_SIZE 64
 
 // A feed while it is read.
 struct config_feed {
@@ -17,11 +18,16 @@ struct config_feed {
     const char *word[2]; // of its state
 };
 
-// --- feed_topic.c ---
+// --- feed_capture.c ---
 
-// Lays out the topic's levels and captures; captures is the object that may hold more, or not ok.
-void config_feed_topic(struct config_feed *feed, const struct config_value *topic,
-                       const struct config_value *captures);
+// Whether a capture's name may hold it.
+bool config_capture_char(char c);
+// The name of a capture "{name}" at text, copied. Its length with the braces; 0: it is none.
+size_t config_capture_at(const char *text, char name[CONFIG_CAPTURE_SIZE]);
+// The capture of a name. MODEL_NONE: there is none.
+uint32_t config_capture_find(const struct model_feed *feed, const char *name);
+// A new capture behind the others; the array has room for it.
+struct model_feed_capture *config_capture_add(struct config_feed *feed, const char *name);
 // The capture of a name, marked as used. MODEL_NONE: there is none.
 uint32_t config_feed_capture(struct config_feed *feed, const char *name);
 // Lays out the template that names what the feed speaks of. False: reported.
@@ -29,6 +35,12 @@ bool config_feed_template(struct config_feed *feed, const struct config_value *v
 // Warns of captures that no template uses.
 void config_feed_unused(struct config_feed *feed, const struct config_value *topic,
                         const struct config_value *captures);
+
+// --- feed_topic.c ---
+
+// Lays out the topic's levels and captures; captures is the object that may hold more, or not ok.
+void config_feed_topic(struct config_feed *feed, const struct config_value *topic,
+                       const struct config_value *captures);
 
 // --- feed_value.c ---
 

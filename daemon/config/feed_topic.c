@@ -1,62 +1,13 @@
-// Feeds: the topic's levels, what they and the payload capture, and the templates made of that.
+// Feeds: the topic's levels, and what they and the payload capture.
 #include "config/feed.h"
 
 #include <string.h>
-
-#define NAME_SIZE 64
-
-static bool capture_char(char c) {
-    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '_';
-}
-
-// The name of a capture "{name}" at text, copied. Its length with the braces; 0: it is none.
-static size_t capture_at(const char *text, char name[NAME_SIZE]) {
-    size_t length = 0;
-    if (text[0] != '{') {
-        return 0;
-    }
-    while (capture_char(text[1 + length])) {
-        length++;
-    }
-    if (length == 0 || length >= NAME_SIZE || text[1 + length] != '}') {
-        return 0;
-    }
-    memcpy(name, text + 1, length);
-    name[length] = '\0';
-    return length + 2;
-}
-
-static uint32_t capture_find(const struct model_feed *feed, const char *name) {
-    for (uint32_t i = 0; i < feed->capture_count; i++) {
-        if (strcmp(feed->captures[i].name, name) == 0) {
-            return i;
-        }
-    }
-    return MODEL_NONE;
-}
-
-static struct model_feed_capture *capture_add(struct config_feed *feed, const char *name) {
-    struct model_feed_capture *capture = &feed->model->captures[feed->model->capture_count++];
-    *capture = (struct model_feed_capture){.name = config_intern(feed->file->config, name),
-                                           .level = MODEL_NONE};
-    return capture;
-}
-
-uint32_t config_feed_capture(struct config_feed *feed, const char *name) {
-    uint32_t index = capture_find(feed->model, name);
-    if (index != MODEL_NONE) {
-        feed->used[index] = true;
-    }
-    return index;
-}
-
-// --- The topic ---
 
 // One level of a topic: all of it literal, or all of it a capture.
 static bool topic_level(struct config_feed *feed, const struct json_node *node, const char *level,
                         size_t length) {
     struct model_feed *model = feed->model;
-    char name[NAME_SIZE];
+    char name[CONFIG_CAPTURE_SIZE];
     if (length == 0) {
         config_error(feed->file, node, "has an empty level; leave out the extra \"/\"");
         return false;
@@ -69,16 +20,16 @@ static bool topic_level(struct config_feed *feed, const struct json_node *node, 
         model->levels[model->level_count++].text = text;
         return true;
     }
-    if (capture_at(level, name) != length) {
+    if (config_capture_at(level, name) != length) {
         config_error(feed->file, node,
                      "a capture is one whole level of the topic, like \"plant/{site}/status\"");
         return false;
     }
-    if (capture_find(model, name) != MODEL_NONE) {
+    if (config_capture_find(model, name) != MODEL_NONE) {
         config_error(feed->file, node, "captures \"{%s}\" twice; give each its own name", name);
         return false;
     }
-    capture_add(feed, name)->level = model->level_count++;
+    config_capture_add(feed, name)->level = model->level_count++;
     return true;
 }
 
@@ -136,12 +87,12 @@ static void read_topic(struct config_feed *feed, const struct config_value *valu
 static void check_capture(struct config_feed *feed, const struct json_node *key,
                           const struct json_node *object, const char *name, bool of_topic) {
     static const struct config_field fields[] = {
-        {"at", CONFIG_TEXT, false, 0, FEED_POINTER_MAX, 0},
+        {"at", CONFIG_TEXT, false, 0, CONFIG_POINTER_MAX, 0},
         {"map", CONFIG_OBJECT, false, 0, 0, 0},
         {"from", CONFIG_TEXT, false, 0, 0, 0},
     };
     struct config_value values[CONFIG_COUNT(fields)];
-    uint32_t index = capture_find(feed->model, name);
+    uint32_t index = config_capture_find(feed->model, name);
     if (!of_topic && !feed->model->json) {
         config_error(feed->file, key, "the topic captures no \"{%s}\", and a text is one value",
                      name);
@@ -151,7 +102,7 @@ static void check_capture(struct config_feed *feed, const struct json_node *key,
         return;
     }
     struct model_feed_capture *capture =
-        index != MODEL_NONE ? &feed->model->captures[index] : capture_add(feed, name);
+        index != MODEL_NONE ? &feed->model->captures[index] : config_capture_add(feed, name);
     if (of_topic && values[0].node != NULL) {
         config_error(feed->file, key, "the topic captures \"{%s}\" already; leave \"at\" out",
                      name);
@@ -169,7 +120,7 @@ static void check_capture(struct config_feed *feed, const struct json_node *key,
 
 static bool is_capture_name(const char *name) {
     size_t length = 0;
-    while (capture_char(name[length])) {
+    while (config_capture_char(name[length])) {
         length++;
     }
     return length > 0 && name[length] == '\0';
@@ -180,11 +131,12 @@ static void read_captures(struct config_feed *feed, const struct json_node *obje
     const struct json_node *key = json_first(tape, object);
     while (key != NULL) {
         const struct json_node *node = json_next(tape, object, key);
-        char name[NAME_SIZE];
+        char name[CONFIG_CAPTURE_SIZE];
         if (!json_copy(tape, key, name, sizeof name) || !is_capture_name(name)) {
             config_error(feed->file, key, "a capture's name is letters, digits and \"_\"");
         } else {
-            check_capture(feed, key, node, name, capture_find(feed->model, name) != MODEL_NONE);
+            check_capture(feed, key, node, name,
+                          config_capture_find(feed->model, name) != MODEL_NONE);
         }
         key = json_next(tape, object, node);
     }
@@ -206,82 +158,11 @@ void config_feed_topic(struct config_feed *feed, const struct config_value *topi
     if (captures->ok) {
         read_captures(feed, captures->node);
     }
-    model->site_capture = capture_find(model, "site");
+    model->site_capture = config_capture_find(model, "site");
     if (feed->topic_ok && model->site_capture == MODEL_NONE && config->model->site_count != 1 &&
         !config->sites_broken) {
         config_error(feed->file, topic->node,
                      "names no site and there are %zu; make one level \"{site}\"",
                      config->model->site_count);
-    }
-}
-
-// --- Templates ---
-
-static bool id_char(char c) {
-    return capture_char(c) || c == '.' || c == '-';
-}
-
-// Takes one piece of the template. Its length; 0: reported.
-static size_t take_piece(struct config_feed *feed, const struct config_value *value,
-                         const char *text) {
-    struct model_feed_piece *piece = &feed->model->pieces[feed->model->piece_count];
-    char name[NAME_SIZE];
-    size_t length = capture_at(text, name);
-    if (length == 0) {
-        while (id_char(text[length])) {
-            length++;
-        }
-        if (length == 0) {
-            config_error(feed->file, value->node,
-                         "must be made of letters, digits, \".\", \"_\", \"-\" and {captures}");
-            return 0;
-        }
-        piece->text = model_text(feed->file->config->model, text, length);
-        if (piece->text == NULL) {
-            config_no_memory(feed->file->config);
-        }
-    } else {
-        piece->capture = capture_find(feed->model, name);
-        if (piece->capture == MODEL_NONE) {
-            config_error(feed->file, value->node, "the topic captures no \"{%s}\"", name);
-            return 0;
-        }
-        if (feed->used[piece->capture]) {
-            config_error(feed->file, value->node, "uses \"{%s}\" twice; once is enough", name);
-            return 0;
-        }
-        feed->used[piece->capture] = true;
-    }
-    feed->model->piece_count++;
-    return length;
-}
-
-bool config_feed_template(struct config_feed *feed, const struct config_value *value) {
-    const char *text = value->text;
-    feed->model->pieces =
-        config_alloc(feed->file->config, strlen(text), sizeof *feed->model->pieces);
-    while (*text != '\0') {
-        size_t length = take_piece(feed, value, text);
-        if (length == 0) {
-            feed->model->piece_count = 0; // half a template names what it should not
-            return false;
-        }
-        text += length;
-    }
-    return true;
-}
-
-void config_feed_unused(struct config_feed *feed, const struct config_value *topic,
-                        const struct config_value *captures) {
-    const struct model_feed *model = feed->model;
-    for (uint32_t i = 0; i < model->capture_count; i++) {
-        bool of_topic = model->captures[i].level != MODEL_NONE;
-        if (feed->used[i] || i == model->site_capture) {
-            continue;
-        }
-        config_warn(feed->file, of_topic ? topic->node : captures->node,
-                    "captures \"{%s}\" and does not use it: whatever it is, the message speaks of "
-                    "the same %s",
-                    model->captures[i].name, feed->whats);
     }
 }

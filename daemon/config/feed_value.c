@@ -54,7 +54,7 @@ void config_feed_at(struct config_feed *feed, const struct json_node *object, co
 
 // An empty pointer is the whole payload, and a text like any other.
 #define AT                                                                                         \
-    { "at", CONFIG_TEXT, false, 0, FEED_POINTER_MAX, 0 }
+    { "at", CONFIG_TEXT, false, 0, CONFIG_POINTER_MAX, 0 }
 #define FROM                                                                                       \
     { "from", CONFIG_TEXT, false, 0, 0, 0 }
 
