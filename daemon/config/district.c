@@ -1,6 +1,6 @@
 // Districts: what local authority adds to procedures. Under an id that the procedure has, it may
 // only ask for more.
-#include "config/internal.h"
+#include "config/requirement.h"
 
 #include <string.h>
 
@@ -23,109 +23,6 @@ static const struct config_field district_fields[] = {
     [DISTRICT_EFFECTIVE] = {"effective", CONFIG_DATE, false, 0, 0, 0},
     [DISTRICT_ADDS] = {"adds", CONFIG_OBJECT, true, 0, 0, 0},
 };
-
-// A text that may be added where there is none, but not replaced.
-static void same_or_new(struct config_file *file, const struct config_value *given,
-                        const char **text) {
-    if (!given->ok) {
-        return;
-    }
-    if (*text == NULL) {
-        *text = config_intern(file->config, given->text);
-    } else if (strcmp(*text, given->text) != 0) {
-        config_error(file, given->node,
-                     "the procedure says \"%s\" under this id, and a district may only tighten its "
-                     "limits; leave this out, or add one under another id",
-                     *text);
-    }
-}
-
-// Limits may only come closer.
-static void tighten(struct config_file *file, struct model_limits *limits,
-                    const struct config_value *min, const struct config_value *max) {
-    if (min->ok && limits->has_min && min->number < limits->min) {
-        config_error(file, min->node,
-                     "loosens the procedure's limit of %.15g, and a district may only tighten it",
-                     limits->min);
-    } else if (min->ok) {
-        limits->has_min = true;
-        limits->min = min->number;
-    }
-    if (max->ok && limits->has_max && max->number > limits->max) {
-        config_error(file, max->node,
-                     "loosens the procedure's limit of %.15g, and a district may only tighten it",
-                     limits->max);
-    } else if (max->ok) {
-        limits->has_max = true;
-        limits->max = max->number;
-    }
-    config_limits_meet(file, min, max, limits);
-}
-
-// What is asked goes by the procedure, so that the technician reads one wording everywhere.
-static void same_ask(struct config_file *file, const struct config_value *given, const char *ask) {
-    if (given->ok && ask != NULL && strcmp(ask, given->text) != 0) {
-        config_warn(file, given->node,
-                    "the procedure asks \"%s\" under this id, and so it stays; leave this out",
-                    ask);
-    }
-}
-
-void config_tighten_check(struct config_file *file, struct model_check *check,
-                          const struct config_value *given, unsigned role) {
-    const struct config_value *by = &given[CONFIG_CHECK_BY], *valid = &given[CONFIG_CHECK_VALID];
-    const struct config_value *min = &given[CONFIG_CHECK_MIN], *max = &given[CONFIG_CHECK_MAX];
-    same_ask(file, &given[CONFIG_CHECK_ASK], check->ask);
-    same_or_new(file, &given[CONFIG_CHECK_UNIT], &check->unit);
-    same_or_new(file, &given[CONFIG_CHECK_INSTRUMENT], &check->instrument);
-    if (role != 0 && check->by != 0 && role != check->by) {
-        config_error(file, by->node, "the procedure has it signed by a %s; leave this out",
-                     model_role_name(check->by));
-    } else if (role != 0) {
-        check->by = role;
-    }
-    if (valid->ok && check->valid_ms > 0 && valid->integer > check->valid_ms) {
-        config_error(file, valid->node,
-                     "loosens the procedure's limit of %.15g, and a district may only tighten it",
-                     (double)check->valid_ms / 1000);
-    } else if (valid->ok && check->group == MODEL_GROUP_PREPARE) {
-        check->valid_ms = valid->integer;
-    }
-    if (check->unit == NULL && (min->ok || max->ok)) {
-        config_error(file, min->ok ? min->node : max->node,
-                     "a limit needs the \"unit\" it is in, beside it");
-    } else {
-        tighten(file, &check->limits, min, max);
-    }
-    check->note = check->note || given[CONFIG_CHECK_NOTE].flag;
-    config_check_measure(file, check, &given[CONFIG_CHECK_MEASURE]);
-}
-
-void config_tighten_test(struct config_file *file, const struct json_node *node,
-                         struct model_test *test, const struct config_value *given) {
-    const struct config_value *powered = &given[CONFIG_TEST_POWERED];
-    const struct config_value *min = &given[CONFIG_TEST_MIN], *max = &given[CONFIG_TEST_MAX];
-    const struct config_value *unit = &given[CONFIG_TEST_UNIT];
-    same_or_new(file, &given[CONFIG_TEST_RULE], &test->rule);
-    same_or_new(file, &given[CONFIG_TEST_INSTRUMENT], &test->instrument);
-    if (unit->ok && test->unit == NULL) {
-        config_error(file, unit->node, "the rule \"%s\" has its own unit; leave it out",
-                     test->rule);
-    } else {
-        same_or_new(file, unit, &test->unit);
-    }
-    if (powered->ok && test->powered && !powered->flag) {
-        config_error(file, powered->node,
-                     "loosens the procedure, which tests under power; a district may only tighten");
-    } else if (powered->ok) {
-        test->powered = powered->flag;
-    }
-    if ((min->ok || max->ok) &&
-        config_limits_allowed(file, node, trade_rule_find(test->rule), given)) {
-        test->limits = model_test_limits(test);
-        tighten(file, &test->limits, min, max);
-    }
-}
 
 static void unknown_procedure(struct config_file *file, const struct json_node *key,
                               const char *id) {

@@ -3,7 +3,6 @@
 #pragma once
 
 #include "config/config.h"
-#include "trade/trade.h"
 #include "json/json.h"
 
 #include <glob.h>
@@ -230,79 +229,12 @@ const char **config_credentials_expand(struct config *config, const char *const 
 // Counts an energy; the 33rd distinct one is an error at node.
 void config_energy(struct config_file *file, const struct json_node *node, const char *energy);
 
-// --- procedure.c, for districts too ---
+// --- day.c ---
 
-// Requirements while they are built: arrays with room, in scratch.
-struct config_building {
-    struct config_file *file;
-    struct model_requirements all;
-    struct config_names checks; // that this file has named
-    struct config_names tests;  // the same of tests
-};
-// The lists that a procedure and a district's addition have in common: the first rows of both
-// tables.
-enum config_requirement_field {
-    CONFIG_REQ_CREDENTIALS,
-    CONFIG_REQ_ISOLATE,
-    CONFIG_REQ_GROUPS, // in the order of enum model_group
-    CONFIG_REQ_TESTS = CONFIG_REQ_GROUPS + MODEL_GROUP_COUNT,
-    CONFIG_REQ_COUNT,
-};
-// Adds the lists' values to what is built.
-void config_requirements_add(struct config_building *building, const struct config_value *values);
-// Lays what was built into the model.
-void config_requirements_keep(struct config_building *building, struct model_requirements *to);
-
-// --- district.c: an id repeated by a district ---
-
-// The fields of a check and of a test, in the order of their tables (procedure.c).
-enum config_check_field {
-    CONFIG_CHECK,
-    CONFIG_CHECK_ASK,
-    CONFIG_CHECK_UNIT,
-    CONFIG_CHECK_MIN,
-    CONFIG_CHECK_MAX,
-    CONFIG_CHECK_INSTRUMENT,
-    CONFIG_CHECK_BY,
-    CONFIG_CHECK_VALID,
-    CONFIG_CHECK_MEASURE,
-    CONFIG_CHECK_NOTE,
-    CONFIG_CHECK_COUNT,
-};
-enum config_test_field {
-    CONFIG_TEST,
-    CONFIG_TEST_RULE,
-    CONFIG_TEST_UNIT,
-    CONFIG_TEST_MIN,
-    CONFIG_TEST_MAX,
-    CONFIG_TEST_INSTRUMENT,
-    CONFIG_TEST_POWERED,
-    CONFIG_TEST_RUNS,
-    CONFIG_TEST_BORDERLINE,
-    CONFIG_TEST_EACH,
-    CONFIG_TEST_FAILS,
-    CONFIG_TEST_COUNT,
-};
-// Applies what a district says under an id that the procedure has; loosening is an error. role is
-// what the field `by` names, or 0.
-void config_tighten_check(struct config_file *file, struct model_check *check,
-                          const struct config_value *given, unsigned role);
-void config_tighten_test(struct config_file *file, const struct json_node *node,
-                         struct model_test *test, const struct config_value *given);
-// Whether a test by the rule may have the limits given; if not, it is reported, at node where the
-// limit is missing.
-bool config_limits_allowed(struct config_file *file, const struct json_node *node,
-                           const struct trade_rule *rule, const struct config_value *values);
-// Reads "runs", "borderline", "each" and "fails" into a test, new or of the procedure; of a known
-// one nothing may loosen.
-void config_test_runs(struct config_file *file, const struct json_node *node,
-                      struct model_test *test, const struct config_value *given);
-// The measure that answers a check by itself, once its group, unit and limits are known.
-void config_check_measure(struct config_file *file, struct model_check *check,
-                          const struct config_value *given);
-// Reports limits that no value can meet. False: it did.
-bool config_limits_meet(struct config_file *file, const struct config_value *min,
-                        const struct config_value *max, const struct model_limits *limits);
+// Whether a text is a day of the calendar, "YYYY-MM-DD", from 1970 on.
+bool config_day_valid(const char *text);
+// Takes a day apart. False: it is none, or before 1969-01-01.
+bool config_day_parse(const char *text, int *year, int *month, int *day);
 
 // --- zone.c ---
 
@@ -310,8 +242,6 @@ bool config_limits_meet(struct config_file *file, const struct config_value *min
 bool config_zone_known(const char *name);
 // Gives every day of `days` its end in every zone of the model, and each until its row.
 void config_zones_resolve(struct config *config);
-// Whether a text is a day of the calendar, "YYYY-MM-DD".
-bool config_day_valid(const char *text);
 // Notes an end and its day.
 void config_until(struct config *config, struct model_until *until, const char *day);
 

@@ -24,36 +24,6 @@ static const struct config_field measure_fields[] = {
     [MEASURE_MAX_AGE] = {"max_age_s", CONFIG_SECONDS, false, 0.001, 300, 30},
 };
 
-void config_check_measure(struct config_file *file, struct model_check *check,
-                          const struct config_value *given) {
-    if (!given->ok) {
-        return;
-    }
-    bool fits = check->group == MODEL_GROUP_RELIEVE || check->group == MODEL_GROUP_VERIFY ||
-                check->group == MODEL_GROUP_WORK || check->group == MODEL_GROUP_FINISH;
-    if (!fits) {
-        config_error(file, given->node,
-                     "a measure answers checks in \"relieve\", \"verify\", \"work\" and \"finish\" "
-                     "only; leave it out");
-    } else if (check->unit == NULL) {
-        config_error(file, given->node, "a measure needs the check's \"unit\" beside it");
-    } else if (!check->limits.has_min && !check->limits.has_max) {
-        config_error(file, given->node,
-                     "a measure needs \"min\", \"max\" or both: without a limit it would prove "
-                     "nothing");
-    } else if (check->by != 0 || check->note) {
-        config_error(file, given->node,
-                     "a check that a role signs, or that is answered in words, is not answered by "
-                     "a measure; leave it out");
-    } else if (check->measure != NULL && strcmp(check->measure, given->id) != 0) {
-        config_error(file, given->node,
-                     "the procedure takes the measure \"%s\" under this id; leave this out",
-                     check->measure);
-    } else {
-        check->measure = config_intern(file->config, given->id);
-    }
-}
-
 // The first check of the rows that takes this kind in another unit, or NULL.
 static const struct model_check *other_unit(const struct model *model,
                                             const struct model_requirements *const *rows,

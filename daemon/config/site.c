@@ -34,17 +34,6 @@ static const struct config_field position_fields[] = {
     [POSITION_FAMILY] = {"nozzle_family", CONFIG_ID, false, 0, 0, 0},
 };
 
-void config_energy(struct config_file *file, const struct json_node *node, const char *energy) {
-    struct config_names *energies = &file->config->energies;
-    if (energies->count == MODEL_ENERGIES_MAX &&
-        config_names_find(energies, energy) == MODEL_NONE) {
-        config_error(file, node, "\"%s\" is one energy too many; at most %d distinct ones are kept",
-                     energy, MODEL_ENERGIES_MAX);
-        return;
-    }
-    config_names_add(file->config, energies, energy, (uint32_t)energies->count);
-}
-
 static void read_controllers(struct config_site_reading *reading, const struct json_node *array) {
     size_t count = 0;
     const char **ids = config_ids(reading->file, array, "the controller", &count);

@@ -1,0 +1,176 @@
+// Checks: the questions of a procedure, new ones and those that a district asks more strictly.
+#include "config/requirement.h"
+
+#include <string.h>
+
+// A signature is kept with its unit, in as much room.
+#define UNIT_MAX 31
+#define YEAR_S 31536000
+
+enum {
+    CHECK,
+    CHECK_ASK,
+    CHECK_UNIT,
+    CHECK_MIN,
+    CHECK_MAX,
+    CHECK_INSTRUMENT,
+    CHECK_BY,
+    CHECK_VALID,
+    CHECK_MEASURE,
+    CHECK_NOTE,
+    CHECK_COUNT,
+};
+static const struct config_field check_fields[CHECK_COUNT] = {
+    [CHECK] = {"check", CONFIG_ID, true, 0, 0, 0},
+    [CHECK_ASK] = {"ask", CONFIG_TEXT, false, 0, 0, 0},
+    [CHECK_UNIT] = {"unit", CONFIG_TEXT, false, 1, UNIT_MAX, 0},
+    [CHECK_MIN] = {"min", CONFIG_NUMBER, false, 0, 0, 0},
+    [CHECK_MAX] = {"max", CONFIG_NUMBER, false, 0, 0, 0},
+    [CHECK_INSTRUMENT] = {"instrument", CONFIG_ID, false, 0, 0, 0},
+    [CHECK_BY] = {"by", CONFIG_TEXT, false, 0, 0, 0},
+    [CHECK_VALID] = {"valid_s", CONFIG_SECONDS, false, 0.001, YEAR_S, 28800},
+    [CHECK_MEASURE] = {"measure", CONFIG_ID, false, 0, 0, 0},
+    [CHECK_NOTE] = {"note", CONFIG_FLAG, false, 0, 0, 0},
+};
+
+static unsigned read_by(struct config_file *file, const struct config_value *by) {
+    unsigned role = by->ok ? model_role_of(by->text) : 0;
+    if (by->ok && role == 0) {
+        config_error(file, by->node,
+                     "must be a role: technician, supervisor, manager, tracker or viewer, not "
+                     "\"%s\"",
+                     by->text);
+    }
+    return role;
+}
+
+static void read_measure(struct config_file *file, struct model_check *check,
+                         const struct config_value *given) {
+    if (!given->ok) {
+        return;
+    }
+    bool fits = check->group == MODEL_GROUP_RELIEVE || check->group == MODEL_GROUP_VERIFY ||
+                check->group == MODEL_GROUP_WORK || check->group == MODEL_GROUP_FINISH;
+    if (!fits) {
+        config_error(file, given->node,
+                     "a measure answers checks in \"relieve\", \"verify\", \"work\" and \"finish\" "
+                     "only; leave it out");
+    } else if (check->unit == NULL) {
+        config_error(file, given->node, "a measure needs the check's \"unit\" beside it");
+    } else if (!check->limits.has_min && !check->limits.has_max) {
+        config_error(file, given->node,
+                     "a measure needs \"min\", \"max\" or both: without a limit it would prove "
+                     "nothing");
+    } else if (check->by != 0 || check->note) {
+        config_error(file, given->node,
+                     "a check that a role signs, or that is answered in words, is not answered by "
+                     "a measure; leave it out");
+    } else if (check->measure != NULL && strcmp(check->measure, given->id) != 0) {
+        config_error(file, given->node,
+                     "the procedure takes the measure \"%s\" under this id; leave this out",
+                     check->measure);
+    } else {
+        check->measure = config_intern(file->config, given->id);
+    }
+}
+
+static void new_check(struct config_building *building, const struct json_node *node,
+                      enum model_group group, const struct config_value *values, unsigned role) {
+    struct config_file *file = building->file;
+    const struct config_value *min = &values[CHECK_MIN], *max = &values[CHECK_MAX];
+    if (values[CHECK_ASK].node == NULL) {
+        config_missing(file, node, "a check", "ask");
+    }
+    if (values[CHECK_UNIT].node == NULL && (min->ok || max->ok)) {
+        config_error(file, min->ok ? min->node : max->node,
+                     "a limit needs the \"unit\" it is in, beside it");
+    }
+    struct model_check check = {
+        .group = group,
+        .ask = values[CHECK_ASK].text,
+        .unit = values[CHECK_UNIT].text,
+        .limits = config_limits_of(min, max),
+        .by = role,
+        .valid_ms = group == MODEL_GROUP_PREPARE ? values[CHECK_VALID].integer : 0,
+    };
+    memcpy(check.check, values[CHECK].id, sizeof(check.check));
+    if (values[CHECK_INSTRUMENT].ok) {
+        check.instrument = config_intern(file->config, values[CHECK_INSTRUMENT].id);
+    }
+    check.note = values[CHECK_NOTE].flag;
+    config_limits_meet(file, min, max, &check.limits);
+    read_measure(file, &check, &values[CHECK_MEASURE]);
+    model_check_insert(&building->all, &check);
+}
+
+// What is asked goes by the procedure, so that the technician reads one wording everywhere.
+static void same_ask(struct config_file *file, const struct config_value *given, const char *ask) {
+    if (given->ok && ask != NULL && strcmp(ask, given->text) != 0) {
+        config_warn(file, given->node,
+                    "the procedure asks \"%s\" under this id, and so it stays; leave this out",
+                    ask);
+    }
+}
+
+static void tighten_check(struct config_file *file, struct model_check *check,
+                          const struct config_value *given, unsigned role) {
+    const struct config_value *by = &given[CHECK_BY], *valid = &given[CHECK_VALID];
+    const struct config_value *min = &given[CHECK_MIN], *max = &given[CHECK_MAX];
+    same_ask(file, &given[CHECK_ASK], check->ask);
+    config_same_or_new(file, &given[CHECK_UNIT], &check->unit);
+    config_same_or_new(file, &given[CHECK_INSTRUMENT], &check->instrument);
+    if (role != 0 && check->by != 0 && role != check->by) {
+        config_error(file, by->node, "the procedure has it signed by a %s; leave this out",
+                     model_role_name(check->by));
+    } else if (role != 0) {
+        check->by = role;
+    }
+    if (valid->ok && check->valid_ms > 0 && valid->integer > check->valid_ms) {
+        config_error(file, valid->node,
+                     "loosens the procedure's limit of %.15g, and a district may only tighten it",
+                     (double)check->valid_ms / 1000);
+    } else if (valid->ok && check->group == MODEL_GROUP_PREPARE) {
+        check->valid_ms = valid->integer;
+    }
+    if (check->unit == NULL && (min->ok || max->ok)) {
+        config_error(file, min->ok ? min->node : max->node,
+                     "a limit needs the \"unit\" it is in, beside it");
+    } else {
+        config_limits_tighten(file, &check->limits, min, max);
+    }
+    check->note = check->note || given[CHECK_NOTE].flag;
+    read_measure(file, check, &given[CHECK_MEASURE]);
+}
+
+void config_check_add(struct config_building *building, const struct json_node *node,
+                      enum model_group group) {
+    struct config_file *file = building->file;
+    struct config_value values[CHECK_COUNT];
+    if (!config_read(file, node, "a check", check_fields, CHECK_COUNT, values)) {
+        return;
+    }
+    unsigned role = read_by(file, &values[CHECK_BY]);
+    if (values[CHECK_VALID].node != NULL && group != MODEL_GROUP_PREPARE) {
+        config_error(file, values[CHECK_VALID].node,
+                     "\"valid_s\" goes with checks in \"prepare\" only; leave it out");
+    }
+    const char *id = values[CHECK].id;
+    if (!values[CHECK].ok) {
+        return;
+    }
+    if (config_names_add(file->config, &building->checks, id, 0) != MODEL_NONE) {
+        config_error(file, values[CHECK].node,
+                     "the check \"%s\" stands twice; ids are unique in a procedure", id);
+        return;
+    }
+    struct model_check *known = model_check_named(&building->all, id);
+    if (known == NULL) {
+        new_check(building, node, group, values, role);
+    } else if (known->group != group) {
+        config_error(file, values[CHECK].node,
+                     "the procedure has the check \"%s\" in \"%s\"; add one under another id", id,
+                     model_group_name(known->group));
+    } else {
+        tighten_check(file, known, values, role);
+    }
+}

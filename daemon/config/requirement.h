@@ -1,0 +1,48 @@
+// What a procedure, and a district's addition to one, require of a job, while it is read.
+#pragma once
+
+#include "config/internal.h"
+
+// Requirements while they are built: arrays with room, in scratch.
+struct config_building {
+    struct config_file *file;
+    struct model_requirements all;
+    struct config_names checks; // that this file has named
+    struct config_names tests;  // the same of tests
+};
+// The lists that a procedure and a district's addition have in common: the first rows of both
+// tables.
+enum config_requirement_field {
+    CONFIG_REQ_CREDENTIALS,
+    CONFIG_REQ_ISOLATE,
+    CONFIG_REQ_GROUPS, // in the order of enum model_group
+    CONFIG_REQ_TESTS = CONFIG_REQ_GROUPS + MODEL_GROUP_COUNT,
+    CONFIG_REQ_COUNT,
+};
+// Adds the lists' values to what is built.
+void config_requirements_add(struct config_building *building, const struct config_value *values);
+// Lays what was built into the model.
+void config_requirements_keep(struct config_building *building, struct model_requirements *to);
+
+// --- check.c, test.c ---
+
+// Reads one check of a group, or one test, into what is built: a new one, or under an id that the
+// procedure has a tightening of it. Loosening is an error.
+void config_check_add(struct config_building *building, const struct json_node *node,
+                      enum model_group group);
+void config_test_add(struct config_building *building, const struct json_node *node);
+
+// --- tighten.c ---
+
+// The limits of two fields; an end that is not there, or wrong, is open.
+struct model_limits config_limits_of(const struct config_value *min,
+                                     const struct config_value *max);
+// Reports limits that no value can meet. False: it did.
+bool config_limits_meet(struct config_file *file, const struct config_value *min,
+                        const struct config_value *max, const struct model_limits *limits);
+// Brings limits closer; reports one that would loosen them, or that nothing could meet.
+void config_limits_tighten(struct config_file *file, struct model_limits *limits,
+                           const struct config_value *min, const struct config_value *max);
+// A text that a district may give where the procedure has none, but not replace.
+void config_same_or_new(struct config_file *file, const struct config_value *given,
+                        const char **text);
