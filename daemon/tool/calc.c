@@ -312,7 +312,7 @@ static void words_print(const struct trade_rule *rule, const struct model_result
     printf("Local codes, the authority's current text and the maker's instructions come first.\n");
 }
 
-int calc_command(int argc, char **argv, bool json, const struct model *model) {
+int tool_calc(int argc, char **argv, bool json, const struct model *model) {
     const struct trade_rule *rule = argc > 0 ? trade_rule_find(argv[0]) : NULL;
     struct calc calc = {0};
     struct model_result result;

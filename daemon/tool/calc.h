@@ -14,4 +14,4 @@
 // calibrated_until=YYYY-MM-DD, or instrument=ID of the model's, says what the readings were taken
 // with: a calibration whose last day is behind today (by this machine's clock and zone) is
 // cautioned against. model: NULL without a configuration.
-int calc_command(int argc, char **argv, bool json, const struct model *model);
+int tool_calc(int argc, char **argv, bool json, const struct model *model);

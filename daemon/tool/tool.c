@@ -32,7 +32,7 @@ static int calc(const struct tool_call *call) {
             return TOOL_CONFIGURATION;
         }
     }
-    int status = calc_command(call->argc, call->argv, call->json, model);
+    int status = tool_calc(call->argc, call->argv, call->json, model);
     model_free(model);
     return status;
 }

@@ -2,5 +2,5 @@
 #include "tool/calc.h"
 
 int main(int argc, char **argv) {
-    return calc_command(argc - 1, argv + 1, false, NULL);
+    return tool_calc(argc - 1, argv + 1, false, NULL);
 }

@@ -62,7 +62,7 @@ static struct run run_line(const char *line, bool json) {
     }
     kept_out = stream_catch(stdout, out);
     kept_err = stream_catch(stderr, err);
-    run.status = calc_command(argc, arguments, json, configured);
+    run.status = tool_calc(argc, arguments, json, configured);
     stream_release(stdout, out, kept_out, run.out, sizeof run.out);
     stream_release(stderr, err, kept_err, run.err, sizeof run.err);
     return run;
