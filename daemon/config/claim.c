@@ -8,15 +8,8 @@
 // Room for one feed more, in the model; those before it move.
 struct model_feed *config_feed_new(struct config *config) {
     struct model *model = config->model;
-    if (model->feed_count == config->feed_room) {
-        size_t room = config->feed_room > 0 ? config->feed_room * 2 : 16;
-        struct model_feed *feeds = config_alloc(config, room, sizeof *feeds);
-        if (model->feed_count > 0) {
-            memcpy(feeds, model->feeds, model->feed_count * sizeof *feeds);
-        }
-        model->feeds = feeds;
-        config->feed_room = room;
-    }
+    config_array_room(config, config_alloc, &model->feeds, model->feed_count, &config->feed_room,
+                      sizeof(*model->feeds));
     return &model->feeds[model->feed_count++];
 }
 

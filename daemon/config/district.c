@@ -178,7 +178,7 @@ void config_districts_load(struct config *config, const struct config_paths *pat
     config->district_rows = config_scratch(config, paths->count, sizeof(*config->district_rows));
     for (size_t i = 0; i < paths->count; i++) {
         struct config_file *file =
-            config_open(config, config->root, paths->nodes[i], paths->paths[i]);
+            config_open(config, config->root, paths->items[i].node, paths->items[i].path);
         if (file == NULL) {
             config->districts_broken = true;
             continue;

@@ -177,7 +177,7 @@ void config_feeds_load(struct config *config, const struct config_paths *paths) 
     static const struct config_field fields[] = {{"feeds", CONFIG_ARRAY, true, 0, 0, 0}};
     for (size_t i = 0; i < paths->count; i++) {
         struct config_file *file =
-            config_open(config, config->root, paths->nodes[i], paths->paths[i]);
+            config_open(config, config->root, paths->items[i].node, paths->items[i].path);
         if (file == NULL) {
             continue;
         }

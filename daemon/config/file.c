@@ -1,4 +1,5 @@
 // Files: reading them whole, scanning them, and finding those that another one names.
+#include "base/file.h"
 #include "config/internal.h"
 
 #include <errno.h>
@@ -17,67 +18,6 @@ static const char *scratch_text(struct config *config, const char *text, size_t 
         config_no_memory(config);
     }
     return copy;
-}
-
-// Reads until size bytes are there or the file ends. -1: errno.
-static ssize_t read_all(int fd, char *buffer, size_t size) {
-    size_t have = 0;
-    while (have < size) {
-        ssize_t got = read(fd, buffer + have, size - have);
-        if (got < 0 && errno == EINTR) {
-            continue;
-        }
-        if (got < 0) {
-            return -1;
-        }
-        if (got == 0) {
-            break;
-        }
-        have += (size_t)got;
-    }
-    return (ssize_t)have;
-}
-
-// Opens a regular file of at most max bytes. -1: why says it.
-static int open_regular(const char *path, size_t max, size_t *size, const char **why) {
-    // O_NONBLOCK: opening a FIFO must not hang the start.
-    int fd = open(path, O_RDONLY | O_CLOEXEC | O_NONBLOCK);
-    struct stat status;
-    if (fd < 0 || fstat(fd, &status) < 0) {
-        *why = strerror(errno);
-    } else if (!S_ISREG(status.st_mode)) {
-        *why = "it is not a regular file";
-    } else if ((uint64_t)status.st_size > max) {
-        *why = "it is too large";
-    } else {
-        *size = (size_t)status.st_size;
-        return fd;
-    }
-    if (fd >= 0) {
-        close(fd);
-    }
-    return -1;
-}
-
-// The whole of a file with a final NUL. NULL: why says it. Owned by the caller.
-static char *slurp(const char *path, size_t max, size_t *length, const char **why) {
-    size_t size = 0;
-    int fd = open_regular(path, max, &size, why);
-    if (fd < 0) {
-        return NULL;
-    }
-    char *text = malloc(size + 1);
-    ssize_t got = text != NULL ? read_all(fd, text, size) : -1;
-    if (got < 0) {
-        *why = strerror(errno);
-        free(text);
-        text = NULL;
-    } else {
-        text[got] = '\0';
-        *length = (size_t)got;
-    }
-    close(fd);
-    return text;
 }
 
 // The one sentence for a file that is named and cannot be read, at the reference.
@@ -110,13 +50,8 @@ static bool scan(struct config_file *file) {
 
 // Paths by order, for what refers to another file.
 static void note_path(struct config *config, const char *path) {
-    if ((config->files & (config->files + 1)) == 0) { // full at 0, 1, 3, 7…
-        const char **paths = config_scratch(config, 2 * (size_t)config->files + 1, sizeof(*paths));
-        for (unsigned i = 0; i < config->files; i++) {
-            paths[i] = config->file_paths[i];
-        }
-        config->file_paths = paths;
-    }
+    config_array_room(config, config_scratch, &config->file_paths, config->files,
+                      &config->file_room, sizeof(*config->file_paths));
     config->file_paths[config->files++] = path;
 }
 
@@ -133,7 +68,7 @@ struct config_file *config_open(struct config *config, struct config_file *by,
     file->path = scratch_text(config, path, strlen(path));
     note_path(config, file->path);
     const char *why = "";
-    file->text = slurp(path, json_config_limits.max_length, &file->length, &why);
+    file->text = base_file_read(path, json_config_limits.max_length, &file->length, &why);
     if (file->text == NULL) {
         open_failed(file, by, node, why);
     } else if (scan(file)) {
@@ -190,25 +125,14 @@ static void paths_add(struct config *config, struct config_paths *paths, const c
                       const struct json_node *node) {
     for (size_t i = 0; i < paths->count; i++) {
         // Two globs may find one file; it is read once.
-        if (paths->nodes[i] != node && strcmp(paths->paths[i], path) == 0) {
+        if (paths->items[i].node != node && strcmp(paths->items[i].path, path) == 0) {
             return;
         }
     }
-    if (paths->count == paths->capacity) {
-        size_t capacity = paths->capacity > 0 ? paths->capacity * 2 : 16;
-        const char **texts = config_scratch(config, capacity, sizeof(*texts));
-        // NOLINTNEXTLINE(bugprone-sizeof-expression): elements are pointers
-        const struct json_node **nodes = config_scratch(config, capacity, sizeof(*nodes));
-        for (size_t i = 0; i < paths->count; i++) {
-            texts[i] = paths->paths[i];
-            nodes[i] = paths->nodes[i];
-        }
-        paths->paths = texts;
-        paths->nodes = nodes;
-        paths->capacity = capacity;
-    }
-    paths->paths[paths->count] = scratch_text(config, path, strlen(path));
-    paths->nodes[paths->count++] = node;
+    config_array_room(config, config_scratch, &paths->items, paths->count, &paths->capacity,
+                      sizeof(*paths->items));
+    paths->items[paths->count++] =
+        (struct config_path){scratch_text(config, path, strlen(path)), node};
 }
 
 static void glob_one(struct config_file *by, const struct json_node *node, const char *pattern,
@@ -264,7 +188,7 @@ const char *config_secret(struct config_file *by, const struct json_node *node, 
     const char *full = config_resolve(by, path);
     const char *why = "";
     size_t length = 0;
-    char *text = slurp(full, SECRET_MAX, &length, &why);
+    char *text = base_file_read(full, SECRET_MAX, &length, &why);
     if (text == NULL) {
         unreadable(by, node, full, why);
         return NULL;
@@ -284,13 +208,16 @@ const char *config_secret(struct config_file *by, const struct json_node *node, 
 }
 
 bool config_readable(struct config_file *by, const struct json_node *node, const char *path) {
-    size_t size = 0;
-    const char *why = "";
-    int fd = open_regular(path, SIZE_MAX, &size, &why);
-    if (fd < 0) {
-        unreadable(by, node, path, why);
-        return false;
+    // O_NONBLOCK: opening a FIFO must not hang the start.
+    int descriptor = open(path, O_RDONLY | O_CLOEXEC | O_NONBLOCK);
+    struct stat status;
+    bool known = descriptor >= 0 && fstat(descriptor, &status) == 0;
+    bool good = known && S_ISREG(status.st_mode);
+    if (!good) {
+        unreadable(by, node, path, known ? "it is not a regular file" : strerror(errno));
     }
-    close(fd);
-    return true;
+    if (descriptor >= 0) {
+        close(descriptor);
+    }
+    return good;
 }

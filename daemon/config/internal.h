@@ -44,9 +44,12 @@ struct config_file {
 };
 
 // Files that a list names, each with the element that named it.
+struct config_path {
+    const char *path;
+    const struct json_node *node;
+};
 struct config_paths {
-    const char **paths;
-    const struct json_node **nodes;
+    struct config_path *items;
     size_t count, capacity;
 };
 
@@ -93,6 +96,7 @@ struct config {
     struct config_file *root; // stays open: the others' references are in it
     glob_t found;             // what a pattern found, until it is noted
     unsigned files;
+    size_t file_room;
     struct config_names texts, energies, zones, days;
     struct config_names people, tokens, instruments, held, procedures, districts, sites, feeds;
     const char **file_paths; // by order
@@ -117,6 +121,11 @@ void *config_alloc(struct config *config, size_t count, size_t size);
 void *config_scratch(struct config *config, size_t count, size_t size);
 void *config_brief(struct config *config, size_t count, size_t size);
 _Noreturn void config_no_memory(struct config *config);
+// Makes room for one item more in an array of such memory, which moves. `items` is the address of
+// the pointer to the items, `size` that of one.
+typedef void *config_allocate(struct config *config, size_t count, size_t size);
+void config_array_room(struct config *config, config_allocate *allocate, void *items, size_t count,
+                       size_t *capacity, size_t size);
 
 // --- report.c ---
 

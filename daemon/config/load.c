@@ -1,17 +1,12 @@
 // One load from start to end: what the run owns, and how it ends when memory runs out.
 #include "config/config.h"
 
+#include "base/array.h"
+#include "base/clock.h"
 #include "config/internal.h"
 
 #include <stdlib.h>
 #include <string.h>
-#include <time.h>
-
-static int64_t wall_ms(void) {
-    struct timespec now;
-    clock_gettime(CLOCK_REALTIME, &now);
-    return (int64_t)now.tv_sec * 1000 + now.tv_nsec / 1000000;
-}
 
 // The one entry that must not fail for want of memory is written only if it can be.
 static void report_no_memory(struct config_report *report, const char *path) {
@@ -19,19 +14,14 @@ static void report_no_memory(struct config_report *report, const char *path) {
     struct config_entry entry = {
         .order = UINT32_MAX, .line = 1, .column = 1, .file = strdup(path), .pointer = strdup("")};
     entry.text = strdup("out of memory while reading the configuration");
-    struct config_entry *entries =
-        realloc(report->entries, (report->count + 1) * sizeof(*report->entries));
-    if (entries != NULL) {
-        report->entries = entries;
-        report->capacity = report->count + 1;
-    }
-    if (entries == NULL || entry.file == NULL || entry.pointer == NULL || entry.text == NULL) {
+    bool room = BASE_ARRAY_ROOM(report->entries, report->count, report->capacity);
+    if (!room || entry.file == NULL || entry.pointer == NULL || entry.text == NULL) {
         free(entry.file);
         free(entry.pointer);
         free(entry.text);
         return;
     }
-    entries[report->count++] = entry;
+    report->entries[report->count++] = entry;
 }
 
 // An entry cut short by the lack of memory may have null texts: it is dropped.
@@ -87,7 +77,7 @@ static struct model *load(const char *path, struct config_report *report, config
     config->model = model;
     config->scratch = scratch;
     config->report = report;
-    config->now_ms = report->now_ms != 0 ? report->now_ms : wall_ms();
+    config->now_ms = report->now_ms != 0 ? report->now_ms : base_clock_wall_ms();
     struct model *result = run(config, path, reader);
     free(config);
     return result;

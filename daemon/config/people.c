@@ -1,4 +1,5 @@
 // People with their roles, sites, credentials and tokens; instruments with their calibration.
+#include "base/hex.h"
 #include "config/internal.h"
 
 #include <stdlib.h>
@@ -100,40 +101,18 @@ static void read_credentials(struct config_file *file, const struct json_node *a
     }
 }
 
-static int hex_digit(char c) {
-    if (c >= '0' && c <= '9') {
-        return c - '0';
-    }
-    c = (char)(c | 0x20);
-    return c >= 'a' && c <= 'f' ? c - 'a' + 10 : -1;
-}
-
-static bool parse_hash(const char *text, uint8_t hash[32]) {
-    if (strlen(text) != 64) {
-        return false;
-    }
-    for (size_t i = 0; i < 32; i++) {
-        int high = hex_digit(text[2 * i]), low = hex_digit(text[2 * i + 1]);
-        if (high < 0 || low < 0) {
-            return false;
-        }
-        hash[i] = (uint8_t)(high * 16 + low);
-    }
-    return true;
-}
-
 static void read_token(struct config_file *file, const struct config_value *value,
                        struct model_person *person, uint32_t index) {
-    char canonical[65];
-    if (!parse_hash(value->text, person->token_sha256)) {
+    uint8_t *hash = person->token_sha256;
+    char canonical[BASE_HEX_SIZE(sizeof(person->token_sha256))];
+    if (strlen(value->text) != sizeof(canonical) - 1 ||
+        !base_hex_decode(value->text, hash, sizeof(person->token_sha256))) {
         config_error(file, value->node,
                      "must be the SHA-256 of the token as 64 hex digits, never the token itself");
         return;
     }
     person->has_token = true;
-    for (size_t i = 0; i < 32; i++) {
-        snprintf(canonical + 2 * i, 3, "%02x", person->token_sha256[i]);
-    }
+    base_hex_encode(hash, sizeof(person->token_sha256), canonical);
     uint32_t other = config_names_add(file->config, &file->config->tokens, canonical, index);
     if (other != MODEL_NONE) {
         config_error(file, value->node,

@@ -78,7 +78,7 @@ void config_procedures_load(struct config *config, const struct config_paths *pa
     model->procedures = config_alloc(config, paths->count, sizeof(*model->procedures));
     for (size_t i = 0; i < paths->count; i++) {
         struct config_file *file =
-            config_open(config, config->root, paths->nodes[i], paths->paths[i]);
+            config_open(config, config->root, paths->items[i].node, paths->items[i].path);
         if (file == NULL) {
             config->procedures_broken = true;
             continue;

@@ -1,4 +1,5 @@
 // The report: everything wrong with a configuration, each with its place, in order.
+#include "base/array.h"
 #include "config/internal.h"
 
 #include <stdarg.h>
@@ -6,14 +7,8 @@
 #include <string.h>
 
 static struct config_entry *report_room(struct config_report *report) {
-    if (report->count == report->capacity) {
-        size_t capacity = report->capacity > 0 ? report->capacity * 2 : 16;
-        struct config_entry *entries = realloc(report->entries, capacity * sizeof(*entries));
-        if (entries == NULL) {
-            return NULL;
-        }
-        report->entries = entries;
-        report->capacity = capacity;
+    if (!BASE_ARRAY_ROOM(report->entries, report->count, report->capacity)) {
+        return NULL;
     }
     struct config_entry *entry = &report->entries[report->count];
     *entry = (struct config_entry){0};

@@ -285,7 +285,7 @@ void config_sites_load(struct config *config, const struct config_paths *paths) 
     config->site_places = config_scratch(config, paths->count, sizeof(*config->site_places));
     for (size_t i = 0; i < paths->count; i++) {
         struct config_file *file =
-            config_open(config, config->root, paths->nodes[i], paths->paths[i]);
+            config_open(config, config->root, paths->items[i].node, paths->items[i].path);
         if (file == NULL) {
             config->sites_broken = true;
             continue;
