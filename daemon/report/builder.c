@@ -1,179 +1,138 @@
-// One fact after the other: what each makes of the record. The voids are those that the gate draws
-// from the same facts (contract, section 4, "What voids").
-#include "report/internal.h"
+// One fact after the other: what each makes of the record. Which signatures and tests stand, the
+// phase and the crew are asked of the gate, which folds the same facts (fold.h); here they get the
+// fact, the time and the word for it.
+#include "report/builder.h"
+
+#include "base/array.h"
 
 #include <stdlib.h>
-
-void *report_more(struct report_record *record, void *list, size_t *count, size_t *capacity,
-                  size_t size) {
-    char *items;
-    memcpy(&items, list, sizeof items);
-    if (*count == *capacity) {
-        size_t grown = *capacity == 0 ? 16 : *capacity * 2;
-        char *moved = reallocarray(items, grown, size);
-        if (moved == NULL) {
-            record->failed = true;
-            return NULL;
-        }
-        items = moved;
-        memcpy(list, &items, sizeof items);
-        *capacity = grown;
-    }
-    return memset(items + (*count)++ * size, 0, size);
-}
-
-// Whether a point is one that the job's lockout rests on: those of the evidence at its opening.
-static bool requires(const struct report_record *record, const char *point) {
-    for (size_t i = 0; i < record->opened->evidence_count; i++) {
-        if (report_is(record->opened->evidence[i].point, point)) {
-            return true;
-        }
-    }
-    return false;
-}
+#include <string.h>
 
 // --- Voids ---
 
-static void void_one(struct report_void *one, const struct report_entry *by, const char *why) {
+// The word for what a fact makes void. `group` is that of the check it signs.
+static const char *void_reason(const struct gate_fact *fact, enum model_group group) {
+    static const char *const reasons[GATE_FACT_COUNT] = {
+        [GATE_FACT_CREW_JOINED] = "joined-after",      [GATE_FACT_HOLD_ENDED] = "hold-ended",
+        [GATE_FACT_LOCKOUT_BROKEN] = "lockout-broken", [GATE_FACT_TAG_HUNG] = "lock-hung",
+        [GATE_FACT_TEST_BEGUN] = "begun-again",        [GATE_FACT_TEST_RECORDED] = "tested-after",
+        [GATE_FACT_WORK_REOPENED] = "reworked",        [GATE_FACT_WORK_SET_ASIDE] = "set-aside",
+        [GATE_FACT_WORK_STARTED] = "started-after",
+    };
+    if (fact->type == GATE_FACT_CHECK_SIGNED) {
+        return group == MODEL_GROUP_WORK ? "work-went-on" : "relieved-after";
+    }
+    if (fact->type == GATE_FACT_WORK_STOPPED) {
+        return fact->phase == MODEL_PHASE_STOPPED ? "relieved-after" : "stopped";
+    }
+    return reasons[fact->type] != NULL ? reasons[fact->type] : gate_fact_name(fact->type);
+}
+
+static void void_one(struct report_void *one, const struct report_entry *by,
+                     enum model_group group) {
     if (one->seq == 0) {
-        *one = (struct report_void){by->seq, by->fact->at.wall, why};
+        *one = (struct report_void){by->seq, by->fact->at.wall, void_reason(by->fact, group)};
     }
 }
 
-static void void_group(struct report_record *record, enum model_group group,
-                       const struct report_entry *by, const char *why) {
+// The lists are in step with the gate's: each fact that is signed or tested adds one to both.
+static void follow_voids(struct report_record *record, const struct gate_job *job,
+                         const struct report_entry *entry) {
+    bool signs = entry->fact->type == GATE_FACT_CHECK_SIGNED;
+    enum model_group group =
+        signs ? job->signatures[job->signature_count - 1].group : MODEL_GROUP_COUNT;
     for (size_t i = 0; i < record->signature_count; i++) {
-        struct report_signature *signature = &record->signatures[i];
-        if (signature->check != NULL && signature->check->group == group) {
-            void_one(&signature->void_, by, why);
+        if (job->signatures[i].void_) {
+            void_one(&record->signatures[i].void_, entry, group);
         }
     }
-}
-
-static void void_tests(struct report_record *record, const struct report_entry *by,
-                       const char *why) {
     for (size_t i = 0; i < record->test_count; i++) {
-        void_one(&record->tests[i].void_, by, why);
-    }
-    void_group(record, MODEL_GROUP_FINISH, by, why);
-}
-
-static void void_leaving(struct report_record *record, const struct report_entry *by,
-                         const char *why) {
-    void_group(record, MODEL_GROUP_CLEAR, by, why);
-    void_group(record, MODEL_GROUP_LEAVE, by, why);
-}
-
-static void void_proof(struct report_record *record, const struct report_entry *by,
-                       const char *why) {
-    void_group(record, MODEL_GROUP_RELIEVE, by, why);
-    void_group(record, MODEL_GROUP_VERIFY, by, why);
-}
-
-static void void_everything(struct report_record *record, const struct report_entry *by,
-                            const char *why) {
-    for (size_t i = 0; i < record->signature_count; i++) {
-        void_one(&record->signatures[i].void_, by, why);
-    }
-    void_tests(record, by, why);
-}
-
-// Work stops: a relieve signed while it went on voids the verify signatures older than itself.
-static void void_verify_before_relieve(struct report_record *record,
-                                       const struct report_entry *by) {
-    int64_t newest = 0;
-    for (size_t i = 0; i < record->signature_count; i++) {
-        const struct report_signature *signature = &record->signatures[i];
-        if (signature->check != NULL && signature->check->group == MODEL_GROUP_RELIEVE &&
-            signature->void_.seq == 0) {
-            newest = signature->entry.seq;
-        }
-    }
-    for (size_t i = 0; i < record->signature_count; i++) {
-        struct report_signature *signature = &record->signatures[i];
-        if (signature->check != NULL && signature->check->group == MODEL_GROUP_VERIFY &&
-            signature->entry.seq < newest) {
-            void_one(&signature->void_, by, "relieved-after");
+        if (job->tests[i].void_) {
+            void_one(&record->tests[i].void_, entry, group);
         }
     }
 }
 
 // --- Phases and people ---
 
-static void enter(struct report_record *record, enum model_phase phase,
+static void enter(struct report_record *record, const struct gate_job *job,
                   const struct report_entry *entry) {
     int64_t at = entry->fact->at.wall;
     if (record->phase_count > 0) {
         record->phases[record->phase_count - 1].until = at;
     }
-    struct report_phase *entered = REPORT_MORE(record, phase);
-    if (entered != NULL) {
-        *entered = (struct report_phase){phase, at, 0, entry->seq, entry->fact->by};
-    }
-    record->phase = phase;
-}
-
-static void join(struct report_record *record, const char *person, int64_t at, bool leads) {
-    if (person == NULL) {
+    if (!BASE_ARRAY_ROOM(record->phases, record->phase_count, record->phase_capacity)) {
+        record->failed = true;
         return;
     }
-    record->leader = leads ? person : record->leader;
-    for (size_t i = 0; i < record->crew_count; i++) {
-        if (record->crew[i].left == 0 && report_is(record->crew[i].person, person)) {
-            record->crew[i].led |= leads;
-            return;
-        }
-    }
-    struct report_member *member = report_more(record, &record->crew, &record->crew_count,
-                                               &record->crew_capacity, sizeof *record->crew);
-    if (member != NULL) {
-        *member = (struct report_member){.person = person, .joined = at, .led = leads};
-    }
+    record->phases[record->phase_count++] =
+        (struct report_phase){job->phase, at, 0, entry->seq, entry->fact->by};
+    record->phase = job->phase;
+    record->entered = job->since;
 }
 
-static void leave(struct report_record *record, const char *person, int64_t at) {
-    for (size_t i = 0; i < record->crew_count; i++) {
-        if (record->crew[i].left == 0 && report_is(record->crew[i].person, person)) {
-            record->crew[i].left = at;
-        }
-    }
-}
-
-static void assigned(struct report_record *record, const struct gate_fact *fact) {
-    if (record->leader != NULL) {
-        leave(record, record->leader, fact->at.wall);
-    }
-    record->kit_family = fact->kit_family != NULL ? fact->kit_family : record->kit_family;
-    join(record, fact->person, fact->at.wall, true);
-}
-
-static void end_job(struct report_record *record, enum model_phase phase,
-                    const struct report_entry *entry) {
+static void end_job(struct report_record *record, const struct report_entry *entry) {
     const struct gate_fact *fact = entry->fact;
-    enter(record, phase, entry);
-    record->phases[record->phase_count - 1].until = record->failed ? 0 : fact->at.wall;
+    record->phases[record->phase_count - 1].until = fact->at.wall;
     record->ended = fact->at.wall;
     record->ended_by = fact->by;
     record->end_reason = fact->reason;
 }
 
-static void back_to_open(struct report_record *record, const struct report_entry *entry) {
-    bool aside = entry->fact->type == GATE_FACT_WORK_SET_ASIDE;
-    record->set_asides += aside;
-    record->reworks += !aside;
-    void_everything(record, entry, aside ? "set-aside" : "reworked");
-    enter(record, MODEL_PHASE_OPEN, entry);
+static void follow_phase(struct report_record *record, const struct gate_job *job,
+                         const struct report_entry *entry) {
+    bool same = record->phase_count > 0 && job->phase == record->phase &&
+                job->since.line == record->entered.line && job->since.wall == record->entered.wall;
+    if (!same) {
+        enter(record, job, entry);
+    }
+    if (record->ended == 0 && !gate_job_stands(job) && !record->failed) {
+        end_job(record, entry);
+    }
 }
 
-static void stopped(struct report_record *record, const struct report_entry *entry) {
-    record->stops++;
-    if (entry->fact->has_phase && entry->fact->phase != MODEL_PHASE_STOPPED) {
-        void_tests(record, entry, "stopped");
-        enter(record, entry->fact->phase, entry);
+static struct report_member *member_of(struct report_record *record, const char *person) {
+    for (size_t i = 0; i < record->crew_count; i++) {
+        if (record->crew[i].left == 0 && report_is(record->crew[i].person, person)) {
+            return &record->crew[i];
+        }
+    }
+    return NULL;
+}
+
+static void join(struct report_record *record, const struct gate_member *member, int64_t at) {
+    char *person = fact_arena_alloc(&record->arena, sizeof member->person);
+    if (person == NULL ||
+        !BASE_ARRAY_ROOM(record->crew, record->crew_count, record->crew_capacity)) {
+        record->failed = true;
         return;
     }
-    void_verify_before_relieve(record, entry);
-    enter(record, MODEL_PHASE_STOPPED, entry);
+    memcpy(person, member->person, sizeof member->person);
+    record->crew[record->crew_count++] = (struct report_member){
+        .person = person, .joined = at, .joined_order = member->joined_order};
+}
+
+// Who is no longer of the crew, or came anew; then who is and was not.
+static void follow_crew(struct report_record *record, const struct gate_job *job, int64_t at) {
+    for (size_t i = 0; i < record->crew_count; i++) {
+        struct report_member *member = &record->crew[i];
+        const struct gate_member *now =
+            member->left == 0 ? gate_member_of(job, member->person) : NULL;
+        if (member->left == 0 && (now == NULL || now->joined_order != member->joined_order)) {
+            member->left = at;
+        }
+    }
+    for (size_t i = 0; i < job->crew_count; i++) {
+        if (member_of(record, job->crew[i].person) == NULL) {
+            join(record, &job->crew[i], at);
+        }
+    }
+    struct report_member *leader = member_of(record, job->leader);
+    if (leader != NULL) {
+        leader->led = true;
+    }
+    record->leader = job->leader[0] != '\0' ? job->leader : NULL;
+    record->kit_family = job->kit_family[0] != '\0' ? job->kit_family : NULL;
 }
 
 // --- Signatures and tests ---
@@ -198,36 +157,30 @@ static const struct model_test *test_of(const struct report_record *record, cons
     return NULL;
 }
 
-static void signed_(struct report_record *record, const struct report_entry *entry) {
-    const struct model_check *check = check_of(record, entry->fact->check);
+static void add_signature(struct report_record *record, const struct report_entry *entry) {
     for (size_t i = 0; i < record->signature_count; i++) {
         struct report_signature *older = &record->signatures[i];
         older->replaced |= report_is(older->entry.fact->check, entry->fact->check);
     }
-    if (check != NULL && check->group == MODEL_GROUP_WORK) {
-        void_leaving(record, entry, "work-went-on");
-    } else if (check != NULL && check->group == MODEL_GROUP_RELIEVE &&
-               record->phase != MODEL_PHASE_WORKING) {
-        void_group(record, MODEL_GROUP_VERIFY, entry, "relieved-after");
+    if (!BASE_ARRAY_ROOM(record->signatures, record->signature_count, record->signature_capacity)) {
+        record->failed = true;
+        return;
     }
-    struct report_signature *signature = REPORT_MORE(record, signature);
-    if (signature != NULL) {
-        signature->entry = *entry;
-        signature->check = check;
-    }
+    record->signatures[record->signature_count++] =
+        (struct report_signature){.entry = *entry, .check = check_of(record, entry->fact->check)};
 }
 
-static void recorded(struct report_record *record, const struct report_entry *entry) {
+static void add_test(struct report_record *record, const struct report_entry *entry) {
     for (size_t i = 0; i < record->test_count; i++) {
         struct report_test *older = &record->tests[i];
         older->replaced |= report_is(older->entry.fact->test, entry->fact->test);
     }
-    void_group(record, MODEL_GROUP_FINISH, entry, "tested-after");
-    struct report_test *test = REPORT_MORE(record, test);
-    if (test != NULL) {
-        test->entry = *entry;
-        test->test = test_of(record, entry->fact->test);
+    if (!BASE_ARRAY_ROOM(record->tests, record->test_count, record->test_capacity)) {
+        record->failed = true;
+        return;
     }
+    record->tests[record->test_count++] =
+        (struct report_test){.entry = *entry, .test = test_of(record, entry->fact->test)};
 }
 
 // --- Locks and tags ---
@@ -249,17 +202,14 @@ static struct report_tag *tag_of(struct report_record *record, const struct gate
 static void hung(struct report_record *record, const struct report_entry *entry) {
     const struct gate_fact *fact = entry->fact;
     struct report_tag *tag = tag_of(record, fact);
-    if (requires(record, fact->point)) {
-        void_tests(record, entry, "lock-hung");
-    }
     if (tag != NULL && tag->counts && tag->discounted == 0) {
         return; // hung again, as it hung already
     }
-    tag = REPORT_MORE(record, tag);
-    if (tag == NULL) {
+    if (!BASE_ARRAY_ROOM(record->tags, record->tag_count, record->tag_capacity)) {
+        record->failed = true;
         return;
     }
-    *tag = (struct report_tag){
+    record->tags[record->tag_count++] = (struct report_tag){
         .point = fact->point,
         .person = fact->person,
         .badge = fact->badge,
@@ -302,24 +252,28 @@ static struct report_alarm *alarm_of(struct report_record *record, const char *a
     return NULL;
 }
 
+static void add_alarm(struct report_record *record, const struct gate_fact *fact) {
+    if (!BASE_ARRAY_ROOM(record->alarms, record->alarm_count, record->alarm_capacity)) {
+        record->failed = true;
+        return;
+    }
+    record->alarms[record->alarm_count++] =
+        (struct report_alarm){.alarm = fact->alarm,
+                              .kind = fact->kind,
+                              .point = fact->point,
+                              .say = fact->say,
+                              .why = fact->has_why ? model_code_name(fact->why) : NULL,
+                              .raised = fact->at.wall};
+}
+
 static void alarm_moves(struct report_record *record, const struct report_entry *entry) {
     const struct gate_fact *fact = entry->fact;
     struct report_alarm *alarm = alarm_of(record, fact->alarm);
     bool raised = fact->type == GATE_FACT_ALARM_RAISED;
-    if (alarm == NULL && raised) {
-        alarm = REPORT_MORE(record, alarm);
-        if (alarm == NULL) {
-            return;
-        }
-        *alarm = (struct report_alarm){.alarm = fact->alarm,
-                                       .kind = fact->kind,
-                                       .point = fact->point,
-                                       .say = fact->say,
-                                       .why = fact->has_why ? model_code_name(fact->why) : NULL,
-                                       .raised = fact->at.wall};
-        return;
-    }
     if (alarm == NULL) {
+        if (raised) {
+            add_alarm(record, fact);
+        }
         return;
     }
     if (raised) { // raised again: it wants to be acknowledged again
@@ -338,69 +292,17 @@ static void alarm_moves(struct report_record *record, const struct report_entry 
 
 // --- All ---
 
-static void broken(struct report_record *record, const struct report_entry *entry) {
-    record->stops++;
-    void_proof(record, entry, "lockout-broken");
+static void count(struct report_record *record, const struct gate_fact *fact) {
+    record->starts += fact->type == GATE_FACT_WORK_STARTED;
+    record->stops += fact->type == GATE_FACT_WORK_STOPPED || fact->type == GATE_FACT_LOCKOUT_BROKEN;
+    record->set_asides += fact->type == GATE_FACT_WORK_SET_ASIDE;
+    record->reworks += fact->type == GATE_FACT_WORK_REOPENED;
+    record->refusals += fact->refusal_count > 0;
 }
 
-static void started(struct report_record *record, const struct report_entry *entry) {
-    record->starts++;
-    void_leaving(record, entry, "started-after");
-    enter(record, MODEL_PHASE_WORKING, entry);
-}
-
-// Facts of the job's own phases; false: it is none.
-static bool follow_phase(struct report_record *record, const struct report_entry *entry) {
+// Adds the lines of what a record lists.
+static void list(struct report_record *record, const struct report_entry *entry) {
     switch (entry->fact->type) {
-    case GATE_FACT_JOB_OPENED:
-        record->kit_family = entry->fact->kit_family;
-        enter(record, MODEL_PHASE_OPEN, entry);
-        join(record, entry->fact->person, entry->fact->at.wall, true);
-        return true;
-    case GATE_FACT_WORK_STARTED:
-        started(record, entry);
-        return true;
-    case GATE_FACT_WORK_STOPPED:
-        stopped(record, entry);
-        return true;
-    case GATE_FACT_WORK_FINISHED:
-        enter(record, MODEL_PHASE_RESTORING, entry);
-        return true;
-    case GATE_FACT_WORK_SET_ASIDE:
-    case GATE_FACT_WORK_REOPENED:
-        back_to_open(record, entry);
-        return true;
-    case GATE_FACT_TEST_BEGUN:
-        void_tests(record, entry, "begun-again");
-        enter(record, MODEL_PHASE_TESTING, entry);
-        return true;
-    case GATE_FACT_JOB_RETURNED:
-        end_job(record, MODEL_PHASE_RETURNED, entry);
-        return true;
-    case GATE_FACT_JOB_CANCELLED:
-        end_job(record, MODEL_PHASE_CANCELLED, entry);
-        return true;
-    default:
-        return false;
-    }
-}
-
-static void follow_other(struct report_record *record, const struct report_entry *entry) {
-    const struct gate_fact *fact = entry->fact;
-    switch (fact->type) {
-    case GATE_FACT_JOB_ASSIGNED:
-        assigned(record, fact);
-        break;
-    case GATE_FACT_JOB_HANDED_OVER:
-        join(record, fact->to, fact->at.wall, true);
-        break;
-    case GATE_FACT_CREW_JOINED:
-        void_leaving(record, entry, "joined-after");
-        join(record, fact->person, fact->at.wall, false);
-        break;
-    case GATE_FACT_CREW_LEFT:
-        leave(record, fact->person, fact->at.wall);
-        break;
     case GATE_FACT_TAG_HUNG:
         hung(record, entry);
         break;
@@ -408,19 +310,13 @@ static void follow_other(struct report_record *record, const struct report_entry
         lifted(record, entry);
         break;
     case GATE_FACT_TAG_DISCOUNTED:
-        discounted(record, fact);
+        discounted(record, entry->fact);
         break;
     case GATE_FACT_CHECK_SIGNED:
-        signed_(record, entry);
+        add_signature(record, entry);
         break;
     case GATE_FACT_TEST_RECORDED:
-        recorded(record, entry);
-        break;
-    case GATE_FACT_HOLD_ENDED:
-        void_proof(record, entry, "hold-ended");
-        break;
-    case GATE_FACT_LOCKOUT_BROKEN:
-        broken(record, entry);
+        add_test(record, entry);
         break;
     case GATE_FACT_ALARM_RAISED:
     case GATE_FACT_ALARM_ACKNOWLEDGED:
@@ -432,9 +328,19 @@ static void follow_other(struct report_record *record, const struct report_entry
     }
 }
 
-void report_build(struct report_record *record, const struct report_entry *entry) {
-    if (!follow_phase(record, entry)) {
-        follow_other(record, entry);
+bool report_build(struct report_record *record, const struct report_entry *entry) {
+    bool opens = entry->fact == record->opened;
+    if (opens ? !report_fold_open(&record->fold, record->model, record->site, entry->fact)
+              : !report_fold_apply(&record->fold, entry->fact)) {
+        return false;
     }
-    record->refusals += entry->fact->refusal_count > 0;
+    const struct gate_job *job = report_fold_job(&record->fold);
+    list(record, entry);
+    count(record, entry->fact);
+    if (!record->failed) {
+        follow_voids(record, job, entry);
+        follow_phase(record, job, entry);
+        follow_crew(record, job, entry->fact->at.wall);
+    }
+    return !record->failed;
 }

@@ -9,6 +9,7 @@
 // is in the journal and not in the record, so that a closed one never changes.
 #pragma once
 
+#include "report/fold.h"
 #include "wire/fact_codec.h"
 
 #include <stdio.h>
@@ -18,7 +19,7 @@
 // A fact of the job, or one that touches it.
 struct report_entry {
     int64_t seq;
-    const struct gate_fact *fact; // lies in the record's arena
+    const struct gate_fact *fact; // lies in the record's arena; its site is REPORT_FOLD_SITE
 };
 
 // Why something that was signed no longer stands.
@@ -66,8 +67,9 @@ struct report_phase {
 
 struct report_member {
     const char *person;
-    int64_t joined, left; // left 0: in the crew to the end
-    bool led;             // at some time
+    int64_t joined, left;  // left 0: in the crew to the end
+    uint64_t joined_order; // in the job's own count of facts
+    bool led;              // at some time
 };
 
 struct report_alarm {
@@ -89,7 +91,8 @@ struct report_record {
     const char *leader; // NULL: nobody
     const char *kit_family;
     enum model_phase phase;
-    int64_t ended; // wall ms; 0: the job stands
+    struct gate_time entered; // when it was entered
+    int64_t ended;            // wall ms; 0: the job stands
     const char *ended_by, *end_reason;
     // Out of service: since when (perhaps before the job), by what cause, and until when.
     int64_t out_from, out_seq, back_at, back_seq; // 0: not, or not known
@@ -117,7 +120,8 @@ struct report_record {
     struct report_alarm *alarms;
     size_t alarm_count, alarm_capacity;
     struct fact_arena arena;
-    bool failed; // out of memory
+    struct report_fold fold; // the job as the gate has it
+    bool failed;             // out of memory
 };
 
 // A row of the journal, borrowed for the call.

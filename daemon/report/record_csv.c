@@ -1,5 +1,5 @@
 // A record as one line of a table.
-#include "report/internal.h"
+#include "report/builder.h"
 #include "report/record.h"
 
 #include "wire/time_text.h"

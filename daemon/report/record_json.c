@@ -1,6 +1,6 @@
 // The whole record as JSON. Names, words and times are those of events and documents.
 #include "report/record_json.h"
-#include "report/internal.h"
+#include "report/builder.h"
 #include "report/record.h"
 
 #include "wire/fact_parts.h"

@@ -1,6 +1,6 @@
 // What was signed and tested, as JSON: each requirement of the opening with all that was said of
 // it.
-#include "report/internal.h"
+#include "report/builder.h"
 #include "report/record_json.h"
 
 #include "wire/fact_parts.h"

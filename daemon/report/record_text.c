@@ -1,6 +1,6 @@
 // A record as a printed form for a terminal: the same facts as the JSON, in the order of the form.
 #include "report/record_text.h"
-#include "report/internal.h"
+#include "report/builder.h"
 #include "report/record.h"
 
 #include <inttypes.h>

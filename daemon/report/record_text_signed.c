@@ -1,5 +1,5 @@
 // What was signed and tested, on the printed form.
-#include "report/internal.h"
+#include "report/builder.h"
 #include "report/record_text.h"
 
 static const char *calibration(const struct report_record *record, const char *id) {

@@ -1,8 +1,18 @@
 // The records of a site, as its facts come by: opened, followed, closed, handed out.
-#include "report/internal.h"
+#include "report/builder.h"
+
+#include "base/array.h"
 
 #include <stdio.h>
 #include <stdlib.h>
+
+// Whether a position is in service, as of the facts so far.
+struct report_service {
+    bool in;
+    bool unproved; // out since the journal began
+    int64_t since, seq;
+    enum model_cause cause;
+};
 
 bool report_records_begin(struct report_records *book) {
     size_t count = book->site->position_count;
@@ -22,6 +32,7 @@ static void lists_free(struct report_record *record) {
     free(record->phases);
     free(record->crew);
     free(record->alarms);
+    report_fold_free(&record->fold);
 }
 
 // As new, its memory kept where that pays.
@@ -159,19 +170,19 @@ static bool keep(struct report_records *book, struct report_record *record,
         return true;
     }
     struct gate_fact *fact = fact_arena_array(&record->arena, 1, sizeof *fact);
-    struct report_entry *entry = report_more(record, &record->entries, &record->entry_count,
-                                             &record->entry_capacity, sizeof *record->entries);
-    if (fact == NULL || entry == NULL) {
+    if (fact == NULL ||
+        !BASE_ARRAY_ROOM(record->entries, record->entry_count, record->entry_capacity)) {
         return fail(book, row, "out of memory");
     }
-    if (!fact_decode(&book->tape, json_root(&book->tape), type, book->site->index,
+    if (!fact_decode(&book->tape, json_root(&book->tape), type, REPORT_FOLD_SITE,
                      (struct gate_time){row->at_ms, row->elapsed_ms}, &record->arena, fact)) {
         return fail(book, row, "data that cannot be read");
     }
+    struct report_entry *entry = &record->entries[record->entry_count++];
     *entry = (struct report_entry){row->seq, fact};
     record->opened = type == GATE_FACT_JOB_OPENED && record->opened == NULL ? fact : record->opened;
-    report_build(record, entry);
-    return record->failed ? fail(book, row, "out of memory") : true;
+    return report_build(record, entry) ||
+           fail(book, row, record->failed ? "out of memory" : "data that cannot be read");
 }
 
 static struct report_service *place_of(struct report_records *book, const char *position) {
@@ -182,15 +193,8 @@ static struct report_service *place_of(struct report_records *book, const char *
 // --- Opening and closing ---
 
 static struct report_record *new_record(struct report_records *book) {
-    if (book->open_count == book->open_capacity) {
-        size_t capacity = book->open_capacity == 0 ? 8 : book->open_capacity * 2;
-        struct report_record **grown =
-            reallocarray(book->open, capacity, sizeof(struct report_record *));
-        if (grown == NULL) {
-            return NULL;
-        }
-        book->open = grown;
-        book->open_capacity = capacity;
+    if (!BASE_ARRAY_ROOM(book->open, book->open_count, book->open_capacity)) {
+        return NULL;
     }
     struct report_record *record = book->spare != NULL ? book->spare : calloc(1, sizeof *record);
     book->spare = NULL;

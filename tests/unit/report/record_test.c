@@ -340,7 +340,7 @@ static void a_period(void **state) {
         OPENED,
         JOB("job.cancelled", ""),
         BACK,
-        {"job.opened", "3B", "{\"job\":\"J-2\",\"position\":\"3B\"}"},
+        {"job.opened", "3B", "{\"job\":\"J-2\",\"position\":\"3B\"," NEEDS "}"},
     };
     static const struct {
         int64_t from, to;
