@@ -75,14 +75,20 @@ bool gate_apply(struct gate *gate, const struct gate_fact *fact, char *what, siz
     if (row->about == GATE_ABOUT_GATE) {
         return row->apply(&to, fact);
     }
-    gate_text(what, what_size, "out of memory");
     if (!is_whole(row, fact)) {
         gate_text(what, what_size, "a %s lacks what it is about", row->name);
         return false;
     }
+    what[0] = '\0'; // written out only where it is wanted: every fact comes by here
+    bool applied;
     if (fact->site == MODEL_NONE) {
-        return fact->missing_site == NULL || note_lacking(&to, row, fact->missing_site, fact);
+        applied = fact->missing_site == NULL || note_lacking(&to, row, fact->missing_site, fact);
+    } else {
+        to.site = &gate->sites[fact->site];
+        applied = apply_to_site(&to, row, fact);
     }
-    to.site = &gate->sites[fact->site];
-    return apply_to_site(&to, row, fact);
+    if (!applied && what[0] == '\0') {
+        gate_text(what, what_size, "out of memory");
+    }
+    return applied;
 }

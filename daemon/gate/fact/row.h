@@ -10,7 +10,7 @@ struct gate_fold {
     struct gate_site *site; // NULL: the whole daemon
     struct gate_job *job;   // of a fact about a job
     uint32_t point;         // of a fact about a point
-    char *what;             // why it cannot be applied; "out of memory" until a row says better
+    char *what;             // why it cannot be applied; left empty, it is for lack of memory
     size_t what_size;
 };
 
