@@ -334,6 +334,121 @@ static void tests_rework_and_lead(void **state) {
     assert_non_null(strstr(told.csv, "\"leak passed\""));
 }
 
+// Today's rules ask for a check that the opening did not: the gate voids it by its group, and the
+// record says so. It listed such a signature as standing while it had voids of its own.
+static void look_later_check(const struct report_record *record) {
+    assert_null(record->signatures[0].check);
+    assert_string_equal(void_of(record, "no-volts"), "lockout-broken");
+    assert_null(void_of(record, "told"));
+}
+
+static void a_check_of_later_rules_is_void_with_its_group(void **state) {
+    (void)state;
+    static struct model_check checks[] = {
+        {.check = "no-volts", .ask = "No voltage", .group = MODEL_GROUP_VERIFY}};
+    static struct model_requirements procedures[] = {
+        {.procedure = "boot", .title = "Replace boot", .checks = checks, .check_count = 1}};
+    static const struct model_requirements *const rows[] = {procedures};
+    static const struct fact facts[] = {
+        OPENED,
+        SIGNED("no-volts"),
+        SIGNED("told"),
+        {"lockout.broken", "3A",
+         "{" OF "\"point\":\"3-power\",\"why\":\"point-live\",\"lockout\":\"broken\"}"},
+    };
+    model.procedures = procedures;
+    model.procedure_count = 1;
+    sites[0].requirements = rows;
+    told.look = look_later_check;
+    TOLD(facts, &told);
+    model.procedure_count = 0;
+    assert_int_equal(told.count, 1);
+}
+
+static void look_ended(const struct report_record *record) {
+    assert_null(record->tests[0].void_.why);
+    assert_null(void_of(record, "clean"));
+    assert_int_equal(record->tag_count, 1);
+}
+
+// A lock hung after the end voids nothing: the gate voids the tests of jobs that stand.
+static void a_lock_hung_after_the_end_voids_nothing(void **state) {
+    (void)state;
+    static const struct fact facts[] = {
+        OPENED,
+        JOB("test.begun", ",\"phase\":\"testing\""),
+        {"test.recorded", "3A", "{" OF "\"person\":\"t-1\",\"test\":\"leak\",\"pass\":true}"},
+        SIGNED("clean"),
+        JOB("job.returned", ",\"phase\":\"returned\""),
+        HUNG("t-1"),
+    };
+    told.look = look_ended;
+    TOLD(facts, &told);
+    assert_int_equal(told.count, 1);
+}
+
+static void look_gone(const struct report_record *record) {
+    assert_null(record->position);
+    assert_string_equal(record->tests[0].void_.why, "lock-hung");
+    assert_string_equal(void_of(record, "meter"), "set-aside");
+    assert_int_equal(record->phase, MODEL_PHASE_OPEN);
+    assert_int_equal(record->tests[0].void_.seq, 4);
+}
+
+// A position and a point that are no longer configured fold as they did, and so does a check that
+// nothing asks for any more.
+static void what_is_no_longer_configured(void **state) {
+    (void)state;
+    static const struct fact facts[] = {
+        {"job.opened", "9Z",
+         "{\"job\":\"J-1\",\"position\":\"9Z\",\"person\":\"t-1\",\"evidence\":[{\"point\":"
+         "\"9-power\",\"state\":\"live\",\"trust\":\"fresh\",\"heard\":null}]," NEEDS "}"},
+        {"check.signed", "9Z",
+         "{\"job\":\"J-1\",\"person\":\"t-1\",\"check\":\"meter\",\"pass\":true}"},
+        {"test.recorded", "9Z",
+         "{\"job\":\"J-1\",\"person\":\"t-1\",\"test\":\"leak\",\"pass\":true}"},
+        {"tag.hung", "",
+         "{\"job\":\"J-1\",\"point\":\"9-power\",\"person\":\"t-1\",\"counts\":true}"},
+        {"work.set-aside", "9Z", "{\"job\":\"J-1\",\"by\":\"t-1\",\"phase\":\"open\"}"},
+    };
+    told.look = look_gone;
+    TOLD(facts, &told);
+    assert_int_equal(told.count, 1);
+}
+
+// What a table's line skips changes nothing that the line tells: neither a void nor the phase.
+static void look_details(const struct report_record *record) {
+    assert_null(void_of(record, "drained"));
+    assert_null(void_of(record, "tools"));
+    assert_null(record->tests[0].void_.why);
+    assert_int_equal(record->phase_count, 2);
+    assert_int_equal(record->crew_count, 1);
+    assert_int_equal(record->refusals, 0);
+    assert_int_equal(record->stops, 0);
+}
+
+static void details_void_nothing(void **state) {
+    (void)state;
+    static const struct fact facts[] = {
+        OPENED,
+        JOB("test.begun", ",\"phase\":\"testing\""),
+        SIGNED("drained"),
+        SIGNED("tools"),
+        {"test.recorded", "3A", "{" OF "\"person\":\"t-1\",\"test\":\"leak\",\"pass\":true}"},
+        {"point.changed", "", "{\"point\":\"3-power\",\"state\":\"live\",\"trust\":\"fresh\"}"},
+        {"point.witnessed", "",
+         "{\"point\":\"3-power\",\"person\":\"t-1\",\"state\":\"isolated\"}"},
+        {"crew.protected", "3A", "{" OF "\"person\":\"t-1\"}"},
+        {"crew.unprotected", "3A", "{" OF "\"person\":\"t-1\"}"},
+        {"lockout.confirmed", "3A", "{" OF "\"lockout\":\"confirmed\"}"},
+        {"hold.begun", "3A", "{\"job\":\"J-1\",\"position\":\"3A\"}"},
+        {"daemon.started", "", "{\"version\":\"2\",\"boot\":\"b\"}"},
+    };
+    told.look = look_details;
+    TOLD(facts, &told);
+    assert_int_equal(told.count, 1);
+}
+
 static void a_period(void **state) {
     (void)state;
     static const struct fact facts[] = {
@@ -381,6 +496,10 @@ int main(void) {
         cmocka_unit_test_setup(locks, fresh),
         cmocka_unit_test_setup(breaks_voids_and_alarms, fresh),
         cmocka_unit_test_setup(tests_rework_and_lead, fresh),
+        cmocka_unit_test_setup(a_check_of_later_rules_is_void_with_its_group, fresh),
+        cmocka_unit_test_setup(a_lock_hung_after_the_end_voids_nothing, fresh),
+        cmocka_unit_test_setup(what_is_no_longer_configured, fresh),
+        cmocka_unit_test_setup(details_void_nothing, fresh),
         cmocka_unit_test_setup(a_period, fresh),
         cmocka_unit_test_setup(what_cannot_be_read, fresh),
     };
