@@ -163,6 +163,8 @@ void link_close(struct link *link);
 void link_start(struct link *link);
 // Cuts the connection and does not come back.
 void link_stop(struct link *link);
+
+// link_io.c
 // Says that the link is to go down, which happens from the loop. Does nothing if it is down.
 void link_break(struct link *link, enum mqtt_trouble why, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
@@ -171,6 +173,7 @@ void link_break(struct link *link, enum mqtt_trouble why, const char *format, ..
 void link_refresh(struct link *link);
 // Writes what the library holds, unless acknowledgements are held back.
 void link_write(struct link *link);
+// Tells the owner of a trouble, unless the link is stopping.
 void link_trouble(struct link *link, enum mqtt_trouble trouble, const char *about,
                   const char *text);
 

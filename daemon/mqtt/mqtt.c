@@ -75,11 +75,6 @@ void mqtt_start(struct mqtt *mqtt) {
     link_start(&mqtt->links[MQTT_LIVE]);
 }
 
-bool mqtt_up(const struct mqtt *mqtt, enum mqtt_connection connection) {
-    const struct link *link = &mqtt->links[connection];
-    return link->state == LINK_UP && !link->broken;
-}
-
 void mqtt_flush(struct mqtt *mqtt) {
     link_write(&mqtt->links[MQTT_LIVE]);
     link_refresh(&mqtt->links[MQTT_LIVE]);
