@@ -16,14 +16,14 @@ static void on_connect(struct mosquitto *client, void *user, int reason, int fla
     (void)client;
     link->answers.any = true;
     if (reason != MQTT_RC_SUCCESS) {
-        link_break(link, MQTT_TROUBLE_REFUSED, "refused: %s", mosquitto_reason_string(reason));
+        mqtt_link_break(link, MQTT_TROUBLE_REFUSED, "refused: %s", mosquitto_reason_string(reason));
         return;
     }
     link->answers.connected = true;
     link->answers.session_present = (flags & 1) != 0;
     mosquitto_property_read_int16(properties, MQTT_PROP_RECEIVE_MAXIMUM, &window, false);
     if (link->which == MQTT_LIVE) {
-        link->mqtt->outbox.window = window > 0 && window < 200 ? window : 200;
+        link->mqtt->queue.window = window > 0 && window < 200 ? window : 200;
     }
 }
 
@@ -34,9 +34,9 @@ static void on_disconnect(struct mosquitto *client, void *user, int reason,
     (void)properties;
     link->answers.any = true;
     // Codes from 128 on came from the broker, lower ones are the library's own.
-    link_break(link, link->state == LINK_CONNECTING ? MQTT_TROUBLE_CONNECT : MQTT_TROUBLE_LOST,
-               "disconnected: %s",
-               reason >= 128 ? mosquitto_reason_string(reason) : mosquitto_strerror(reason));
+    mqtt_link_break(link, link->state == LINK_CONNECTING ? MQTT_TROUBLE_CONNECT : MQTT_TROUBLE_LOST,
+                    "disconnected: %s",
+                    reason >= 128 ? mosquitto_reason_string(reason) : mosquitto_strerror(reason));
 }
 
 static void on_answered(struct mosquitto *client, void *user, int mid, int count,
@@ -64,13 +64,13 @@ static void on_published(struct mosquitto *client, void *user, int mid, int reas
     (void)client;
     (void)properties;
     link->answers.any = true;
-    outbox_confirm(link->mqtt, mid, reason);
+    mqtt_queue_confirm(link->mqtt, mid, reason);
 }
 
 static void set_callbacks(struct mosquitto *client) {
     mosquitto_connect_v5_callback_set(client, on_connect);
     mosquitto_disconnect_v5_callback_set(client, on_disconnect);
-    mosquitto_message_v5_callback_set(client, hear_message);
+    mosquitto_message_v5_callback_set(client, mqtt_hear_message);
     mosquitto_subscribe_v5_callback_set(client, on_answered);
     mosquitto_unsubscribe_v5_callback_set(client, on_unsubscribed);
     mosquitto_publish_v5_callback_set(client, on_published);

@@ -12,12 +12,12 @@
 // Calls in a row that handle nothing and yet do not say that the socket is dry.
 #define IDLE_READS 16
 
-void inbox_clear(struct inbox *inbox) {
+void mqtt_inbox_clear(struct inbox *inbox) {
     inbox->used = 0;
     inbox->count = 0;
 }
 
-void inbox_free(struct inbox *inbox) {
+void mqtt_inbox_free(struct inbox *inbox) {
     free(inbox->bytes);
     free(inbox->items);
     *inbox = (struct inbox){0};
@@ -87,8 +87,9 @@ static bool keep(struct inbox *inbox, const struct mosquitto_message *message,
     return true;
 }
 
-void hear_message(struct mosquitto *client, void *user, const struct mosquitto_message *message,
-                  const mosquitto_property *properties) {
+void mqtt_hear_message(struct mosquitto *client, void *user,
+                       const struct mosquitto_message *message,
+                       const mosquitto_property *properties) {
     struct link *link = user;
     struct extras extras = {0};
     (void)client;
@@ -100,7 +101,7 @@ void hear_message(struct mosquitto *client, void *user, const struct mosquitto_m
         // Nothing that was sent to us is passed over in silence: what has a session comes again,
         // and without the link nothing is believed.
         link->mqtt->counters.dropped_memory++;
-        link_break(link, MQTT_TROUBLE_LOST, "no memory for a message");
+        mqtt_link_break(link, MQTT_TROUBLE_LOST, "no memory for a message");
     }
     free(extras.response_topic);
     free(extras.correlation);
@@ -127,7 +128,7 @@ static void deliver(struct link *link, const struct inbox_item *item) {
         return;
     }
     if (item->surveyed) {
-        survey_message(mqtt, &message);
+        mqtt_survey_message(mqtt, &message);
         return;
     }
     mqtt->counters.received[link->which]++;
@@ -137,32 +138,32 @@ static void deliver(struct link *link, const struct inbox_item *item) {
 }
 
 // Hands over what one call into the library brought. Returns how many messages that were.
-static size_t digest(struct link *link) {
+static size_t dispatch(struct link *link) {
     struct inbox *inbox = &link->inbox;
     struct answers *answers = &link->answers;
     size_t delivered = 0;
     if (answers->connected && !link->broken) {
         answers->connected = false;
         link->resumed = answers->session_present;
-        subscribe_begin(link);
+        mqtt_subscribe_begin(link);
         if (inbox->count == 0) {
-            link_write(link); // before the first redelivery holds all writing back
+            mqtt_link_write(link); // before the first redelivery holds all writing back
         }
     }
     while (delivered < inbox->count) {
         deliver(link, &inbox->items[delivered++]);
     }
-    inbox_clear(inbox);
+    mqtt_inbox_clear(inbox);
     if (answers->subscribed && !link->broken) {
         answers->subscribed = false;
         if (link->state == LINK_SUBSCRIBING) {
-            subscribe_answered(link);
+            mqtt_subscribe_answered(link);
         } else {
-            survey_answered(link->mqtt);
+            mqtt_survey_answered(link->mqtt);
         }
     }
     if (link->which == MQTT_LIVE) {
-        outbox_pump(link->mqtt);
+        mqtt_queue_pump(link->mqtt);
     }
     return delivered;
 }
@@ -178,7 +179,7 @@ static bool read_once(struct link *link, unsigned *idle) {
     link->answers.any = false;
     errno = 0;
     if (mosquitto_loop_read(link->client, 1) != MOSQ_ERR_SUCCESS) {
-        link_break(link, MQTT_TROUBLE_LOST, "the connection broke");
+        mqtt_link_break(link, MQTT_TROUBLE_LOST, "the connection broke");
         return false;
     }
     bool dry = errno == EAGAIN || errno == EWOULDBLOCK;
@@ -189,7 +190,7 @@ static bool read_once(struct link *link, unsigned *idle) {
     return (!dry || has_decrypted(link)) && ++*idle < IDLE_READS;
 }
 
-void link_read(struct link *link) {
+void mqtt_link_read(struct link *link) {
     struct mqtt *mqtt = link->mqtt;
     const uint64_t *received = &mqtt->counters.received[link->which];
     uint64_t before = *received;
@@ -198,7 +199,7 @@ void link_read(struct link *link) {
     bool more = true;
     while (more && !link->broken && delivered < bound) {
         more = read_once(link, &idle);
-        delivered += digest(link);
+        delivered += dispatch(link);
     }
     if (!link->broken && has_decrypted(link)) {
         loop_watch_soon(link->io); // epoll sees only what is still encrypted
@@ -206,5 +207,5 @@ void link_read(struct link *link) {
     if (*received > before && mqtt->callbacks.on_batch_end != NULL && !mqtt->stopping) {
         mqtt->callbacks.on_batch_end(mqtt->user, link->which);
     }
-    link_write(link);
+    mqtt_link_write(link);
 }

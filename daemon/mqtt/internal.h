@@ -104,12 +104,12 @@ struct outgoing_list {
     size_t count;
 };
 
-struct outbox {
-    struct outgoing_list queued;  // not yet given to the library
-    struct outgoing_list flying;  // given, awaiting their PUBACK
-    struct outgoing_list refused; // PUBACK with an error, to be reported
-    size_t window;                // messages that the broker takes unacknowledged
-    bool was_full;                // on_room is owed
+struct send_queue {
+    struct outgoing_list queued;   // not yet given to the library
+    struct outgoing_list inflight; // given, awaiting their PUBACK
+    struct outgoing_list refused;  // PUBACK with an error, to be reported
+    size_t window;                 // messages that the broker takes unacknowledged
+    bool was_full;                 // on_room is owed
 };
 
 struct survey {
@@ -138,7 +138,7 @@ struct mqtt {
     char *own_topic; // <root>/daemon/<instance>
     bool stopping;   // no callbacks any more
     struct link links[MQTT_CONNECTION_COUNT];
-    struct outbox outbox;
+    struct send_queue queue;
     struct survey survey;
     struct mqtt_counters counters;
 };
@@ -158,49 +158,50 @@ struct mosquitto *mqtt_client_new(struct link *link);
 int mqtt_client_connect(struct link *link, const char *address);
 
 // link.c
-bool link_open(struct link *link, struct mqtt *mqtt, enum mqtt_connection which);
-void link_close(struct link *link);
-void link_start(struct link *link);
+bool mqtt_link_open(struct link *link, struct mqtt *mqtt, enum mqtt_connection which);
+void mqtt_link_close(struct link *link);
+void mqtt_link_start(struct link *link);
 // Cuts the connection and does not come back.
-void link_stop(struct link *link);
+void mqtt_link_stop(struct link *link);
 
 // link_io.c
 // Says that the link is to go down, which happens from the loop. Does nothing if it is down.
-void link_break(struct link *link, enum mqtt_trouble why, const char *format, ...)
+void mqtt_link_break(struct link *link, enum mqtt_trouble why, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
 // Makes the descriptor and the events watched agree with the library's state; after every call
 // into it.
-void link_refresh(struct link *link);
+void mqtt_link_refresh(struct link *link);
 // Writes what the library holds, unless acknowledgements are held back.
-void link_write(struct link *link);
+void mqtt_link_write(struct link *link);
 // Tells the owner of a trouble, unless the link is stopping.
-void link_trouble(struct link *link, enum mqtt_trouble trouble, const char *about,
-                  const char *text);
+void mqtt_link_trouble(struct link *link, enum mqtt_trouble trouble, const char *about,
+                       const char *text);
 
-// hear.c: reading. link_read reads until dry or the bound of a turn, and delivers.
-void link_read(struct link *link);
-void inbox_clear(struct inbox *inbox);
-void inbox_free(struct inbox *inbox);
+// hear.c: reading. mqtt_link_read reads until dry or the bound of a turn, and delivers.
+void mqtt_link_read(struct link *link);
+void mqtt_inbox_clear(struct inbox *inbox);
+void mqtt_inbox_free(struct inbox *inbox);
 // The library's callback; only copies.
-void hear_message(struct mosquitto *client, void *user, const struct mosquitto_message *message,
-                  const mosquitto_property *properties);
+void mqtt_hear_message(struct mosquitto *client, void *user,
+                       const struct mosquitto_message *message,
+                       const mosquitto_property *properties);
 
 // subscribe.c
-void subscribe_begin(struct link *link);
-void subscribe_answered(struct link *link);
+void mqtt_subscribe_begin(struct link *link);
+void mqtt_subscribe_answered(struct link *link);
 
-// outbox.c
-void outbox_init(struct outbox *outbox);
-void outbox_free(struct mqtt *mqtt);
-void outbox_confirm(struct mqtt *mqtt, int mid, int reason);
+// send_queue.c
+void mqtt_queue_init(struct send_queue *queue);
+void mqtt_queue_free(struct mqtt *mqtt);
+void mqtt_queue_confirm(struct mqtt *mqtt, int mid, int reason);
 // Reports refusals, fills the broker's window and says when there is room again.
-void outbox_pump(struct mqtt *mqtt);
+void mqtt_queue_pump(struct mqtt *mqtt);
 // The live connection went down: documents are discarded, the rest waits.
-void outbox_down(struct mqtt *mqtt);
+void mqtt_queue_down(struct mqtt *mqtt);
 
 // survey.c
-bool survey_open(struct mqtt *mqtt);
-void survey_close(struct mqtt *mqtt);
-void survey_message(struct mqtt *mqtt, const struct mqtt_message *message);
-void survey_answered(struct mqtt *mqtt);
-void survey_abort(struct mqtt *mqtt);
+bool mqtt_survey_open(struct mqtt *mqtt);
+void mqtt_survey_close(struct mqtt *mqtt);
+void mqtt_survey_message(struct mqtt *mqtt, const struct mqtt_message *message);
+void mqtt_survey_answered(struct mqtt *mqtt);
+void mqtt_survey_abort(struct mqtt *mqtt);

@@ -2,8 +2,8 @@
 //
 // The library is never asked to reconnect and never left to itself: it does not notice a refused
 // TLS handshake, may close or replace its descriptor in any call, and knows no deadlines. So after
-// every call into it the events are derived anew from its state, in link_refresh; a link that is to
-// go down is only marked, in link_break, and taken down from the loop.
+// every call into it the events are derived anew from its state, in mqtt_link_refresh; a link that
+// is to go down is only marked, in mqtt_link_break, and taken down from the loop.
 #include "mqtt/internal.h"
 
 #include "base/clock.h"
@@ -39,11 +39,11 @@ static void drop_client(struct link *link) {
     link->fd = -1;
     mosquitto_destroy(link->client);
     link->client = NULL;
-    resolve_free(link->resolve);
+    mqtt_resolve_free(link->resolve);
     link->resolve = NULL;
     link->held = 0;
     link->answers = (struct answers){0};
-    inbox_clear(&link->inbox);
+    mqtt_inbox_clear(&link->inbox);
 }
 
 static void explain_tls(struct link *link) {
@@ -59,7 +59,7 @@ static void tell_down(struct link *link, bool was_up) {
     struct mqtt *mqtt = link->mqtt;
     char about[300];
     snprintf(about, sizeof(about), "%s:%d", mqtt->options.host, mqtt->options.port);
-    link_trouble(link, link->why, about, link->text);
+    mqtt_link_trouble(link, link->why, about, link->text);
     if (!was_up) {
         return;
     }
@@ -81,8 +81,8 @@ static void take_down(struct link *link) {
     loop_timer_once(link->timer, backoff_ms(link));
     link->attempt++;
     if (link->which == MQTT_LIVE) {
-        outbox_down(link->mqtt);
-        survey_abort(link->mqtt);
+        mqtt_queue_down(link->mqtt);
+        mqtt_survey_abort(link->mqtt);
     }
     tell_down(link, was_up);
 }
@@ -91,7 +91,7 @@ static void settle(struct link *link) {
     if (link->broken) {
         take_down(link);
     } else {
-        link_refresh(link);
+        mqtt_link_refresh(link);
     }
 }
 
@@ -101,24 +101,24 @@ static void connect_to(struct link *link, const char *address) {
     loop_timer_once(link->timer, MQTT_CONNECT_DEADLINE_MS);
     link->client = mqtt_client_new(link);
     if (link->client == NULL) {
-        link_break(link, MQTT_TROUBLE_CONNECT, "no memory for a connection");
+        mqtt_link_break(link, MQTT_TROUBLE_CONNECT, "no memory for a connection");
         return;
     }
     errno = 0;
     int code = mqtt_client_connect(link, address);
     if (code != MOSQ_ERR_SUCCESS) {
-        link_break(link, MQTT_TROUBLE_CONNECT, "cannot connect: %s",
-                   code == MOSQ_ERR_ERRNO ? strerror(errno) : mosquitto_strerror(code));
+        mqtt_link_break(link, MQTT_TROUBLE_CONNECT, "cannot connect: %s",
+                        code == MOSQ_ERR_ERRNO ? strerror(errno) : mosquitto_strerror(code));
     }
 }
 
 static void on_resolved(void *user, const struct resolve_result *result) {
     struct link *link = user;
-    resolve_free(link->resolve);
+    mqtt_resolve_free(link->resolve);
     link->resolve = NULL;
     if (result->error != 0 || result->count == 0) {
-        link_break(link, MQTT_TROUBLE_RESOLVE, "cannot resolve: %s",
-                   result->error != 0 ? gai_strerror(result->error) : "no address");
+        mqtt_link_break(link, MQTT_TROUBLE_RESOLVE, "cannot resolve: %s",
+                        result->error != 0 ? gai_strerror(result->error) : "no address");
     } else {
         connect_to(link, result->addresses[link->rotation++ % result->count]);
     }
@@ -135,19 +135,19 @@ static bool is_numeric(const char *host) {
     return true;
 }
 
-void link_start(struct link *link) {
+void mqtt_link_start(struct link *link) {
     const char *host = link->mqtt->options.host;
     if (is_numeric(host)) {
         connect_to(link, host);
     } else {
         link->state = LINK_RESOLVING;
         loop_timer_once(link->timer, MQTT_RESOLVE_DEADLINE_MS);
-        link->resolve = resolve_start(link->mqtt->loop, host, on_resolved, link);
+        link->resolve = mqtt_resolve_start(link->mqtt->loop, host, on_resolved, link);
         if (link->resolve == NULL) {
-            link_break(link, MQTT_TROUBLE_RESOLVE, "cannot resolve: no memory or threads");
+            mqtt_link_break(link, MQTT_TROUBLE_RESOLVE, "cannot resolve: no memory or threads");
         }
     }
-    link_refresh(link);
+    mqtt_link_refresh(link);
 }
 
 // While connecting the library may spin on a peer that has gone, and tells nobody. Readable without
@@ -157,16 +157,16 @@ static bool peer_is_there(struct link *link) {
     socklen_t size = sizeof(error);
     char byte;
     if (getsockopt(link->fd, SOL_SOCKET, SO_ERROR, &error, &size) == 0 && error != 0) {
-        link_break(link, MQTT_TROUBLE_CONNECT, "cannot connect: %s", strerror(error));
+        mqtt_link_break(link, MQTT_TROUBLE_CONNECT, "cannot connect: %s", strerror(error));
         return false;
     }
     if (recv(link->fd, &byte, 1, MSG_PEEK | MSG_DONTWAIT) == 0) {
-        link_break(link, MQTT_TROUBLE_CONNECT, "the peer closed while we connected%s",
-                   link->mqtt->tls != NULL ? " (TLS)" : "");
+        mqtt_link_break(link, MQTT_TROUBLE_CONNECT, "the peer closed while we connected%s",
+                        link->mqtt->tls != NULL ? " (TLS)" : "");
         return false;
     }
     if (++link->stalled > STALLED_EVENTS) {
-        link_break(link, MQTT_TROUBLE_CONNECT, "the handshake makes no progress");
+        mqtt_link_break(link, MQTT_TROUBLE_CONNECT, "the handshake makes no progress");
         return false;
     }
     return true;
@@ -179,10 +179,10 @@ static void on_io(void *user, unsigned what) {
         return;
     }
     if ((what & LOOP_WRITE) != 0) {
-        link_write(link);
+        mqtt_link_write(link);
     }
     if ((what & LOOP_READ) != 0 && !link->broken) {
-        link_read(link);
+        mqtt_link_read(link);
     }
     settle(link);
 }
@@ -190,7 +190,7 @@ static void on_io(void *user, unsigned what) {
 static void on_settle(void *user) {
     struct link *link = user;
     if (link->which == MQTT_LIVE && !link->broken) {
-        outbox_pump(link->mqtt);
+        mqtt_queue_pump(link->mqtt);
     }
     settle(link);
 }
@@ -199,14 +199,15 @@ static void on_deadline(struct link *link) {
     static const char *const WAITED_FOR[] = {[LINK_RESOLVING] = "no answer for the host's name",
                                              [LINK_CONNECTING] = "no CONNACK in time",
                                              [LINK_SUBSCRIBING] = "no SUBACK in time"};
-    link_break(link, link->state == LINK_RESOLVING ? MQTT_TROUBLE_RESOLVE : MQTT_TROUBLE_CONNECT,
-               "%s", WAITED_FOR[link->state]);
+    mqtt_link_break(link,
+                    link->state == LINK_RESOLVING ? MQTT_TROUBLE_RESOLVE : MQTT_TROUBLE_CONNECT,
+                    "%s", WAITED_FOR[link->state]);
 }
 
 static void on_timer(void *user) {
     struct link *link = user;
     if (link->state == LINK_WAITING) {
-        link_start(link);
+        mqtt_link_start(link);
         return;
     }
     if (link->state == LINK_UP) {
@@ -218,7 +219,7 @@ static void on_timer(void *user) {
     settle(link);
 }
 
-bool link_open(struct link *link, struct mqtt *mqtt, enum mqtt_connection which) {
+bool mqtt_link_open(struct link *link, struct mqtt *mqtt, enum mqtt_connection which) {
     link->mqtt = mqtt;
     link->which = which;
     link->fd = -1;
@@ -228,7 +229,7 @@ bool link_open(struct link *link, struct mqtt *mqtt, enum mqtt_connection which)
     return link->io != NULL && link->timer != NULL && link->settle != NULL;
 }
 
-void link_stop(struct link *link) {
+void mqtt_link_stop(struct link *link) {
     drop_client(link);
     loop_timer_stop(link->timer);
     loop_timer_stop(link->settle);
@@ -236,7 +237,7 @@ void link_stop(struct link *link) {
     link->broken = false;
 }
 
-void link_close(struct link *link) {
+void mqtt_link_close(struct link *link) {
     if (link->mqtt == NULL) {
         return; // never opened
     }
@@ -247,5 +248,5 @@ void link_close(struct link *link) {
     loop_watch_free(link->io);
     loop_timer_free(link->timer);
     loop_timer_free(link->settle);
-    inbox_free(&link->inbox);
+    mqtt_inbox_free(&link->inbox);
 }

@@ -10,15 +10,15 @@ bool mqtt_up(const struct mqtt *mqtt, enum mqtt_connection connection) {
     return link->state == LINK_UP && !link->broken;
 }
 
-void link_trouble(struct link *link, enum mqtt_trouble trouble, const char *about,
-                  const char *text) {
+void mqtt_link_trouble(struct link *link, enum mqtt_trouble trouble, const char *about,
+                       const char *text) {
     struct mqtt *mqtt = link->mqtt;
     if (mqtt->callbacks.on_trouble != NULL && !mqtt->stopping) {
         mqtt->callbacks.on_trouble(mqtt->user, link->which, trouble, about, text);
     }
 }
 
-void link_break(struct link *link, enum mqtt_trouble why, const char *format, ...) {
+void mqtt_link_break(struct link *link, enum mqtt_trouble why, const char *format, ...) {
     if (link->broken || link->state <= LINK_WAITING) {
         return;
     }
@@ -36,14 +36,14 @@ static bool may_write(const struct link *link) {
     return link->held == 0 && !link->broken;
 }
 
-void link_refresh(struct link *link) {
+void mqtt_link_refresh(struct link *link) {
     int fd = link->client != NULL && !link->broken ? mosquitto_socket(link->client) : -1;
     bool write = fd >= 0 && may_write(link) && mosquitto_want_write(link->client);
     link->fd = fd;
     loop_watch_set(link->io, fd, write ? LOOP_READ | LOOP_WRITE : LOOP_READ);
 }
 
-void link_write(struct link *link) {
+void mqtt_link_write(struct link *link) {
     if (link->client != NULL && may_write(link) && mosquitto_want_write(link->client)) {
         mosquitto_loop_write(link->client, 1);
     }

@@ -13,8 +13,8 @@
 #include "mqtt/internal.h"
 
 static bool open_all(struct mqtt *mqtt) {
-    return link_open(&mqtt->links[MQTT_DURABLE], mqtt, MQTT_DURABLE) &&
-           link_open(&mqtt->links[MQTT_LIVE], mqtt, MQTT_LIVE) && survey_open(mqtt);
+    return mqtt_link_open(&mqtt->links[MQTT_DURABLE], mqtt, MQTT_DURABLE) &&
+           mqtt_link_open(&mqtt->links[MQTT_LIVE], mqtt, MQTT_LIVE) && mqtt_survey_open(mqtt);
 }
 
 static bool prepare(struct mqtt *mqtt, const struct mqtt_options *options, char *error,
@@ -47,7 +47,7 @@ struct mqtt *mqtt_new(struct loop *loop, const struct mqtt_options *options,
     mqtt->loop = loop;
     mqtt->callbacks = *callbacks;
     mqtt->user = user;
-    outbox_init(&mqtt->outbox);
+    mqtt_queue_init(&mqtt->queue);
     if (!prepare(mqtt, options, error, size)) {
         mqtt_free(mqtt);
         return NULL;
@@ -60,10 +60,10 @@ void mqtt_free(struct mqtt *mqtt) {
         return;
     }
     mqtt->stopping = true;
-    link_close(&mqtt->links[MQTT_DURABLE]);
-    link_close(&mqtt->links[MQTT_LIVE]);
-    survey_close(mqtt);
-    outbox_free(mqtt);
+    mqtt_link_close(&mqtt->links[MQTT_DURABLE]);
+    mqtt_link_close(&mqtt->links[MQTT_LIVE]);
+    mqtt_survey_close(mqtt);
+    mqtt_queue_free(mqtt);
     SSL_CTX_free(mqtt->tls);
     mqtt_options_free(mqtt);
     free(mqtt);
@@ -71,21 +71,21 @@ void mqtt_free(struct mqtt *mqtt) {
 }
 
 void mqtt_start(struct mqtt *mqtt) {
-    link_start(&mqtt->links[MQTT_DURABLE]);
-    link_start(&mqtt->links[MQTT_LIVE]);
+    mqtt_link_start(&mqtt->links[MQTT_DURABLE]);
+    mqtt_link_start(&mqtt->links[MQTT_LIVE]);
 }
 
 void mqtt_flush(struct mqtt *mqtt) {
-    link_write(&mqtt->links[MQTT_LIVE]);
-    link_refresh(&mqtt->links[MQTT_LIVE]);
+    mqtt_link_write(&mqtt->links[MQTT_LIVE]);
+    mqtt_link_refresh(&mqtt->links[MQTT_LIVE]);
 }
 
 void mqtt_acknowledge(struct mqtt *mqtt) {
     struct link *link = &mqtt->links[MQTT_DURABLE];
     mqtt->counters.acknowledged += link->held;
     link->held = 0;
-    link_write(link);
-    link_refresh(link);
+    mqtt_link_write(link);
+    mqtt_link_refresh(link);
 }
 
 const struct mqtt_counters *mqtt_counters(const struct mqtt *mqtt) {
@@ -93,7 +93,7 @@ const struct mqtt_counters *mqtt_counters(const struct mqtt *mqtt) {
 }
 
 static bool is_sent(const struct mqtt *mqtt) {
-    return mqtt->outbox.queued.count == 0 && mqtt->outbox.flying.count == 0;
+    return mqtt->queue.queued.count == 0 && mqtt->queue.inflight.count == 0;
 }
 
 // One step of what the loop would do for a link, without it.
@@ -106,10 +106,10 @@ static void step(struct link *link, int timeout_ms) {
         return;
     }
     if ((wait.revents & POLLOUT) != 0) {
-        link_write(link);
+        mqtt_link_write(link);
     }
     if ((wait.revents & ~POLLOUT) != 0 && !link->broken) {
-        link_read(link);
+        mqtt_link_read(link);
     }
 }
 
@@ -135,7 +135,7 @@ static void linger(int fd, int64_t deadline) {
 }
 
 static void write_goodbye(struct link *link, int64_t deadline) {
-    link_write(link);
+    mqtt_link_write(link);
     int64_t left = deadline - base_clock_mono_ms();
     while (!link->broken && mosquitto_socket(link->client) >= 0 && left > 0) {
         step(link, (int)left);
@@ -176,7 +176,7 @@ bool mqtt_stop(struct mqtt *mqtt, const void *offline, size_t length, int timeou
     if (confirmed) {
         disconnect(&mqtt->links[MQTT_LIVE], deadline);
     }
-    link_stop(&mqtt->links[MQTT_DURABLE]);
-    link_stop(&mqtt->links[MQTT_LIVE]);
+    mqtt_link_stop(&mqtt->links[MQTT_DURABLE]);
+    mqtt_link_stop(&mqtt->links[MQTT_LIVE]);
     return confirmed;
 }

@@ -115,9 +115,9 @@ static bool launch(struct resolve *resolve, struct loop *loop, const char *host)
     return true;
 }
 
-struct resolve *resolve_start(struct loop *loop, const char *host,
-                              void (*done)(void *user, const struct resolve_result *result),
-                              void *user) {
+struct resolve *mqtt_resolve_start(struct loop *loop, const char *host,
+                                   void (*done)(void *user, const struct resolve_result *result),
+                                   void *user) {
     struct resolve *resolve = calloc(1, sizeof(*resolve));
     if (resolve == NULL) {
         return NULL;
@@ -126,13 +126,13 @@ struct resolve *resolve_start(struct loop *loop, const char *host,
     resolve->done = done;
     resolve->user = user;
     if (!launch(resolve, loop, host)) {
-        resolve_free(resolve);
+        mqtt_resolve_free(resolve);
         return NULL;
     }
     return resolve;
 }
 
-void resolve_free(struct resolve *resolve) {
+void mqtt_resolve_free(struct resolve *resolve) {
     if (resolve == NULL) {
         return;
     }

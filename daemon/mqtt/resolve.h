@@ -17,10 +17,10 @@ struct resolve_result {
 
 // Begins to resolve `host` in a thread of its own; `done` is called once, from the loop, after
 // which the handle is still to be freed. Returns NULL if memory, descriptors or threads are short.
-struct resolve *resolve_start(struct loop *loop, const char *host,
-                              void (*done)(void *user, const struct resolve_result *result),
-                              void *user);
+struct resolve *mqtt_resolve_start(struct loop *loop, const char *host,
+                                   void (*done)(void *user, const struct resolve_result *result),
+                                   void *user);
 
 // Frees the handle, also from within `done`; a look-up under way is left to end by itself and is
 // not reported. NULL is allowed.
-void resolve_free(struct resolve *resolve);
+void mqtt_resolve_free(struct resolve *resolve);

@@ -32,11 +32,12 @@ static void subscribe_next(struct link *link) {
         link->client, &link->subscribe_mid, (int)link->asked,
         (char *const *)(uintptr_t)(link->filters + link->subscribed), 1, options, NULL);
     if (code != MOSQ_ERR_SUCCESS) {
-        link_break(link, MQTT_TROUBLE_CONNECT, "cannot subscribe: %s", mosquitto_strerror(code));
+        mqtt_link_break(link, MQTT_TROUBLE_CONNECT, "cannot subscribe: %s",
+                        mosquitto_strerror(code));
     }
 }
 
-void subscribe_begin(struct link *link) {
+void mqtt_subscribe_begin(struct link *link) {
     struct mqtt *mqtt = link->mqtt;
     link->state = LINK_SUBSCRIBING;
     link->filters = (const char *const *)mqtt->filters[link->which];
@@ -46,7 +47,7 @@ void subscribe_begin(struct link *link) {
     subscribe_next(link);
 }
 
-void subscribe_answered(struct link *link) {
+void mqtt_subscribe_answered(struct link *link) {
     const struct answers *answers = &link->answers;
     if (answers->subscribe_mid != link->subscribe_mid) {
         return;
@@ -54,8 +55,8 @@ void subscribe_answered(struct link *link) {
     for (size_t i = 0; i < link->asked; i++) {
         int granted = (int)i < answers->granted_count ? answers->granted[i] : MQTT_RC_UNSPECIFIED;
         if (granted >= MQTT_RC_UNSPECIFIED) {
-            link_trouble(link, MQTT_TROUBLE_SUBSCRIBE, link->filters[link->subscribed + i],
-                         mosquitto_reason_string(granted));
+            mqtt_link_trouble(link, MQTT_TROUBLE_SUBSCRIBE, link->filters[link->subscribed + i],
+                              mosquitto_reason_string(granted));
         }
     }
     link->subscribed += link->asked;

@@ -40,7 +40,7 @@ static void finish(struct mqtt *mqtt, bool complete) {
     }
 }
 
-void survey_abort(struct mqtt *mqtt) {
+void mqtt_survey_abort(struct mqtt *mqtt) {
     if (mqtt->survey.active) {
         finish(mqtt, false);
     }
@@ -75,10 +75,10 @@ static void ask(struct mqtt *mqtt) {
                                                     step_filters(survey), NULL)
                    : subscribe(mqtt, survey);
     if (code != MOSQ_ERR_SUCCESS) {
-        link_break(link, MQTT_TROUBLE_LOST, "cannot survey: %s", mosquitto_strerror(code));
+        mqtt_link_break(link, MQTT_TROUBLE_LOST, "cannot survey: %s", mosquitto_strerror(code));
     }
     wait_for_answer(survey);
-    link_refresh(link);
+    mqtt_link_refresh(link);
 }
 
 static void next_step(struct mqtt *mqtt) {
@@ -92,7 +92,7 @@ static void next_step(struct mqtt *mqtt) {
     }
 }
 
-void survey_answered(struct mqtt *mqtt) {
+void mqtt_survey_answered(struct mqtt *mqtt) {
     struct survey *survey = &mqtt->survey;
     const struct answers *answers = &mqtt->links[MQTT_LIVE].answers;
     if (!survey->active || answers->subscribe_mid != survey->mid) {
@@ -111,7 +111,7 @@ void survey_answered(struct mqtt *mqtt) {
     ask(mqtt);
 }
 
-void survey_message(struct mqtt *mqtt, const struct mqtt_message *message) {
+void mqtt_survey_message(struct mqtt *mqtt, const struct mqtt_message *message) {
     struct survey *survey = &mqtt->survey;
     if (!survey->active) {
         return;
@@ -132,16 +132,16 @@ static void on_timer(void *user) {
     } else if (survey->asked == 0) {
         next_step(mqtt); // the first one
     } else {
-        link_break(&mqtt->links[MQTT_LIVE], MQTT_TROUBLE_LOST, "no answer to a survey");
+        mqtt_link_break(&mqtt->links[MQTT_LIVE], MQTT_TROUBLE_LOST, "no answer to a survey");
     }
 }
 
-bool survey_open(struct mqtt *mqtt) {
+bool mqtt_survey_open(struct mqtt *mqtt) {
     mqtt->survey.timer = loop_timer_new(mqtt->loop, on_timer, mqtt);
     return mqtt->survey.timer != NULL;
 }
 
-void survey_close(struct mqtt *mqtt) {
+void mqtt_survey_close(struct mqtt *mqtt) {
     free_filters(&mqtt->survey);
     mqtt->survey.active = false;
     loop_timer_free(mqtt->survey.timer);

@@ -34,11 +34,11 @@ static struct outgoing *take_at(struct outgoing_list *list, struct outgoing **pl
     return message;
 }
 
-void outbox_init(struct outbox *outbox) {
-    list_init(&outbox->queued);
-    list_init(&outbox->flying);
-    list_init(&outbox->refused);
-    outbox->window = 1;
+void mqtt_queue_init(struct send_queue *queue) {
+    list_init(&queue->queued);
+    list_init(&queue->inflight);
+    list_init(&queue->refused);
+    queue->window = 1;
 }
 
 static void discard(struct mqtt *mqtt, struct outgoing *message) {
@@ -53,10 +53,10 @@ static void discard_all(struct mqtt *mqtt, struct outgoing_list *list) {
     }
 }
 
-void outbox_free(struct mqtt *mqtt) {
-    discard_all(mqtt, &mqtt->outbox.queued);
-    discard_all(mqtt, &mqtt->outbox.flying);
-    discard_all(mqtt, &mqtt->outbox.refused);
+void mqtt_queue_free(struct mqtt *mqtt) {
+    discard_all(mqtt, &mqtt->queue.queued);
+    discard_all(mqtt, &mqtt->queue.inflight);
+    discard_all(mqtt, &mqtt->queue.refused);
 }
 
 static size_t length_of(const char *text) {
@@ -133,18 +133,18 @@ static void send_one(struct mqtt *mqtt, struct outgoing *message) {
     int code = give(mqtt, message);
     if (is_hopeless(code)) {
         message->reason = -code;
-        append(&mqtt->outbox.refused, message);
+        append(&mqtt->queue.refused, message);
         loop_timer_soon(link->settle); // it is reported from the loop
         return;
     }
     if (code == MOSQ_ERR_SUCCESS) {
         mqtt->counters.published++;
     } else {
-        link_break(link, MQTT_TROUBLE_LOST, "cannot publish on %.60s: %s", message->topic,
-                   mosquitto_strerror(code));
+        mqtt_link_break(link, MQTT_TROUBLE_LOST, "cannot publish on %.60s: %s", message->topic,
+                        mosquitto_strerror(code));
     }
     if (message->qos > 0) {
-        append(&mqtt->outbox.flying, message);
+        append(&mqtt->queue.inflight, message);
     } else {
         discard(mqtt, message);
     }
@@ -156,51 +156,50 @@ static bool may_send(const struct mqtt *mqtt) {
 }
 
 // PUBACKs come in the order of the messages, so the one meant is the first or near it.
-void outbox_confirm(struct mqtt *mqtt, int mid, int reason) {
-    struct outbox *outbox = &mqtt->outbox;
-    struct outgoing **place = &outbox->flying.first;
+void mqtt_queue_confirm(struct mqtt *mqtt, int mid, int reason) {
+    struct send_queue *queue = &mqtt->queue;
+    struct outgoing **place = &queue->inflight.first;
     while (*place != NULL && (*place)->mid != mid) {
         place = &(*place)->next;
     }
     if (*place == NULL) {
         return; // of QoS 0
     }
-    struct outgoing *message = take_at(&outbox->flying, place);
+    struct outgoing *message = take_at(&queue->inflight, place);
     if (reason < MQTT_RC_UNSPECIFIED) {
         mqtt->counters.confirmed++;
         discard(mqtt, message);
     } else {
         message->reason = reason;
-        append(&outbox->refused, message);
+        append(&queue->refused, message);
     }
 }
 
 static void report_refused(struct mqtt *mqtt) {
-    struct outgoing_list *refused = &mqtt->outbox.refused;
+    struct outgoing_list *refused = &mqtt->queue.refused;
     while (refused->first != NULL) {
         struct outgoing *message = take_at(refused, &refused->first);
-        link_trouble(&mqtt->links[MQTT_LIVE], MQTT_TROUBLE_PUBLISH, message->topic,
-                     message->reason > 0 ? mosquitto_reason_string(message->reason)
-                                         : mosquitto_strerror(-message->reason));
+        mqtt_link_trouble(&mqtt->links[MQTT_LIVE], MQTT_TROUBLE_PUBLISH, message->topic,
+                          message->reason > 0 ? mosquitto_reason_string(message->reason)
+                                              : mosquitto_strerror(-message->reason));
         discard(mqtt, message);
     }
 }
 
 static void fill_window(struct mqtt *mqtt) {
-    struct outbox *outbox = &mqtt->outbox;
-    while (outbox->queued.first != NULL && outbox->flying.count < outbox->window &&
-           may_send(mqtt)) {
-        send_one(mqtt, take_at(&outbox->queued, &outbox->queued.first));
+    struct send_queue *queue = &mqtt->queue;
+    while (queue->queued.first != NULL && queue->inflight.count < queue->window && may_send(mqtt)) {
+        send_one(mqtt, take_at(&queue->queued, &queue->queued.first));
     }
 }
 
-void outbox_pump(struct mqtt *mqtt) {
-    struct outbox *outbox = &mqtt->outbox;
+void mqtt_queue_pump(struct mqtt *mqtt) {
+    struct send_queue *queue = &mqtt->queue;
     report_refused(mqtt);
     fill_window(mqtt);
-    if (outbox->was_full && may_send(mqtt) &&
+    if (queue->was_full && may_send(mqtt) &&
         mqtt->counters.queued_bytes < mqtt->options.queue_bytes / 4) {
-        outbox->was_full = false;
+        queue->was_full = false;
         if (mqtt->callbacks.on_room != NULL && !mqtt->stopping) {
             mqtt->callbacks.on_room(mqtt->user);
         }
@@ -220,22 +219,22 @@ static void sift(struct mqtt *mqtt, struct outgoing_list *from, struct outgoing_
     }
 }
 
-void outbox_down(struct mqtt *mqtt) {
-    struct outbox *outbox = &mqtt->outbox;
+void mqtt_queue_down(struct mqtt *mqtt) {
+    struct send_queue *queue = &mqtt->queue;
     struct outgoing_list waiting;
     report_refused(mqtt);
     list_init(&waiting);
-    sift(mqtt, &outbox->flying, &waiting);
-    sift(mqtt, &outbox->queued, &waiting);
+    sift(mqtt, &queue->inflight, &waiting);
+    sift(mqtt, &queue->queued, &waiting);
     while (waiting.first != NULL) {
-        append(&outbox->queued, take_at(&waiting, &waiting.first));
+        append(&queue->queued, take_at(&waiting, &waiting.first));
     }
-    outbox->was_full = false;
+    queue->was_full = false;
 }
 
 // An urgent document replaces those of its topic that still wait, or an older one would follow it.
 static void replace(struct mqtt *mqtt, const char *topic) {
-    struct outgoing_list *queued = &mqtt->outbox.queued;
+    struct outgoing_list *queued = &mqtt->queue.queued;
     struct outgoing **place = &queued->first;
     while (*place != NULL) {
         if ((*place)->retain && strcmp((*place)->topic, topic) == 0) {
@@ -255,9 +254,9 @@ static bool is_sound(const struct mqtt_publication *publication) {
 
 static bool overflow(struct mqtt *mqtt) {
     mqtt->counters.dropped_full++;
-    link_break(&mqtt->links[MQTT_LIVE], MQTT_TROUBLE_OVERFLOW,
-               "%zu messages wait for the broker, and there is no room for more",
-               mqtt->counters.queued_messages);
+    mqtt_link_break(&mqtt->links[MQTT_LIVE], MQTT_TROUBLE_OVERFLOW,
+                    "%zu messages wait for the broker, and there is no room for more",
+                    mqtt->counters.queued_messages);
     return false;
 }
 
@@ -274,15 +273,15 @@ bool mqtt_publish(struct mqtt *mqtt, const struct mqtt_publication *publication)
     }
     mqtt->counters.queued_messages++;
     mqtt->counters.queued_bytes += message->bytes;
-    mqtt->outbox.was_full = mqtt->outbox.was_full || mqtt_room(mqtt) == 0;
+    mqtt->queue.was_full = mqtt->queue.was_full || mqtt_room(mqtt) == 0;
     if (publication->urgent) {
         replace(mqtt, message->topic);
         send_one(mqtt, message);
     } else {
-        append(&mqtt->outbox.queued, message);
+        append(&mqtt->queue.queued, message);
         fill_window(mqtt);
     }
-    link_refresh(&mqtt->links[MQTT_LIVE]);
+    mqtt_link_refresh(&mqtt->links[MQTT_LIVE]);
     return true;
 }
 
@@ -299,8 +298,8 @@ static uint64_t first_number(const struct outgoing_list *list) {
     return message != NULL ? message->number : 0;
 }
 
-// What flies was published before what is queued.
+// What is in flight was published before what is queued.
 uint64_t mqtt_oldest(const struct mqtt *mqtt) {
-    uint64_t flying = first_number(&mqtt->outbox.flying);
-    return flying != 0 ? flying : first_number(&mqtt->outbox.queued);
+    uint64_t inflight = first_number(&mqtt->queue.inflight);
+    return inflight != 0 ? inflight : first_number(&mqtt->queue.queued);
 }
