@@ -69,10 +69,6 @@ void http_tell_event(struct http *http, uint32_t site, const struct tell_record 
 // An alarm's document, ahead of the disk, for the site's streams.
 void http_tell_alarm(struct http *http, uint32_t site, const char *json, size_t length);
 
-// The status of an answer: 200 if it was accepted, else by its codes; of several, 503 wins, then
-// 403, then 400, 404 and 409. A refusal without any reason (no memory for it) is 503.
-int http_status_of(const struct gate_answer *answer);
-
 // A metric's head: a name without the prefix, "counter" or "gauge", a sentence. Its samples follow,
 // labels as `name="value"` of a closed list, or "".
 void http_metric(struct http_metrics *into, const char *name, const char *type, const char *help);

@@ -39,7 +39,7 @@ static void queue_answer(struct daemon *daemon, uint32_t site, const char *perso
     }
     answer->ticket = message->ticket;
     answer->refused = daemon->answer.refusal_count > 0;
-    answer->status = http_status_of(&daemon->answer);
+    answer->status = tell_status(&daemon->answer);
     answer->topic = message->ticket == 0 ? answer_topic(daemon, site, person, message) : strdup("");
     answer->payload = strndup(daemon->out.data, daemon->out.length);
     answer->length = daemon->out.length;

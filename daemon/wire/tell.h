@@ -36,6 +36,9 @@ bool tell_answer(struct json_out *out, const char *id, const char *verb,
 // the phase and lockout that its job has now (NULL: the job is forgotten, both are null).
 bool tell_answer_again(struct json_out *out, const struct json_tape *tape,
                        const struct gate_job *job);
+// The HTTP status of an answer: 200 if it was accepted, else by its codes; of several, 503 wins,
+// then 403, then 400, 404 and 409. A refusal without any reason (no memory for it) is 503.
+int tell_status(const struct gate_answer *answer);
 
 // One record of the journal, for an event.
 struct tell_record {

@@ -1,5 +1,5 @@
 // The status of an answer, from the codes of its refusals.
-#include "http/http.h"
+#include "wire/tell.h"
 
 static int status_of_code(enum model_code code) {
     switch (code) {
@@ -17,7 +17,7 @@ static int status_of_code(enum model_code code) {
     }
 }
 
-int http_status_of(const struct gate_answer *answer) {
+int tell_status(const struct gate_answer *answer) {
     static const int order[] = {503, 403, 400, 404, 409};
     if (answer->accepted) {
         return 200;
