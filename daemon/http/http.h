@@ -9,6 +9,7 @@
 #pragma once
 
 #include "gate/gate.h"
+#include "wire/request_in.h"
 #include "wire/tell.h"
 
 struct http;
@@ -27,21 +28,12 @@ struct http_state {
     bool settled; // nothing that was asked waits to be decided or written
 };
 
-// A request that somebody known sent. Borrowed.
-struct http_ask {
-    uint32_t site; // index
-    const char *person;
-    const char *verb; // an id, maybe of no verb
-    const char *body; // followed by a NUL that is not counted
-    size_t length;
-    uint64_t ticket; // for http_answer; never 0
-};
-
 // All are needed.
 struct http_hooks {
     void (*state)(void *user, struct http_state *state);
-    // Takes a request; http_answer follows later, never from inside. False: no memory.
-    bool (*ask)(void *user, const struct http_ask *ask);
+    // Takes a request of somebody known, with a ticket; http_answer follows later, never from
+    // inside. False: no memory.
+    bool (*ask)(void *user, const struct request_in *request);
     // Adds the daemon's own figures by http_metric and http_sample.
     void (*metrics)(void *user, struct http_metrics *into);
 };

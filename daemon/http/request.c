@@ -78,12 +78,12 @@ static void ask(struct http_call *call, struct evbuffer *input, size_t length) {
     if (post != NULL) {
         body[length] = '\0';
         asked = evbuffer_copyout(input, body, length) == (ev_ssize_t)length;
-        const struct http_ask question = {.site = call->site->index,
-                                          .person = call->person->person,
-                                          .verb = call->path.parts[3],
-                                          .body = body,
-                                          .length = length,
-                                          .ticket = post->ticket};
+        const struct request_in question = {.site = call->site->index,
+                                            .person = call->person->person,
+                                            .verb = call->path.parts[3],
+                                            .body = body,
+                                            .length = length,
+                                            .ticket = post->ticket};
         asked = asked && http->hooks.ask(http->user, &question);
     }
     if (!asked) {

@@ -2,8 +2,21 @@
 // the gate; what became of it is counted by feed and reason.
 #include "serve/daemon.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+
+// What came of a feed's messages.
+struct feed_counts {
+    uint64_t counts[FEED_OUTCOME_COUNT];
+    struct log_limit limits[FEED_OUTCOME_COUNT];
+};
+
+struct serve_feeds {
+    struct feed_set *set;
+    struct feed_counts *counts; // by feed
+    int64_t *heard;             // by feed and site
+};
 
 // Whether a feed can name anything of a site, that has to be heard all the time.
 static bool speaks_of(const struct model_feed *feed, const struct model_site *site) {
@@ -20,29 +33,40 @@ static bool speaks_of(const struct model_feed *feed, const struct model_site *si
     return speaks;
 }
 
-bool daemon_feeds_new(struct daemon *daemon) {
+struct serve_feeds *serve_feeds_new(struct daemon *daemon) {
     const struct model *model = daemon->model;
     size_t sites = model->site_count;
-    daemon->feed_set = feed_set_new(model);
-    daemon->feeds = calloc(model->feed_count + 1, sizeof *daemon->feeds);
-    daemon->feed_heard = calloc(model->feed_count * sites + 1, sizeof *daemon->feed_heard);
-    if (daemon->feed_set == NULL || daemon->feeds == NULL || daemon->feed_heard == NULL) {
-        return false;
+    struct serve_feeds *feeds = calloc(1, sizeof *feeds);
+    if (feeds == NULL) {
+        return NULL;
     }
-    int64_t now = daemon_now(daemon).line;
+    feeds->set = feed_set_new(model);
+    feeds->counts = calloc(model->feed_count + 1, sizeof *feeds->counts);
+    feeds->heard = calloc(model->feed_count * sites + 1, sizeof *feeds->heard);
+    if (feeds->set == NULL || feeds->counts == NULL || feeds->heard == NULL) {
+        serve_feeds_free(feeds);
+        return NULL;
+    }
+    int64_t now = turn_now(daemon->turn).line;
     for (size_t i = 0; i < model->feed_count; i++) {
         for (size_t s = 0; s < sites; s++) {
-            daemon->feed_heard[i * sites + s] =
-                speaks_of(&model->feeds[i], &model->sites[s]) ? now : -1;
+            feeds->heard[i * sites + s] = speaks_of(&model->feeds[i], &model->sites[s]) ? now : -1;
         }
     }
-    return true;
+    return feeds;
 }
 
-void daemon_feeds_free(struct daemon *daemon) {
-    feed_set_free(daemon->feed_set);
-    free(daemon->feeds);
-    free(daemon->feed_heard);
+void serve_feeds_free(struct serve_feeds *feeds) {
+    if (feeds != NULL) {
+        feed_set_free(feeds->set);
+        free(feeds->counts);
+        free(feeds->heard);
+        free(feeds);
+    }
+}
+
+const int64_t *serve_feeds_heard(const struct serve_feeds *feeds) {
+    return feeds->heard;
 }
 
 // --- Hearing ---
@@ -54,7 +78,7 @@ struct hearing {
 
 static void complain(const struct hearing *hearing, const struct feed_reading *reading) {
     struct daemon *daemon = hearing->daemon;
-    struct log_limit *limit = &daemon->feeds[reading->feed].limits[reading->outcome];
+    struct log_limit *limit = &daemon->feeds->counts[reading->feed].limits[reading->outcome];
     uint64_t left_out;
     if (reading->outcome == FEED_ANOTHERS) {
         return; // of the ordinary course; the counters tell
@@ -66,52 +90,61 @@ static void complain(const struct hearing *hearing, const struct feed_reading *r
     }
 }
 
+// A tag event is a request of its kind: it may have to wait for a commit.
+static void give_tagging(struct daemon *daemon, const struct feed_reading *reading) {
+    const struct turn_tagging event = {
+        .site = reading->site, .point = reading->index, .from_feed = true, .tagging = reading->tag};
+    if (!turn_submit_tagging(daemon->turn, &event)) {
+        turn_fail(daemon->turn); // the broker delivers it again
+    }
+}
+
 static void give(const struct hearing *hearing, const struct feed_reading *reading) {
     struct daemon *daemon = hearing->daemon;
-    struct gate_time now = daemon_now(daemon);
+    struct gate *gate = turn_gate(daemon->turn);
+    struct gate_time now = turn_now(daemon->turn);
     enum gate_heard heard = GATE_HEARD_CHANGED;
     switch (reading->to) {
     case MODEL_FEED_SIGNAL:
-        heard = gate_hear(daemon->gate, reading->site, reading->index, &reading->signal, now);
+        heard = gate_hear(gate, reading->site, reading->index, &reading->signal, now);
         break;
     case MODEL_FEED_MEASURE:
-        heard =
-            gate_hear_measure(daemon->gate, reading->site, reading->index, &reading->measure, now);
+        heard = gate_hear_measure(gate, reading->site, reading->index, &reading->measure, now);
         break;
     case MODEL_FEED_TAG:
-        heard = gate_hear_tagging(daemon->gate, reading->site, reading->index, &reading->tag, now);
+        give_tagging(daemon, reading);
         break;
     default:
-        gate_hear_controller(daemon->gate, reading->site, reading->index, reading->online, now);
+        gate_hear_controller(gate, reading->site, reading->index, reading->online, now);
     }
-    daemon_count_heard(daemon, heard, hearing->topic, "");
+    serve_drop_heard(daemon, heard, hearing->topic, "");
 }
 
 static void on_reading(void *user, const struct feed_reading *reading) {
     const struct hearing *hearing = user;
     struct daemon *daemon = hearing->daemon;
-    daemon->feeds[reading->feed].counts[reading->outcome]++;
+    daemon->feeds->counts[reading->feed].counts[reading->outcome]++;
     if (reading->outcome != FEED_MAPPED) {
         complain(hearing, reading);
     } else {
         int64_t *heard =
-            &daemon->feed_heard[reading->feed * daemon->model->site_count + reading->site];
-        *heard = *heard < 0 ? -1 : daemon_now(daemon).line;
+            &daemon->feeds->heard[reading->feed * daemon->model->site_count + reading->site];
+        *heard = *heard < 0 ? -1 : turn_now(daemon->turn).line;
     }
     if (reading->take) {
         give(hearing, reading);
     }
 }
 
-bool daemon_hear_feeds(struct daemon *daemon, const struct feed_message *message, unsigned which) {
+bool serve_feeds_hear(struct daemon *daemon, const struct feed_message *message, unsigned which) {
     struct hearing hearing = {.daemon = daemon, .topic = message->topic};
     const struct feed_hooks hooks = {.reading = on_reading, .user = &hearing};
-    return feed_map(daemon->feed_set, message, which, &hooks) > 0;
+    return feed_map(daemon->feeds->set, message, which, &hooks) > 0;
 }
 
 // --- Metrics ---
 
-void daemon_tell_feeds(const struct daemon *daemon, struct http_metrics *into) {
+void serve_feeds_metrics(const struct daemon *daemon, struct http_metrics *into) {
     const struct model *model = daemon->model;
     char labels[160];
     if (model->feed_count == 0) {
@@ -123,7 +156,7 @@ void daemon_tell_feeds(const struct daemon *daemon, struct http_metrics *into) {
         for (int outcome = 0; outcome < FEED_OUTCOME_COUNT; outcome++) {
             snprintf(labels, sizeof labels, "feed=\"%s\",outcome=\"%s\"", model->feeds[i].feed,
                      feed_outcome_name((enum feed_outcome)outcome));
-            http_sample(into, labels, daemon->feeds[i].counts[outcome]);
+            http_sample(into, labels, daemon->feeds->counts[i].counts[outcome]);
         }
     }
 }

@@ -2,19 +2,20 @@
 #include "serve/serve.h"
 
 #include <getopt.h>
+#include <openssl/crypto.h>
 #include <signal.h>
+#include <stdio.h>
 #include <stdlib.h>
-#include <string.h>
+#include <sys/random.h>
 
+#include "base/hex.h"
 #include "config/config.h"
 #include "forelock_version.h"
-#include "serve/book.h"
+#include "serve/journal_io.h"
 
 enum { EXIT_DONE = 0, EXIT_ENDED = 1, EXIT_USAGE = 2, EXIT_CONFIGURATION = 3, EXIT_REACH = 4 };
 
 #define STOP_MS 2000
-// How long the link may take after the start before its absence is an alarm.
-#define FIRST_LINK_MS 10000
 
 static const char usage[] =
     "usage: forelockd -c FILE [-t]\n"
@@ -31,156 +32,25 @@ static const char usage[] =
     "exit status: 0 ended in good order, 1 could not go on, 2 usage, 3 configuration,\n"
     "             4 something it needs cannot be reached or read\n";
 
-// --- The link ---
-
-static void on_batch_end(void *user, enum mqtt_connection connection) {
-    (void)user; // the turn's end does it all
-    (void)connection;
-}
-
-static void on_link(void *user, enum mqtt_connection connection, bool up, bool resumed) {
-    struct daemon *daemon = user;
-    log_info("link", "connection=%s %s%s", connection == MQTT_LIVE ? "live" : "durable",
-             up ? "up" : "down",
-             connection == MQTT_DURABLE && up && !resumed ? " new session" : "");
-    bool both = mqtt_up(daemon->mqtt, MQTT_LIVE) && mqtt_up(daemon->mqtt, MQTT_DURABLE);
-    if (connection == MQTT_LIVE && up) {
-        daemon->own_heard = false;
-        daemon->self_due = true;
-        daemon_publish_anew(daemon);
-        daemon_survey(daemon);
-    }
-    if (both != daemon->link_up) {
-        daemon->link_up = both;
-        gate_link(daemon->gate, both, daemon_now(daemon));
-    }
-}
-
-static void on_trouble(void *user, enum mqtt_connection connection, enum mqtt_trouble trouble,
-                       const char *about, const char *text) {
-    struct daemon *daemon = user;
-    uint64_t left_out;
-    (void)trouble;
-    if (log_allowed(&daemon->trouble_limit, loop_now(daemon->loop).mono_ms, &left_out)) {
-        log_warn("link", "connection=%s about=%s: %s left_out=%llu",
-                 connection == MQTT_LIVE ? "live" : "durable", about, text,
-                 (unsigned long long)left_out);
-    }
-}
-
-static void on_room(void *user) {
-    (void)user; // the turn's end publishes what waits
-}
-
-static char *offline_text(struct daemon *daemon, size_t *length) {
-    struct tell_daemon self = {.online = false,
-                               .version = FORELOCK_VERSION,
-                               .boot = daemon->boot,
-                               .since = daemon->since,
-                               .at = daemon_now(daemon).wall};
-    json_out_reset(&daemon->out);
-    if (!tell_daemon(&daemon->out, daemon->model, &self)) {
-        return NULL;
-    }
-    *length = daemon->out.length;
-    return strndup(daemon->out.data, daemon->out.length);
-}
-
-static bool make_link(struct daemon *daemon) {
-    const struct model *model = daemon->model;
-    char error[256];
-    size_t length = 0;
-    char *will = offline_text(daemon, &length);
-    const char **sites = calloc(model->site_count + 1, sizeof *sites);
-    size_t durable_count = 0, live_count = 0;
-    const char **durable = feed_filters(model, FEED_DURABLE, &durable_count);
-    const char **live = feed_filters(model, FEED_LIVE, &live_count);
-    bool memory = will != NULL && sites != NULL && durable != NULL && live != NULL;
-    for (size_t s = 0; sites != NULL && s < model->site_count; s++) {
-        sites[s] = model->sites[s].site;
-    }
-    const struct mqtt_options options = {.host = model->broker.host,
-                                         .port = model->broker.port,
-                                         .username = model->broker.username,
-                                         .password = model->broker.password,
-                                         .ca_file = model->broker.ca_file,
-                                         .cert_file = model->broker.cert_file,
-                                         .key_file = model->broker.key_file,
-                                         .instance = model->instance,
-                                         .root = model->root,
-                                         .sites = sites,
-                                         .site_count = model->site_count,
-                                         .durable_filters = durable,
-                                         .durable_filter_count = durable_count,
-                                         .live_filters = live,
-                                         .live_filter_count = live_count,
-                                         .will = will,
-                                         .will_length = length};
-    const struct mqtt_callbacks callbacks = {.on_message = daemon_on_message,
-                                             .on_batch_end = on_batch_end,
-                                             .on_link = on_link,
-                                             .on_trouble = on_trouble,
-                                             .on_room = on_room};
-    if (memory) {
-        daemon->mqtt = mqtt_new(daemon->loop, &options, &callbacks, daemon, error, sizeof error);
-    }
-    if (daemon->mqtt == NULL) {
-        log_error("link", "%s", memory ? error : "out of memory");
-    }
-    free(will);
-    free(sites);
-    free(durable);
-    free(live);
-    return daemon->mqtt != NULL;
-}
-
-// --- Timers ---
+// --- Timers and signals ---
 
 static void on_deadline(void *user) {
     struct daemon *daemon = user;
-    gate_tick(daemon->gate, daemon_now(daemon));
-    // It fires once. What was heard meanwhile may have moved the deadline and changed nothing, so
-    // it is set anew whether or not something changed: a missed one would let a stale point stand.
-    daemon->timed_changes = daemon->gate->changes - 1;
-}
-
-// Another daemon wrote its documents over ours and emptied those that it did not know: once it is
-// gone, all of ours are told again. Not during a flight, whose documents go before its answers.
-static void tell_after_contest(struct daemon *daemon) {
-    if (daemon->contest_over && !loop_work_busy(daemon->writer)) {
-        daemon->contest_over = false;
-        daemon->surveyed = false;
-        daemon_publish_anew(daemon);
-    }
+    turn_tick(daemon->turn);
 }
 
 static void on_second(void *user) {
     struct daemon *daemon = user;
-    struct gate_time now = daemon_now(daemon);
-    bool writing = loop_work_busy(daemon->writer);
-    daemon->turn.heard_due = daemon->journal_up && gate_is_watching(daemon->gate);
-    daemon_others_expire(daemon);
-    daemon_hooks_second(daemon);
-    if (!daemon->journal_up && !writing && daemon_batch_empty(&daemon->flight.batch) &&
-        book_recover(daemon)) {
-        log_info("journal", "there is room again");
-        daemon->journal_up = true;
-        gate_journal(daemon->gate, true, now);
-    }
-    if (!daemon->link_up && now.wall - daemon->since > FIRST_LINK_MS) {
-        gate_link(daemon->gate, false, now);
-    }
-    tell_after_contest(daemon);
-    if (!daemon->surveyed && mqtt_up(daemon->mqtt, MQTT_LIVE)) {
-        daemon_survey(daemon);
-    }
+    serve_webhooks_second(daemon);
+    turn_second(daemon->turn);
 }
 
 static void on_minute(void *user) {
     struct daemon *daemon = user;
-    daemon->self_due = true;
-    if (daemon->journal_up && !loop_work_busy(daemon->writer)) {
-        book_idle(daemon);
+    struct turn_view view = turn_view(daemon->turn);
+    turn_minute(daemon->turn);
+    if (view.journal_up && !view.pending) {
+        serve_journal_idle(daemon);
     }
 }
 
@@ -192,8 +62,13 @@ static void on_signal(void *user, int number) {
 
 static void on_hangup(void *user, int number) {
     (void)number;
-    daemon_web_reload(user);
-    daemon_hooks_reload(user);
+    serve_web_reload(user);
+    serve_webhooks_reload(user);
+}
+
+static void on_turn_end(void *user) {
+    struct daemon *daemon = user;
+    turn_end(daemon->turn);
 }
 
 static bool make_timers(struct daemon *daemon) {
@@ -208,54 +83,120 @@ static bool make_timers(struct daemon *daemon) {
            loop_on_signal(daemon->loop, SIGINT, on_signal, daemon);
 }
 
-// --- The run ---
+// --- The beginning and the end ---
+
+// The library makes its own ground when it is first used, and crashes later where that failed.
+static bool has_crypto(void) {
+    return OPENSSL_init_crypto(0, NULL) == 1 && OSSL_LIB_CTX_get0_global_default() != NULL;
+}
+
+static bool make_boot(char boot[TURN_BOOT_SIZE]) {
+    unsigned char bytes[(TURN_BOOT_SIZE - 1) / 2];
+    // Of the kernel: a library's generator may crash where it finds no memory for itself.
+    if (getrandom(bytes, sizeof bytes, 0) != (ssize_t)sizeof bytes) {
+        return false;
+    }
+    base_hex_encode(bytes, sizeof bytes, boot);
+    return true;
+}
+
+// What needs nothing but memory. False: there is none.
+static bool make_parts(struct daemon *daemon) {
+    struct turn_options options = {.model = daemon->model, .version = FORELOCK_VERSION};
+    if (!has_crypto() || !make_boot(options.boot)) {
+        return false;
+    }
+    daemon->turn = turn_new(&options, &serve_operations, daemon);
+    daemon->inbound = serve_inbound_new();
+    daemon->drops = serve_drops_new();
+    return daemon->turn != NULL && daemon->inbound != NULL && daemon->drops != NULL;
+}
+
+// Opens the journal and folds it: the daemon is up. Returns an exit status.
+static int come_up(struct daemon *daemon) {
+    if (!make_parts(daemon)) {
+        log_error("start", "out of memory");
+        return EXIT_ENDED;
+    }
+    if (!serve_journal_open(daemon)) {
+        return EXIT_REACH;
+    }
+    enum turn_folded folded = turn_open(daemon->turn, serve_journal_healthy(daemon));
+    if (folded != TURN_FOLDED) {
+        return folded == TURN_FOLD_MISFIT ? EXIT_CONFIGURATION : EXIT_REACH;
+    }
+    loop_now_again(daemon->loop);
+    daemon->feeds = serve_feeds_new(daemon);
+    if (daemon->feeds == NULL) {
+        log_error("start", "out of memory");
+        return EXIT_ENDED;
+    }
+    turn_finish(daemon->turn);
+    return turn_view(daemon->turn).ending ? EXIT_REACH : EXIT_DONE;
+}
 
 static int end(struct daemon *daemon, bool looped) {
-    if (daemon->fatal || !looped) {
+    if (turn_view(daemon->turn).ending || !looped) {
         return EXIT_ENDED; // the broker publishes the will
     }
     size_t length = 0;
-    daemon_hooks_stop(daemon);
-    daemon_turn_finish(daemon);
-    if (daemon->fatal) {
+    serve_webhooks_stop(daemon);
+    turn_finish(daemon->turn);
+    struct turn_view view = turn_view(daemon->turn);
+    if (view.ending) {
         return EXIT_ENDED;
     }
-    size_t unwritten = daemon->flight.batch.record_count;
-    if (unwritten > 0) {
-        log_error("run", "%zu facts were never written: there is no room on the disk", unwritten);
+    if (view.unwritten > 0) {
+        log_error("run", "%zu facts were never written: there is no room on the disk",
+                  view.unwritten);
     }
-    char *offline = offline_text(daemon, &length);
+    char *offline = serve_offline_text(daemon, &length);
     mqtt_stop(daemon->mqtt, offline, offline != NULL ? length : 0, STOP_MS);
     free(offline);
-    if (daemon->journal_up) {
-        book_keep_told(daemon);
+    if (view.journal_up) {
+        serve_journal_keep_published(daemon);
     }
-    return unwritten == 0 ? EXIT_DONE : EXIT_ENDED;
+    return view.unwritten == 0 ? EXIT_DONE : EXIT_ENDED;
 }
 
 static int run(struct daemon *daemon) {
+    const struct model *model = daemon->model;
     daemon->loop = loop_new();
-    daemon->writer =
-        daemon->loop != NULL ? loop_work_new(daemon->loop, daemon_landed, daemon) : NULL;
-    if (daemon->writer == NULL || !make_timers(daemon)) {
+    if (daemon->loop == NULL || !make_timers(daemon)) {
         log_error("run", "the event loop cannot be made");
         return EXIT_REACH;
     }
-    int status = daemon_open(daemon);
+    int status = come_up(daemon);
     if (status != EXIT_DONE) {
         return status;
     }
-    daemon_turn_finish(daemon);
-    if (daemon->fatal || !make_link(daemon) || !daemon_web_new(daemon) ||
-        !daemon_hooks_new(daemon)) {
+    if (!serve_link_new(daemon) || !serve_web_new(daemon) ||
+        !serve_webhooks_new(daemon, serve_journal_of(daemon))) {
         return EXIT_REACH;
     }
-    loop_on_turn_end(daemon->loop, daemon_turn_end, daemon);
+    loop_on_turn_end(daemon->loop, on_turn_end, daemon);
     log_info("run", "forelockd %s instance=%s sites=%zu broker=%s:%u facts=%llu", FORELOCK_VERSION,
-             daemon->model->instance, daemon->model->site_count, daemon->model->broker.host,
-             daemon->model->broker.port, (unsigned long long)daemon->next_seq - 1);
+             model->instance, model->site_count, model->broker.host, model->broker.port,
+             (unsigned long long)turn_view(daemon->turn).next_seq - 1);
     mqtt_start(daemon->mqtt);
     return end(daemon, loop_run(daemon->loop));
+}
+
+static void free_all(struct daemon *daemon) {
+    http_free(daemon->http);
+    mqtt_free(daemon->mqtt);
+    serve_journal_stop(daemon);
+    serve_webhooks_free(daemon); // a commit may have had its notes
+    turn_free(daemon->turn);
+    serve_inbound_free(daemon->inbound);
+    serve_drops_free(daemon->drops);
+    serve_feeds_free(daemon->feeds);
+    serve_journal_close(daemon);
+    loop_timer_free(daemon->deadline_timer);
+    loop_timer_free(daemon->second_timer);
+    loop_timer_free(daemon->minute_timer);
+    loop_free(daemon->loop);
+    model_free(daemon->model);
 }
 
 static int load(struct daemon *daemon, const char *path, bool only_check) {
@@ -306,6 +247,6 @@ int serve_main(int argc, char **argv) {
     if (status == EXIT_DONE && !only_check) {
         status = run(&daemon);
     }
-    daemon_close(&daemon);
+    free_all(&daemon);
     return status;
 }

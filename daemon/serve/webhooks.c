@@ -7,6 +7,7 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
@@ -17,28 +18,30 @@
 // What the loop remembers of one webhook.
 struct hook {
     char state[16];             // as it was logged
-    struct webhook_outbox note; // of the flight
-    bool noted;                 // the flight has one
+    struct webhook_outbox note; // of the next commit
+    bool noted;                 // the commit has one
 };
-struct daemon_hooks {
+struct serve_webhooks {
     struct webhook_sender *sender;
     struct hook *list; // by index in the model
     size_t count;
-    bool due;    // notes are to be written with the next take-off
+    bool due;    // notes are to be written with the next commit
     bool silent; // the thread does not go round
     char trouble[512];
 };
 
 // --- Notes ---
 
-bool daemon_hooks_due(const struct daemon *daemon) {
-    return daemon->hooks != NULL && daemon->hooks->due && daemon->journal_up;
+bool serve_webhooks_due(void *user) {
+    const struct daemon *daemon = user;
+    return daemon->webhooks != NULL && daemon->webhooks->due && turn_view(daemon->turn).journal_up;
 }
 
-bool daemon_hooks_take(struct daemon *daemon) {
-    struct daemon_hooks *hooks = daemon->hooks;
+bool serve_webhooks_take(void *user) {
+    struct daemon *daemon = user;
+    struct serve_webhooks *hooks = daemon->webhooks;
     bool any = false;
-    if (!daemon_hooks_due(daemon)) {
+    if (!serve_webhooks_due(user)) {
         return false;
     }
     hooks->due = false;
@@ -50,20 +53,21 @@ bool daemon_hooks_take(struct daemon *daemon) {
     return any;
 }
 
-enum journal_status daemon_hooks_write(struct daemon *daemon) {
-    struct daemon_hooks *hooks = daemon->hooks;
+enum journal_status serve_webhooks_write(struct daemon *daemon, struct journal *journal) {
+    struct serve_webhooks *hooks = daemon->webhooks;
     enum journal_status status = JOURNAL_OK;
     for (size_t i = 0; hooks != NULL && i < hooks->count && status == JOURNAL_OK; i++) {
         if (hooks->list[i].noted) {
-            status = webhook_outbox_keep(daemon->journal, daemon->model->webhooks[i].webhook,
+            status = webhook_outbox_keep(journal, daemon->model->webhooks[i].webhook,
                                          &hooks->list[i].note);
         }
     }
     return status;
 }
 
-void daemon_hooks_landed(struct daemon *daemon, bool written) {
-    struct daemon_hooks *hooks = daemon->hooks;
+void serve_webhooks_over(void *user, bool written, uint64_t last) {
+    struct daemon *daemon = user;
+    struct serve_webhooks *hooks = daemon->webhooks;
     bool any = false;
     if (hooks == NULL) {
         return;
@@ -73,7 +77,7 @@ void daemon_hooks_landed(struct daemon *daemon, bool written) {
         hooks->list[i].noted = false;
     }
     if (written) {
-        webhook_sender_news(hooks->sender, (int64_t)daemon->next_seq - 1);
+        webhook_sender_news(hooks->sender, (int64_t)last);
     } else if (any) {
         webhook_sender_untake(hooks->sender);
     }
@@ -81,7 +85,7 @@ void daemon_hooks_landed(struct daemon *daemon, bool written) {
 
 // --- What is said of them ---
 
-static void log_state(struct daemon_hooks *hooks, const struct model_webhook *model, size_t index,
+static void log_state(struct serve_webhooks *hooks, const struct model_webhook *model, size_t index,
                       const struct webhook_status *status) {
     struct hook *hook = &hooks->list[index];
     const char *state = webhook_outbox_state(&status->outbox);
@@ -103,7 +107,7 @@ static void log_state(struct daemon_hooks *hooks, const struct model_webhook *mo
     }
 }
 
-static void watch_thread(struct daemon_hooks *hooks) {
+static void watch_thread(struct serve_webhooks *hooks) {
     char trouble[sizeof hooks->trouble];
     bool silent = webhook_sender_silence(hooks->sender) > SILENT_MS;
     if (silent != hooks->silent) {
@@ -135,7 +139,7 @@ static bool serves(const struct model_webhook *hook, const char *site) {
 // The first webhook of a site that is overdue, or whose sender is stuck; MODEL_NONE: none.
 static uint32_t overdue_at(const struct daemon *daemon, const char *site, const bool *overdue) {
     for (size_t i = 0; i < daemon->model->webhook_count; i++) {
-        if ((overdue[i] || daemon->hooks->silent) && serves(&daemon->model->webhooks[i], site)) {
+        if ((overdue[i] || daemon->webhooks->silent) && serves(&daemon->model->webhooks[i], site)) {
             return (uint32_t)i;
         }
     }
@@ -143,24 +147,24 @@ static uint32_t overdue_at(const struct daemon *daemon, const char *site, const 
 }
 
 static void follow_alarms(struct daemon *daemon, const bool *overdue) {
-    struct gate_time now = daemon_now(daemon);
+    struct gate_time now = turn_now(daemon->turn);
     for (size_t s = 0; s < daemon->model->site_count; s++) {
         char say[240];
         uint32_t down = overdue_at(daemon, daemon->model->sites[s].site, overdue);
         if (down == MODEL_NONE) {
-            gate_webhook(daemon->gate, (uint32_t)s, NULL, now);
+            gate_webhook(turn_gate(daemon->turn), (uint32_t)s, NULL, now);
             continue;
         }
         snprintf(say, sizeof say,
                  "The webhook %s does not take events: what it keeps of this site is out of date. "
                  "Nothing is lost.",
                  daemon->model->webhooks[down].webhook);
-        gate_webhook(daemon->gate, (uint32_t)s, say, now);
+        gate_webhook(turn_gate(daemon->turn), (uint32_t)s, say, now);
     }
 }
 
-void daemon_hooks_second(struct daemon *daemon) {
-    struct daemon_hooks *hooks = daemon->hooks;
+void serve_webhooks_second(struct daemon *daemon) {
+    struct serve_webhooks *hooks = daemon->webhooks;
     if (hooks == NULL) {
         return;
     }
@@ -182,7 +186,7 @@ void daemon_hooks_second(struct daemon *daemon) {
 
 // --- Figures ---
 
-static void tell_each(const struct daemon_hooks *hooks, const struct model *model,
+static void tell_each(const struct serve_webhooks *hooks, const struct model *model,
                       const struct webhook_status *all, struct http_metrics *into, const char *name,
                       const char *type, const char *help,
                       uint64_t (*value)(const struct webhook_status *status)) {
@@ -222,7 +226,7 @@ static uint64_t waits(const struct webhook_status *status) {
     return (uint64_t)status->waits_ms / 1000;
 }
 
-void daemon_hooks_metrics(struct daemon *daemon, struct http_metrics *into) {
+void serve_webhooks_metrics(struct daemon *daemon, struct http_metrics *into) {
     static const struct {
         const char *name, *type, *help;
         uint64_t (*value)(const struct webhook_status *status);
@@ -235,7 +239,7 @@ void daemon_hooks_metrics(struct daemon *daemon, struct http_metrics *into) {
         {"webhook_cursor", "gauge", "The last fact that was looked at for the webhook.", cursor},
         {"webhook_waits_seconds", "gauge", "How long events have waited without success.", waits},
     };
-    struct daemon_hooks *hooks = daemon->hooks;
+    struct serve_webhooks *hooks = daemon->webhooks;
     struct webhook_status *all = hooks != NULL ? calloc(hooks->count + 1, sizeof *all) : NULL;
     if (all == NULL) {
         return;
@@ -275,7 +279,7 @@ static char *read_small(const char *path, const char **why) {
     return text;
 }
 
-static void reload_secrets(struct daemon_hooks *hooks, const struct model_webhook *hook,
+static void reload_secrets(struct serve_webhooks *hooks, const struct model_webhook *hook,
                            size_t index, struct webhook_secrets *secrets) {
     const char *why = "";
     char *text = read_small(hook->secret_file, &why);
@@ -293,8 +297,8 @@ static void reload_secrets(struct daemon_hooks *hooks, const struct model_webhoo
     free(text);
 }
 
-void daemon_hooks_reload(struct daemon *daemon) {
-    struct daemon_hooks *hooks = daemon->hooks;
+void serve_webhooks_reload(struct daemon *daemon) {
+    struct serve_webhooks *hooks = daemon->webhooks;
     struct webhook_secrets *secrets = hooks != NULL ? calloc(1, sizeof *secrets) : NULL;
     if (secrets == NULL) {
         return;
@@ -309,40 +313,40 @@ void daemon_hooks_reload(struct daemon *daemon) {
 // --- The beginning and the end ---
 
 // Where a new webhook begins is written before the first fact that it is to have.
-static void note_new(struct daemon *daemon) {
-    daemon->hooks->due = true;
-    if (!daemon_hooks_take(daemon)) {
+static void note_new(struct daemon *daemon, struct journal *journal) {
+    daemon->webhooks->due = true;
+    if (!serve_webhooks_take(daemon)) {
         return;
     }
-    bool written = journal_begin(daemon->journal) == JOURNAL_OK &&
-                   daemon_hooks_write(daemon) == JOURNAL_OK &&
-                   journal_commit(daemon->journal) == JOURNAL_OK;
+    bool written = journal_begin(journal) == JOURNAL_OK &&
+                   serve_webhooks_write(daemon, journal) == JOURNAL_OK &&
+                   journal_commit(journal) == JOURNAL_OK;
     if (!written) {
-        log_warn("webhook", "%s (it is tried again)", journal_why(daemon->journal));
-        journal_rollback(daemon->journal);
+        log_warn("webhook", "%s (it is tried again)", journal_why(journal));
+        journal_rollback(journal);
     }
-    daemon_hooks_landed(daemon, written);
+    serve_webhooks_over(daemon, written, turn_view(daemon->turn).next_seq - 1);
 }
 
-bool daemon_hooks_new(struct daemon *daemon) {
+bool serve_webhooks_new(struct daemon *daemon, struct journal *journal) {
     char error[512];
     if (daemon->model->webhook_count == 0) {
         return true;
     }
-    struct daemon_hooks *hooks = calloc(1, sizeof *hooks);
-    daemon->hooks = hooks;
+    struct serve_webhooks *hooks = calloc(1, sizeof *hooks);
+    daemon->webhooks = hooks;
     if (hooks == NULL) {
         log_error("webhook", "out of memory");
         return false;
     }
     hooks->count = daemon->model->webhook_count;
     hooks->list = calloc(hooks->count, sizeof *hooks->list);
-    hooks->sender = webhook_sender_new(daemon->model, daemon->journal, error, sizeof error);
+    hooks->sender = webhook_sender_new(daemon->model, journal, error, sizeof error);
     if (hooks->list == NULL || hooks->sender == NULL) {
         log_error("webhook", "%s", hooks->sender == NULL ? error : "out of memory");
         return false;
     }
-    note_new(daemon);
+    note_new(daemon, journal);
     if (!webhook_sender_start(hooks->sender)) {
         log_error("webhook", "there can be no thread to send");
         return false;
@@ -354,18 +358,18 @@ bool daemon_hooks_new(struct daemon *daemon) {
     return true;
 }
 
-void daemon_hooks_stop(struct daemon *daemon) {
-    if (daemon->hooks != NULL) {
-        webhook_sender_stop(daemon->hooks->sender);
-        daemon->hooks->due = webhook_sender_dirty(daemon->hooks->sender);
+void serve_webhooks_stop(struct daemon *daemon) {
+    if (daemon->webhooks != NULL) {
+        webhook_sender_stop(daemon->webhooks->sender);
+        daemon->webhooks->due = webhook_sender_dirty(daemon->webhooks->sender);
     }
 }
 
-void daemon_hooks_free(struct daemon *daemon) {
-    if (daemon->hooks != NULL) {
-        webhook_sender_free(daemon->hooks->sender);
-        free(daemon->hooks->list);
-        free(daemon->hooks);
-        daemon->hooks = NULL;
+void serve_webhooks_free(struct daemon *daemon) {
+    if (daemon->webhooks != NULL) {
+        webhook_sender_free(daemon->webhooks->sender);
+        free(daemon->webhooks->list);
+        free(daemon->webhooks);
+        daemon->webhooks = NULL;
     }
 }

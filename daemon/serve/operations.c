@@ -1,0 +1,135 @@
+// The turn's operations, each over the part of the daemon that can do it.
+#include "serve/journal_io.h"
+
+static struct base_time now(void *user) {
+    const struct daemon *daemon = user;
+    return loop_now(daemon->loop);
+}
+
+static void wake(void *user, int64_t delay_ms) {
+    struct daemon *daemon = user;
+    if (delay_ms < 0) {
+        loop_timer_stop(daemon->deadline_timer);
+    } else {
+        loop_timer_once(daemon->deadline_timer, delay_ms);
+    }
+}
+
+static void stop(void *user) {
+    struct daemon *daemon = user;
+    loop_stop(daemon->loop);
+}
+
+// --- The log ---
+
+static void log_not_written(struct daemon *daemon, const char *why) {
+    uint64_t left_out;
+    if (log_allowed(&daemon->not_written_limit, loop_now(daemon->loop).mono_ms, &left_out)) {
+        log_error("journal", "%s left_out=%llu", why, (unsigned long long)left_out);
+    }
+}
+
+static void notice(void *user, enum turn_notice notice, const char *about) {
+    struct daemon *daemon = user;
+    switch (notice) {
+    case TURN_NOTICE_ENDING:
+        log_error("turn", "%s: ending without acknowledging; what was not committed is asked again",
+                  about);
+        break;
+    case TURN_NOTICE_NOT_PERMIT:
+        log_error("turn", "the journal cannot be written: nothing is permitted until it can (%s)",
+                  about);
+        break;
+    case TURN_NOTICE_NOT_WRITTEN:
+        log_not_written(daemon, about);
+        break;
+    case TURN_NOTICE_RESERVE_ONLY:
+        log_error("turn",
+                  "the disk is full: only the space in reserve is left; nothing is permitted");
+        break;
+    case TURN_NOTICE_ROOM_AGAIN:
+        log_info("journal", "there is room again");
+        break;
+    case TURN_NOTICE_MISFIT:
+        log_error("start", "the configuration does not fit the journal: %s", about);
+        break;
+    case TURN_NOTICE_NOT_ANSWERED:
+        log_warn("publish", "answer_not_sent=%s (it stands; asked again, it is given again)",
+                 about);
+        break;
+    case TURN_NOTICE_FOREIGN_REPLY:
+        serve_drop(daemon, SERVE_DROP_RESPONSE_TOPIC, about, "");
+        break;
+    case TURN_NOTICE_EMPTIED:
+        log_info("publish", "emptied=%s", about);
+        break;
+    case TURN_NOTICE_SURVEY_CUT:
+        log_warn("publish", "what the broker keeps of us could not be read whole; trying again");
+        break;
+    case TURN_NOTICE_CLAIMED:
+        log_warn("contest", "site=%s contested=yes", about);
+        break;
+    case TURN_NOTICE_UNCLAIMED:
+        log_warn("contest", "site=%s contested=no", about);
+        break;
+    }
+}
+
+// --- The HTTP API ---
+
+static void answer(void *user, uint64_t ticket, int status, const char *json, size_t length) {
+    struct daemon *daemon = user;
+    if (daemon->http != NULL) {
+        http_answer(daemon->http, ticket, status, json, length);
+    }
+}
+
+static void stream_event(void *user, uint32_t site, const struct tell_record *record) {
+    struct daemon *daemon = user;
+    if (daemon->http != NULL) {
+        http_tell_event(daemon->http, site, record);
+    }
+}
+
+static void stream_alarm(void *user, uint32_t site, const char *json, size_t length) {
+    struct daemon *daemon = user;
+    if (daemon->http != NULL) {
+        http_tell_alarm(daemon->http, site, json, length);
+    }
+}
+
+static void settled(void *user) {
+    struct daemon *daemon = user;
+    if (daemon->http != NULL) {
+        http_settled(daemon->http);
+    }
+}
+
+const struct turn_operations serve_operations = {
+    .now = now,
+    .wake = wake,
+    .stop = stop,
+    .notice = notice,
+    .write = serve_journal_write,
+    .wait = serve_journal_wait,
+    .recover = serve_journal_recover,
+    .find_request = serve_journal_find,
+    .digest = serve_journal_digest,
+    .fold = serve_journal_fold,
+    .fold_heard = serve_journal_fold_heard,
+    .each_record = serve_journal_each,
+    .is_up = serve_link_is_up,
+    .publish = serve_link_publish,
+    .room = serve_link_room,
+    .oldest = serve_link_oldest,
+    .flush = serve_link_flush,
+    .acknowledge = serve_link_acknowledge,
+    .survey = serve_link_survey,
+    .answer = answer,
+    .stream_event = stream_event,
+    .stream_alarm = stream_alarm,
+    .settled = settled,
+    .notes_due = serve_webhooks_due,
+    .notes_take = serve_webhooks_take,
+    .notes_over = serve_webhooks_over,
+};

@@ -1,0 +1,174 @@
+// From the end of a turn to the disk and back: what is begun, what is done when it is committed,
+// and what is decided again when it could not be.
+#include "turn/internal.h"
+
+#include "base/array.h"
+
+static int64_t mono_ms(const struct turn *turn) {
+    return turn->world->now(turn->user).mono_ms;
+}
+
+static void end_all(struct turn *turn, const char *why) {
+    turn_notice(turn, TURN_NOTICE_ENDING, why);
+    turn->ending = true;
+    turn->world->stop(turn->user);
+}
+
+// --- To begin ---
+
+static void add_heard(void *user, const char *site, const char *point, int64_t heard) {
+    struct turn *turn = user;
+    struct turn_commit *commit = &turn->commit;
+    if (!BASE_ARRAY_ROOM(commit->heard, commit->heard_count, commit->heard_capacity)) {
+        turn->failed = true;
+        return;
+    }
+    commit->heard[commit->heard_count++] =
+        (struct turn_heard){model_site_find(turn->model, site)->index, point, heard};
+}
+
+static void take_heard(struct turn *turn) {
+    turn->commit.heard_count = 0;
+    if (turn->heard_due && turn->journal_up) {
+        gate_each_watched(turn->gate, turn_now(turn), add_heard, turn);
+    }
+    turn->heard_due = false;
+}
+
+static bool is_due(const struct turn *turn) {
+    return turn->journal_up || mono_ms(turn) >= turn->write_after;
+}
+
+static bool has_to_write(const struct turn *turn) {
+    return !turn_batch_empty(&turn->commit.batch) || turn->commit.heard_count > 0 ||
+           turn->commit.notes;
+}
+
+// Publishes what the commit brought. written: the journal has it; else only what ends was decided,
+// which is published now and written when it can be.
+static void publish(struct turn *turn, bool written) {
+    turn_documents_publish(turn);
+    turn->all_published = turn_documents_current(turn);
+    turn->publishing_anew = turn->publishing_anew && !turn_documents_complete(turn);
+    if (turn->self_due && turn->all_published) {
+        turn->self_due = false; // online is said once everything else is true
+        turn_publish_self(turn);
+    }
+    if (written) {
+        turn_publish_events(turn);
+        turn_stream_events(turn);
+        turn_batch_clear(&turn->commit.batch);
+    }
+    turn_publish_answers(turn);
+    turn_inputs_clear(&turn->committed_inputs);
+    // Acknowledging lets go whatever was delivered: not while something of it waits to be decided.
+    if (turn->acknowledge_due && turn->waiting.count == 0) {
+        turn->acknowledge_due = false;
+        turn->world->acknowledge(turn->user);
+        turn_publish_answers(turn); // the refusals
+    }
+}
+
+// Everything the turn brought moves to the commit; what needs no disk is published at once.
+void turn_commit_begin(struct turn *turn) {
+    uint64_t changes = turn->gate->changes;
+    bool idle = changes == turn->seen_changes && turn->all_published;
+    turn->seen_changes = changes;
+    take_heard(turn);
+    turn->commit.notes = turn->world->notes_take(turn->user) || turn->commit.notes;
+    if (!turn_answers_merge(&turn->committed_answers, &turn->answers) ||
+        !turn_batch_merge(&turn->commit.batch, &turn->batch)) {
+        turn->failed = true;
+    }
+    turn_inputs_swap(&turn->committed_inputs, &turn->inputs);
+    if (!idle) {
+        turn_documents_render(turn);
+    }
+    if (turn->failed || turn->gate->broken_memory) {
+        end_all(turn, "out of memory");
+    } else if (has_to_write(turn) && is_due(turn)) {
+        turn->commit.at = turn_now(turn).wall;
+        turn->commit.published = turn_published(turn);
+        turn->pending = true;
+        turn->world->write(turn->user, &turn->commit);
+    } else {
+        publish(turn, turn_batch_empty(&turn->commit.batch));
+    }
+}
+
+bool turn_commit_idle(const struct turn *turn) {
+    return turn->gate->changes == turn->seen_changes && turn->all_published && !turn->failed &&
+           !turn->heard_due && !turn->world->notes_due(turn->user) &&
+           turn_batch_empty(&turn->batch) && turn_batch_empty(&turn->commit.batch) &&
+           turn->answers.count == 0 && turn->inputs.count == 0 &&
+           turn->committed_answers.count == 0 && !turn->self_due && !turn->acknowledge_due &&
+           turn->next_event >= turn->next_seq;
+}
+
+// --- Done ---
+
+static void decide_waiting(struct turn *turn) {
+    turn_inputs_swap(&turn->inputs, &turn->waiting);
+    for (size_t i = 0; i < turn->inputs.count; i++) {
+        turn_decide(turn, &turn->inputs.items[i]);
+    }
+}
+
+// The journal refused the commit, in which things may have been permitted. Nothing of it was
+// published.
+static void decide_again(struct turn *turn, const char *why) {
+    turn_notice(turn, TURN_NOTICE_NOT_PERMIT, why);
+    turn_answers_clear(&turn->committed_answers);
+    turn_answers_clear(&turn->answers);
+    turn_batch_clear(&turn->commit.batch);
+    turn_batch_clear(&turn->batch);
+    turn_documents_forget(turn);
+    turn->journal_up = false;
+    if (turn_fold(turn, true) != TURN_FOLDED) {
+        end_all(turn, "the journal cannot be read again");
+        return;
+    }
+    for (size_t i = 0; i < turn->committed_inputs.count; i++) {
+        turn_decide(turn, &turn->committed_inputs.items[i]);
+    }
+    turn_inputs_clear(&turn->committed_inputs);
+}
+
+static void only_reserve_left(struct turn *turn) {
+    turn->journal_up = false;
+    turn_notice(turn, TURN_NOTICE_RESERVE_ONLY, "");
+    gate_journal(turn->gate, false, turn_now(turn));
+}
+
+void turn_committed(struct turn *turn, enum turn_outcome outcome, const char *why) {
+    bool written = outcome == TURN_WRITTEN || outcome == TURN_WRITTEN_FROM_RESERVE;
+    turn->pending = false;
+    turn->write_after = mono_ms(turn) + TURN_WRITE_AGAIN_MS;
+    if (written) {
+        turn->next_seq += turn->commit.batch.record_count;
+    }
+    turn->commit.notes = false;
+    turn->world->notes_over(turn->user, written, turn->next_seq - 1);
+    if (outcome == TURN_DISK_LOST) {
+        turn_notice(turn, TURN_NOTICE_NOT_WRITTEN, why);
+        end_all(turn, "the disk cannot be trusted");
+        return;
+    }
+    if (!written && turn->journal_up) {
+        decide_again(turn, why);
+    } else {
+        if (!written) {
+            turn_notice(turn, TURN_NOTICE_NOT_WRITTEN, why);
+        }
+        publish(turn, written);
+    }
+    if (turn->ending) {
+        return;
+    }
+    // What is heard meanwhile may be seen before it is written; what was asked, never.
+    turn->world->settled(turn->user);
+    if (outcome == TURN_WRITTEN_FROM_RESERVE && turn->journal_up) {
+        only_reserve_left(turn);
+    }
+    decide_waiting(turn);
+}

@@ -1,0 +1,278 @@
+// What came in, decided: a request is looked up among those answered before, judged by the gate,
+// and answered once it is committed.
+#include "turn/internal.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "trade/trade.h"
+#include "wire/request.h"
+
+// Reused from request to request, so that a steady state allocates little.
+struct turn_decider {
+    struct request request;
+    struct gate_answer answer;
+    struct json_tape tape;
+};
+
+// One request being decided. Its answer is written into turn->out.
+struct asking {
+    struct turn *turn;
+    const struct request_in *in;
+    struct gate_request *request; // decoded
+    struct gate_answer *answer;
+    uint8_t body[32];
+};
+
+struct turn_decider *turn_decider_new(void) {
+    return calloc(1, sizeof(struct turn_decider));
+}
+
+void turn_decider_free(struct turn_decider *decider) {
+    if (decider != NULL) {
+        gate_answer_free(&decider->answer);
+        request_free(&decider->request);
+        json_tape_free(&decider->tape);
+        free(decider);
+    }
+}
+
+// --- The answer and its way ---
+
+// An answer goes to the response topic if that is the person's reply topic or below it, else to the
+// reply topic: who asks chooses the topic, and we publish it with our rights. False: too long.
+static const char *answer_topic(const struct asking *asking, char *reply, size_t size) {
+    const struct model *model = asking->turn->model;
+    const struct request_in *in = asking->in;
+    const char *site = model->sites[in->site].site, *wanted = in->response_topic;
+    int length = snprintf(reply, size, "%s/%s/reply/%s", model->root, site, in->person);
+    if (length < 0 || (size_t)length >= size) {
+        return NULL;
+    }
+    if (wanted != NULL && strncmp(wanted, reply, (size_t)length) == 0 &&
+        (wanted[length] == '\0' || wanted[length] == '/') && strpbrk(wanted, "+#") == NULL) {
+        return wanted;
+    }
+    if (wanted != NULL) {
+        char request[512];
+        snprintf(request, sizeof request, "%s/%s/request/%s/%s", model->root, site, in->person,
+                 in->verb);
+        turn_notice(asking->turn, TURN_NOTICE_FOREIGN_REPLY, request);
+    }
+    return reply;
+}
+
+// Takes the answer that stands in turn->out into the turn.
+static void queue_answer(const struct asking *asking) {
+    struct turn *turn = asking->turn;
+    char reply[512];
+    const char *topic = asking->in->ticket == 0 ? answer_topic(asking, reply, sizeof reply) : "";
+    const struct turn_answer answer = {.ticket = asking->in->ticket,
+                                       .status = tell_status(asking->answer),
+                                       .refused = asking->answer->refusal_count > 0,
+                                       .topic = topic,
+                                       .payload = turn->out.data,
+                                       .length = turn->out.length,
+                                       .correlation = asking->in->correlation,
+                                       .correlation_length = asking->in->correlation_length};
+    if (topic == NULL || turn->out.failed || !turn_answers_add(&turn->answers, &answer)) {
+        turn->failed = true;
+    }
+}
+
+// Remembers the request with the answer that stands in turn->out.
+static void remember(const struct asking *asking) {
+    struct turn *turn = asking->turn;
+    struct turn_remembered entry = {.site = asking->in->site, .at = turn_now(turn).wall};
+    memcpy(entry.body, asking->body, sizeof entry.body);
+    snprintf(entry.person, sizeof entry.person, "%s", asking->in->person);
+    snprintf(entry.verb, sizeof entry.verb, "%s", asking->in->verb);
+    snprintf(entry.id, sizeof entry.id, "%s", asking->request->id);
+    turn->failed |= !turn_batch_remember(&turn->batch, &entry, &turn->out);
+}
+
+static void write_answer(const struct asking *asking) {
+    tell_answer(&asking->turn->out, asking->request->id, asking->in->verb, asking->answer);
+}
+
+static void count(const struct asking *asking, bool anew) {
+    int known = gate_verb_of(asking->in->verb);
+    enum turn_decision decision = anew                       ? TURN_ACCEPTED
+                                  : asking->answer->accepted ? TURN_AGAIN
+                                                             : TURN_REFUSED;
+    asking->turn->figures.requests[known >= 0 ? known : GATE_VERB_COUNT][decision]++;
+}
+
+// --- Asked before ---
+
+// What was answered before under this id: not written yet, or from the journal.
+static enum turn_found find_before(const struct asking *asking, struct turn_answered *found) {
+    struct turn *turn = asking->turn;
+    const struct request_in *in = asking->in;
+    const char *id = asking->request->id;
+    const struct turn_batch *batch = &turn->batch;
+    const struct turn_remembered *entry = turn_batch_find(batch, in->site, in->person, id);
+    if (entry == NULL) { // what could not be written yet
+        batch = &turn->commit.batch;
+        entry = turn_batch_find(batch, in->site, in->person, id);
+    }
+    if (entry == NULL) {
+        return turn->world->find_request(turn->user, in->site, in->person, id, found);
+    }
+    snprintf(found->verb, sizeof found->verb, "%s", entry->verb);
+    memcpy(found->body, entry->body, sizeof found->body);
+    found->answer = batch->text.data + entry->answer;
+    found->length = entry->length;
+    return TURN_FOUND;
+}
+
+static void answer_again(const struct asking *asking, const struct turn_answered *found) {
+    struct turn *turn = asking->turn;
+    struct json_tape *tape = &turn->decider->tape;
+    struct json_error error;
+    json_out_reset(&turn->out);
+    if (!json_scan(tape, found->answer, found->length, &json_config_limits, &error)) {
+        turn->failed = true;
+        return;
+    }
+    char job[MODEL_ID_SIZE];
+    const struct json_node *node = json_present(tape, json_root(tape), "job");
+    bool named = node != NULL && json_copy(tape, node, job, sizeof job);
+    asking->answer->accepted = true; // it was
+    tell_answer_again(&turn->out, tape,
+                      named ? gate_job_find(&turn->gate->sites[asking->in->site], job) : NULL);
+}
+
+// True: the request was asked before, and what is to be answered stands in turn->out.
+static bool asked_before(const struct asking *asking) {
+    struct turn_answered found;
+    switch (find_before(asking, &found)) {
+    case TURN_NOT_FOUND:
+        return false;
+    case TURN_UNREADABLE: // whether it was done before is unknown: it may not be done again
+        gate_answer_refuse(asking->answer, MODEL_CODE_JOURNAL_DOWN, "", "a journal that reads",
+                           "it cannot be read", "The journal cannot be read: ask again later.");
+        write_answer(asking);
+        return true;
+    default:
+        break;
+    }
+    if (strcmp(found.verb, asking->in->verb) == 0 &&
+        memcmp(found.body, asking->body, sizeof found.body) == 0) {
+        answer_again(asking, &found);
+        return true;
+    }
+    gate_answer_refuse(asking->answer, MODEL_CODE_ID_REUSED, asking->request->id,
+                       "a new id for a new request", found.verb,
+                       "This request id was used for something else: take a new one.");
+    write_answer(asking);
+    return true;
+}
+
+// --- Deciding ---
+
+// The readings of a test become its result; false: they are malformed, and the answer says so.
+static bool evaluate(const struct asking *asking, struct model_result *result) {
+    const struct turn *turn = asking->turn;
+    const struct request *decoded = &turn->decider->request;
+    struct gate_request *request = asking->request;
+    const struct model_test *test = NULL;
+    struct trade_error error;
+    bool fits = true;
+    struct model_requirements *tests =
+        gate_test_definition(turn->gate, asking->in->site, request->job, request->test, &test);
+    if (test != NULL) {
+        fits = trade_evaluate(test, decoded->readings, decoded->reading_count, result, &error);
+        request->result = fits ? result : NULL;
+    }
+    if (!fits) {
+        char subject[64], say[200];
+        snprintf(subject, sizeof subject, "/readings%s%s", error.reading[0] != '\0' ? "/" : "",
+                 error.reading);
+        snprintf(say, sizeof say, "%s", error.what);
+        gate_answer_refuse(asking->answer, MODEL_CODE_MALFORMED, subject,
+                           "readings that the test's rule can take", error.what, say);
+    }
+    free(tests);
+    return fits;
+}
+
+static void answer_reset(const struct asking *asking) {
+    struct gate_answer *answer = asking->answer;
+    const char *job = asking->request->job;
+    answer->refusal_count = 0;
+    answer->accepted = answer->has_phase = answer->has_result = false;
+    answer->at = turn_now(asking->turn);
+    snprintf(answer->job, sizeof answer->job, "%s", job != NULL ? job : "");
+}
+
+static bool is_known(const struct asking *asking) {
+    if (model_person_find(asking->turn->model, asking->in->person) != NULL) {
+        return true;
+    }
+    gate_answer_refuse(asking->answer, MODEL_CODE_UNKNOWN_PERSON, asking->in->person,
+                       "a person of the people file", "none", "You are not known here.");
+    return false;
+}
+
+// Decides a whole request and writes its answer. True: it was accepted anew.
+static bool decide(const struct asking *asking) {
+    struct turn *turn = asking->turn;
+    struct gate_request *request = asking->request;
+    struct model_result result;
+    request->person = asking->in->person;
+    answer_reset(asking);
+    bool known = is_known(asking);
+    if (known && request->id != NULL && asked_before(asking)) {
+        return false;
+    }
+    if (known && (request->verb != GATE_VERB_RECORD_TEST || evaluate(asking, &result))) {
+        gate_decide(turn->gate, asking->in->site, request, turn_now(turn), asking->answer);
+    }
+    write_answer(asking);
+    return asking->answer->accepted;
+}
+
+// Digests the body in one spelling, so that the same request is known again. False: no memory.
+static bool digest_body(struct asking *asking) {
+    struct turn *turn = asking->turn;
+    json_out_reset(&turn->event);
+    return request_canonical(&turn->decider->request, &turn->event) &&
+           turn->world->digest(turn->user, turn->event.data, turn->event.length, asking->body);
+}
+
+static void decide_request(struct turn *turn, const struct request_in *in) {
+    struct turn_decider *decider = turn->decider;
+    struct asking asking = {
+        .turn = turn, .in = in, .request = &decider->request.gate, .answer = &decider->answer};
+    bool accepted = false;
+    json_out_reset(&turn->out);
+    if (!request_decode(&decider->request, in->verb, in->body, in->length, &decider->answer)) {
+        decider->answer.at = turn_now(turn);
+        write_answer(&asking);
+    } else if (!digest_body(&asking)) {
+        turn->failed = true;
+        return;
+    } else {
+        accepted = decide(&asking);
+    }
+    count(&asking, accepted);
+    queue_answer(&asking);
+    if (accepted && asking.request->id != NULL && !turn->failed) {
+        remember(&asking);
+    }
+}
+
+void turn_decide(struct turn *turn, const struct turn_input *input) {
+    if (!input->is_tagging) {
+        decide_request(turn, &input->request);
+        return;
+    }
+    const struct turn_tagging *tagging = &input->tagging;
+    enum gate_heard heard = gate_hear_tagging(turn->gate, tagging->site, tagging->point,
+                                              &tagging->tagging, turn_now(turn));
+    if (tagging->from_feed) {
+        turn->figures.taggings[heard]++;
+    }
+}

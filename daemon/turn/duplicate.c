@@ -1,0 +1,181 @@
+// Duplicate instances, other daemons that claim our sites: heard by their retained documents,
+// believed while renewed.
+#include "turn/internal.h"
+
+#include "base/array.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "wire/time_text.h"
+
+#define RENEWED_MS 180000
+
+struct claim {
+    bool online;
+    char boot[TURN_BOOT_SIZE];
+    int64_t at;
+    const struct json_node *sites;
+};
+
+// Another daemon that said it is online.
+struct duplicate {
+    char instance[MODEL_ID_SIZE];
+    int64_t until; // line ms
+    bool *sites;   // by index: whether it claims them
+};
+
+struct turn_duplicates {
+    struct duplicate *items;
+    size_t count, capacity;
+    bool own_heard; // our own document came back to us on this connection
+    bool ended;     // a claim has ended
+    struct json_tape tape;
+};
+
+struct turn_duplicates *turn_duplicates_new(void) {
+    return calloc(1, sizeof(struct turn_duplicates));
+}
+
+void turn_duplicates_free(struct turn_duplicates *duplicates) {
+    if (duplicates == NULL) {
+        return;
+    }
+    for (size_t i = 0; i < duplicates->count; i++) {
+        free(duplicates->items[i].sites);
+    }
+    free(duplicates->items);
+    json_tape_free(&duplicates->tape);
+    free(duplicates);
+}
+
+void turn_duplicates_reset(struct turn *turn) {
+    turn->duplicates->own_heard = false;
+}
+
+bool turn_duplicates_ended(struct turn *turn) {
+    bool ended = turn->duplicates->ended;
+    turn->duplicates->ended = false;
+    return ended;
+}
+
+static bool read_claim(struct turn *turn, const char *payload, size_t length, struct claim *claim) {
+    struct json_error error;
+    struct json_tape *tape = &turn->duplicates->tape;
+    if (!json_scan(tape, payload, length, &json_message_limits, &error) ||
+        json_root(tape)->kind != JSON_OBJECT) {
+        return false;
+    }
+    const struct json_node *root = json_root(tape);
+    const struct json_node *state = json_present(tape, root, "state");
+    const struct json_node *boot = json_present(tape, root, "boot");
+    const struct json_node *at = json_present(tape, root, "at");
+    char text[64];
+    claim->online = state != NULL && json_equals(tape, state, "online");
+    claim->boot[0] = '\0';
+    if (boot != NULL && !json_copy(tape, boot, claim->boot, sizeof claim->boot)) {
+        snprintf(claim->boot, sizeof claim->boot, "?"); // longer than ours: another's
+    }
+    claim->at = INT64_MIN;
+    if (at != NULL && json_copy(tape, at, text, sizeof text)) {
+        time_text_parse(text, strlen(text), &claim->at);
+    }
+    claim->sites = json_present(tape, root, "sites");
+    return true;
+}
+
+// The entry of an instance, made if there is none. NULL: no memory.
+static struct duplicate *duplicate_of(struct turn *turn, const char *instance) {
+    struct turn_duplicates *all = turn->duplicates;
+    for (size_t i = 0; i < all->count; i++) {
+        if (strcmp(all->items[i].instance, instance) == 0) {
+            return &all->items[i];
+        }
+    }
+    bool *sites = calloc(turn->model->site_count + 1, sizeof *sites);
+    if (sites == NULL || !BASE_ARRAY_ROOM(all->items, all->count, all->capacity)) {
+        free(sites);
+        return NULL;
+    }
+    struct duplicate *duplicate = &all->items[all->count++];
+    *duplicate = (struct duplicate){.sites = sites};
+    snprintf(duplicate->instance, sizeof duplicate->instance, "%s", instance);
+    return duplicate;
+}
+
+// Tells the gate which sites are claimed by somebody else now.
+static void judge(struct turn *turn) {
+    struct gate_time now = turn_now(turn);
+    for (uint32_t s = 0; s < turn->model->site_count; s++) {
+        bool contested = false;
+        for (size_t i = 0; i < turn->duplicates->count; i++) {
+            contested |= turn->duplicates->items[i].sites[s];
+        }
+        if (contested != turn->gate->sites[s].contested) {
+            turn_notice(turn, contested ? TURN_NOTICE_CLAIMED : TURN_NOTICE_UNCLAIMED,
+                        turn->model->sites[s].site);
+            gate_contested(turn->gate, s, contested, now);
+            turn->duplicates->ended |= !contested;
+        }
+    }
+}
+
+static void read_sites(struct turn *turn, struct duplicate *duplicate,
+                       const struct json_node *sites) {
+    const struct json_tape *tape = &turn->duplicates->tape;
+    memset(duplicate->sites, 0, turn->model->site_count * sizeof *duplicate->sites);
+    if (sites == NULL || sites->kind != JSON_ARRAY) {
+        return;
+    }
+    for (const struct json_node *node = json_first(tape, sites); node != NULL;
+         node = json_next(tape, sites, node)) {
+        char id[MODEL_ID_SIZE];
+        const struct model_site *site =
+            json_copy(tape, node, id, sizeof id) ? model_site_find(turn->model, id) : NULL;
+        if (site != NULL) {
+            duplicate->sites[site->index] = true;
+        }
+    }
+}
+
+void turn_hear_daemon(struct turn *turn, const char *instance, const char *payload, size_t length) {
+    struct claim claim;
+    bool own_name = strcmp(instance, turn->model->instance) == 0;
+    if (!read_claim(turn, payload, length, &claim)) {
+        claim = (struct claim){.at = INT64_MIN}; // emptied or unreadable: nobody says online
+    }
+    if (own_name && strcmp(claim.boot, turn->boot) == 0) {
+        turn->duplicates->own_heard = true;
+        if (!claim.online) {
+            turn->self_due = true; // our own late will: we are still here
+        }
+        return;
+    }
+    if (own_name && !turn->duplicates->own_heard) {
+        return; // our own name from before: what an earlier start left behind
+    }
+    struct gate_time now = turn_now(turn);
+    bool renewed = claim.at != INT64_MIN && claim.at > now.wall - RENEWED_MS;
+    struct duplicate *duplicate = duplicate_of(turn, instance);
+    if (duplicate == NULL) {
+        return;
+    }
+    if (claim.online && renewed) {
+        duplicate->until = now.line + RENEWED_MS;
+        read_sites(turn, duplicate, claim.sites);
+    } else {
+        read_sites(turn, duplicate, NULL);
+    }
+    judge(turn);
+}
+
+void turn_duplicates_expire(struct turn *turn) {
+    int64_t line = turn_now(turn).line;
+    for (size_t i = 0; i < turn->duplicates->count; i++) {
+        if (turn->duplicates->items[i].until < line) {
+            read_sites(turn, &turn->duplicates->items[i], NULL);
+        }
+    }
+    judge(turn);
+}

@@ -1,0 +1,63 @@
+// The journal folded into a gate, and the time line continued.
+#include "turn/internal.h"
+
+// An unknown gap counts as long as any word or lock may stand (12 h): where the wall clock stands
+// behind the journal's newest time, nobody can say how long the daemon was away.
+#define UNKNOWN_GAP_MS (12 * 3600 * 1000LL)
+
+// The daemon's own time goes on from the journal's: by what the wall clock says went by.
+// newest_wall may be of a last-heard time, written after the last fact: the line then goes on from
+// there as well, so that nothing grows younger.
+static void continue_line(struct turn *turn, const struct turn_journal_end *end) {
+    struct base_time now = turn->world->now(turn->user);
+    int64_t line = now.wall_ms;
+    if (end->newest_wall != 0) {
+        int64_t gap = now.wall_ms - end->newest_wall;
+        line = end->last_line + (gap >= 0 ? gap : UNKNOWN_GAP_MS);
+    }
+    turn->line_base = line - now.mono_ms;
+}
+
+// A journal that cannot be read leaves the gate as it was: whatever still runs in the turn in which
+// the daemon ends looks at it.
+static bool fold_facts(struct turn *turn, struct turn_journal_end *end) {
+    struct gate *gate = gate_new(turn->model, turn_record_fact, turn);
+    if (gate == NULL || !turn->world->fold(turn->user, gate, end)) {
+        gate_free(gate);
+        return false;
+    }
+    gate_free(turn->gate);
+    turn->gate = gate;
+    turn->next_seq = end->last + 1;
+    if (turn->next_event == 0) { // not after a commit that failed: what was published is
+        turn->next_event = (end->published < end->last ? end->published : end->last) + 1;
+    }
+    return true;
+}
+
+enum turn_folded turn_fold(struct turn *turn, bool again) {
+    struct turn_journal_end end = {0};
+    char what[512];
+    if (!fold_facts(turn, &end)) {
+        return TURN_FOLD_UNREADABLE;
+    }
+    if (!again) {
+        continue_line(turn, &end);
+    }
+    if (!gate_fits(turn->gate, what, sizeof what)) {
+        turn_notice(turn, TURN_NOTICE_MISFIT, what);
+        return TURN_FOLD_MISFIT;
+    }
+    if (!turn->world->fold_heard(turn->user, turn->gate, turn_now(turn))) {
+        return TURN_FOLD_UNREADABLE;
+    }
+    turn->gate->journal_up = turn->journal_up;
+    gate_start(turn->gate, turn->boot, turn->version, end.newest_wall, turn_now(turn));
+    if (again) {
+        struct gate_time now = turn_now(turn);
+        gate_link(turn->gate, turn->link_up, now);
+        gate_journal(turn->gate, turn->journal_up, now);
+        turn_duplicates_expire(turn);
+    }
+    return TURN_FOLDED;
+}

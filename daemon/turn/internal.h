@@ -1,0 +1,180 @@
+// What the files of this folder share. They call downwards, in this order: turn, commit, fold,
+// decide, duplicate, answers, events, breaks, self, retained, record, inputs, batch, world.
+#pragma once
+
+#include "turn/turn.h"
+
+#include "json/json.h"
+
+// How long to wait before a journal that could not write is tried again.
+#define TURN_WRITE_AGAIN_MS 500
+
+// A request or tag event, kept until what it led to is committed. Its texts lie in `texts`.
+struct turn_input {
+    char *texts;
+    bool is_tagging;
+    struct request_in request;   // or
+    struct turn_tagging tagging; // this
+};
+struct turn_inputs {
+    struct turn_input *items;
+    size_t count, capacity;
+};
+
+// An answer on its way. Its texts lie in `texts`.
+struct turn_answer {
+    char *texts;
+    uint64_t ticket; // of the HTTP API; 0: it goes to the broker
+    int status;
+    bool refused; // nothing of it is in the journal
+    const char *topic;
+    const char *payload;
+    size_t length;
+    const void *correlation;
+    size_t correlation_length;
+};
+struct turn_answers {
+    struct turn_answer *items;
+    size_t count, capacity;
+};
+
+// A job whose lockout broke: published before the disk.
+struct turn_break {
+    uint32_t site;
+    char job[MODEL_ID_SIZE];
+};
+
+struct turn_decider;
+struct turn_duplicates;
+struct turn_documents;
+
+struct turn {
+    const struct turn_operations *world;
+    void *user;
+    const struct model *model;
+    const char *version;
+    char boot[TURN_BOOT_SIZE];
+    int64_t since;     // wall ms
+    int64_t line_base; // line ms = line_base + what the machine's clock has counted
+    struct gate *gate;
+
+    // What this turn brought.
+    struct turn_batch batch;
+    struct turn_answers answers;
+    struct turn_inputs inputs;  // decided
+    struct turn_inputs waiting; // came while a commit was pending, not decided yet
+    struct turn_break *breaks;
+    size_t break_count, break_capacity;
+    bool failed;    // memory ran out: nothing of this turn may be published
+    bool heard_due; // last-heard times are to be written
+
+    // The commit: pending, or what a failed one left to be written.
+    bool pending;
+    struct turn_commit commit;
+    struct turn_inputs committed_inputs;   // what led to it
+    struct turn_answers committed_answers; // and those that wait for the broker
+    int64_t write_after;                   // mono ms before which it is not tried again
+
+    uint64_t next_seq;      // of the next fact to be written
+    uint64_t next_event;    // of the next event to be published
+    uint64_t seen_changes;  // the gate's count at the last commit
+    uint64_t timed_changes; // the same when the deadline was set
+    bool journal_up, link_up, surveyed, ending;
+    bool all_published;   // no document waits to be
+    bool publishing_anew; // not every document has been published since all were forgotten
+    bool acknowledge_due; // something that was delivered is not acknowledged yet
+    bool self_due;        // `online` is to be published once every document is
+
+    struct turn_decider *decider;
+    struct turn_duplicates *duplicates;
+    struct turn_documents *documents;
+    struct turn_figures figures;
+    struct json_out out, event; // scratch
+};
+
+// --- world.c ---
+void turn_notice(const struct turn *turn, enum turn_notice notice, const char *about);
+// Publishes a retained document; without a payload its topic is emptied.
+bool turn_publish_retained(struct turn *turn, const char *topic, const char *payload, size_t length,
+                           bool urgent);
+
+// --- inputs.c ---
+// A copy at the end of the list. NULL: no memory.
+const struct turn_input *turn_inputs_add_request(struct turn_inputs *inputs,
+                                                 const struct request_in *request);
+const struct turn_input *turn_inputs_add_tagging(struct turn_inputs *inputs,
+                                                 const struct turn_tagging *tagging);
+void turn_inputs_clear(struct turn_inputs *inputs);
+void turn_inputs_free(struct turn_inputs *inputs);
+void turn_inputs_swap(struct turn_inputs *one, struct turn_inputs *other);
+
+// --- record.c ---
+// The gate's hook: takes a fact into the turn.
+void turn_record_fact(void *user, const struct gate_fact *fact);
+
+// --- retained.c ---
+struct turn_documents *turn_documents_new(const struct model *model); // NULL: no memory
+void turn_documents_free(struct turn_documents *documents, const struct model *model);
+// Renders the documents that differ from what was rendered last, as many as there is room for.
+void turn_documents_render(struct turn *turn);
+// Publishes what was rendered, unless something newer was published meanwhile.
+void turn_documents_publish(struct turn *turn);
+// Publishes one alarm or job (NULL: none) at once, ahead of everything.
+void turn_documents_publish_now(struct turn *turn, const struct gate_site *site,
+                                const struct gate_alarm *alarm, const struct gate_job *job);
+// Forgets what was published: the broker may lack it.
+void turn_documents_forget(struct turn *turn);
+// Whether the documents published are those of the state.
+bool turn_documents_current(const struct turn *turn);
+// Whether every document has been published once since turn_documents_forget (or newer ones wait).
+bool turn_documents_complete(const struct turn *turn);
+
+// --- self.c ---
+void turn_publish_self(struct turn *turn);
+
+// --- breaks.c ---
+// Publishes the breaks that were noted, ahead of everything.
+void turn_publish_breaks(struct turn *turn);
+
+// --- events.c ---
+// Publishes the events of the commit that was just written, or what was missed before it.
+void turn_publish_events(struct turn *turn);
+// The same commit to the event streams, which find what they missed by themselves.
+void turn_stream_events(struct turn *turn);
+
+// --- answers.c ---
+// Adds an answer to a request. False: no memory.
+bool turn_answers_add(struct turn_answers *answers, const struct turn_answer *answer);
+// Moves everything from one behind what is in the other. False: no memory.
+bool turn_answers_merge(struct turn_answers *to, struct turn_answers *from);
+void turn_answers_clear(struct turn_answers *answers);
+void turn_answers_free(struct turn_answers *answers);
+// Gives the answers of what is committed, as far as they may go yet.
+void turn_publish_answers(struct turn *turn);
+
+// --- duplicate.c ---
+struct turn_duplicates *turn_duplicates_new(void); // NULL: no memory
+void turn_duplicates_free(struct turn_duplicates *duplicates);
+// Others that were not heard again in time claim nothing any more; the gate is told.
+void turn_duplicates_expire(struct turn *turn);
+// The broker's connection is new: our own document has not been heard on it.
+void turn_duplicates_reset(struct turn *turn);
+// Whether a claim has ended since the last call: it may have written over our documents.
+bool turn_duplicates_ended(struct turn *turn);
+
+// --- decide.c ---
+struct turn_decider *turn_decider_new(void); // NULL: no memory
+void turn_decider_free(struct turn_decider *decider);
+// Decides what came in (again, after a commit that failed).
+void turn_decide(struct turn *turn, const struct turn_input *input);
+
+// --- fold.c ---
+// Folds the journal into a new gate. again: after a commit that failed, as if the daemon had been
+// restarted. A journal that cannot be read leaves the gate as it was.
+enum turn_folded turn_fold(struct turn *turn, bool again);
+
+// --- commit.c ---
+// Ends the turn: what it brought goes into a commit; what needs none is published.
+void turn_commit_begin(struct turn *turn);
+// Whether there is nothing to commit, to publish or to answer.
+bool turn_commit_idle(const struct turn *turn);

@@ -1,0 +1,49 @@
+// The gate's facts, as they happen: into the batch, and breaks noted to be published at once.
+#include "turn/internal.h"
+
+#include <stdio.h>
+
+#include "base/array.h"
+#include "wire/fact_codec.h"
+
+static void note_break(struct turn *turn, const struct gate_fact *fact) {
+    if (!BASE_ARRAY_ROOM(turn->breaks, turn->break_count, turn->break_capacity)) {
+        turn->failed = true;
+        return;
+    }
+    struct turn_break *entry = &turn->breaks[turn->break_count++];
+    entry->site = fact->site;
+    snprintf(entry->job, sizeof entry->job, "%s", fact->job);
+}
+
+// The position as the model has it, which outlives the fact.
+static const char *lasting_subject(const struct turn *turn, const struct gate_fact *fact) {
+    const char *subject = fact_subject(fact, turn->model);
+    if (subject == NULL || fact->site == MODEL_NONE) {
+        return NULL;
+    }
+    const struct model_site *site = &turn->model->sites[fact->site];
+    uint32_t position = model_position_find(site, subject);
+    return position != MODEL_NONE ? site->positions[position].position : NULL;
+}
+
+void turn_record_fact(void *user, const struct gate_fact *fact) {
+    struct turn *turn = user;
+    const struct turn_record record = {.site = fact->site,
+                                       .type = fact->type,
+                                       .at = fact->at,
+                                       .subject = lasting_subject(turn, fact)};
+    json_out_reset(&turn->event);
+    if (!fact_encode(fact, turn->model, &turn->event) ||
+        !turn_batch_record(&turn->batch, &record, &turn->event)) {
+        turn->failed = true;
+        return;
+    }
+    // What a restart will judge the gap by is written with what begins to rest on it.
+    turn->heard_due |= fact->type == GATE_FACT_HOLD_BEGUN ||
+                       fact->type == GATE_FACT_LOCKOUT_CONFIRMED ||
+                       fact->type == GATE_FACT_WORK_STARTED;
+    if (fact->type == GATE_FACT_LOCKOUT_BROKEN) {
+        note_break(turn, fact);
+    }
+}

@@ -1,0 +1,253 @@
+// The turn as the daemon drives it: what comes in, the end of a turn, the course of time.
+#include "turn/internal.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+// How long the link may take after the start before its absence is an alarm.
+#define FIRST_LINK_MS 10000
+
+struct turn *turn_new(const struct turn_options *options, const struct turn_operations *operations,
+                      void *user) {
+    struct turn *turn = calloc(1, sizeof *turn);
+    if (turn == NULL) {
+        return NULL;
+    }
+    turn->world = operations;
+    turn->user = user;
+    turn->model = options->model;
+    turn->version = options->version;
+    memcpy(turn->boot, options->boot, sizeof turn->boot);
+    turn->since = operations->now(user).wall_ms;
+    turn->decider = turn_decider_new();
+    turn->duplicates = turn_duplicates_new();
+    turn->documents = turn_documents_new(turn->model);
+    if (turn->decider == NULL || turn->duplicates == NULL || turn->documents == NULL) {
+        turn_free(turn);
+        return NULL;
+    }
+    return turn;
+}
+
+void turn_free(struct turn *turn) {
+    if (turn == NULL) {
+        return;
+    }
+    turn_batch_free(&turn->batch);
+    turn_batch_free(&turn->commit.batch);
+    turn_answers_free(&turn->answers);
+    turn_answers_free(&turn->committed_answers);
+    turn_inputs_free(&turn->inputs);
+    turn_inputs_free(&turn->waiting);
+    turn_inputs_free(&turn->committed_inputs);
+    free(turn->commit.heard);
+    free(turn->breaks);
+    turn_decider_free(turn->decider);
+    turn_duplicates_free(turn->duplicates);
+    turn_documents_free(turn->documents, turn->model);
+    gate_free(turn->gate);
+    json_out_free(&turn->out);
+    json_out_free(&turn->event);
+    free(turn);
+}
+
+enum turn_folded turn_open(struct turn *turn, bool journal_up) {
+    turn->journal_up = journal_up;
+    return turn_fold(turn, false);
+}
+
+// --- What comes in ---
+
+// Decides it, unless a commit is pending: the journal is not ours then, and what is asked waits.
+static bool take(struct turn *turn, const struct turn_input *input) {
+    if (input != NULL && !turn->pending) {
+        turn_decide(turn, input);
+        turn_publish_breaks(turn);
+    }
+    return input != NULL;
+}
+
+static struct turn_inputs *inputs_now(struct turn *turn) {
+    return turn->pending ? &turn->waiting : &turn->inputs;
+}
+
+bool turn_submit_request(struct turn *turn, const struct request_in *request) {
+    return take(turn, turn_inputs_add_request(inputs_now(turn), request));
+}
+
+bool turn_submit_tagging(struct turn *turn, const struct turn_tagging *tagging) {
+    return take(turn, turn_inputs_add_tagging(inputs_now(turn), tagging));
+}
+
+void turn_delivered(struct turn *turn) {
+    turn->acknowledge_due = true;
+}
+
+void turn_fail(struct turn *turn) {
+    turn->failed = true;
+}
+
+void turn_heard(struct turn *turn) {
+    turn_publish_breaks(turn);
+}
+
+// --- The broker ---
+
+static void survey(struct turn *turn) {
+    turn->surveyed = turn->world->survey(turn->user);
+}
+
+void turn_broker_up(struct turn *turn) {
+    turn_duplicates_reset(turn);
+    turn->self_due = true;
+    turn_documents_forget(turn);
+    survey(turn);
+}
+
+void turn_link(struct turn *turn, bool up) {
+    if (up != turn->link_up) {
+        turn->link_up = up;
+        gate_link(turn->gate, up, turn_now(turn));
+    }
+}
+
+static bool is_true(const struct turn *turn, const struct model_site *site, const char *kind,
+                    const char *id) {
+    const struct gate_site *state = &turn->gate->sites[site->index];
+    if (strcmp(kind, "position") == 0) {
+        return model_position_find(site, id) != MODEL_NONE;
+    }
+    if (strcmp(kind, "point") == 0) {
+        return model_point_find(site, id) != MODEL_NONE;
+    }
+    if (strcmp(kind, "alarm") == 0) {
+        return gate_alarm_find(state, id) != NULL;
+    }
+    return gate_job_find(state, id) != NULL;
+}
+
+void turn_retained(struct turn *turn, const char *topic) {
+    char copy[512], *rest = NULL;
+    if (strlen(topic) >= sizeof copy) {
+        return;
+    }
+    snprintf(copy, sizeof copy, "%s", topic + strlen(turn->model->root) + 1);
+    const char *site_id = strtok_r(copy, "/", &rest);
+    const char *kind = strtok_r(NULL, "/", &rest);
+    const char *id = strtok_r(NULL, "/", &rest);
+    const struct model_site *site = site_id != NULL ? model_site_find(turn->model, site_id) : NULL;
+    if (site != NULL && kind != NULL && id != NULL && !is_true(turn, site, kind, id)) {
+        turn_notice(turn, TURN_NOTICE_EMPTIED, topic);
+        turn_publish_retained(turn, topic, NULL, 0, false);
+    }
+}
+
+void turn_surveyed(struct turn *turn, bool complete) {
+    turn->surveyed = complete;
+    if (!complete) {
+        turn_notice(turn, TURN_NOTICE_SURVEY_CUT, "");
+    }
+}
+
+// --- The end of a turn ---
+
+static void set_deadline(struct turn *turn) {
+    int64_t next = gate_deadline(turn->gate), now = turn_now(turn).line;
+    if (!turn_batch_empty(&turn->commit.batch) && now + TURN_WRITE_AGAIN_MS < next) {
+        next = now + TURN_WRITE_AGAIN_MS;
+    }
+    turn->world->wake(turn->user, next == INT64_MAX ? -1 : next > now ? next - now : 0);
+}
+
+void turn_end(struct turn *turn) {
+    uint64_t changes = turn->gate->changes;
+    if (turn->ending) {
+        return;
+    }
+    turn_publish_breaks(turn);
+    if (!turn->pending && !turn_commit_idle(turn)) {
+        turn_commit_begin(turn);
+    }
+    if (!turn->pending && !turn->ending) {
+        turn->world->settled(turn->user);
+    }
+    if (changes != turn->timed_changes || !turn_batch_empty(&turn->commit.batch)) {
+        turn->timed_changes = changes;
+        set_deadline(turn);
+    }
+}
+
+void turn_finish(struct turn *turn) {
+    turn->heard_due = turn->journal_up;
+    turn->write_after = 0;                         // a journal that is down is tried once more
+    for (int i = 0; i < 3 && !turn->ending; i++) { // what waits, and what that leads to
+        turn->world->wait(turn->user);
+        turn_end(turn);
+    }
+    turn->world->wait(turn->user);
+}
+
+// --- The course of time ---
+
+void turn_tick(struct turn *turn) {
+    gate_tick(turn->gate, turn_now(turn));
+    // It comes once. What was heard meanwhile may have moved the deadline and changed nothing, so
+    // it is set anew whether or not something changed: a missed one would let a stale point stand.
+    turn->timed_changes = turn->gate->changes - 1;
+}
+
+// Another daemon wrote its documents over ours and emptied those that it did not know: once it is
+// gone, all of ours are published again. Not while a commit is pending, whose documents go before
+// its answers.
+static void publish_after_duplicate(struct turn *turn) {
+    if (!turn->pending && turn_duplicates_ended(turn)) {
+        turn->surveyed = false;
+        turn_documents_forget(turn);
+    }
+}
+
+void turn_second(struct turn *turn) {
+    struct gate_time now = turn_now(turn);
+    turn->heard_due = turn->journal_up && gate_is_watching(turn->gate);
+    turn_duplicates_expire(turn);
+    if (!turn->journal_up && !turn->pending && turn_batch_empty(&turn->commit.batch) &&
+        turn->world->recover(turn->user)) {
+        turn_notice(turn, TURN_NOTICE_ROOM_AGAIN, "");
+        turn->journal_up = true;
+        gate_journal(turn->gate, true, now);
+    }
+    if (!turn->link_up && now.wall - turn->since > FIRST_LINK_MS) {
+        gate_link(turn->gate, false, now);
+    }
+    publish_after_duplicate(turn);
+    if (!turn->surveyed && turn->world->is_up(turn->user)) {
+        survey(turn);
+    }
+}
+
+void turn_minute(struct turn *turn) {
+    turn->self_due = true;
+}
+
+// --- To be asked ---
+
+struct gate *turn_gate(const struct turn *turn) {
+    return turn->gate;
+}
+
+struct turn_view turn_view(const struct turn *turn) {
+    return (struct turn_view){.next_seq = turn->next_seq,
+                              .since = turn->since,
+                              .link_up = turn->link_up,
+                              .journal_up = turn->journal_up,
+                              .pending = turn->pending,
+                              .settled = !turn->pending && turn->inputs.count == 0 &&
+                                         turn_batch_empty(&turn->batch),
+                              .ending = turn->ending,
+                              .unwritten = turn->commit.batch.record_count};
+}
+
+const struct turn_figures *turn_figures(const struct turn *turn) {
+    return &turn->figures;
+}

@@ -1,0 +1,21 @@
+// A request as it came in, whichever way it came: the broker and the HTTP API both make one, and
+// nothing behind them knows which it was but by where the answer goes.
+#pragma once
+
+#include <stddef.h>
+#include <stdint.h>
+
+// Everything is borrowed.
+struct request_in {
+    uint32_t site;      // index in the model
+    const char *person; // id, maybe of nobody
+    const char *verb;   // any text, maybe of no verb
+    const char *body;   // followed by a NUL that is not counted
+    size_t length;      // [bytes]
+    // Where the answer goes: to the HTTP API under its ticket, or (0) to the broker, with the topic
+    // and the correlation data that the requester wished for (NULL: none).
+    uint64_t ticket;
+    const char *response_topic;
+    const void *correlation;
+    size_t correlation_length; // [bytes]
+};
