@@ -1,15 +1,14 @@
 // Alarms with the states of ISA-18.2: raised, acknowledged, returned; acknowledged and returned is
 // gone.
-#include "gate/internal.h"
+#include "gate/alarm.h"
 
-struct gate_alarm *gate_alarm_find(const struct gate_site *site, const char *alarm) {
-    for (size_t i = 0; i < site->alarm_count; i++) {
-        if (strcmp(site->alarms[i].alarm, alarm) == 0) {
-            return &site->alarms[i];
-        }
-    }
-    return NULL;
-}
+#include <string.h>
+
+#include "gate/emit.h"
+#include "gate/find.h"
+#include "gate/gate.h"
+#include "gate/review.h"
+#include "gate/text.h"
 
 static const char *point_id(const struct gate_site *site, uint32_t point) {
     return point != MODEL_NONE ? site->model->points[point].point : "";
@@ -79,16 +78,6 @@ void gate_alarm_clear(struct gate *gate, struct gate_site *site,
     fact.alarm_state = copy.state == MODEL_ALARM_ACKNOWLEDGED ? MODEL_ALARM_GONE
                                                               : MODEL_ALARM_RETURNED_UNACKNOWLEDGED;
     gate_emit(gate, &fact);
-}
-
-bool gate_alarm_unacknowledged(const struct gate_site *site, const char *job) {
-    for (size_t i = 0; i < site->alarm_count; i++) {
-        const struct gate_alarm *alarm = &site->alarms[i];
-        if (strcmp(alarm->job, job) == 0 && alarm->state != MODEL_ALARM_ACKNOWLEDGED) {
-            return true;
-        }
-    }
-    return false;
 }
 
 // Holds an alarm to a condition: raised when it comes, cleared when it goes.

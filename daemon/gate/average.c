@@ -5,7 +5,11 @@
 // what was recorded of a test since its last verdict, in one testing. Once one run of it was
 // borderline, a run that passes clearly is one more run and no verdict, so that nobody repeats a
 // test until one run happens to pass; a run that fails clearly is a verdict at any time.
-#include "gate/internal.h"
+#include "gate/average.h"
+
+#include <string.h>
+
+#include "gate/measure.h"
 
 // The records of the series so far, and the sum of their readings.
 struct series {

@@ -1,7 +1,10 @@
 // Making facts, telling them, applying them.
-#include "gate/internal.h"
+#include "gate/emit.h"
 
 #include <stdlib.h>
+
+#include "gate/gate.h"
+#include "gate/text.h"
 
 struct gate_fact gate_fact_new(const struct gate *gate, const struct gate_site *site,
                                enum gate_fact_type type, struct gate_time now) {

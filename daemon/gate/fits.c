@@ -1,5 +1,6 @@
 // Whether the configuration still has what stands.
-#include "gate/internal.h"
+#include "gate/gate.h"
+#include "gate/text.h"
 
 static bool job_fits(const struct gate *gate, const struct gate_site *site,
                      const struct gate_job *job, char *what, size_t size) {

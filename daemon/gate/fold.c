@@ -1,7 +1,9 @@
 // Folding: a fact on its way into the state, live and on replay alike. What it does there is its
 // row's (fact/).
+#include "gate/fact/field.h"
 #include "gate/fact/row.h"
-#include "gate/internal.h"
+#include "gate/gate.h"
+#include "gate/text.h"
 
 static bool has_each(const struct gate_fact *fact, uint64_t fields) {
     for (int i = 0; fields >> i != 0; i++) {

@@ -3,7 +3,7 @@
 
 #include <stdlib.h>
 
-#include "gate/internal.h"
+#include "gate/text.h"
 
 static bool is(const struct gate_lacking *lacking, const char *site, const char *job,
                const char *what, const char *who) {

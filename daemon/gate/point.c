@@ -1,5 +1,10 @@
 // What a point is: from its sensors' hearing, or from people's words.
-#include "gate/internal.h"
+#include "gate/point.h"
+
+#include <string.h>
+
+#include "gate/find.h"
+#include "gate/text.h"
 
 static void lower(int64_t *next, int64_t when) {
     if (when < *next) {

@@ -1,6 +1,8 @@
 // Every consequence of a change at a site, in one fixed order: points, jobs, alarms, positions; and
 // the time at which something changes by itself.
-#include "gate/internal.h"
+#include "gate/review.h"
+
+#include "gate/gate.h"
 
 static void lower(int64_t *next, int64_t when, struct gate_time now) {
     if (when > now.line && when < *next) {
@@ -53,4 +55,20 @@ void gate_review_due(struct gate *gate, struct gate_site *site, struct gate_time
     if (site->deadline <= now.line) {
         gate_review(gate, site, now);
     }
+}
+
+void gate_tick(struct gate *gate, struct gate_time now) {
+    for (size_t s = 0; s < gate->model->site_count; s++) {
+        gate_review_due(gate, &gate->sites[s], now);
+    }
+}
+
+int64_t gate_deadline(const struct gate *gate) {
+    int64_t next = INT64_MAX;
+    for (size_t s = 0; s < gate->model->site_count; s++) {
+        if (gate->sites[s].deadline < next) {
+            next = gate->sites[s].deadline;
+        }
+    }
+    return next;
 }

@@ -253,6 +253,8 @@ static inline bool gate_job_stands(const struct gate_job *job) {
     return job->phase != MODEL_PHASE_RETURNED && job->phase != MODEL_PHASE_CANCELLED;
 }
 
+void gate_job_free(struct gate_job *job); // with all that it owns
+
 // A job by its id, standing or not; NULL if there is none (or it is forgotten).
 struct gate_job *gate_job_find(const struct gate_site *site, const char *job);
 // The job that stands on a position, or NULL.

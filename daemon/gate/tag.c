@@ -1,49 +1,11 @@
-// Locks and tags: whose hang where, which count, what follows when one is lifted.
-#include "gate/internal.h"
+// Locks and tags: what follows when one is lifted, and when a loose one becomes a job's.
+#include "gate/tag.h"
 
-static bool tag_is(const struct gate_tag *tag, const char *job, const char *who) {
-    const char *owner = tag->person[0] != '\0' ? tag->person : tag->badge;
-    return gate_same(tag->job, job) && gate_same(owner, who);
-}
-
-struct gate_tag *gate_tag_find(const struct gate_site *site, uint32_t point, const char *job,
-                               const char *who) {
-    struct gate_point *state = &site->points[point];
-    for (size_t i = 0; i < state->tag_count; i++) {
-        if (tag_is(&state->tags[i], job, who)) {
-            return &state->tags[i];
-        }
-    }
-    return NULL;
-}
-
-bool gate_tag_counts(const struct gate_site *site, uint32_t point, const char *job,
-                     const char *person) {
-    const struct gate_tag *tag = gate_tag_find(site, point, job, person);
-    return tag != NULL && tag->counts;
-}
-
-bool gate_protected(const struct gate_site *site, const struct gate_job *job, const char *person) {
-    for (size_t i = 0; i < job->required_count; i++) {
-        if (!gate_tag_counts(site, job->required[i], job->job, person)) {
-            return false;
-        }
-    }
-    return job->required_count > 0;
-}
-
-bool gate_tags_hang(const struct gate_site *site, const char *job, const char *person) {
-    for (size_t p = 0; p < site->model->point_count; p++) {
-        const struct gate_point *point = &site->points[p];
-        for (size_t i = 0; i < point->tag_count; i++) {
-            if (strcmp(point->tags[i].job, job) == 0 &&
-                (person == NULL || strcmp(point->tags[i].person, person) == 0)) {
-                return true;
-            }
-        }
-    }
-    return false;
-}
+#include "gate/break.h"
+#include "gate/emit.h"
+#include "gate/find.h"
+#include "gate/lockout.h"
+#include "gate/text.h"
 
 // The leader's tag was lifted: while working that breaks the lockout; while stopped too, unless
 // every clear and leave check was signed (the order in which one leaves a job half done).

@@ -1,7 +1,10 @@
 // Small helpers on text and arrays.
-#include "gate/internal.h"
+#include "gate/text.h"
 
+#include <stdarg.h>
+#include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 // Cuts an unfinished UTF-8 sequence off the end of a text that was truncated.
 static void trim_utf8(char *text, size_t length) {

@@ -1,8 +1,9 @@
 // alarm.raised, alarm.acknowledged and alarm.cleared: an alarm and the state it has come to.
 #include <stdlib.h>
+#include <string.h>
 
 #include "gate/fact/effect.h"
-#include "gate/internal.h"
+#include "gate/text.h"
 
 static struct gate_alarm *alarm_new(struct gate_site *site, const char *id) {
     struct gate_alarm *alarms = realloc(site->alarms, (site->alarm_count + 1) * sizeof *alarms);

@@ -2,7 +2,7 @@
 #include <stdlib.h>
 
 #include "gate/fact/effect.h"
-#include "gate/internal.h"
+#include "gate/text.h"
 
 static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
     struct gate_job *job = to->job;

@@ -2,8 +2,12 @@
 #include "gate/fact/effect.h"
 
 #include <stdlib.h>
+#include <string.h>
 
-#include "gate/internal.h"
+#include "gate/find.h"
+#include "gate/gate.h"
+#include "gate/text.h"
+#include "gate/used.h"
 
 // --- Voids ---
 

@@ -1,6 +1,6 @@
 // job.assigned: somebody leads the job; who led it before leaves its crew.
 #include "gate/fact/effect.h"
-#include "gate/internal.h"
+#include "gate/text.h"
 
 static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
     struct gate_job *job = to->job;

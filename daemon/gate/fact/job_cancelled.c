@@ -2,8 +2,8 @@
 #include <stdlib.h>
 
 #include "gate/fact/effect.h"
-#include "gate/internal.h"
 #include "gate/lacking.h"
+#include "gate/text.h"
 
 static bool owe(struct gate_position *position, const struct gate_job *job) {
     struct model_requirements *owed = position->owed != NULL

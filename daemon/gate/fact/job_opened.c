@@ -1,9 +1,12 @@
 // job.opened: a job stands on a position, with the requirements of its day.
 #include <stdlib.h>
+#include <string.h>
 
 #include "gate/fact/effect.h"
-#include "gate/internal.h"
+#include "gate/find.h"
 #include "gate/lacking.h"
+#include "gate/text.h"
+#include "gate/used.h"
 
 static bool isolates_energy(const struct model_requirements *needs, const char *energy) {
     for (size_t i = 0; i < needs->isolate_count; i++) {

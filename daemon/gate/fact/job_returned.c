@@ -1,6 +1,5 @@
 // job.returned: the job is over, and its position is tested after all that was done on it.
 #include "gate/fact/effect.h"
-#include "gate/internal.h"
 #include "gate/lacking.h"
 
 // The return ends every work on the position of its job, except that of a job which stands on

@@ -1,6 +1,6 @@
 // lead.offered and job.handed-over: the lead is offered to one of the crew, who takes it.
 #include "gate/fact/effect.h"
-#include "gate/internal.h"
+#include "gate/text.h"
 
 static bool apply_offered(const struct gate_fold *to, const struct gate_fact *fact) {
     gate_id_copy(to->job->offered, fact->to);

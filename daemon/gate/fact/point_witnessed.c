@@ -1,8 +1,9 @@
 // point.witnessed: somebody looked and said what a point is.
 #include <stdlib.h>
+#include <string.h>
 
 #include "gate/fact/effect.h"
-#include "gate/internal.h"
+#include "gate/text.h"
 
 static void word_free(struct gate_word *word) {
     free(word->jobs);

@@ -1,6 +1,6 @@
 // tag.discounted: a tag stopped counting, because its point read live.
 #include "gate/fact/effect.h"
-#include "gate/internal.h"
+#include "gate/find.h"
 
 static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
     struct gate_tag *tag = gate_tag_find(to->site, to->point, fact->job, gate_owner_of(fact));

@@ -1,9 +1,11 @@
 // tag.hung: a lock and tag hangs on a point, of a job or, seen by a reader, of none.
 #include <stdlib.h>
+#include <string.h>
 
 #include "gate/fact/effect.h"
-#include "gate/internal.h"
+#include "gate/find.h"
 #include "gate/lacking.h"
+#include "gate/text.h"
 
 static struct gate_tag *tag_for(struct gate_site *site, uint32_t index,
                                 const struct gate_fact *fact) {

@@ -1,6 +1,6 @@
 // tag.lifted: a lock and tag hangs no more.
 #include "gate/fact/effect.h"
-#include "gate/internal.h"
+#include "gate/find.h"
 #include "gate/lacking.h"
 
 static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {

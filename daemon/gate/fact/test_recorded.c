@@ -1,9 +1,10 @@
 // test.recorded: a test, with its verdict or, of a borderline run, without one. One that fails may
 // take the whole dispenser out of service.
 #include <stdlib.h>
+#include <string.h>
 
 #include "gate/fact/effect.h"
-#include "gate/internal.h"
+#include "gate/text.h"
 
 static bool is_test(const struct gate_failed *failed, const struct gate_fact *fact,
                     const char *rule) {

@@ -1,6 +1,8 @@
 // Which of two words of one sender is newer, by what each carried (the contract, section 3,
 // "Hearing"). Signals, measures and tag readers are ordered alike.
-#include "gate/internal.h"
+#include "gate/reading_order.h"
+
+#include "gate/gate.h"
 
 static enum gate_order compare_seq(uint64_t mark, uint64_t seq, uint64_t modulus) {
     if (seq == mark) {

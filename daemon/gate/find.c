@@ -1,61 +1,11 @@
-// Jobs: finding, making and comparing them.
-#include "gate/internal.h"
+// Finding what is in the state, and comparing it: nothing here changes anything.
+#include "gate/find.h"
 
-#include <stdlib.h>
+#include <string.h>
 
-static uint64_t id_hash(const char *id) {
-    uint64_t hash = 14695981039346656037ULL; // FNV-1a, 64 bits
-    for (; *id != '\0'; id++) {
-        hash = (hash ^ (unsigned char)*id) * 1099511628211ULL;
-    }
-    return hash;
-}
-
-static struct gate_used *used_slot(struct gate_used *table, size_t capacity, const char *job) {
-    size_t slot = (size_t)id_hash(job) & (capacity - 1);
-    while (table[slot].job[0] != '\0' && strcmp(table[slot].job, job) != 0) {
-        slot = (slot + 1) & (capacity - 1);
-    }
-    return &table[slot];
-}
-
-static bool used_grow(struct gate_site *site) {
-    size_t capacity = site->used_capacity == 0 ? 16 : site->used_capacity * 2;
-    struct gate_used *table = calloc(capacity, sizeof *table);
-    if (table == NULL) {
-        return false;
-    }
-    for (size_t i = 0; i < site->used_capacity; i++) {
-        if (site->used[i].job[0] != '\0') {
-            *used_slot(table, capacity, site->used[i].job) = site->used[i];
-        }
-    }
-    free(site->used);
-    site->used = table;
-    site->used_capacity = capacity;
-    return true;
-}
-
-bool gate_used_add(struct gate_site *site, const char *job, struct gate_job *ref) {
-    if (site->used_count * 2 >= site->used_capacity && !used_grow(site)) {
-        return false;
-    }
-    struct gate_used *slot = used_slot(site->used, site->used_capacity, job);
-    if (slot->job[0] == '\0') {
-        gate_id_copy(slot->job, job);
-        site->used_count++;
-    }
-    slot->ref = ref;
-    return true;
-}
-
-const struct gate_used *gate_used_find(const struct gate_site *site, const char *job) {
-    if (site->used_capacity == 0 || job == NULL || job[0] == '\0') {
-        return NULL;
-    }
-    const struct gate_used *slot = used_slot(site->used, site->used_capacity, job);
-    return slot->job[0] != '\0' ? slot : NULL;
-}
+#include "gate/gate.h"
+#include "gate/text.h"
+#include "gate/used.h"
 
 struct gate_job *gate_job_find(const struct gate_site *site, const char *job) {
     const struct gate_used *used = gate_used_find(site, job);
@@ -81,19 +31,6 @@ struct gate_job *gate_job_covering(const struct gate_site *site, uint32_t positi
         }
     }
     return own;
-}
-
-void gate_job_free(struct gate_job *job) {
-    if (job == NULL) {
-        return;
-    }
-    free(job->opening);
-    free(job->needs);
-    free(job->required);
-    free(job->crew);
-    free(job->signatures);
-    free(job->tests);
-    free(job);
 }
 
 bool gate_requires(const struct gate_job *job, uint32_t point) {
@@ -206,4 +143,87 @@ struct model_requirements *gate_tests_of(const struct gate_site *site, const str
     const struct model_requirements *owed = site->positions[job->position].owed;
     return owed != NULL ? model_requirements_stricter(job->needs, owed)
                         : model_requirements_copy(job->needs);
+}
+
+struct model_requirements *gate_test_definition(const struct gate *gate, uint32_t site_index,
+                                                const char *job_id, const char *test,
+                                                const struct model_test **definition) {
+    const struct gate_site *site = &gate->sites[site_index];
+    const struct gate_job *job = gate_job_find(site, job_id);
+    struct model_requirements *tests =
+        job != NULL && gate_job_stands(job) ? gate_tests_of(site, job) : NULL;
+    *definition = NULL;
+    for (size_t i = 0; tests != NULL && i < tests->test_count; i++) {
+        if (strcmp(tests->tests[i].test, test) == 0) {
+            *definition = &tests->tests[i];
+        }
+    }
+    return tests;
+}
+
+// --- Locks and tags ---
+
+static bool tag_is(const struct gate_tag *tag, const char *job, const char *who) {
+    const char *owner = tag->person[0] != '\0' ? tag->person : tag->badge;
+    return gate_same(tag->job, job) && gate_same(owner, who);
+}
+
+struct gate_tag *gate_tag_find(const struct gate_site *site, uint32_t point, const char *job,
+                               const char *who) {
+    struct gate_point *state = &site->points[point];
+    for (size_t i = 0; i < state->tag_count; i++) {
+        if (tag_is(&state->tags[i], job, who)) {
+            return &state->tags[i];
+        }
+    }
+    return NULL;
+}
+
+bool gate_tag_counts(const struct gate_site *site, uint32_t point, const char *job,
+                     const char *person) {
+    const struct gate_tag *tag = gate_tag_find(site, point, job, person);
+    return tag != NULL && tag->counts;
+}
+
+bool gate_protected(const struct gate_site *site, const struct gate_job *job, const char *person) {
+    for (size_t i = 0; i < job->required_count; i++) {
+        if (!gate_tag_counts(site, job->required[i], job->job, person)) {
+            return false;
+        }
+    }
+    return job->required_count > 0;
+}
+
+bool gate_tags_hang(const struct gate_site *site, const char *job, const char *person) {
+    for (size_t p = 0; p < site->model->point_count; p++) {
+        const struct gate_point *point = &site->points[p];
+        for (size_t i = 0; i < point->tag_count; i++) {
+            if (strcmp(point->tags[i].job, job) == 0 &&
+                (person == NULL || strcmp(point->tags[i].person, person) == 0)) {
+                return true;
+            }
+        }
+    }
+    return false;
+}
+
+// --- Alarms ---
+
+struct gate_alarm *gate_alarm_find(const struct gate_site *site, const char *alarm) {
+    for (size_t i = 0; i < site->alarm_count; i++) {
+        if (strcmp(site->alarms[i].alarm, alarm) == 0) {
+            return &site->alarms[i];
+        }
+    }
+    return NULL;
+}
+
+bool gate_alarm_unacknowledged(const struct gate_site *site, const char *job) {
+    for (size_t i = 0; i < site->alarm_count; i++) {
+        const struct gate_alarm *alarm = &site->alarms[i];
+        if (strcmp(alarm->job, job) == 0 && alarm->state != MODEL_ALARM_ACKNOWLEDGED) {
+            return true;
+        }
+    }
+    return false;
 }

@@ -1,6 +1,12 @@
 // A point that reads live: which tags stop counting, which lockouts it breaks, in whatever phase;
 // and every other change of a point.
-#include "gate/internal.h"
+#include <string.h>
+
+#include "gate/break.h"
+#include "gate/emit.h"
+#include "gate/find.h"
+#include "gate/point.h"
+#include "gate/review.h"
 
 static bool rests_on_before(const struct gate_site *site, const struct gate_job *job, int64_t at) {
     for (size_t i = 0; i < job->required_count; i++) {

@@ -1,5 +1,5 @@
 // Windows: when a check of a group may be signed.
-#include "gate/internal.h"
+#include "gate/window.h"
 
 // Relieve and verify are in season while the hold holds; under one that a restart left unproven
 // nothing is settled, but a failed reading counts.

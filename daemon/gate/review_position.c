@@ -1,5 +1,9 @@
 // Positions in and out of service.
-#include "gate/internal.h"
+#include "gate/emit.h"
+#include "gate/find.h"
+#include "gate/point.h"
+#include "gate/review.h"
+#include "gate/text.h"
 
 // A job elsewhere that holds this position out: it takes the whole cabinet, or its tag hangs on a
 // point that isolates the position.

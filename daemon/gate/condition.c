@@ -1,0 +1,51 @@
+// Conditions that the gate is told of, beside readings and requests: the link, the journal, another
+// instance at the site, the webhooks.
+#include "gate/alarm.h"
+#include "gate/gate.h"
+#include "gate/review.h"
+
+static void follow_everywhere(struct gate *gate, enum model_alarm_kind kind, enum model_code why,
+                              const char *say, bool stands, struct gate_time now) {
+    struct gate_alarm_about about = {.kind = kind,
+                                     .position = MODEL_NONE,
+                                     .point = MODEL_NONE,
+                                     .has_why = true,
+                                     .why = why,
+                                     .say = say};
+    for (size_t s = 0; s < gate->model->site_count; s++) {
+        if (stands) {
+            gate_alarm_raise(gate, &gate->sites[s], &about, false, now);
+        } else {
+            gate_alarm_clear(gate, &gate->sites[s], &about, now);
+        }
+        gate_review(gate, &gate->sites[s], now);
+    }
+}
+
+void gate_link(struct gate *gate, bool up, struct gate_time now) {
+    gate->link_up = up;
+    follow_everywhere(gate, MODEL_ALARM_LINK_DOWN, MODEL_CODE_LINK_DOWN,
+                      "The link to the site's hardware is down: nothing is permitted.", !up, now);
+}
+
+void gate_journal(struct gate *gate, bool writes, struct gate_time now) {
+    gate->journal_up = writes;
+    follow_everywhere(gate, MODEL_ALARM_JOURNAL_DOWN, MODEL_CODE_JOURNAL_DOWN,
+                      "The journal cannot be written: nothing is permitted.", !writes, now);
+}
+
+void gate_contested(struct gate *gate, uint32_t site, bool contested, struct gate_time now) {
+    gate->sites[site].contested = contested;
+    gate_review(gate, &gate->sites[site], now);
+}
+
+// It is about the office's records and closes no gate.
+void gate_webhook(struct gate *gate, uint32_t site, const char *say, struct gate_time now) {
+    struct gate_alarm_about about = {
+        .kind = MODEL_ALARM_WEBHOOK_DOWN, .position = MODEL_NONE, .point = MODEL_NONE, .say = say};
+    if (say != NULL) {
+        gate_alarm_raise(gate, &gate->sites[site], &about, false, now);
+    } else {
+        gate_alarm_clear(gate, &gate->sites[site], &about, now);
+    }
+}

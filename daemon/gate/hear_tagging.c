@@ -1,0 +1,145 @@
+// Hearing the tag readers: which lock a reader saw hung or gone, and whether it may count.
+#include <stdlib.h>
+#include <string.h>
+
+#include "gate/emit.h"
+#include "gate/find.h"
+#include "gate/gate.h"
+#include "gate/point.h"
+#include "gate/reading_order.h"
+#include "gate/review.h"
+#include "gate/tag.h"
+#include "gate/text.h"
+
+#define READER_AGE_MS 30000
+
+static struct gate_reader_mark *mark_of(struct gate_point_hearing *hearing, const char *who) {
+    for (size_t i = 0; i < hearing->mark_count; i++) {
+        if (strcmp(hearing->marks[i].who, who) == 0) {
+            return &hearing->marks[i];
+        }
+    }
+    struct gate_reader_mark *marks =
+        realloc(hearing->marks, (hearing->mark_count + 1) * sizeof *marks);
+    if (marks == NULL) {
+        return NULL;
+    }
+    hearing->marks = marks;
+    memset(&marks[hearing->mark_count], 0, sizeof *marks);
+    gate_id_copy(marks[hearing->mark_count].who, who);
+    return &marks[hearing->mark_count++];
+}
+
+// What a reader saw longer ago than the point may be unheard is too old to count. A point without
+// sensors has no such age of its own: then the contract's default serves.
+static int64_t reader_age(const struct model_point *point) {
+    return point->sensor_count > 0 ? point->max_age_ms : READER_AGE_MS;
+}
+
+static struct gate_stamp stamp_of_tagging(const struct gate_tagging *tagging) {
+    return (struct gate_stamp){tagging->has_at, tagging->at, tagging->has_seq, tagging->seq,
+                               tagging->modulus};
+}
+
+static enum gate_order reader_order(const struct gate_reader_mark *reader,
+                                    const struct model_point *point, const struct gate_stamp *stamp,
+                                    struct gate_time now) {
+    return gate_order_of(&reader->mark, stamp, now.line - reader->heard > reader_age(point));
+}
+
+// Whether a lock that the reader saw may count at all: reported in time, not dated ahead, and hung
+// after the point last read live.
+static bool hung_in_time(const struct gate_site *site, uint32_t point,
+                         const struct gate_tagging *tagging, struct gate_time now) {
+    const struct model_point *model = &site->model->points[point];
+    if (!tagging->has_at) {
+        return true;
+    }
+    return tagging->at <= now.wall + GATE_AHEAD_MS && now.wall - tagging->at <= reader_age(model) &&
+           tagging->at > site->points[point].last_live.wall &&
+           tagging->at > site->hearing[point].live_word;
+}
+
+static void hang_by_reader(struct gate *gate, struct gate_site *site, uint32_t point,
+                           const struct gate_job *job, const struct gate_tagging *tagging,
+                           bool may_count, struct gate_time now) {
+    const struct model_person *person = model_person_find(gate->model, tagging->person);
+    const struct gate_tag *tag =
+        gate_tag_find(site, point, job != NULL ? job->job : "", tagging->person);
+    bool counts = false;
+    if (may_count) {
+        int64_t next = INT64_MAX;
+        struct gate_view view = job != NULL ? gate_point_for_job(gate, site, job, point, now, &next)
+                                            : gate_point_derive(gate, site, point, now, &next);
+        counts = view.state == MODEL_POINT_ISOLATED;
+    }
+    if (tag != NULL && !counts) {
+        return; // it is listed already; a late word makes it neither better nor worse
+    }
+    struct gate_fact fact = gate_fact_of_point(gate, site, point, GATE_FACT_TAG_HUNG, now);
+    fact.job = job != NULL ? job->job : NULL;
+    fact.person = person != NULL ? person->person : NULL;
+    fact.badge = tagging->person;
+    fact.reader = true;
+    fact.has_counts = true;
+    fact.counts = counts;
+    fact.hung = tagging->has_at && tagging->at < now.wall ? tagging->at : 0;
+    gate_emit(gate, &fact);
+}
+
+static void hung_by_reader(struct gate *gate, struct gate_site *site, uint32_t point,
+                           const struct gate_tagging *tagging, bool may_count,
+                           struct gate_time now) {
+    bool of_a_job = false;
+    for (size_t i = 0; i < site->job_count; i++) {
+        struct gate_job *job = site->jobs[i];
+        if (gate_job_stands(job) && gate_requires(job, point) &&
+            gate_member_of(job, tagging->person) != NULL) {
+            hang_by_reader(gate, site, point, job, tagging, may_count, now);
+            of_a_job = true;
+        }
+    }
+    if (!of_a_job) {
+        hang_by_reader(gate, site, point, NULL, tagging, may_count, now);
+    }
+}
+
+static void lifted_by_reader(struct gate *gate, struct gate_site *site, uint32_t point,
+                             const char *who, struct gate_time now) {
+    struct gate_point *state = &site->points[point];
+    struct gate_fact how = {.reader = true};
+    for (size_t i = state->tag_count; i-- > 0;) {
+        if (i >= state->tag_count) {
+            continue; // what followed from the tag behind took this one along
+        }
+        const struct gate_tag *tag = &state->tags[i];
+        if (strcmp(tag->person, who) == 0 || (tag->person[0] == '\0' && !strcmp(tag->badge, who))) {
+            char job[MODEL_ID_SIZE];
+            gate_id_copy(job, tag->job);
+            gate_tag_lift(gate, site, point, job, who, &how, now);
+        }
+    }
+}
+
+enum gate_heard gate_hear_tagging(struct gate *gate, uint32_t site_index, uint32_t point,
+                                  const struct gate_tagging *tagging, struct gate_time now) {
+    struct gate_site *site = &gate->sites[site_index];
+    gate_review_due(gate, site, now);
+    struct gate_reader_mark *mark = mark_of(&site->hearing[point], tagging->person);
+    const struct model_point *model = &site->model->points[point];
+    struct gate_stamp stamp = stamp_of_tagging(tagging);
+    enum gate_order order =
+        mark != NULL ? reader_order(mark, model, &stamp, now) : GATE_ORDER_OLDER;
+    if (mark != NULL && order == GATE_ORDER_NEWER && !gate_stamp_ahead(&stamp, now)) {
+        mark->heard = now.line;
+        gate_mark_move(&mark->mark, &stamp);
+    }
+    if (tagging->hung) {
+        bool may_count = order == GATE_ORDER_NEWER && hung_in_time(site, point, tagging, now);
+        hung_by_reader(gate, site, point, tagging, may_count, now);
+    } else {
+        lifted_by_reader(gate, site, point, tagging->person, now);
+    }
+    gate_review(gate, site, now);
+    return GATE_HEARD_CHANGED;
+}

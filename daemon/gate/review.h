@@ -1,0 +1,33 @@
+// Drawing the consequences of a change. Each file that reviews has its one way in here; review.c
+// calls them in one fixed order.
+#pragma once
+
+#include "gate/state.h"
+
+// Draws every consequence of a change at a site and sets its deadline.
+void gate_review(struct gate *gate, struct gate_site *site, struct gate_time now);
+
+// The same if time alone has changed something: what grew stale is so before the next word is
+// heard.
+void gate_review_due(struct gate *gate, struct gate_site *site, struct gate_time now);
+
+// Tells a change of the point's state or trust and breaks what it breaks.
+void gate_review_point(struct gate *gate, struct gate_site *site, uint32_t point,
+                       struct gate_time now, int64_t *next);
+// A point was said live at `at` (wall ms; 0: not known when) by a word that does not become its
+// state.
+void gate_live_word(struct gate *gate, struct gate_site *site, uint32_t point, int64_t at,
+                    struct gate_time now);
+
+// Hold, lockout and protection of every standing job, after anything changed.
+void gate_review_jobs(struct gate *gate, struct gate_site *site, struct gate_time now);
+
+// Signs what the measures answer for the job, and stops its work where they fail a check.
+void gate_review_measures(struct gate *gate, struct gate_site *site, struct gate_job *job,
+                          struct gate_time now);
+
+void gate_review_positions(struct gate *gate, struct gate_site *site, struct gate_time now);
+// Raises and clears the alarms that follow a condition; *next is lowered to when time alone raises
+// one.
+void gate_review_alarms(struct gate *gate, struct gate_site *site, struct gate_time now,
+                        int64_t *next);

@@ -1,0 +1,93 @@
+// The lockout of every standing job after anything changed: who is protected, whether the isolation
+// is held, whether it is confirmed, lost or broken.
+#include "gate/alarm.h"
+#include "gate/break.h"
+#include "gate/emit.h"
+#include "gate/find.h"
+#include "gate/lockout.h"
+#include "gate/review.h"
+
+static void review_protection(struct gate *gate, struct gate_site *site, struct gate_job *job,
+                              struct gate_time now) {
+    for (size_t i = 0; i < job->crew_count; i++) {
+        bool is = gate_protected(site, job, job->crew[i].person);
+        if (is == job->crew[i].protected) {
+            continue;
+        }
+        struct gate_fact fact = gate_fact_of_job(
+            gate, site, job, is ? GATE_FACT_CREW_PROTECTED : GATE_FACT_CREW_UNPROTECTED, now);
+        fact.person = job->crew[i].person;
+        gate_emit(gate, &fact);
+    }
+}
+
+// The hold is gone. In `working` that breaks the lockout whatever it was; in `stopped`, and where a
+// restart left it unproven, a point breaks it while a lifted tag (judged where it was lifted) does
+// not.
+static void hold_gone(struct gate *gate, struct gate_site *site, struct gate_job *job,
+                      const struct gate_fault *fault, struct gate_time now) {
+    bool by_point = fault->kind == GATE_FAULT_POINT &&
+                    (job->phase == MODEL_PHASE_STOPPED || job->lockout == MODEL_LOCKOUT_UNPROVEN);
+    if (job->phase == MODEL_PHASE_WORKING || by_point) {
+        gate_break_by_point(gate, site, job, fault->why, fault->point, now);
+    } else {
+        gate_hold_end(gate, site, job, now);
+    }
+}
+
+static void review_hold(struct gate *gate, struct gate_site *site, struct gate_job *job,
+                        struct gate_time now) {
+    struct gate_fault fault = gate_hold_fault(gate, site, job, now);
+    if (job->hold != GATE_HOLD_NONE && fault.kind != GATE_FAULT_NONE) {
+        hold_gone(gate, site, job, &fault, now);
+    } else if (job->hold == GATE_HOLD_NONE && fault.kind == GATE_FAULT_NONE) {
+        gate_hold_begin(gate, site, job, now);
+    } else if (job->hold == GATE_HOLD_UNPROVEN && gate_hold_proved(gate, site, job, now)) {
+        gate_hold_begin(gate, site, job, now);
+    }
+}
+
+static void set_lockout(struct gate *gate, struct gate_site *site, struct gate_job *job,
+                        enum gate_fact_type type, enum model_lockout lockout,
+                        struct gate_time now) {
+    struct gate_fact fact = gate_fact_of_job(gate, site, job, type, now);
+    fact.has_lockout = true;
+    fact.lockout = lockout;
+    gate_emit(gate, &fact);
+}
+
+static void review_lockout(struct gate *gate, struct gate_site *site, struct gate_job *job,
+                           struct gate_time now) {
+    bool holds = job->hold == GATE_HOLD_HELD && gate_signatures_hold(job, now);
+    bool may = job->phase == MODEL_PHASE_OPEN || job->phase == MODEL_PHASE_STOPPED ||
+               job->phase == MODEL_PHASE_WORKING;
+    // What was broken after the finish stays so until rework or the return; what only a restart
+    // left unproven is confirmed again in any phase.
+    may |= job->lockout == MODEL_LOCKOUT_UNPROVEN;
+    if (holds && may && job->lockout != MODEL_LOCKOUT_CONFIRMED) {
+        set_lockout(gate, site, job, GATE_FACT_LOCKOUT_CONFIRMED, MODEL_LOCKOUT_CONFIRMED, now);
+        struct gate_alarm_about about = {.kind = MODEL_ALARM_LOCKOUT_BROKEN, .job = job};
+        gate_alarm_clear(gate, site, &about, now);
+    } else if (!holds && job->phase == MODEL_PHASE_WORKING && job->hold == GATE_HOLD_HELD) {
+        gate_break_by_point(gate, site, job, MODEL_CODE_CHECK_VOID, MODEL_NONE, now);
+    } else if (!holds &&
+               (job->lockout == MODEL_LOCKOUT_CONFIRMED ||
+                (job->lockout == MODEL_LOCKOUT_UNPROVEN && job->hold != GATE_HOLD_UNPROVEN))) {
+        set_lockout(gate, site, job, GATE_FACT_LOCKOUT_LOST, MODEL_LOCKOUT_UNCONFIRMED, now);
+    }
+}
+
+void gate_review_jobs(struct gate *gate, struct gate_site *site, struct gate_time now) {
+    for (size_t i = 0; i < site->job_count; i++) {
+        struct gate_job *job = site->jobs[i];
+        if (gate_job_stands(job)) {
+            review_protection(gate, site, job, now);
+            review_hold(gate, site, job, now);
+            gate_review_measures(gate, site, job, now);
+            if (job->hold == GATE_HOLD_NONE) { // a measure broke it: isolated and locked it may be
+                review_hold(gate, site, job, now);
+            }
+            review_lockout(gate, site, job, now);
+        }
+    }
+}

@@ -1,0 +1,66 @@
+// The daemon comes up: what it did not hear while it was away proves nothing, and where it was away
+// too long nobody vouches for the lockouts that stood.
+#include "gate/break.h"
+#include "gate/emit.h"
+#include "gate/gate.h"
+#include "gate/review.h"
+
+void gate_heard_before(struct gate *gate, uint32_t site, uint32_t point, int64_t heard_wall,
+                       struct gate_time now) {
+    gate->sites[site].hearing[point].heard_before = now.line - (now.wall - heard_wall);
+}
+
+static int64_t least_max_age(const struct gate_site *site, const struct gate_job *job) {
+    int64_t least = INT64_MAX;
+    for (size_t i = 0; i < job->required_count; i++) {
+        const struct model_point *point = &site->model->points[job->required[i]];
+        if (point->sensor_count > 0 && point->max_age_ms < least) {
+            least = point->max_age_ms;
+        }
+    }
+    return least;
+}
+
+// The clock tells that the gap cannot be judged: it stands behind the journal, or past what any
+// point may be unheard.
+static bool gap_too_long(const struct gate_site *site, const struct gate_job *job,
+                         int64_t newest_wall, struct gate_time now) {
+    int64_t least = least_max_age(site, job);
+    return now.wall < newest_wall - 1000 || (least != INT64_MAX && now.wall - newest_wall > least);
+}
+
+static void start_job(struct gate *gate, struct gate_site *site, struct gate_job *job,
+                      int64_t newest_wall, struct gate_time now) {
+    if (job->lockout == MODEL_LOCKOUT_CONFIRMED) {
+        struct gate_fact fact = gate_fact_of_job(gate, site, job, GATE_FACT_LOCKOUT_LOST, now);
+        fact.has_lockout = true;
+        fact.lockout = MODEL_LOCKOUT_UNPROVEN;
+        gate_emit(gate, &fact);
+    }
+    if (job->hold != GATE_HOLD_UNPROVEN || !gap_too_long(site, job, newest_wall, now)) {
+        return;
+    }
+    if (job->lockout == MODEL_LOCKOUT_UNPROVEN) {
+        gate_break(gate, site, job, MODEL_CODE_POINT_STALE, MODEL_NONE,
+                   "The daemon was away too long to vouch for the lockout. Stop, keep clear.", now);
+    } else {
+        gate_hold_end(gate, site, job, now);
+    }
+}
+
+void gate_start(struct gate *gate, const char *boot, const char *version, int64_t newest_wall,
+                struct gate_time now) {
+    struct gate_fact fact = gate_fact_new(gate, NULL, GATE_FACT_DAEMON_STARTED, now);
+    fact.boot = boot;
+    fact.version = version;
+    gate_emit(gate, &fact);
+    for (size_t s = 0; s < gate->model->site_count; s++) {
+        struct gate_site *site = &gate->sites[s];
+        for (size_t i = 0; i < site->job_count; i++) {
+            if (gate_job_stands(site->jobs[i])) {
+                start_job(gate, site, site->jobs[i], newest_wall, now);
+            }
+        }
+        gate_review(gate, site, now);
+    }
+}

@@ -1,0 +1,15 @@
+// Small helpers on text and arrays.
+#pragma once
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "model/model.h"
+
+// snprintf that never ends inside a UTF-8 sequence.
+void gate_text(char *buffer, size_t size, const char *format, ...)
+    __attribute__((format(printf, 3, 4)));
+void gate_id_copy(char buffer[MODEL_ID_SIZE], const char *id); // NULL copies ""
+bool gate_same(const char *a, const char *b);
+// The array with room for one element more behind its count; NULL: no memory, and it is as it was.
+void *gate_grown(void *items, size_t count, size_t *capacity, size_t size);

@@ -1,0 +1,32 @@
+// Which points the standing lockouts rest on, and when each was heard: the daemon keeps that over a
+// restart.
+#include "gate/gate.h"
+
+void gate_each_watched(const struct gate *gate, struct gate_time now,
+                       void (*each)(void *user, const char *site, const char *point, int64_t heard),
+                       void *user) {
+    for (size_t s = 0; s < gate->model->site_count; s++) {
+        const struct gate_site *site = &gate->sites[s];
+        for (size_t i = 0; i < site->job_count; i++) {
+            const struct gate_job *job = site->jobs[i];
+            for (size_t r = 0; job->hold != GATE_HOLD_NONE && r < job->required_count; r++) {
+                int64_t heard = gate_point_heard(gate, site, job->required[r], now);
+                if (heard != 0) {
+                    each(user, site->model->site, site->model->points[job->required[r]].point,
+                         heard);
+                }
+            }
+        }
+    }
+}
+
+bool gate_is_watching(const struct gate *gate) {
+    for (size_t s = 0; s < gate->model->site_count; s++) {
+        for (size_t i = 0; i < gate->sites[s].job_count; i++) {
+            if (gate->sites[s].jobs[i]->hold != GATE_HOLD_NONE) {
+                return true;
+            }
+        }
+    }
+    return false;
+}
