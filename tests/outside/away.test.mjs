@@ -78,7 +78,7 @@ scenario('its own late will does not stay', {}, async (w) => {
 
 scenario('a second daemon on the same journal does not start', {}, async (w) => {
   await new Repair(w).to('open');
-  const { code, err } = await run(DAEMON, ['-c', w.file], { cwd: w.dir, timeout: 8000 });
+  const { code, err } = await run(DAEMON, ['-c', w.file], { cwd: w.dir });
   assert.equal(code, 4, err);
   assert.match(err, /forelock\.db/);
   // The first goes on, and is not thrown off the broker.
@@ -94,7 +94,7 @@ async function second(w) {
   plan.main.instance = 'edge-2';
   plan.main.http.listen = `127.0.0.1:${await freePort()}`;
   const handle = start(DAEMON, ['-c', write(dir, plan)], { cwd: dir });
-  await w.seen.doc('daemon/edge-2', (d) => d.state === 'online', 'online', 15000);
+  await w.seen.doc('daemon/edge-2', (d) => d.state === 'online', 'online');
   return handle;
 }
 

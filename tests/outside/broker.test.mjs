@@ -35,7 +35,7 @@ async function restart(w, signal, away = 0) {
   const since = w.seen.mark();
   await w.broker.start();
   await w.seen.wait(() => w.seen.subscribed && w.seen.client.connected, 'the observer to be back');
-  await w.seen.doc('daemon/edge-1', (d) => d.state === 'online', 'online again', 15000);
+  await w.seen.doc('daemon/edge-1', (d) => d.state === 'online', 'online again');
   // Its word may be one from before: only what it now hears and says tells that it is back.
   await w.responsive();
   return since;
@@ -90,7 +90,7 @@ scenario('the daemon is there before its broker', { daemon: false }, async (w) =
   );
   assert.equal(early.status, null);
   await w.broker.start();
-  await w.seen.doc('daemon/edge-1', (d) => d.state === 'online', 'online', 20000);
+  await w.seen.doc('daemon/edge-1', (d) => d.state === 'online', 'online');
   await w.position('3A', (d) => d.cause === 'unknown');
   assert.deepEqual(await end(early), { code: 0, signal: null }, early.err);
 });

@@ -79,8 +79,8 @@ quiet(
     await say({ state: 'live', at: at(0) });
     await w.point('3-product', 'live', 'fresh');
     await delay(700);
-    await say({ state: 'live', at: at(0) });
     const refreshed = Date.now();
+    await say({ state: 'live', at: at(0) });
     await w.point('3-product', 'unknown', 'stale');
     const held = Date.now() - refreshed;
     assert.ok(held > 1300 && held < 4000, `stale after ${held} ms`);
@@ -241,13 +241,15 @@ quiet(
   'isolated is settled once held for settle_s without a gap',
   { settle: 1 },
   async (w, say, is) => {
-    await say({ state: 'isolated' });
     const first = Date.now();
-    await is('isolated', 'settling');
+    const settling = w.point('3-product', 'isolated', 'settling');
+    await say({ state: 'isolated' });
+    await settling;
     await delay(600);
     await say({ state: 'live' });
-    await say({ state: 'isolated' });
+    await w.point('3-product', 'live');
     const second = Date.now();
+    await say({ state: 'isolated' });
     const document = await w.point('3-product', 'isolated', 'fresh');
     assert.ok(Date.now() - second >= 900, `settled after ${Date.now() - second} ms`);
     assert.ok(Date.now() - first >= 1500);

@@ -40,7 +40,7 @@ scenario('a full disk', options, async (w) => {
     assert.equal((await web.get('/api/juniper/job/J-1')).phase, 'stopped');
     assert.ok((await web.get('/api/juniper/events')).length > 10);
     disk.empty(w.daemon.pid);
-    await stream.wait(() => stream.told('work.stopped').length === 1, 'the event', 15000);
+    await stream.wait(() => stream.told('work.stopped').length === 1, 'the event');
     const again = await web.post('m-1', 'stop-work', { id: 's-1', job: 'J-1', reason: 'a storm' });
     assert.deepEqual([again.status, again.body.again], [200, true]);
     await stream.close();

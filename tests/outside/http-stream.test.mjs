@@ -75,7 +75,7 @@ scenario(
       ),
     );
     const stream = await web.stream({ after: 0 });
-    await stream.wait(() => stream.told('check.signed').length >= 1000, 'all', 20000);
+    await stream.wait(() => stream.told('check.signed').length >= 1000, 'all');
     const ids = stream.told().map((e) => Number(e.id));
     assert.ok(
       ids.every((id, i) => i === 0 || id > ids[i - 1]),
@@ -134,7 +134,7 @@ scenario(
       );
     const last = streams.at(-1);
     await Promise.all(
-      streams.map((s) => s.wait(() => s.told('check.signed').length >= 400, 'all', 20000)),
+      streams.map((s) => s.wait(() => s.told('check.signed').length >= 400, 'all')),
     );
     const asked = Date.now();
     await w.hw.set('3-power', 'live');
@@ -230,5 +230,5 @@ scenario('documents that change, as they are retained', plain, async (w) => {
   );
   await stream.close();
   await w.broker.start();
-  await w.seen.wait(() => w.seen.client.connected && w.seen.subscribed, 'the observer', 15000);
+  await w.seen.wait(() => w.seen.client.connected && w.seen.subscribed, 'the observer');
 });

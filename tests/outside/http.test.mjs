@@ -258,7 +258,7 @@ scenario('requests and reads without the broker', plain, async (w) => {
   await stream.wait(() => stream.told('job.cancelled').length === 1, 'the event');
   await stream.close();
   await w.broker.start();
-  await w.seen.wait(() => w.seen.client.connected && w.seen.subscribed, 'the observer', 15000);
+  await w.seen.wait(() => w.seen.client.connected && w.seen.subscribed, 'the observer');
   await w.job('J-1', (d) => d.phase === 'cancelled', 'cancelled');
 });
 

@@ -239,7 +239,7 @@ scenario('without the broker', { tweak: tokens }, async (w) => {
   ])
     hold('GET', url, await head(web, 'GET', url, { token: tokenOf('m-1') }));
   await w.broker.start();
-  await w.seen.wait(() => w.seen.client.connected && w.seen.subscribed, 'the observer', 15000);
+  await w.seen.wait(() => w.seen.client.connected && w.seen.subscribed, 'the observer');
 });
 
 test('every operation was seen to answer, and to refuse', () => {

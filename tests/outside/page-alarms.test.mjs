@@ -56,7 +56,7 @@ scenario('an alarm of the site does not stand in the way of the job’s', away, 
   const job = await new Repair(w).to('working');
   const leader = await Phone.open(w);
   await leader.says('LOCKOUT CONFIRMED');
-  const alarm = await w.seen.alarm('webhook-down', () => true, 20000);
+  const alarm = await w.seen.alarm('webhook-down', () => true);
   assert.equal(alarm.why, null);
   await leader.page.locator('#alarms', { hasText: 'The tracker cannot be reached' }).waitFor();
   assert.equal(await leader.sign(), 'LOCKOUT CONFIRMED');
@@ -93,8 +93,8 @@ scenario('the link is down: not safe, whatever was heard last', cut, async (w) =
   await leader.shot('link-down');
   await other.shot('link-down-viewer');
   w.proxy.allow('live');
-  await leader.says('LOCKOUT CONFIRMED', 20000);
-  await other.says('IN SERVICE', 20000);
+  await leader.says('LOCKOUT CONFIRMED');
+  await other.says('IN SERVICE');
   await leader.offers('START WORK');
   await close(leader, other);
 });

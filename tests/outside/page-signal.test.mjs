@@ -46,7 +46,7 @@ scenario(
     await phone.page.getByRole('button', { name: 'Spill or leak' }).click();
     await phone.answer('NO ANSWER');
     air.speak();
-    await phone.says('LOCKOUT CONFIRMED', 20000);
+    await phone.says('LOCKOUT CONFIRMED');
     // Everything asked before this is decided by now, had anything been kept.
     await job.sign('tools-clear');
     await phone.page.locator('#checks .line', { hasText: 'signed by' }).first().waitFor();
@@ -68,7 +68,7 @@ scenario('the daemon is away and comes back: the page is right again', plain, as
   await w.stopDaemon();
   await phone.says(/^(NO NEWS|NOT LIVE)/);
   await w.startDaemon();
-  await phone.says('NOT SAFE', 20000);
+  await phone.says('NOT SAFE');
   await job.isolate();
   await phone.next('My lock and tag hang on Point 3-power');
   await phone.next('My lock and tag hang on Point 3-product');

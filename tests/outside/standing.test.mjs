@@ -12,7 +12,7 @@ async function refused(w, change, name) {
   const changed = structuredClone(w.plan);
   change(changed);
   write(w.dir, changed);
-  const { code, err } = await run(DAEMON, ['-c', w.file], { cwd: w.dir, timeout: 5000 });
+  const { code, err } = await run(DAEMON, ['-c', w.file], { cwd: w.dir });
   assert.equal(code, 3, `${change}: ${err}`);
   assert.ok(err.includes(name), `${name} is not named: ${err}`);
   write(w.dir, w.plan);

@@ -183,7 +183,7 @@ hooked(
     const { port } = receiver;
     await receiver.close();
     await new Repair(w).to('tagged');
-    const alarm = await w.seen.alarm('webhook-down', (a) => a.state === 'unacknowledged', 20000);
+    const alarm = await w.seen.alarm('webhook-down', (a) => a.state === 'unacknowledged');
     assert.match(alarm.say, /tracker/);
     const standing = await until(async () => {
       const now = await list(w);
@@ -194,7 +194,7 @@ hooked(
     await receiver.listen(port);
     await retry(w);
     await receiver.event('tag.hung', 'J-1');
-    await w.seen.alarm('webhook-down', (a) => a.state === 'returned-unacknowledged', 20000);
+    await w.seen.alarm('webhook-down', (a) => a.state === 'returned-unacknowledged');
     await allTaken(w, receiver);
   },
 );
@@ -211,7 +211,7 @@ hooked(
     }, 'the webhook to be disabled');
     assert.match(gone.failure, /410 Gone/);
     assert.equal(gone.next_try, null);
-    await w.seen.alarm('webhook-down', () => true, 20000);
+    await w.seen.alarm('webhook-down', () => true);
     const web = new Web(w);
     const figures = await web.get('/metrics');
     assert.match(figures, /^forelock_webhook_disabled\{webhook="tracker"\} 1$/m);

@@ -2,6 +2,7 @@
 // system offers one, is killed when this process exits, and keeps its output for a failure's report.
 import { spawn } from 'node:child_process';
 import { existsSync } from 'node:fs';
+import { PATIENCE } from './until.mjs';
 
 const living = new Set();
 process.on('exit', () => {
@@ -41,7 +42,7 @@ export function start(command, args, { cwd, env = {}, ignore = [] } = {}) {
 }
 
 // Ends a child by `signal` and gives it `patience` ms before it is killed; resolves to its status.
-export async function end(handle, signal = 'SIGTERM', patience = 8000) {
+export async function end(handle, signal = 'SIGTERM', patience = PATIENCE) {
   if (handle.status === null) {
     handle.child.kill(signal);
     const timer = setTimeout(() => {
@@ -55,7 +56,7 @@ export async function end(handle, signal = 'SIGTERM', patience = 8000) {
 }
 
 // Runs a command to its end: {code, out, err}. `code` is null if a signal ended it.
-export async function run(command, args, { timeout = 15000, ...options } = {}) {
+export async function run(command, args, { timeout = PATIENCE, ...options } = {}) {
   const handle = start(command, args, options);
   const timer = setTimeout(() => handle.child.kill('SIGKILL'), timeout);
   const { code, signal } = await handle.exited;

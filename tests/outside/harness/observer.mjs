@@ -3,7 +3,7 @@
 import { randomBytes } from 'node:crypto';
 import mqtt from 'mqtt';
 import { wrongAnswer, wrongDocument, wrongEvent } from './shape.mjs';
-import { Waiters } from './until.mjs';
+import { PATIENCE, Waiters } from './until.mjs';
 
 export function connect(port, options = {}) {
   return mqtt.connect({
@@ -132,7 +132,7 @@ export class Observer {
     person,
     verb,
     body,
-    { site = this.site, reply, below = '', timeout = 5000, qos = 1, retain = false } = {},
+    { site = this.site, reply, below = '', timeout = PATIENCE, qos = 1, retain = false } = {},
   ) {
     const correlationData = randomBytes(8);
     const key = correlationData.toString('hex');

@@ -1,6 +1,6 @@
 // Waiting on conditions. Nothing here guesses how long something takes: a wait ends when its
 // condition holds, and its limit only decides when to give up and say what was seen instead.
-export const PATIENCE = Number(process.env.FORELOCK_TEST_PATIENCE_MS ?? 8000);
+export const PATIENCE = Number(process.env.FORELOCK_TEST_PATIENCE_MS ?? 20000);
 
 export const delay = (ms) => new Promise((resolve) => setTimeout(resolve, ms));
 

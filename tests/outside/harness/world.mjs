@@ -97,7 +97,7 @@ export class World {
       return document?.state === 'online' && document.boot !== before ? document : null;
     };
     const online = await Promise.race([
-      this.seen.wait(fresh, () => `the daemon to be online; it said:\n${this.daemon.err}`, 15000),
+      this.seen.wait(fresh, () => `the daemon to be online; it said:\n${this.daemon.err}`),
       this.daemon.exited.then(() => null),
     ]);
     assert.ok(
