@@ -1,32 +1,24 @@
 // Deciding requests: what every verb is asked first, its row and function, and the answer.
 #include "gate/verb/case.h"
 
-static void refuse_alone(struct gate_case *c, enum model_code code, const char *subject,
-                         const char *need, const char *say) {
-    gate_list_require(&c->list, false, code, subject, need, "none", say);
-}
-
 // Runs the verb where its job is known; else that stands alone. So does being of another site,
 // ahead of all else: whatever they name, they learn nothing of what there is here.
 static void run(struct gate_case *c, const struct gate_verb_row *row) {
     const char *job = c->request->job;
     if (!model_person_of_site(c->person, c->site->model)) {
-        gate_list_require(&c->list, false, MODEL_CODE_NOT_ALLOWED, c->person->person,
-                          "somebody of this site", "of other sites",
-                          "You are not registered for this site.");
+        gate_list_put(&c->list, false, GATE_SAY_OF_OTHER_SITE, c->person->person,
+                      GATE_ARGS(.person = c->person->person));
         return;
     }
     if (job != NULL && !row->opens_job) {
         c->job = gate_job_find(c->site, job);
         if (c->job == NULL) {
-            refuse_alone(c, MODEL_CODE_UNKNOWN_JOB, job, "a job of this site",
-                         "There is no such job here.");
+            gate_list_put(&c->list, false, GATE_SAY_UNKNOWN_JOB, job, GATE_ARGS(.job = job));
             return;
         }
     }
     if (row->of_job && c->job == NULL) {
-        refuse_alone(c, MODEL_CODE_UNKNOWN_JOB, "", "a job of this site",
-                     "Name the job that this is for.");
+        gate_list_put(&c->list, false, GATE_SAY_NO_JOB_NAMED, NULL, NULL);
         return;
     }
     if (row->of_job && !gate_job_stands(c->job)) {
@@ -57,11 +49,7 @@ static void tell_refusal(struct gate_case *c) {
 
 static void copy_refusals(struct gate_case *c) {
     for (size_t i = 0; i < c->list.count; i++) {
-        const struct gate_refusal *from = &c->list.items[i].refusal;
-        if (gate_answer_refuse(c->answer, from->code, from->subject, from->need, from->found,
-                               from->say)) {
-            c->answer->refusals[c->answer->refusal_count - 1].age_ms = from->age_ms;
-        }
+        (void)gate_answer_add(c->answer, &c->list.items[i].refusal);
     }
 }
 
@@ -95,8 +83,8 @@ void gate_decide(struct gate *gate, uint32_t site, const struct gate_request *re
                           .answer = answer,
                           .list = {.unmet_only = true}};
     if (c.person == NULL) {
-        refuse_alone(&c, MODEL_CODE_UNKNOWN_PERSON, request->person, "a person of the people file",
-                     "You are not known here.");
+        gate_list_put(&c.list, false, GATE_SAY_UNKNOWN_ASKER, request->person,
+                      GATE_ARGS(.person = request->person));
     } else {
         // Time alone may have changed what the last word proved: judge the state as it is now.
         gate_tick(gate, now);

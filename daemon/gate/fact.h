@@ -5,6 +5,7 @@
 #pragma once
 
 #include "gate/fact/list.h"
+#include "gate/refusal.h"
 #include "model/model.h"
 #include "model/result.h"
 #include "model/words.h"
@@ -14,16 +15,6 @@
 struct gate_time {
     int64_t wall;
     int64_t line;
-};
-
-// One reason of a refusal, or one requirement of a gate.
-struct gate_refusal {
-    enum model_code code;
-    char subject[MODEL_TEST_SIZE]; // what it is about: a point, a check, a person…
-    char need[160];
-    char found[160];
-    int64_t age_ms; // of the evidence; -1: there is none
-    char say[240];  // one plain sentence for a phone screen
 };
 
 // What a decision stood on: a point as it was known at that moment.

@@ -112,10 +112,12 @@ struct gate_answer {
 };
 
 void gate_answer_free(struct gate_answer *answer);
-// Adds a refusal; need, found and say are made from the code. False: no memory (accepted is false
-// all the same, so nothing opens).
-bool gate_answer_refuse(struct gate_answer *answer, enum model_code code, const char *subject,
-                        const char *need, const char *found, const char *say);
+// Adds a refusal made of a sentence and its arguments (gate_refusal_make). False: no memory
+// (accepted is false all the same, so nothing opens).
+bool gate_answer_refuse(struct gate_answer *answer, enum gate_say sentence, const char *subject,
+                        const struct gate_args *args);
+// The same of a refusal that is made already.
+bool gate_answer_add(struct gate_answer *answer, const struct gate_refusal *refusal);
 
 // A gate over a model, which must outlive it. Nothing is heard, nothing stands, every position is
 // out of service. NULL: no memory.

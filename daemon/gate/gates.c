@@ -7,25 +7,49 @@
 // --- The daemon's own condition ---
 
 void gate_require_link(const struct gate *gate, struct gate_list *list) {
-    gate_list_require(list, gate->link_up, MODEL_CODE_LINK_DOWN, "", "the broker link up",
-                      gate->link_up ? "up" : "down",
-                      "The link to the site's hardware is down: wait until it is back.");
+    gate_list_put(list, gate->link_up, GATE_SAY_LINK_DOWN, NULL, NULL);
 }
 
 void gate_require_journal(const struct gate *gate, struct gate_list *list) {
     bool up = gate->journal_up && !gate->broken_memory;
-    gate_list_require(list, up, MODEL_CODE_JOURNAL_DOWN, "", "a journal that writes",
-                      up ? "writes" : "does not write",
-                      "The journal cannot be written: nothing can be permitted now.");
+    gate_list_put(list, up, GATE_SAY_JOURNAL_DOWN, NULL, NULL);
 }
 
 void gate_require_uncontested(const struct gate_site *site, struct gate_list *list) {
-    gate_list_require(list, !site->contested, MODEL_CODE_SITE_CONTESTED, site->model->site,
-                      "one daemon for the site", site->contested ? "another is online" : "one",
-                      "Another daemon says that it serves this site: have that cleared first.");
+    gate_list_put(list, !site->contested, GATE_SAY_SITE_CONTESTED, site->model->site, NULL);
 }
 
 // --- Points ---
+
+struct gate_args gate_point_args(const struct model_point *model, const struct gate_view *view) {
+    return (struct gate_args){.point = model->point,
+                              .title = model->title,
+                              .state = model_point_state_name(view->state),
+                              .trust = model_trust_name(view->trust),
+                              .said = view->words,
+                              .of = view->words_needed};
+}
+
+// What is said of a point that is not proved isolated.
+static enum gate_say point_say(const struct gate_view *view) {
+    enum model_code code = gate_view_code(view);
+    if (view->state == MODEL_POINT_LIVE) {
+        return code == MODEL_CODE_POINT_DISAGREES ? GATE_SAY_POINT_DISAGREES : GATE_SAY_POINT_LIVE;
+    }
+    if (view->words_needed > 0) {
+        return GATE_SAY_POINT_LOOK;
+    }
+    switch (code) {
+    case MODEL_CODE_POINT_SETTLING:
+        return GATE_SAY_POINT_SETTLING;
+    case MODEL_CODE_POINT_STALE:
+        return GATE_SAY_POINT_STALE;
+    case MODEL_CODE_CONTROLLER_OFFLINE:
+        return GATE_SAY_CONTROLLER_OFFLINE;
+    default:
+        return GATE_SAY_POINT_UNKNOWN;
+    }
+}
 
 static void require_point(const struct gate *gate, const struct gate_site *site,
                           const struct gate_job *job, uint32_t point, struct gate_time now,
@@ -34,27 +58,11 @@ static void require_point(const struct gate *gate, const struct gate_site *site,
     struct gate_view view = gate_point_for_job(gate, site, job, point, now, &next);
     const struct model_point *model = &site->model->points[point];
     bool met = gate_view_isolated(&view);
-    struct gate_refusal *refusal = gate_list_add(
-        list, met, met ? MODEL_CODE_POINT_UNKNOWN : gate_view_code(&view), model->point);
-    if (refusal == NULL) {
-        return;
-    }
-    refusal->age_ms = view.heard != 0 ? now.wall - view.heard : -1;
-    gate_text(refusal->need, sizeof refusal->need, "isolated, settled and trusted");
-    gate_view_found(&view, refusal->found, sizeof refusal->found);
-    if (view.state == MODEL_POINT_LIVE) {
-        gate_text(refusal->say, sizeof refusal->say, "%s reads LIVE: isolate it.", model->title);
-    } else if (view.words_needed > 0) {
-        gate_text(refusal->say, sizeof refusal->say,
-                  "%s: look, and say that it is isolated (%u of %u have).", model->title,
-                  view.words, view.words_needed);
-    } else if (refusal->code == MODEL_CODE_POINT_SETTLING) {
-        gate_text(refusal->say, sizeof refusal->say, "%s was isolated a moment ago: wait.",
-                  model->title);
-    } else {
-        gate_text(refusal->say, sizeof refusal->say,
-                  "%s is not proved isolated (%s): treat it as live.", model->title,
-                  refusal->found);
+    struct gate_args args = gate_point_args(model, &view);
+    struct gate_refusal *refusal = gate_list_put(list, met, point_say(&view), model->point, &args);
+    if (refusal != NULL) {
+        refusal->code = met ? MODEL_CODE_POINT_UNKNOWN : gate_view_code(&view);
+        refusal->age_ms = view.heard != 0 ? now.wall - view.heard : -1;
     }
 }
 
@@ -62,9 +70,7 @@ void gate_require_points(const struct gate *gate, const struct gate_site *site,
                          const struct gate_job *job, struct gate_time now, struct gate_list *list) {
     const char *energy = gate_unmapped(site->model, job->needs, job->position);
     if (energy != NULL || job->required_count == 0) {
-        gate_list_require(list, false, MODEL_CODE_ENERGY_UNMAPPED, energy != NULL ? energy : "",
-                          "a point that isolates this energy", "none",
-                          "Nothing here is known to isolate an energy of this job.");
+        gate_list_put(list, false, GATE_SAY_ENERGY_UNMAPPED, energy, GATE_ARGS(.energy = energy));
     }
     for (size_t i = 0; i < job->required_count; i++) {
         require_point(gate, site, job, job->required[i], now, list);
@@ -79,14 +85,12 @@ void gate_require_restored(const struct gate *gate, const struct gate_site *site
         int64_t next = INT64_MAX;
         struct gate_view view = gate_point_derive(gate, site, point, now, &next);
         bool met = gate_point_proved_live(gate, site, point, now);
-        struct gate_refusal *refusal = gate_list_add(list, met, MODEL_CODE_POINT_NOT_RESTORED,
-                                                     site->model->points[point].point);
+        const struct model_point *model = &site->model->points[point];
+        struct gate_args args = gate_point_args(model, &view);
+        struct gate_refusal *refusal =
+            gate_list_put(list, met, GATE_SAY_POINT_NOT_RESTORED, model->point, &args);
         if (refusal != NULL) {
             refusal->age_ms = view.heard != 0 ? now.wall - view.heard : -1;
-            gate_text(refusal->need, sizeof refusal->need, "live and trusted");
-            gate_view_found(&view, refusal->found, sizeof refusal->found);
-            gate_text(refusal->say, sizeof refusal->say, "%s is not proved live again: restore it.",
-                      site->model->points[point].title);
         }
     }
 }
@@ -98,16 +102,10 @@ void gate_require_tag(const struct gate_site *site, const struct gate_job *job, 
     const struct model_point *model = &site->model->points[point];
     const struct gate_tag *tag = gate_tag_find(site, point, job->job, person);
     bool met = tag != NULL && tag->counts;
-    struct gate_refusal *refusal = gate_list_add(list, met, MODEL_CODE_TAG_MISSING, model->point);
-    if (refusal != NULL) {
-        gate_text(refusal->need, sizeof refusal->need, "a lock and tag of %s that counts", person);
-        gate_text(refusal->found, sizeof refusal->found, "%s",
-                  met           ? "hangs"
-                  : tag == NULL ? "none"
-                                : "hangs, but the point was not isolated all the while");
-        gate_text(refusal->say, sizeof refusal->say, "%s must hang lock and tag on %s%s.", person,
-                  model->title, tag != NULL && !met ? " again" : "");
-    }
+    bool again = tag != NULL && !met;
+    gate_list_put(list, met, again ? GATE_SAY_TAG_MISSING_AGAIN : GATE_SAY_TAG_MISSING,
+                  model->point,
+                  GATE_ARGS(.person = person, .point = model->point, .title = model->title));
 }
 
 static void require_tags(const struct gate_site *site, const struct gate_job *job,
@@ -122,15 +120,11 @@ static void require_tags(const struct gate_site *site, const struct gate_job *jo
 static void require_no_tag(const struct gate_site *site, uint32_t point, const struct gate_tag *tag,
                            struct gate_list *list) {
     const struct model_point *model = &site->model->points[point];
-    const char *who = tag->person[0] != '\0' ? tag->person : tag->badge;
-    struct gate_refusal *refusal = gate_list_add(list, false, MODEL_CODE_TAG_HUNG, model->point);
-    if (refusal != NULL) {
-        gate_text(refusal->need, sizeof refusal->need, "no lock or tag");
-        gate_text(refusal->found, sizeof refusal->found, "%s%s", who,
-                  tag->person[0] != '\0' ? "" : " (unknown badge)");
-        gate_text(refusal->say, sizeof refusal->say, "The lock of %s still hangs on %s.", who,
-                  model->title);
-    }
+    bool known = tag->person[0] != '\0';
+    gate_list_put(list, false, known ? GATE_SAY_TAG_HUNG : GATE_SAY_TAG_HUNG_BADGE, model->point,
+                  GATE_ARGS(.person = known ? tag->person : NULL,
+                            .badge = known ? NULL : tag->badge, .point = model->point,
+                            .title = model->title));
 }
 
 void gate_require_no_tags_of_job(const struct gate_site *site, const struct gate_job *job,
@@ -166,32 +160,28 @@ static void require_cabinet_unlocked(const struct gate_site *site, const struct 
 static void require_check(const struct gate_job *job, const struct model_check *check,
                           struct gate_time now, struct gate_list *list) {
     const struct gate_signature *signature = gate_signature_of(job, check->check);
-    enum model_code code = signature == NULL                          ? MODEL_CODE_CHECK_MISSING
-                           : gate_signature_void(job, signature, now) ? MODEL_CODE_CHECK_VOID
-                           : !signature->pass                         ? MODEL_CODE_CHECK_FAILED
-                                                                      : MODEL_CODE_COUNT;
-    bool met = code == MODEL_CODE_COUNT;
-    struct gate_refusal *refusal =
-        gate_list_add(list, met, met ? MODEL_CODE_CHECK_MISSING : code, check->check);
-    if (refusal == NULL) {
-        return;
+    bool stands = signature != NULL && !gate_signature_void(job, signature, now);
+    bool met = stands && signature->pass;
+    struct gate_args args = {.check = check->check,
+                             .title = check->ask,
+                             .unit = check->unit,
+                             .has_min = check->limits.has_min,
+                             .has_max = check->limits.has_max,
+                             .min = check->limits.min,
+                             .max = check->limits.max};
+    if (signature != NULL) {
+        args.by = signature->by[0] != '\0' ? signature->by : NULL;
+        args.has_value = signature->has_value;
+        args.value = signature->value;
+        args.unit = signature->has_value ? signature->unit : check->unit;
     }
-    const char *by = signature == NULL || signature->by[0] == '\0' ? "a measure" : signature->by;
-    refusal->age_ms = signature != NULL ? now.line - signature->at.line : -1;
-    gate_text(refusal->need, sizeof refusal->need, "%s", check->ask);
-    if (signature == NULL) {
-        gate_text(refusal->found, sizeof refusal->found, "not signed");
-    } else if (signature->has_value) {
-        gate_text(refusal->found, sizeof refusal->found, "%.15g %s by %s%s", signature->value,
-                  signature->unit, by, code == MODEL_CODE_CHECK_VOID ? ", no longer standing" : "");
-    } else {
-        gate_text(refusal->found, sizeof refusal->found, "signed by %s%s", by,
-                  code == MODEL_CODE_CHECK_VOID ? ", no longer standing" : "");
+    enum gate_say sentence = signature == NULL || met ? GATE_SAY_CHECK_MISSING
+                             : !stands                ? GATE_SAY_CHECK_VOID
+                                                      : GATE_SAY_CHECK_FAILED;
+    struct gate_refusal *refusal = gate_list_put(list, met, sentence, check->check, &args);
+    if (refusal != NULL) {
+        refusal->age_ms = signature != NULL ? now.line - signature->at.line : -1;
     }
-    gate_text(refusal->say, sizeof refusal->say, "%s: %s.", check->ask,
-              code == MODEL_CODE_CHECK_VOID     ? "check and sign it again"
-              : code == MODEL_CODE_CHECK_FAILED ? "the reading is outside its limits"
-                                                : "not signed yet");
 }
 
 void gate_require_group(const struct gate_job *job, enum model_group group, struct gate_time now,
@@ -204,26 +194,20 @@ void gate_require_group(const struct gate_job *job, enum model_group group, stru
         }
     }
     if (!any && gate_group_needed(group)) {
-        gate_list_require(list, false, MODEL_CODE_CHECK_MISSING, model_group_name(group),
-                          "a check of this kind", "none known",
-                          "Nothing is known to check here: nothing is proved.");
+        gate_list_put(list, false, GATE_SAY_CHECK_NONE_KNOWN, model_group_name(group),
+                      GATE_ARGS(.group = model_group_name(group)));
     }
 }
 
 // --- People and parts ---
 
-static void choice_text(const struct model_credential_choice *choice, char *buffer, size_t size) {
-    buffer[0] = '\0';
-    for (size_t i = 0; i < choice->count; i++) {
-        size_t length = strlen(buffer);
-        gate_text(buffer + length, size - length, "%s%s", i > 0 ? ", " : "", choice->any[i]);
-    }
-}
-
-static enum model_code choice_code(const struct gate_site *site,
-                                   const struct model_credential_choice *choice,
-                                   const struct model_person *person, struct gate_time now) {
-    enum model_code code = MODEL_CODE_CREDENTIAL_MISSING;
+// Whether one of the credentials is held today; else what is said, and until when the last of them
+// that was held was good.
+static bool holds_one(const struct gate_site *site, const struct model_credential_choice *choice,
+                      const struct model_person *person, struct gate_time now,
+                      enum gate_say *sentence, const char **until) {
+    *sentence = GATE_SAY_CREDENTIAL_MISSING;
+    *until = NULL;
     for (size_t i = 0; person != NULL && i < choice->count; i++) {
         for (size_t c = 0; c < person->credential_count; c++) {
             const struct model_credential *credential = &person->credentials[c];
@@ -231,36 +215,30 @@ static enum model_code choice_code(const struct gate_site *site,
                 continue;
             }
             if (model_until_valid(&credential->until, site->model, now.wall)) {
-                return MODEL_CODE_COUNT;
+                *sentence = GATE_SAY_CREDENTIAL_MISSING;
+                *until = NULL;
+                return true;
             }
-            code = MODEL_CODE_CREDENTIAL_EXPIRED;
+            *sentence = GATE_SAY_CREDENTIAL_EXPIRED;
+            if (*until == NULL || strcmp(credential->until.day, *until) > 0) {
+                *until = credential->until.day;
+            }
         }
     }
-    return code;
+    return false;
 }
 
 void gate_require_credentials(const struct gate_site *site, const struct model_requirements *needs,
                               const struct model_person *person, const char *id,
                               struct gate_time now, struct gate_list *list) {
     for (size_t i = 0; i < needs->credential_count; i++) {
-        enum model_code code = choice_code(site, &needs->credentials[i], person, now);
-        bool met = code == MODEL_CODE_COUNT;
-        struct gate_refusal *refusal =
-            gate_list_add(list, met, met ? MODEL_CODE_CREDENTIAL_MISSING : code, id);
-        if (refusal == NULL) {
-            continue;
-        }
-        char any[120];
-        choice_text(&needs->credentials[i], any, sizeof any);
-        gate_text(refusal->need, sizeof refusal->need, "one of: %s", any);
-        gate_text(refusal->found, sizeof refusal->found, "%s",
-                  met                                     ? "held"
-                  : code == MODEL_CODE_CREDENTIAL_EXPIRED ? "expired"
-                                                          : "none");
-        gate_text(refusal->say, sizeof refusal->say, "%s %s (%s).", id,
-                  code == MODEL_CODE_CREDENTIAL_EXPIRED ? "has let a credential expire"
-                                                        : "lacks a credential for this job",
-                  any);
+        const struct model_credential_choice *choice = &needs->credentials[i];
+        enum gate_say sentence;
+        const char *until;
+        bool met = holds_one(site, choice, person, now, &sentence, &until);
+        gate_list_put(list, met, sentence, id,
+                      GATE_ARGS(.person = id, .until = until, .any = choice->any,
+                                .any_count = choice->count));
     }
 }
 
@@ -283,54 +261,38 @@ void gate_require_match(const struct gate_site *site, const struct model_require
     }
     const char *family = site->model->positions[position].nozzle_family;
     bool met = named && family != NULL && strcmp(family, kit_family) == 0;
-    struct gate_refusal *refusal = gate_list_add(list, met, MODEL_CODE_PART_MISMATCH,
-                                                 site->model->positions[position].position);
-    if (refusal != NULL) {
-        gate_text(refusal->need, sizeof refusal->need, "kit family %s",
-                  family != NULL ? family : "(the position's nozzle family is not configured)");
-        gate_text(refusal->found, sizeof refusal->found, "%s", named ? kit_family : "no kit named");
-        gate_text(refusal->say, sizeof refusal->say,
-                  "The kit (%s) must match the nozzle (%s): do not fit it.",
-                  named ? kit_family : "none named", family != NULL ? family : "unknown");
-    }
+    const char *id = site->model->positions[position].position;
+    gate_list_put(list, met, GATE_SAY_PART_MISMATCH, id,
+                  GATE_ARGS(.position = id, .kit = named ? kit_family : NULL, .family = family));
 }
 
 static void require_leader(const struct gate_job *job, struct gate_list *list) {
     bool met = job->leader[0] != '\0';
-    gate_list_require(list, met, MODEL_CODE_NOT_ASSIGNED, job->job, "a technician in charge",
-                      met ? job->leader : "none", "The job is not assigned to a technician yet.");
+    gate_list_put(list, met, GATE_SAY_NOT_ASSIGNED, job->job,
+                  GATE_ARGS(.job = job->job, .leader = met ? job->leader : NULL));
 }
 
 static void require_alarms_seen(const struct gate_site *site, const struct gate_job *job,
                                 struct gate_list *list) {
     bool met = !gate_alarm_unacknowledged(site, job->job);
-    gate_list_require(list, met, MODEL_CODE_ALARM_OPEN, job->job, "every alarm acknowledged",
-                      met ? "none open" : "an alarm is not acknowledged",
-                      "An alarm of this job has not been acknowledged.");
+    gate_list_put(list, met, GATE_SAY_ALARM_OPEN, job->job, GATE_ARGS(.job = job->job));
 }
 
 // --- Jobs that share ---
 
 // No job that shares is in one of the phases.
 static void require_no_sharing(const struct gate_site *site, const struct gate_job *job,
-                               unsigned phases, enum model_code code, const char *need,
-                               struct gate_list *list) {
+                               unsigned phases, enum gate_say sentence, struct gate_list *list) {
     for (size_t i = 0; i < site->job_count; i++) {
         const struct gate_job *other = site->jobs[i];
         bool there = (phases >> other->phase & 1u) != 0;
         if (other == job || !there || !gate_shares(site, job, other)) {
             continue;
         }
-        struct gate_refusal *refusal = gate_list_add(list, false, code, other->job);
-        if (refusal != NULL) {
-            gate_text(refusal->need, sizeof refusal->need, "%s", need);
-            gate_text(refusal->found, sizeof refusal->found, "job %s is %s", other->job,
-                      model_phase_name(other->phase));
-            gate_text(refusal->say, sizeof refusal->say,
-                      "Job %s on %s, which shares this cabinet or its points, is %s.", other->job,
-                      site->model->positions[other->position].position,
-                      model_phase_name(other->phase));
-        }
+        gate_list_put(list, false, sentence, other->job,
+                      GATE_ARGS(.with = other->job,
+                                .position = site->model->positions[other->position].position,
+                                .phase = model_phase_name(other->phase)));
     }
 }
 
@@ -345,8 +307,7 @@ void gate_require_start(const struct gate *gate, const struct gate_site *site,
     require_tags(site, job, list);
     gate_require_group(job, MODEL_GROUP_RELIEVE, now, list);
     gate_require_group(job, MODEL_GROUP_VERIFY, now, list);
-    require_no_sharing(site, job, 1u << MODEL_PHASE_TESTING, MODEL_CODE_SHARED_TESTING,
-                       "no job that shares under test", list);
+    require_no_sharing(site, job, 1u << MODEL_PHASE_TESTING, GATE_SAY_SHARED_TESTING, list);
     require_alarms_seen(site, job, list);
     gate_require_link(gate, list);
     gate_require_journal(gate, list);
@@ -369,7 +330,7 @@ void gate_require_test(const struct gate *gate, const struct gate_site *site,
     (void)now;
     require_cabinet_unlocked(site, job, list);
     require_no_sharing(site, job, 1u << MODEL_PHASE_WORKING | 1u << MODEL_PHASE_STOPPED,
-                       MODEL_CODE_SHARED_LOCKED, "no job that shares working or stopped", list);
+                       GATE_SAY_SHARED_LOCKED, list);
     gate_require_link(gate, list);
     gate_require_journal(gate, list);
     gate_require_uncontested(site, list);
@@ -380,23 +341,16 @@ static void require_test_passed(const struct gate_job *job, const struct model_t
     const struct gate_test_record *record = gate_test_of(job, test->test);
     bool stands = record != NULL && !record->void_;
     bool met = stands && record->pass;
-    bool failed = stands && !met && !record->waits;
-    struct gate_refusal *refusal = gate_list_add(
-        list, met, failed ? MODEL_CODE_TEST_FAILED : MODEL_CODE_TEST_MISSING, test->test);
+    enum gate_say sentence = record == NULL || met ? GATE_SAY_TEST_MISSING
+                             : !stands             ? GATE_SAY_TEST_VOID
+                             : record->waits       ? GATE_SAY_TEST_BORDERLINE
+                                                   : GATE_SAY_TEST_FAILED;
+    struct gate_refusal *refusal = gate_list_put(
+        list, met, sentence, test->test,
+        GATE_ARGS(.test = test->test, .rule = test->rule, .run = record != NULL ? record->run : 0,
+                  .runs = record != NULL ? record->runs : 0));
     if (refusal != NULL) {
         refusal->age_ms = record != NULL ? now.line - record->at.line : -1;
-        gate_text(refusal->need, sizeof refusal->need, "test %s (%s) passed", test->test,
-                  test->rule);
-        char waits[64];
-        gate_text(waits, sizeof waits, "borderline, run %u of %u", record != NULL ? record->run : 0,
-                  record != NULL ? record->runs : 0);
-        gate_text(refusal->found, sizeof refusal->found, "%s",
-                  met              ? "passed"
-                  : record == NULL ? "not recorded"
-                  : !stands        ? "recorded, no longer standing"
-                  : record->waits  ? waits
-                                   : "failed");
-        gate_text(refusal->say, sizeof refusal->say, "Test %s: %s.", test->test, refusal->found);
     }
 }
 
@@ -405,8 +359,7 @@ static void require_tests(const struct gate_site *site, const struct gate_job *j
     struct model_requirements *tests = gate_tests_of(site, job);
     if (tests == NULL || tests->test_count == 0) {
         list->failed = list->failed || tests == NULL;
-        gate_list_require(list, false, MODEL_CODE_TEST_MISSING, "", "the job's tests", "none known",
-                          "The tests of this job are not known.");
+        gate_list_put(list, false, GATE_SAY_TEST_NONE_KNOWN, NULL, NULL);
     }
     for (size_t i = 0; tests != NULL && i < tests->test_count; i++) {
         require_test_passed(job, &tests->tests[i], now, list);

@@ -21,15 +21,15 @@
 #include "gate/window.h"
 
 // --- list.c ---
-// The next requirement, with its code and subject, to be filled; NULL: met and not wanted, or no
-// memory.
-struct gate_refusal *gate_list_add(struct gate_list *list, bool met, enum model_code code,
-                                   const char *subject);
-// The same with its texts, where they are not made of figures.
-void gate_list_require(struct gate_list *list, bool met, enum model_code code, const char *subject,
-                       const char *need, const char *found, const char *say);
+// The next requirement, made of a sentence and its arguments (gate_refusal_make); NULL: met and not
+// wanted, or no memory. What comes back may be given an age, or a code where the sentence serves
+// several.
+struct gate_refusal *gate_list_put(struct gate_list *list, bool met, enum gate_say sentence,
+                                   const char *subject, const struct gate_args *args);
 
 // --- gates.c: the requirements, one function each ---
+// What a sentence about a point is made of.
+struct gate_args gate_point_args(const struct model_point *model, const struct gate_view *view);
 void gate_require_start(const struct gate *gate, const struct gate_site *site,
                         const struct gate_job *job, struct gate_time now, struct gate_list *list);
 void gate_require_finish(const struct gate *gate, const struct gate_site *site,

@@ -3,8 +3,8 @@
 
 #include <stdlib.h>
 
-struct gate_refusal *gate_list_add(struct gate_list *list, bool met, enum model_code code,
-                                   const char *subject) {
+struct gate_refusal *gate_list_put(struct gate_list *list, bool met, enum gate_say sentence,
+                                   const char *subject, const struct gate_args *args) {
     if (met && list->unmet_only) {
         return NULL;
     }
@@ -16,23 +16,9 @@ struct gate_refusal *gate_list_add(struct gate_list *list, bool met, enum model_
     }
     list->items = items;
     struct gate_requirement *requirement = &list->items[list->count++];
-    memset(requirement, 0, sizeof *requirement);
     requirement->met = met;
-    requirement->refusal.code = code;
-    requirement->refusal.age_ms = -1;
-    gate_text(requirement->refusal.subject, sizeof requirement->refusal.subject, "%s",
-              subject != NULL ? subject : "");
+    gate_refusal_make(&requirement->refusal, met, sentence, subject, args);
     return &requirement->refusal;
-}
-
-void gate_list_require(struct gate_list *list, bool met, enum model_code code, const char *subject,
-                       const char *need, const char *found, const char *say) {
-    struct gate_refusal *refusal = gate_list_add(list, met, code, subject);
-    if (refusal != NULL) {
-        gate_text(refusal->need, sizeof refusal->need, "%s", need);
-        gate_text(refusal->found, sizeof refusal->found, "%s", found);
-        gate_text(refusal->say, sizeof refusal->say, "%s", say);
-    }
 }
 
 void gate_list_free(struct gate_list *list) {
@@ -40,24 +26,33 @@ void gate_list_free(struct gate_list *list) {
     memset(list, 0, sizeof *list);
 }
 
-bool gate_answer_refuse(struct gate_answer *answer, enum model_code code, const char *subject,
-                        const char *need, const char *found, const char *say) {
+// Room for one refusal more; NULL: no memory.
+static struct gate_refusal *refusal_next(struct gate_answer *answer) {
     answer->accepted = false;
     struct gate_refusal *refusals = gate_grown(answer->refusals, answer->refusal_count,
                                                &answer->refusal_capacity, sizeof *refusals);
     if (refusals == NULL) {
-        return false;
+        return NULL;
     }
     answer->refusals = refusals;
-    struct gate_refusal *refusal = &answer->refusals[answer->refusal_count++];
-    memset(refusal, 0, sizeof *refusal);
-    refusal->code = code;
-    refusal->age_ms = -1;
-    gate_text(refusal->subject, sizeof refusal->subject, "%s", subject != NULL ? subject : "");
-    gate_text(refusal->need, sizeof refusal->need, "%s", need);
-    gate_text(refusal->found, sizeof refusal->found, "%s", found);
-    gate_text(refusal->say, sizeof refusal->say, "%s", say);
-    return true;
+    return &answer->refusals[answer->refusal_count++];
+}
+
+bool gate_answer_refuse(struct gate_answer *answer, enum gate_say sentence, const char *subject,
+                        const struct gate_args *args) {
+    struct gate_refusal *refusal = refusal_next(answer);
+    if (refusal != NULL) {
+        gate_refusal_make(refusal, false, sentence, subject, args);
+    }
+    return refusal != NULL;
+}
+
+bool gate_answer_add(struct gate_answer *answer, const struct gate_refusal *refusal) {
+    struct gate_refusal *added = refusal_next(answer);
+    if (added != NULL) {
+        *added = *refusal;
+    }
+    return added != NULL;
 }
 
 void gate_answer_free(struct gate_answer *answer) {

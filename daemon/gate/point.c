@@ -177,16 +177,6 @@ enum model_code gate_view_code(const struct gate_view *view) {
     }
 }
 
-void gate_view_found(const struct gate_view *view, char *buffer, size_t size) {
-    if (view->words_needed > 0 && view->state == MODEL_POINT_UNKNOWN) {
-        gate_text(buffer, size, "%s, %s: %u of %u witnesses", model_point_state_name(view->state),
-                  model_trust_name(view->trust), view->words, view->words_needed);
-    } else {
-        gate_text(buffer, size, "%s, %s", model_point_state_name(view->state),
-                  model_trust_name(view->trust));
-    }
-}
-
 // Whether the word of live is that of a manager or supervisor, or of the crew of a job that the
 // point is about.
 static bool word_proves(const struct gate_site *site, uint32_t point) {

@@ -20,7 +20,6 @@ struct gate_view gate_point_for_job(const struct gate *gate, const struct gate_s
 bool gate_view_isolated(const struct gate_view *view);        // settled and trusted
 bool gate_view_live(const struct gate_view *view);            // trusted
 enum model_code gate_view_code(const struct gate_view *view); // why it is not isolated and trusted
-void gate_view_found(const struct gate_view *view, char *buffer, size_t size);
 // Whether a point is proved live for a position's return to service (the word of a crew, a manager
 // or a supervisor where it has no sensor).
 bool gate_point_proved_live(const struct gate *gate, const struct gate_site *site, uint32_t point,

@@ -6,8 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-// Cuts an unfinished UTF-8 sequence off the end of a text that was truncated.
-static void trim_utf8(char *text, size_t length) {
+void gate_text_whole(char *text, size_t length) {
     size_t start = length;
     while (start > 0 && ((unsigned char)text[start - 1] & 0xC0) == 0x80) {
         start--;
@@ -28,7 +27,7 @@ void gate_text(char *buffer, size_t size, const char *format, ...) {
     int length = vsnprintf(buffer, size, format, arguments);
     va_end(arguments);
     if (length >= 0 && (size_t)length >= size && size > 0) {
-        trim_utf8(buffer, size - 1);
+        gate_text_whole(buffer, size - 1);
     }
 }
 

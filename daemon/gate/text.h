@@ -9,6 +9,8 @@
 // snprintf that never ends inside a UTF-8 sequence.
 void gate_text(char *buffer, size_t size, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
+// Cuts an unfinished UTF-8 sequence off the end of a text that was truncated.
+void gate_text_whole(char *text, size_t length);
 void gate_id_copy(char buffer[MODEL_ID_SIZE], const char *id); // NULL copies ""
 bool gate_same(const char *a, const char *b);
 // The array with room for one element more behind its count; NULL: no memory, and it is as it was.

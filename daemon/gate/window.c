@@ -21,19 +21,19 @@ bool gate_in_season(const struct gate_job *job, enum model_group group, bool pas
     }
 }
 
-const char *gate_season_text(enum model_group group) {
+enum gate_say gate_season_say(enum model_group group) {
     switch (group) {
     case MODEL_GROUP_RELIEVE:
     case MODEL_GROUP_VERIFY:
-        return "every required point isolated, settled and tagged by the leader";
+        return GATE_SAY_SEASON_HOLD;
     case MODEL_GROUP_WORK:
-        return "work under a confirmed lockout";
+        return GATE_SAY_SEASON_WORK;
     case MODEL_GROUP_CLEAR:
     case MODEL_GROUP_LEAVE:
-        return "phase working or stopped";
+        return GATE_SAY_SEASON_CLEAR;
     case MODEL_GROUP_FINISH:
-        return "phase testing";
+        return GATE_SAY_SEASON_TESTING;
     default:
-        return "a job that stands";
+        return GATE_SAY_SEASON_STANDING;
     }
 }

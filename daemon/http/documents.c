@@ -3,6 +3,7 @@
 
 #include "report/notices.h"
 #include "wire/fact_parts.h"
+#include "wire/fact_refusal.h"
 
 #include <stdlib.h>
 

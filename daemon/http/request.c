@@ -60,8 +60,7 @@ static void answer_unknown_site(struct http_call *call) {
     struct http *http = call->http;
     struct gate_answer answer = {.at = http_state_now(http).now};
     json_out_reset(&http->out);
-    if (gate_answer_refuse(&answer, MODEL_CODE_UNKNOWN_SITE, call->path.parts[1],
-                           "a site of this daemon", "none", "There is no such site here.") &&
+    if (gate_answer_refuse(&answer, GATE_SAY_UNKNOWN_SITE, call->path.parts[1], NULL) &&
         tell_answer(&http->out, NULL, call->path.parts[3], &answer)) {
         http_reply(http, call->request, 404, "application/json", http->out.data, http->out.length);
     } else {

@@ -4,6 +4,7 @@
 #include "report/record.h"
 
 #include "wire/fact_parts.h"
+#include "wire/fact_refusal.h"
 
 static const char *const cautions[] = {
     "Forelock only refuses and reports. It switches nothing, replaces no lock, no tag and no "

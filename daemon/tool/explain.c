@@ -9,6 +9,7 @@
 #include "tool/text.h"
 #include "tool/tool.h"
 #include "wire/fact_parts.h"
+#include "wire/fact_refusal.h"
 #include "wire/time_text.h"
 
 #include <string.h>

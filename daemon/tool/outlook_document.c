@@ -4,6 +4,7 @@
 #include "tool/text.h"
 #include "tool/tool.h"
 #include "wire/fact_parts.h"
+#include "wire/fact_refusal.h"
 
 #include <stdlib.h>
 #include <string.h>

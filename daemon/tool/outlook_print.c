@@ -7,6 +7,7 @@
 #include "tool/text.h"
 #include "tool/tool.h"
 #include "wire/fact_parts.h"
+#include "wire/fact_refusal.h"
 
 #include <string.h>
 

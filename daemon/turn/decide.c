@@ -151,8 +151,7 @@ static bool asked_before(const struct asking *asking) {
     case TURN_NOT_FOUND:
         return false;
     case TURN_UNREADABLE: // whether it was done before is unknown: it may not be done again
-        gate_answer_refuse(asking->answer, MODEL_CODE_JOURNAL_DOWN, "", "a journal that reads",
-                           "it cannot be read", "The journal cannot be read: ask again later.");
+        gate_answer_refuse(asking->answer, GATE_SAY_JOURNAL_UNREADABLE, NULL, NULL);
         write_answer(asking);
         return true;
     default:
@@ -163,9 +162,8 @@ static bool asked_before(const struct asking *asking) {
         answer_again(asking, &found);
         return true;
     }
-    gate_answer_refuse(asking->answer, MODEL_CODE_ID_REUSED, asking->request->id,
-                       "a new id for a new request", found.verb,
-                       "This request id was used for something else: take a new one.");
+    gate_answer_refuse(asking->answer, GATE_SAY_ID_REUSED, asking->request->id,
+                       GATE_ARGS(.verb = found.verb));
     write_answer(asking);
     return true;
 }
@@ -187,12 +185,11 @@ static bool evaluate(const struct asking *asking, struct model_result *result) {
         request->result = fits ? result : NULL;
     }
     if (!fits) {
-        char subject[64], say[200];
+        char subject[64];
         snprintf(subject, sizeof subject, "/readings%s%s", error.reading[0] != '\0' ? "/" : "",
                  error.reading);
-        snprintf(say, sizeof say, "%s", error.what);
-        gate_answer_refuse(asking->answer, MODEL_CODE_MALFORMED, subject,
-                           "readings that the test's rule can take", error.what, say);
+        gate_answer_refuse(asking->answer, GATE_SAY_READING_WRONG, subject,
+                           GATE_ARGS(.test = request->test, .what = error.what));
     }
     free(tests);
     return fits;
@@ -211,8 +208,8 @@ static bool is_known(const struct asking *asking) {
     if (model_person_find(asking->turn->model, asking->in->person) != NULL) {
         return true;
     }
-    gate_answer_refuse(asking->answer, MODEL_CODE_UNKNOWN_PERSON, asking->in->person,
-                       "a person of the people file", "none", "You are not known here.");
+    gate_answer_refuse(asking->answer, GATE_SAY_UNKNOWN_ASKER, asking->in->person,
+                       GATE_ARGS(.person = asking->in->person));
     return false;
 }
 

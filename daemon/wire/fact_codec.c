@@ -4,6 +4,7 @@
 
 #include "gate/fact/field.h"
 #include "wire/fact_parts.h"
+#include "wire/fact_refusal.h"
 #include "wire/fact_requirements.h"
 #include "wire/fact_words.h"
 

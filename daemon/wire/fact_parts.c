@@ -1,4 +1,4 @@
-// Evidence, refusals and results: one writer and one reader each, side by side.
+// Evidence and results: one writer and one reader each, side by side.
 #include "wire/fact_parts.h"
 
 #include "wire/fact_words.h"
@@ -51,32 +51,6 @@ void fact_write_evidence(struct json_out *out, const struct gate_evidence *evide
         json_out_object_end(out);
     }
     json_out_array_end(out);
-}
-
-void fact_write_refusal_members(struct json_out *out, const struct gate_refusal *refusal,
-                                bool with_age) {
-    json_out_key(out, "code");
-    json_out_string(out, model_code_name(refusal->code));
-    json_out_key(out, "subject");
-    if (refusal->code == MODEL_CODE_MALFORMED) {
-        json_out_string(out, refusal->subject); // a JSON Pointer: "" is the whole
-    } else {
-        fact_write_text(out, refusal->subject);
-    }
-    json_out_key(out, "need");
-    fact_write_text(out, refusal->need);
-    json_out_key(out, "found");
-    fact_write_text(out, refusal->found);
-    json_out_key(out, "age_s");
-    fact_write_number(out, with_age && refusal->age_ms >= 0, (double)refusal->age_ms / 1000);
-    json_out_key(out, "say");
-    fact_write_text(out, refusal->say);
-}
-
-void fact_write_refusal(struct json_out *out, const struct gate_refusal *refusal, bool with_age) {
-    json_out_object(out);
-    fact_write_refusal_members(out, refusal, with_age);
-    json_out_object_end(out);
 }
 
 static void write_inputs(struct json_out *out, const struct model_result *result) {
@@ -189,9 +163,8 @@ bool fact_read_time(const struct fact_reader *reader, const struct json_node *no
            time_text_parse(reader->tape->text + node->start, node->length, unix_ms);
 }
 
-// An array's elements and room for them. False: it is none, or memory ran out.
-static bool open_array(const struct fact_reader *reader, const struct json_node *node, size_t size,
-                       void **items, size_t *count) {
+bool fact_open_array(const struct fact_reader *reader, const struct json_node *node, size_t size,
+                     void **items, size_t *count) {
     *items = NULL;
     *count = 0;
     if (node == NULL || node->kind == JSON_NULL) {
@@ -208,7 +181,7 @@ static bool open_array(const struct fact_reader *reader, const struct json_node 
 bool fact_read_texts(const struct fact_reader *reader, const struct json_node *node,
                      const char ***texts, size_t *count) {
     void *items;
-    if (!open_array(reader, node, sizeof **texts, &items, count)) {
+    if (!fact_open_array(reader, node, sizeof **texts, &items, count)) {
         return false;
     }
     *texts = items;
@@ -238,7 +211,7 @@ static bool read_evidence(const struct fact_reader *reader, const struct json_no
 bool fact_read_evidence(const struct fact_reader *reader, const struct json_node *node,
                         const struct gate_evidence **evidence, size_t *count) {
     void *items;
-    if (!open_array(reader, node, sizeof **evidence, &items, count)) {
+    if (!fact_open_array(reader, node, sizeof **evidence, &items, count)) {
         return false;
     }
     struct gate_evidence *all = items;
@@ -252,59 +225,11 @@ bool fact_read_evidence(const struct fact_reader *reader, const struct json_node
     return true;
 }
 
-// A text that has its room in a record already.
-static bool read_into(const struct fact_reader *reader, const struct json_node *object,
-                      const char *name, char *buffer, size_t size) {
+bool fact_read_into(const struct fact_reader *reader, const struct json_node *object,
+                    const char *name, char *buffer, size_t size) {
     const struct json_node *node = json_present(reader->tape, object, name);
     buffer[0] = '\0';
     return node == NULL || json_copy(reader->tape, node, buffer, size);
-}
-
-static bool read_age(const struct fact_reader *reader, const struct json_node *object,
-                     int64_t *age_ms) {
-    double seconds;
-    const struct json_node *node = json_present(reader->tape, object, "age_s");
-    *age_ms = -1;
-    if (node == NULL) {
-        return true;
-    }
-    if (!json_double(reader->tape, node, &seconds) || seconds < 0 || seconds > SECONDS_MAX) {
-        return false;
-    }
-    *age_ms = llround(seconds * 1000);
-    return true;
-}
-
-static bool read_refusal(const struct fact_reader *reader, const struct json_node *node,
-                         struct gate_refusal *refusal) {
-    int code =
-        fact_word_read(&gate_spelling_codes, reader->tape, json_member(reader->tape, node, "code"));
-    if (code < 0) {
-        return false;
-    }
-    refusal->code = (enum model_code)code;
-    return read_into(reader, node, "subject", refusal->subject, sizeof refusal->subject) &&
-           read_into(reader, node, "need", refusal->need, sizeof refusal->need) &&
-           read_into(reader, node, "found", refusal->found, sizeof refusal->found) &&
-           read_into(reader, node, "say", refusal->say, sizeof refusal->say) &&
-           read_age(reader, node, &refusal->age_ms);
-}
-
-bool fact_read_refusals(const struct fact_reader *reader, const struct json_node *node,
-                        const struct gate_refusal **refusals, size_t *count) {
-    void *items;
-    if (!open_array(reader, node, sizeof **refusals, &items, count)) {
-        return false;
-    }
-    struct gate_refusal *all = items;
-    const struct json_node *item = *count > 0 ? json_first(reader->tape, node) : NULL;
-    for (size_t i = 0; i < *count; i++, item = json_next(reader->tape, node, item)) {
-        if (!read_refusal(reader, item, &all[i])) {
-            return false;
-        }
-    }
-    *refusals = all;
-    return true;
 }
 
 // A member that is a number, or null or absent.
@@ -406,9 +331,9 @@ bool fact_read_result(const struct fact_reader *reader, const struct json_node *
         return false;
     }
     *result = made;
-    return read_into(reader, node, "rule", made->rule, sizeof made->rule) &&
-           read_into(reader, node, "formula", made->formula, sizeof made->formula) &&
-           read_into(reader, node, "source", made->source, sizeof made->source) &&
+    return fact_read_into(reader, node, "rule", made->rule, sizeof made->rule) &&
+           fact_read_into(reader, node, "formula", made->formula, sizeof made->formula) &&
+           fact_read_into(reader, node, "source", made->source, sizeof made->source) &&
            read_inputs(reader, json_member(reader->tape, node, "inputs"), made) &&
            read_number(reader, node, "value", &made->has_value, &made->value) &&
            read_number(reader, node, "margin", &made->has_margin, &made->margin) &&

@@ -1,4 +1,4 @@
-// The parts that facts, answers and documents have in common, as JSON: evidence, refusals, results.
+// The parts that facts, answers and documents have in common, as JSON: evidence, results.
 #pragma once
 
 #include "gate/fact.h"
@@ -19,19 +19,20 @@ void fact_write_text(struct json_out *out, const char *text);
 void fact_write_number(struct json_out *out, bool present, double value);
 // [{"point","state","trust","heard"}]
 void fact_write_evidence(struct json_out *out, const struct gate_evidence *evidence, size_t count);
-// {"code","subject","need","found","age_s","say"}; without its age, age_s is null, so that a
-// document of it is the same however old the evidence has become.
-void fact_write_refusal(struct json_out *out, const struct gate_refusal *refusal, bool with_age);
-// The members alone, for an object that has others too.
-void fact_write_refusal_members(struct json_out *out, const struct gate_refusal *refusal,
-                                bool with_age);
 // {"rule","inputs":{…},"value","limit","margin","pass","formula","source"}
 void fact_write_result(struct json_out *out, const struct model_result *result);
 
+// An array's elements and zeroed room for as many items of a size; null has none. False: it is no
+// array, or memory ran out.
+bool fact_open_array(const struct fact_reader *reader, const struct json_node *node, size_t size,
+                     void **items, size_t *count);
 // The inverses. False: the node is not such a thing, names a word that there is not, is too long
 // for its place, or memory ran out. Null and absent members are unknown.
 bool fact_read_text(const struct fact_reader *reader, const struct json_node *node,
                     const char **text);
+// A text that has its room in a record already; null or absent leaves it empty.
+bool fact_read_into(const struct fact_reader *reader, const struct json_node *object,
+                    const char *name, char *buffer, size_t size);
 bool fact_read_time(const struct fact_reader *reader, const struct json_node *node,
                     int64_t *unix_ms);
 // An array of strings; empty or null gives no array.
@@ -39,8 +40,6 @@ bool fact_read_texts(const struct fact_reader *reader, const struct json_node *n
                      const char ***texts, size_t *count);
 bool fact_read_evidence(const struct fact_reader *reader, const struct json_node *node,
                         const struct gate_evidence **evidence, size_t *count);
-bool fact_read_refusals(const struct fact_reader *reader, const struct json_node *node,
-                        const struct gate_refusal **refusals, size_t *count);
 // A limit that is one number is read as a maximum: the text does not say which end it was.
 bool fact_read_result(const struct fact_reader *reader, const struct json_node *node,
                       const struct model_result **result);

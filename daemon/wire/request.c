@@ -24,15 +24,13 @@ static void start(struct request *request, struct gate_answer *answer) {
 static bool scan(struct request_reading *reading, const char *payload, size_t length) {
     struct json_error error;
     unsigned line, column;
-    char found[64], say[240];
     if (json_scan(&reading->request->tape, payload, length, &json_message_limits, &error)) {
         return true;
     }
     json_position(payload, length, error.offset, &line, &column);
     request_cut(error.pointer, sizeof error.pointer - 1);
-    snprintf(found, sizeof found, "line %u, column %u", line, column);
-    snprintf(say, sizeof say, "The request cannot be read: %s.", error.what);
-    request_malformed(reading, error.pointer, "a JSON object (RFC 8259)", found, say);
+    request_malformed(reading, error.pointer, GATE_SAY_UNREADABLE,
+                      GATE_ARGS(.line = line, .column = column, .what = error.what));
     return false;
 }
 
@@ -43,9 +41,8 @@ static void id_read(struct request_reading *reading, const struct json_node *val
     }
     const char *id = value->kind == JSON_STRING ? request_text_copy(request, value) : NULL;
     if (id == NULL || id[0] == '\0' || request_characters(id) > ID_CHARACTERS) {
-        request_malformed(reading, "/id", "a text of 1 to 64 characters",
-                          value->kind == JSON_STRING ? "another" : "no text",
-                          "The id of a request must be a text of 1 to 64 characters.");
+        request_malformed(reading, "/id", GATE_SAY_BAD_ID,
+                          GATE_ARGS(.found = value->kind == JSON_STRING ? "another" : "no text"));
         return;
     }
     request->gate.id = id;
@@ -57,18 +54,11 @@ static void one_of_check(struct request_reading *reading, const struct json_node
     const struct json_tape *tape = &reading->request->tape;
     bool first = json_present(tape, root, one_of[0]) != NULL;
     bool second = json_present(tape, root, one_of[1]) != NULL;
-    char pointer[80], need[120], say[240];
-    if (first && second) {
-        snprintf(pointer, sizeof pointer, "/%s", one_of[1]);
-        snprintf(need, sizeof need, "%s or %s, not both", one_of[0], one_of[1]);
-        snprintf(say, sizeof say, "Name %s by %s or by %s, not by both.", one_of[2], one_of[0],
-                 one_of[1]);
-        request_malformed(reading, pointer, need, "both", say);
-    } else if (!first && !second) {
-        snprintf(pointer, sizeof pointer, "/%s", one_of[0]);
-        snprintf(need, sizeof need, "%s or %s", one_of[0], one_of[1]);
-        snprintf(say, sizeof say, "Name %s, by %s or by %s.", one_of[2], one_of[0], one_of[1]);
-        request_malformed(reading, pointer, need, "neither", say);
+    char pointer[80];
+    snprintf(pointer, sizeof pointer, "/%s", one_of[first && second ? 1 : 0]);
+    if (first == second) {
+        request_malformed(reading, pointer, first ? GATE_SAY_ONE_OF_BOTH : GATE_SAY_ONE_OF_NEITHER,
+                          GATE_ARGS(.first = one_of[0], .second = one_of[1], .what = one_of[2]));
     }
 }
 
@@ -76,8 +66,7 @@ static void body_read(struct request_reading *reading, const struct gate_verb_ro
     struct request *request = reading->request;
     const struct json_node *root = json_root(&request->tape);
     if (root->kind != JSON_OBJECT) {
-        request_malformed(reading, "", "a JSON object", "another JSON value",
-                          "The body of a request must be a JSON object.");
+        request_malformed(reading, "", GATE_SAY_NO_OBJECT, NULL);
         return;
     }
     id_read(reading, json_present(&request->tape, root, "id"));
@@ -97,8 +86,7 @@ bool request_decode(struct request *request, const char *verb, const char *paylo
     if (known < 0) {
         // A name that is no id may be anything, even no text; it is not repeated.
         const char *name = model_id_valid(verb, strlen(verb)) ? verb : "";
-        (void)gate_answer_refuse(answer, MODEL_CODE_UNKNOWN_VERB, name, "a known verb", name,
-                                 "There is no request of this name.");
+        (void)gate_answer_refuse(answer, GATE_SAY_UNKNOWN_VERB, name, GATE_ARGS(.verb = name));
         return false;
     }
     request->gate.verb = (enum gate_verb)known;

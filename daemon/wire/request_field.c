@@ -13,11 +13,11 @@
 #define UNIT_BYTES 31 // what a signature has room for
 #define NOTE_CHARACTERS 500
 
-void request_malformed(struct request_reading *reading, const char *pointer, const char *need,
-                       const char *found, const char *say) {
+void request_malformed(struct request_reading *reading, const char *pointer, enum gate_say sentence,
+                       const struct gate_args *args) {
     reading->good = false;
     // Without memory for the refusal the request is refused all the same.
-    (void)gate_answer_refuse(reading->answer, MODEL_CODE_MALFORMED, pointer, need, found, say);
+    (void)gate_answer_refuse(reading->answer, sentence, pointer, args);
 }
 
 const char *request_text_copy(struct request *request, const struct json_node *value) {
@@ -50,19 +50,18 @@ static void describe(const struct json_tape *tape, const struct json_node *value
 static void wrong(struct request_reading *reading, const struct json_node *value,
                   const char *need) {
     const struct json_tape *tape = &reading->request->tape;
-    char pointer[POINTER_SIZE], found[128], say[240];
+    char pointer[POINTER_SIZE], found[128];
     json_pointer_of(tape, value, pointer, sizeof pointer);
     request_cut(pointer, POINTER_BYTES);
     describe(tape, value, found, sizeof found);
-    snprintf(say, sizeof say, "The field %s must be %s.", pointer + (pointer[0] == '/'), need);
-    request_malformed(reading, pointer, need, found, say);
+    request_malformed(reading, pointer, GATE_SAY_FIELD_WRONG,
+                      GATE_ARGS(.need = need, .found = found));
 }
 
 static void missing(struct request_reading *reading, const char *name) {
-    char pointer[POINTER_SIZE], say[240];
+    char pointer[POINTER_SIZE];
     snprintf(pointer, sizeof pointer, "/%s", name);
-    snprintf(say, sizeof say, "The field %s is missing.", name);
-    request_malformed(reading, pointer, "a value", "nothing", say);
+    request_malformed(reading, pointer, GATE_SAY_FIELD_MISSING, NULL);
 }
 
 // --- Texts ---

@@ -10,9 +10,9 @@ struct request_reading {
     bool good;
 };
 
-// Says that something is wrong: a `malformed` refusal.
-void request_malformed(struct request_reading *reading, const char *pointer, const char *need,
-                       const char *found, const char *say);
+// Says that something is wrong: a `malformed` refusal of what stands at the pointer.
+void request_malformed(struct request_reading *reading, const char *pointer, enum gate_say sentence,
+                       const struct gate_args *args);
 // Reads the value of a field (NULL: absent) into the request.
 void request_field_read(struct request_reading *reading, const struct gate_field *field,
                         const struct json_node *value);

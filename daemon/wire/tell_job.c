@@ -2,6 +2,7 @@
 #include "wire/tell.h"
 
 #include "wire/fact_parts.h"
+#include "wire/fact_refusal.h"
 #include "wire/tell_member.h"
 
 #include <stdlib.h>

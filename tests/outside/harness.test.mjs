@@ -42,6 +42,7 @@ const REFUSAL = {
   found: 'live',
   age_s: 0.2,
   say: 'Breaker is live.',
+  args: { say: 'point-live', point: '3-power', title: 'Breaker', state: 'live', trust: 'fresh' },
 };
 
 test('the lists of the contract are whole', () => {

@@ -19,10 +19,10 @@ static void require_own_verify(struct gate_case *c) {
     for (size_t i = 0; i < c->job->needs->check_count; i++) {
         const struct model_check *check = &c->job->needs->checks[i];
         if (check->group == MODEL_GROUP_VERIFY) {
-            gate_list_require(&c->list, signed_since_joining(c, check->check),
-                              MODEL_CODE_CHECK_MISSING, check->check, check->ask,
-                              "not signed by you since you joined",
-                              "Verify it yourself and sign before you take the lead.");
+            gate_list_put(
+                &c->list, signed_since_joining(c, check->check), GATE_SAY_CHECK_OWN_VERIFY,
+                check->check,
+                GATE_ARGS(.person = c->person->person, .check = check->check, .title = check->ask));
         }
     }
 }
@@ -30,9 +30,8 @@ static void require_own_verify(struct gate_case *c) {
 static void require(struct gate_case *c) {
     const char *asker = c->person->person;
     bool offered = gate_offer_stands(c->job, c->now) && strcmp(c->job->offered, asker) == 0;
-    gate_list_require(&c->list, offered, MODEL_CODE_NOT_ALLOWED, c->job->job,
-                      "an offer of the lead", "none that stands",
-                      "The lead of this job was not offered to you.");
+    gate_list_put(&c->list, offered, GATE_SAY_NOT_OFFERED, c->job->job,
+                  GATE_ARGS(.person = asker, .job = c->job->job));
     gate_require_credentials(c->site, c->job->needs, c->person, asker, c->now, &c->list);
     bool working = c->job->phase == MODEL_PHASE_WORKING;
     for (size_t i = 0; i < c->job->required_count; i++) {

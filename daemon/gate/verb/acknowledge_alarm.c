@@ -18,15 +18,16 @@ static void require_acknowledger(struct gate_case *c, const struct gate_alarm *a
         return;
     }
     bool technician = model_person_has(c->person, MODEL_ROLE_TECHNICIAN);
-    gate_list_require(&c->list, false, technician ? MODEL_CODE_NOT_IN_CREW : MODEL_CODE_NOT_ALLOWED,
-                      alarm->alarm, "one of the crew, a manager or a supervisor", "neither",
-                      "Only the crew, a manager or a supervisor may acknowledge this.");
+    gate_list_put(&c->list, false,
+                  technician ? GATE_SAY_ACKNOWLEDGER_NOT_IN_CREW
+                             : GATE_SAY_ACKNOWLEDGER_NOT_ALLOWED,
+                  alarm->alarm, GATE_ARGS(.person = c->person->person, .alarm = alarm->alarm));
 }
 
 static void decide(struct gate_case *c) {
     const struct gate_alarm *stands = gate_alarm_find(c->site, c->request->alarm);
-    gate_list_require(&c->list, stands != NULL, MODEL_CODE_UNKNOWN_ALARM, c->request->alarm,
-                      "an alarm that stands", "none", "There is no such alarm now.");
+    gate_list_put(&c->list, stands != NULL, GATE_SAY_UNKNOWN_ALARM, c->request->alarm,
+                  GATE_ARGS(.alarm = c->request->alarm));
     if (stands != NULL) {
         require_acknowledger(c, stands);
     }

@@ -5,20 +5,17 @@ bool gate_case_clear(const struct gate_case *c) {
     return c->list.count == 0 && !c->list.failed && !c->gate->broken_memory;
 }
 
-void gate_case_roles(struct gate_case *c, unsigned roles, const char *who) {
-    gate_list_require(&c->list, model_person_has(c->person, roles), MODEL_CODE_NOT_ALLOWED,
-                      c->person->person, who, "another role", "Your role does not allow this.");
+void gate_case_roles(struct gate_case *c, unsigned roles, enum gate_say sentence) {
+    const char *asker = c->person->person;
+    gate_list_put(&c->list, model_person_has(c->person, roles), sentence, asker,
+                  GATE_ARGS(.person = asker, .role = model_role_name(roles)));
 }
 
 void gate_case_leader(struct gate_case *c) {
-    bool technician = model_person_has(c->person, MODEL_ROLE_TECHNICIAN);
-    gate_list_require(&c->list, technician, MODEL_CODE_NOT_ALLOWED, c->person->person,
-                      "a technician", "another role", "Your role does not allow this.");
+    gate_case_roles(c, MODEL_ROLE_TECHNICIAN, GATE_SAY_ROLE_TECHNICIAN);
     bool leads = gate_leads(c->job, c->person->person);
-    gate_list_require(&c->list, leads, MODEL_CODE_NOT_ASSIGNED, c->job->job,
-                      "the technician in charge",
-                      c->job->leader[0] != '\0' ? c->job->leader : "nobody",
-                      "Only the technician in charge of this job may do that.");
+    gate_list_put(&c->list, leads, GATE_SAY_NOT_LEADER, c->job->job,
+                  GATE_ARGS(.job = c->job->job, .leader = c->job->leader));
 }
 
 void gate_case_crew(struct gate_case *c) {
@@ -26,38 +23,19 @@ void gate_case_crew(struct gate_case *c) {
         return;
     }
     if (!model_person_has(c->person, MODEL_ROLE_TECHNICIAN)) {
-        gate_case_roles(c, 0, "one of the crew");
+        gate_case_roles(c, 0, GATE_SAY_ROLE_CREW);
         return;
     }
-    gate_list_require(&c->list, false, MODEL_CODE_NOT_IN_CREW, c->job->job, "one of the crew",
-                      "not in it", "Join the job first: you are not in its crew.");
-}
-
-static void phases_text(unsigned phases, char *buffer, size_t size) {
-    if (phases == GATE_PHASES_STANDING) {
-        gate_text(buffer, size, "standing");
-        return;
-    }
-    buffer[0] = '\0';
-    for (int phase = 0; phase < MODEL_PHASE_COUNT; phase++) {
-        if ((phases >> phase & 1u) != 0) {
-            size_t length = strlen(buffer);
-            gate_text(buffer + length, size - length, "%s%s", length > 0 ? " or " : "",
-                      model_phase_name((enum model_phase)phase));
-        }
-    }
+    gate_list_put(&c->list, false, GATE_SAY_NOT_IN_CREW, c->job->job,
+                  GATE_ARGS(.person = c->person->person, .job = c->job->job));
 }
 
 void gate_case_phase(struct gate_case *c, unsigned phases) {
     bool met = (phases >> c->job->phase & 1u) != 0;
-    struct gate_refusal *refusal =
-        gate_list_add(&c->list, met, MODEL_CODE_WRONG_PHASE, c->job->job);
-    if (refusal != NULL) {
-        phases_text(phases, refusal->need, sizeof refusal->need);
-        gate_text(refusal->found, sizeof refusal->found, "%s", model_phase_name(c->job->phase));
-        gate_text(refusal->say, sizeof refusal->say, "The job is %s: this is for one that is %s.",
-                  refusal->found, refusal->need);
-    }
+    bool any = phases == GATE_PHASES_STANDING;
+    gate_list_put(&c->list, met, any ? GATE_SAY_JOB_ENDED : GATE_SAY_WRONG_PHASE, c->job->job,
+                  GATE_ARGS(.job = c->job->job, .phase = model_phase_name(c->job->phase),
+                            .phases = any ? 0 : phases));
 }
 
 // Whoever has one of the row's roles need be neither leader nor crew.
@@ -74,7 +52,7 @@ static void require_who(struct gate_case *c, const struct gate_verb_row *row) {
 
 void gate_case_row(struct gate_case *c, const struct gate_verb_row *row) {
     if (row->who == GATE_WHO_ROLE) {
-        gate_case_roles(c, row->roles, "a role that may ask this");
+        gate_case_roles(c, row->roles, GATE_SAY_ROLE);
     }
     if (row->permits && row->gate == NULL) {
         gate_require_journal(c->gate, &c->list);
@@ -96,47 +74,43 @@ void gate_case_instrument(struct gate_case *c, const char *kind) {
     const struct model_instrument *instrument =
         id != NULL ? model_instrument_find(c->gate->model, id) : NULL;
     if (id == NULL) {
-        gate_list_require(&c->list, kind == NULL, MODEL_CODE_INSTRUMENT_MISSING,
-                          kind != NULL ? kind : "", kind != NULL ? kind : "", "none named",
-                          "Name the instrument that the reading was taken with.");
+        gate_list_put(&c->list, kind == NULL, GATE_SAY_INSTRUMENT_MISSING, kind,
+                      GATE_ARGS(.kind = kind));
         return;
     }
     if (instrument == NULL) {
-        gate_list_require(&c->list, false, MODEL_CODE_UNKNOWN_INSTRUMENT, id,
-                          "an instrument of the list", "none",
-                          "That instrument is not known here.");
+        gate_list_put(&c->list, false, GATE_SAY_UNKNOWN_INSTRUMENT, id,
+                      GATE_ARGS(.instrument = id));
         return;
     }
     bool fits = kind == NULL || strcmp(instrument->kind, kind) == 0;
-    gate_list_require(&c->list, fits, MODEL_CODE_INSTRUMENT_MISSING, id, kind != NULL ? kind : "",
-                      instrument->kind, "That is another kind of instrument.");
+    gate_list_put(&c->list, fits, GATE_SAY_INSTRUMENT_KIND, id,
+                  GATE_ARGS(.instrument = id, .kind = kind, .other_kind = instrument->kind));
     bool valid = model_until_valid(&instrument->calibrated_until, c->site->model, c->now.wall);
-    gate_list_require(&c->list, valid, MODEL_CODE_INSTRUMENT_OVERDUE, id, "calibration in date",
-                      instrument->calibrated_until.day,
-                      "That instrument's calibration is out of date: take another.");
+    gate_list_put(&c->list, valid, GATE_SAY_INSTRUMENT_OVERDUE, id,
+                  GATE_ARGS(.instrument = id, .until = instrument->calibrated_until.day));
 }
 
 void gate_case_technician(struct gate_case *c, const char *id) {
     const struct model_person *person = model_person_find(c->gate->model, id);
     if (person == NULL) {
-        gate_list_require(&c->list, false, MODEL_CODE_UNKNOWN_PERSON, id,
-                          "a person of the people file", "none", "That person is not known here.");
+        gate_list_put(&c->list, false, GATE_SAY_UNKNOWN_PERSON, id, GATE_ARGS(.person = id));
         return;
     }
     bool fit = model_person_has(person, MODEL_ROLE_TECHNICIAN) &&
                model_person_of_site(person, c->site->model);
-    gate_list_require(&c->list, fit, MODEL_CODE_NOT_ALLOWED, id, "a technician of this site",
-                      "another role or site", "Only a technician of this site can be in charge.");
+    gate_list_put(&c->list, fit, GATE_SAY_NO_TECHNICIAN, id, GATE_ARGS(.person = id));
 }
 
 uint32_t gate_case_point(struct gate_case *c, bool of_job) {
     uint32_t point = model_point_find(c->site->model, c->request->point);
     bool known = point != MODEL_NONE && (!of_job || gate_requires(c->job, point));
-    gate_list_require(&c->list, known, MODEL_CODE_UNKNOWN_POINT, c->request->point,
-                      of_job ? "a point that the job requires" : "a point of this site",
-                      point != MODEL_NONE ? "not required by the job" : "none",
-                      of_job ? "The job does not require that point."
-                             : "There is no such point here.");
+    gate_list_put(
+        &c->list, known, of_job ? GATE_SAY_POINT_NOT_REQUIRED : GATE_SAY_UNKNOWN_POINT,
+        c->request->point,
+        GATE_ARGS(.point = c->request->point,
+                  .title = point != MODEL_NONE ? c->site->model->points[point].title : NULL,
+                  .found = point != MODEL_NONE ? "not required by the job" : NULL));
     return known ? point : MODEL_NONE;
 }
 

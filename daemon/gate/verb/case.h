@@ -36,7 +36,8 @@ bool gate_case_clear(const struct gate_case *c); // nothing unmet: the verb may 
 void gate_case_row(struct gate_case *c, const struct gate_verb_row *row);
 void gate_case_leader(struct gate_case *c);
 void gate_case_crew(struct gate_case *c);
-void gate_case_roles(struct gate_case *c, unsigned roles, const char *who);
+// Who asks has one of the roles; the sentence says whom it takes, of one role by its name.
+void gate_case_roles(struct gate_case *c, unsigned roles, enum gate_say sentence);
 void gate_case_phase(struct gate_case *c, unsigned phases); // bits 1 << enum model_phase
 // The instrument named by the request: known, of the kind (NULL: any, or none) and in calibration.
 void gate_case_instrument(struct gate_case *c, const char *kind);

@@ -4,11 +4,9 @@
 static void decide(struct gate_case *c) {
     const char *to = c->request->to;
     bool in_crew = gate_member_of(c->job, to) != NULL;
-    gate_list_require(&c->list, in_crew, MODEL_CODE_NOT_IN_CREW, to, "one of the crew", "not in it",
-                      "The lead can only be offered to one of the crew.");
-    gate_list_require(&c->list, !gate_leads(c->job, to), MODEL_CODE_NOT_ALLOWED, to,
-                      "somebody who does not lead", "the technician in charge",
-                      "That person is in charge already.");
+    gate_list_put(&c->list, in_crew, GATE_SAY_OFFERED_NOT_IN_CREW, to, GATE_ARGS(.person = to));
+    gate_list_put(&c->list, !gate_leads(c->job, to), GATE_SAY_LEADS_ALREADY, to,
+                  GATE_ARGS(.person = to));
     if (!gate_case_clear(c)) {
         return;
     }

@@ -5,16 +5,13 @@ static void require_reads_isolated(struct gate_case *c, uint32_t point) {
     int64_t next = INT64_MAX;
     struct gate_view view = gate_point_for_job(c->gate, c->site, c->job, point, c->now, &next);
     bool met = view.state == MODEL_POINT_ISOLATED;
-    const char *id = c->site->model->points[point].point;
+    const struct model_point *model = &c->site->model->points[point];
+    struct gate_args args = gate_point_args(model, &view);
     struct gate_refusal *refusal =
-        gate_list_add(&c->list, met, met ? MODEL_CODE_POINT_UNKNOWN : gate_view_code(&view), id);
+        gate_list_put(&c->list, met, GATE_SAY_POINT_ISOLATE_FIRST, model->point, &args);
     if (refusal != NULL) {
+        refusal->code = met ? MODEL_CODE_POINT_UNKNOWN : gate_view_code(&view);
         refusal->age_ms = view.heard != 0 ? c->now.wall - view.heard : -1;
-        gate_text(refusal->need, sizeof refusal->need, "isolated now");
-        gate_view_found(&view, refusal->found, sizeof refusal->found);
-        gate_text(refusal->say, sizeof refusal->say,
-                  "%s does not read isolated (%s): isolate it before you lock it.",
-                  c->site->model->points[point].title, refusal->found);
     }
 }
 

@@ -17,12 +17,11 @@ static void decide(struct gate_case *c) {
         if (!model_person_has(c->person, MODEL_ROLE_SUPERVISOR)) {
             gate_case_leader(c);
         }
-        gate_list_require(&c->list, gate_member_of(c->job, who) != NULL, MODEL_CODE_NOT_IN_CREW,
-                          who, "one of the crew", "not in it", "That person is not in the crew.");
+        gate_list_put(&c->list, gate_member_of(c->job, who) != NULL, GATE_SAY_OTHER_NOT_IN_CREW,
+                      who, GATE_ARGS(.person = who));
     }
-    gate_list_require(&c->list, !gate_leads(c->job, who), MODEL_CODE_NOT_ALLOWED, who,
-                      "somebody who does not lead", "the technician in charge",
-                      "Who is in charge cannot leave: hand the lead over first.");
+    gate_list_put(&c->list, !gate_leads(c->job, who), GATE_SAY_LEADER_LEAVES, who,
+                  GATE_ARGS(.person = who));
     gate_require_no_tags_of_job(c->site, c->job, who, &c->list);
     if (gate_case_clear(c)) {
         emit_left(c, c->job, who);

@@ -1,12 +1,6 @@
 // lift-absent-tag: the lock of somebody who is not there (29 CFR 1910.147(e)(3)).
 #include "gate/verb/case.h"
 
-static void require_attested(struct gate_case *c, bool attested, const char *what,
-                             const char *say) {
-    gate_list_require(&c->list, attested, MODEL_CODE_ATTESTATION_MISSING, what, "attested true",
-                      "not attested", say);
-}
-
 static void leave_with_last_tag(struct gate_case *c, struct gate_job *job, const char *who) {
     if (job == NULL || gate_leads(job, who) || gate_member_of(job, who) == NULL ||
         gate_tags_hang(c->site, job->job, who)) {
@@ -40,19 +34,19 @@ static void decide(struct gate_case *c) {
     const struct gate_request *request = c->request;
     const char *who = request->member != NULL ? request->member : request->badge;
     uint32_t point = gate_case_point(c, false);
-    require_attested(c, request->not_on_site, "not_on_site",
-                     "Verify first that the owner is not on site.");
-    require_attested(c, request->contact_tried, "contact_tried",
-                     "Make every reasonable effort to reach the owner first.");
-    require_attested(c, request->will_be_told, "will_be_told",
-                     "The owner must be told before resuming work: attest that.");
-    gate_list_require(&c->list, !gate_same(request->member, c->person->person),
-                      MODEL_CODE_NOT_ALLOWED, who, "the lock of somebody absent", "your own",
-                      "Your own lock you lift yourself.");
+    gate_list_put(&c->list, request->not_on_site, GATE_SAY_ATTEST_NOT_ON_SITE, "not_on_site", NULL);
+    gate_list_put(&c->list, request->contact_tried, GATE_SAY_ATTEST_CONTACT_TRIED, "contact_tried",
+                  NULL);
+    gate_list_put(&c->list, request->will_be_told, GATE_SAY_ATTEST_WILL_BE_TOLD, "will_be_told",
+                  NULL);
+    gate_list_put(&c->list, !gate_same(request->member, c->person->person), GATE_SAY_TAG_OF_ASKER,
+                  who, GATE_ARGS(.person = request->member));
     const struct gate_tag *tag = point != MODEL_NONE ? next_absent(c, point) : NULL;
     if (point != MODEL_NONE) {
-        gate_list_require(&c->list, tag != NULL, MODEL_CODE_TAG_MISSING, request->point,
-                          "a lock of theirs", "none", "No such lock hangs there.");
+        const struct model_point *model = &c->site->model->points[point];
+        gate_list_put(&c->list, tag != NULL, GATE_SAY_TAG_MISSING_ABSENT, model->point,
+                      GATE_ARGS(.person = request->member, .badge = request->badge,
+                                .point = model->point, .title = model->title));
     }
     struct gate_fact how = {.by = c->person->person, .reason = request->reason, .absent = true};
     for (; gate_case_clear(c) && tag != NULL; tag = next_absent(c, point)) {

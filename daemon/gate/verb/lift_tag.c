@@ -15,11 +15,10 @@ static void decide(struct gate_case *c) {
     uint32_t point = gate_case_point(c, false);
     if (point != MODEL_NONE && gate_tag_find(c->site, point, c->job->job, person) == NULL) {
         bool others = another_hangs(c, point);
-        gate_list_require(
-            &c->list, false, others ? MODEL_CODE_TAG_NOT_YOURS : MODEL_CODE_TAG_MISSING,
-            c->request->point, "your own lock and tag", others ? "those of others" : "none",
-            others ? "Only who hung a lock may take it off."
-                   : "You have no lock of this job there.");
+        const struct model_point *model = &c->site->model->points[point];
+        gate_list_put(&c->list, false, others ? GATE_SAY_TAG_NOT_YOURS : GATE_SAY_TAG_MISSING_OWN,
+                      model->point,
+                      GATE_ARGS(.person = person, .point = model->point, .title = model->title));
     }
     if (gate_case_clear(c)) {
         struct gate_fact how = {.by = person};

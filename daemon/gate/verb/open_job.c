@@ -5,18 +5,16 @@
 
 static void require_position_free(struct gate_case *c, uint32_t position) {
     const struct gate_job *stands = gate_job_on(c->site, position);
-    gate_list_require(&c->list, stands == NULL, MODEL_CODE_POSITION_HAS_JOB, c->request->position,
-                      "no job on the position", stands != NULL ? stands->job : "none",
-                      "Another job stands on this position.");
+    gate_list_put(
+        &c->list, stands == NULL, GATE_SAY_POSITION_HAS_JOB, c->request->position,
+        GATE_ARGS(.with = stands != NULL ? stands->job : NULL, .position = c->request->position));
 }
 
 static void require_energies(struct gate_case *c, const struct model_requirements *needs,
                              uint32_t position) {
     const char *energy = gate_unmapped(c->site->model, needs, position);
-    gate_list_require(
-        &c->list, energy == NULL, MODEL_CODE_ENERGY_UNMAPPED, energy != NULL ? energy : "",
-        "a point that isolates this energy", "none",
-        "Nothing here is known to isolate an energy of this job: it cannot be opened.");
+    gate_list_put(&c->list, energy == NULL, GATE_SAY_ENERGY_UNMAPPED_OPEN, energy,
+                  GATE_ARGS(.energy = energy));
 }
 
 static void emit_opened(struct gate_case *c, const struct model_requirements *needs,
@@ -59,14 +57,12 @@ static void decide(struct gate_case *c) {
     uint32_t position = model_position_find(c->site->model, request->position);
     const struct model_requirements *needs =
         model_requirements_find(c->gate->model, c->site->model, request->procedure, c->now.wall);
-    gate_list_require(&c->list, gate_used_find(c->site, request->job) == NULL,
-                      MODEL_CODE_JOB_EXISTS, request->job, "an id never used", "used before",
-                      "This job id was used before: take a new one.");
-    gate_list_require(&c->list, position != MODEL_NONE, MODEL_CODE_UNKNOWN_POSITION,
-                      request->position, "a position of this site", "none",
-                      "There is no such position here.");
-    gate_list_require(&c->list, needs != NULL, MODEL_CODE_UNKNOWN_PROCEDURE, request->procedure,
-                      "a configured procedure", "none", "There is no such procedure.");
+    gate_list_put(&c->list, gate_used_find(c->site, request->job) == NULL, GATE_SAY_JOB_EXISTS,
+                  request->job, GATE_ARGS(.job = request->job));
+    gate_list_put(&c->list, position != MODEL_NONE, GATE_SAY_UNKNOWN_POSITION, request->position,
+                  GATE_ARGS(.position = request->position));
+    gate_list_put(&c->list, needs != NULL, GATE_SAY_UNKNOWN_PROCEDURE, request->procedure,
+                  GATE_ARGS(.procedure = request->procedure));
     if (request->technician != NULL) {
         gate_case_technician(c, request->technician);
     }

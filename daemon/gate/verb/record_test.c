@@ -30,8 +30,8 @@ static void decide(struct gate_case *c) {
     const struct model_test *test = NULL;
     struct model_requirements *tests =
         gate_test_definition(c->gate, c->site->model->index, c->job->job, request->test, &test);
-    gate_list_require(&c->list, test != NULL, MODEL_CODE_UNKNOWN_TEST, request->test,
-                      "a test of the job", "none", "This job has no such test.");
+    gate_list_put(&c->list, test != NULL, GATE_SAY_UNKNOWN_TEST, request->test,
+                  GATE_ARGS(.test = request->test));
     if (test != NULL) {
         gate_case_instrument(c, test->instrument);
         if (test->powered) {
@@ -39,8 +39,8 @@ static void decide(struct gate_case *c) {
         }
     }
     if (test != NULL && request->result == NULL) {
-        gate_list_require(&c->list, false, MODEL_CODE_MALFORMED, "/readings",
-                          "the readings of the test", "none", "Give the readings of the test.");
+        gate_list_put(&c->list, false, GATE_SAY_READINGS_MISSING, "/readings",
+                      GATE_ARGS(.test = request->test));
     }
     if (gate_case_clear(c) && test != NULL && request->result != NULL) {
         record(c, test);

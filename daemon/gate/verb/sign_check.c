@@ -12,37 +12,29 @@ static bool is_guarded(const struct gate_case *c, const struct model_check *chec
 static void require_season(struct gate_case *c, const struct model_check *check, bool pass) {
     bool guarded = is_guarded(c, check);
     bool met = gate_in_season(c->job, check->group, pass) && guarded;
-    struct gate_refusal *refusal =
-        gate_list_add(&c->list, met, MODEL_CODE_CHECK_OUT_OF_SEASON, check->check);
-    if (refusal == NULL) {
-        return;
-    }
-    gate_text(refusal->need, sizeof refusal->need, "%s", gate_season_text(check->group));
-    if (guarded) {
-        gate_text(refusal->found, sizeof refusal->found, "phase %s, lockout %s",
-                  model_phase_name(c->job->phase), model_lockout_name(c->job->lockout));
-        gate_text(refusal->say, sizeof refusal->say, "Not now: it takes %s.", refusal->need);
-    } else {
-        gate_text(refusal->found, sizeof refusal->found,
-                  "not every required point has a counting lock and tag of %s",
-                  check->by != 0 ? "the leader" : c->person->person);
-        gate_text(refusal->say, sizeof refusal->say,
-                  "Hang lock and tag on every required point before you sign this.");
-    }
+    enum gate_say season = gate_season_say(check->group);
+    gate_list_put(&c->list, met, guarded ? season : GATE_SAY_SEASON_UNPROTECTED, check->check,
+                  GATE_ARGS(.person = guarded || check->by != 0 ? NULL : c->person->person,
+                            .check = check->check, .title = check->ask,
+                            .phase = model_phase_name(c->job->phase),
+                            .lockout = model_lockout_name(c->job->lockout),
+                            .need = gate_say_need(season)));
 }
 
 // The crew signs, or only the check's role.
 static void require_signer(struct gate_case *c, const struct model_check *check) {
     if (check->by != 0) {
-        gate_case_roles(c, check->by, model_role_name(check->by));
+        gate_case_roles(c, check->by, GATE_SAY_ROLE_SIGNER);
     } else {
         gate_case_crew(c);
     }
 }
 
-static void malformed(struct gate_case *c, const char *subject, const char *need, const char *found,
-                      const char *say) {
-    gate_list_require(&c->list, false, MODEL_CODE_MALFORMED, subject, need, found, say);
+static void malformed(struct gate_case *c, const struct model_check *check, const char *pointer,
+                      enum gate_say sentence) {
+    gate_list_put(&c->list, false, sentence, pointer,
+                  GATE_ARGS(.check = check->check, .title = check->ask, .unit = check->unit,
+                            .other_unit = c->request->unit));
 }
 
 static bool is_measured(const struct model_check *check) {
@@ -51,16 +43,13 @@ static bool is_measured(const struct model_check *check) {
 
 static void require_value(struct gate_case *c, const struct model_check *check) {
     const struct gate_request *request = c->request;
-    const char *unit = check->unit != NULL ? check->unit : "no unit";
     if (is_measured(check) && !request->has_value) {
-        malformed(c, "/value", unit, "no reading", "This check needs a reading.");
+        malformed(c, check, "/value", GATE_SAY_VALUE_MISSING);
     } else if (!is_measured(check) && request->has_value) {
-        malformed(c, "/value", "no reading", "a reading",
-                  "This check is answered without a reading.");
+        malformed(c, check, "/value", GATE_SAY_VALUE_UNASKED);
     }
     if (request->has_value && is_measured(check) && !gate_same(request->unit, check->unit)) {
-        malformed(c, "/unit", unit, request->unit != NULL ? request->unit : "none",
-                  "Give the reading in the unit of the check, and name the unit.");
+        malformed(c, check, "/unit", GATE_SAY_UNIT_WRONG);
     }
 }
 
@@ -68,7 +57,7 @@ static void require_value(struct gate_case *c, const struct model_check *check) 
 static void require_note(struct gate_case *c, const struct model_check *check) {
     const char *note = c->request->note;
     if (check->note && (note == NULL || note[strspn(note, " ")] == '\0')) {
-        malformed(c, "/note", "the answer in words", "none", "Write the answer into the note.");
+        malformed(c, check, "/note", GATE_SAY_NOTE_MISSING);
     }
 }
 
@@ -76,8 +65,8 @@ static void decide(struct gate_case *c) {
     const struct gate_request *request = c->request;
     const struct model_check *check = gate_check_of(c->job, request->check);
     if (check == NULL) {
-        gate_list_require(&c->list, false, MODEL_CODE_UNKNOWN_CHECK, request->check,
-                          "a check of the job", "none", "This job has no such check.");
+        gate_list_put(&c->list, false, GATE_SAY_UNKNOWN_CHECK, request->check,
+                      GATE_ARGS(.check = request->check));
         return;
     }
     require_signer(c, check);

@@ -9,8 +9,7 @@ static void require_witness(struct gate_case *c) {
     }
     gate_require_journal(c->gate, &c->list);
     if (c->job == NULL) {
-        gate_list_require(&c->list, false, MODEL_CODE_UNKNOWN_JOB, "", "the job it is said for",
-                          "none", "Say for which job the point is isolated.");
+        gate_list_put(&c->list, false, GATE_SAY_NO_JOB_OF_WORD, NULL, NULL);
         return;
     }
     gate_case_phase(c, GATE_PHASES_STANDING);
@@ -44,10 +43,9 @@ static void decide(struct gate_case *c) {
     uint32_t point = gate_case_point(c, false);
     require_witness(c);
     if (point != MODEL_NONE) {
-        bool sensors = c->site->model->points[point].sensor_count > 0;
-        gate_list_require(&c->list, !sensors, MODEL_CODE_NOT_ALLOWED, c->request->point,
-                          "a point without sensors", "it has sensors",
-                          "This point reports for itself: no word can stand for it.");
+        const struct model_point *model = &c->site->model->points[point];
+        gate_list_put(&c->list, model->sensor_count == 0, GATE_SAY_POINT_HAS_SENSORS, model->point,
+                      GATE_ARGS(.point = model->point, .title = model->title));
     }
     if (!gate_case_clear(c)) {
         return;

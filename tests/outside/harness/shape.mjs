@@ -78,6 +78,7 @@ function object(value, fields, where, wrong) {
   return true;
 }
 
+const isArgs = (v) => v !== null && typeof v === 'object' && isText(v.say);
 const REFUSAL = {
   code: oneOf(CODES),
   subject: orNull((v) => typeof v === 'string'),
@@ -85,6 +86,7 @@ const REFUSAL = {
   found: any,
   age_s: orNull((v) => typeof v === 'number' && v >= 0),
   say: isText,
+  args: isArgs,
 };
 const CHECK = {
   check: isId,

@@ -105,6 +105,7 @@ static const struct model_result result = {
     .runs = 3,
     .reading = 12.25,
 };
+static const char *const any[] = {"hazmat", "volt \"600\""};
 static const struct gate_refusal refusals[] = {
     {.code = MODEL_CODE_POINT_STALE,
      .subject = "3-power",
@@ -113,6 +114,27 @@ static const struct gate_refusal refusals[] = {
      .age_ms = 31250,
      .say = "The breaker was not heard lately."},
     {.code = MODEL_CODE_LINK_DOWN, .age_ms = -1},
+    // Every kind of argument, whether they go together or not.
+    {.code = MODEL_CODE_CHECK_FAILED,
+     .sentence = GATE_SAY_CHECK_FAILED,
+     .age_ms = -1,
+     .args = {.person = "t-1",
+              .until = "2026-11-30",
+              .has_value = true,
+              .has_min = true,
+              .has_max = true,
+              .value = 12.5,
+              .min = -1,
+              .max = 1e6,
+              .said = 0,
+              .of = 2,
+              .run = 1,
+              .runs = 3,
+              .line = 4,
+              .column = 5,
+              .phases = 1u << MODEL_PHASE_OPEN | 1u << MODEL_PHASE_STOPPED,
+              .any = any,
+              .any_count = 2}},
 };
 static const struct gate_evidence evidence[] = {
     {"3-power", MODEL_POINT_ISOLATED, MODEL_TRUST_FRESH, 1795624634000},
@@ -180,7 +202,7 @@ struct gate_fact whole_fact(void) {
                               .requirements = &whole_needs,
                               .result = &result,
                               .refusals = refusals,
-                              .refusal_count = 2,
+                              .refusal_count = sizeof refusals / sizeof *refusals,
                               .evidence = evidence,
                               .evidence_count = 2};
 }
@@ -259,7 +281,12 @@ const char *const whole_members[] = {
     "s\","
     "\"found\":\"isolated, stale\",\"age_s\":31.25,\"say\":\"The breaker was not heard lately.\"},"
     "{\"code\":\"link-down\",\"subject\":null,\"need\":null,\"found\":null,\"age_s\":null,"
-    "\"say\":null}]",
+    "\"say\":null},"
+    "{\"code\":\"check-failed\",\"subject\":null,\"need\":null,\"found\":null,\"age_s\":null,"
+    "\"say\":null,\"args\":{\"say\":\"check-failed\",\"person\":\"t-1\",\"until\":\"2026-11-30\","
+    "\"value\":12.5,\"min\":-1,\"max\":1000000,\"said\":0,\"of\":2,\"run\":1,\"runs\":3,"
+    "\"line\":4,\"column\":5,\"phases\":[\"open\",\"stopped\"],"
+    "\"any\":[\"hazmat\",\"volt \\\"600\\\"\"]}}]",
 };
 
 const size_t whole_member_count = COUNT(whole_members);

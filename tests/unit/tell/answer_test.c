@@ -77,18 +77,24 @@ static void an_answer_that_refuses(void **state) {
     struct bench *bench = *state;
     struct gate_answer *answer = &bench->answer;
     answer->at = now;
-    assert_true(gate_answer_refuse(answer, MODEL_CODE_POINT_STALE, "3-power", "heard within 30 s",
-                                   "isolated, stale", "The breaker was not heard lately."));
+    assert_true(gate_answer_refuse(answer, GATE_SAY_POINT_STALE, "3-power",
+                                   GATE_ARGS(.point = "3-power", .title = "Breaker P1/7",
+                                             .state = "isolated", .trust = "stale")));
     answer->refusals[0].age_ms = 31007;
-    assert_true(gate_answer_refuse(answer, MODEL_CODE_LINK_DOWN, "", "the link", "none", "Down."));
-    said(bench, tell_answer(&bench->out, "r", "start-work", answer),
-         "{\"id\":\"r\",\"verb\":\"start-work\",\"accepted\":false,\"job\":null,\"phase\":null,"
-         "\"lockout\":null,\"at\":\"2026-11-25T16:37:14.123Z\",\"refusals\":["
-         "{\"code\":\"point-stale\",\"subject\":\"3-power\",\"need\":\"heard within 30 s\","
-         "\"found\":\"isolated, stale\",\"age_s\":31.007,"
-         "\"say\":\"The breaker was not heard lately.\"},"
-         "{\"code\":\"link-down\",\"subject\":null,\"need\":\"the link\",\"found\":\"none\","
-         "\"age_s\":null,\"say\":\"Down.\"}]}");
+    assert_true(gate_answer_refuse(answer, GATE_SAY_LINK_DOWN, NULL, NULL));
+    said(
+        bench, tell_answer(&bench->out, "r", "start-work", answer),
+        "{\"id\":\"r\",\"verb\":\"start-work\",\"accepted\":false,\"job\":null,\"phase\":null,"
+        "\"lockout\":null,\"at\":\"2026-11-25T16:37:14.123Z\",\"refusals\":["
+        "{\"code\":\"point-stale\",\"subject\":\"3-power\","
+        "\"need\":\"isolated, settled and trusted\",\"found\":\"isolated, stale\",\"age_s\":31.007,"
+        "\"say\":\"Breaker P1/7 is not proved isolated (isolated, stale): treat it as live.\","
+        "\"args\":{\"say\":\"point-stale\",\"point\":\"3-power\",\"title\":\"Breaker P1/7\","
+        "\"state\":\"isolated\",\"trust\":\"stale\"}},"
+        "{\"code\":\"link-down\",\"subject\":null,\"need\":\"the broker link up\","
+        "\"found\":\"down\",\"age_s\":null,"
+        "\"say\":\"The link to the site's hardware is down: wait until it is back.\","
+        "\"args\":{\"say\":\"link-down\"}}]}");
 }
 
 static void an_answer_again(void **state) {

@@ -3,6 +3,7 @@
 
 #include "failing_memory.h"
 #include "wire/fact_parts.h"
+#include "wire/fact_refusal.h"
 
 #include <stdio.h>
 #include <stdlib.h>

@@ -1,0 +1,237 @@
+// The words of a refusal, drawn from its arguments by the row of its sentence.
+#include "gate/internal.h"
+
+#include <stddef.h>
+
+struct row {
+    const char *name;
+    enum model_code code;
+    const char *need, *met, *found, *say;
+};
+
+#define ROW(id, name, code, need, met, found, say)                                                 \
+    [GATE_SAY_##id] = {name, MODEL_CODE_##code, need, met, found, say},
+static const struct row rows[GATE_SAY_COUNT] = {GATE_SAYS(ROW)};
+#undef ROW
+
+#define TEXT(member)                                                                               \
+    { #member, offsetof(struct gate_args, member) }
+const struct gate_arg gate_arg_texts[GATE_ARG_TEXTS] = {
+    TEXT(person),  TEXT(badge),      TEXT(leader),     TEXT(by),       TEXT(role),
+    TEXT(job),     TEXT(with),       TEXT(procedure),  TEXT(position), TEXT(phase),
+    TEXT(lockout), TEXT(point),      TEXT(check),      TEXT(test),     TEXT(title),
+    TEXT(state),   TEXT(trust),      TEXT(energy),     TEXT(group),    TEXT(rule),
+    TEXT(unit),    TEXT(other_unit), TEXT(instrument), TEXT(kind),     TEXT(other_kind),
+    TEXT(until),   TEXT(kit),        TEXT(family),     TEXT(alarm),    TEXT(verb),
+    TEXT(first),   TEXT(second),
+};
+#undef TEXT
+
+const char *gate_say_name(enum gate_say sentence) {
+    return (unsigned)sentence < GATE_SAY_COUNT ? rows[sentence].name : NULL;
+}
+
+const char *gate_say_need(enum gate_say sentence) {
+    return (unsigned)sentence < GATE_SAY_COUNT ? rows[sentence].need : NULL;
+}
+
+enum model_code gate_say_code(enum gate_say sentence) {
+    return rows[sentence].code;
+}
+
+enum gate_say gate_say_of(const char *name) {
+    for (int sentence = GATE_SAY_NONE + 1; sentence < GATE_SAY_COUNT; sentence++) {
+        if (strcmp(rows[sentence].name, name) == 0) {
+            return (enum gate_say)sentence;
+        }
+    }
+    return GATE_SAY_NONE;
+}
+
+const char *gate_refusal_field(const struct gate_refusal *refusal) {
+    const char *subject = refusal->subject;
+    if (refusal->code != MODEL_CODE_MALFORMED || subject[0] == '\0') {
+        return NULL;
+    }
+    return subject + (subject[0] == '/');
+}
+
+// --- Drawing: a text of fixed size that takes what has room, and ends between characters ---
+
+struct drawing {
+    const struct gate_refusal *refusal;
+    char *text;
+    size_t size, length;
+    bool cut;
+};
+
+static void put(struct drawing *out, const char *text, size_t length) {
+    size_t room = out->size - 1 - out->length;
+    out->cut = out->cut || length > room;
+    size_t taken = length < room ? length : room;
+    memcpy(out->text + out->length, text, taken);
+    out->length += taken;
+}
+
+static void put_text(struct drawing *out, const char *text) {
+    put(out, text, strlen(text));
+}
+
+static void put_count(struct drawing *out, unsigned count) {
+    char text[16];
+    gate_text(text, sizeof text, "%u", count);
+    put_text(out, text);
+}
+
+static void put_any(struct drawing *out, const struct gate_args *args) {
+    for (size_t i = 0; i < args->any_count; i++) {
+        put_text(out, i > 0 ? ", " : "");
+        put_text(out, args->any[i]);
+    }
+}
+
+static void put_phases(struct drawing *out, const struct gate_args *args) {
+    bool first = true;
+    for (int phase = 0; phase < MODEL_PHASE_COUNT; phase++) {
+        if ((args->phases >> phase & 1u) != 0) {
+            put_text(out, first ? "" : " or ");
+            put_text(out, model_phase_name((enum model_phase)phase));
+            first = false;
+        }
+    }
+}
+
+// What a point is seen as.
+static void put_seen(struct drawing *out, const struct gate_args *args) {
+    put_text(out, args->state != NULL ? args->state : "");
+    put_text(out, ", ");
+    put_text(out, args->trust != NULL ? args->trust : "");
+    if (args->of > 0 && gate_same(args->state, model_point_state_name(MODEL_POINT_UNKNOWN))) {
+        put_text(out, ": ");
+        put_count(out, args->said);
+        put_text(out, " of ");
+        put_count(out, args->of);
+        put_text(out, " witnesses");
+    }
+}
+
+// The reading of a check, and who gave it.
+static void put_signed(struct drawing *out, const struct gate_args *args) {
+    char value[64];
+    if (args->has_value) {
+        gate_text(value, sizeof value, "%.15g ", args->value);
+        put_text(out, value);
+        put_text(out, args->unit != NULL ? args->unit : "");
+    } else {
+        put_text(out, "signed");
+    }
+    put_text(out, " by ");
+    put_text(out, args->by != NULL ? args->by : "a measure");
+}
+
+static bool is(const char *name, size_t length, const char *wanted) {
+    return strlen(wanted) == length && memcmp(name, wanted, length) == 0;
+}
+
+// The text that stands for a name; NULL: it is none, or has none here.
+static const char *text_of(const struct gate_refusal *refusal, const char *name, size_t length) {
+    const struct gate_args *args = &refusal->args;
+    if (is(name, length, "need")) {
+        return refusal->need[0] != '\0' ? refusal->need : args->need;
+    }
+    if (is(name, length, "found")) {
+        return refusal->found[0] != '\0' ? refusal->found : args->found;
+    }
+    if (is(name, length, "what")) {
+        return args->what;
+    }
+    if (is(name, length, "field")) {
+        return gate_refusal_field(refusal);
+    }
+    for (size_t i = 0; i < GATE_ARG_TEXTS; i++) {
+        if (is(name, length, gate_arg_texts[i].name)) {
+            const char *text;
+            memcpy(&text, (const char *)args + gate_arg_texts[i].offset, sizeof text);
+            return text;
+        }
+    }
+    return NULL;
+}
+
+// What is drawn from several arguments, or from a number. False: the name is none of these.
+static bool put_made(struct drawing *out, const char *name, size_t length) {
+    const struct gate_args *args = &out->refusal->args;
+    static const struct {
+        const char *name;
+        void (*put)(struct drawing *out, const struct gate_args *args);
+    } made[] = {
+        {"seen", put_seen}, {"signed", put_signed}, {"any", put_any}, {"phases", put_phases}};
+    const struct {
+        const char *name;
+        unsigned count;
+    } counts[] = {{"said", args->said}, {"of", args->of},     {"run", args->run},
+                  {"runs", args->runs}, {"line", args->line}, {"column", args->column}};
+    for (size_t i = 0; i < sizeof made / sizeof *made; i++) {
+        if (is(name, length, made[i].name)) {
+            made[i].put(out, args);
+            return true;
+        }
+    }
+    for (size_t i = 0; i < sizeof counts / sizeof *counts; i++) {
+        if (is(name, length, counts[i].name)) {
+            put_count(out, counts[i].count);
+            return true;
+        }
+    }
+    return false;
+}
+
+// A name without braces, and the words for where it is absent: `name` or `name|words`.
+static void put_named(struct drawing *out, const char *name, size_t length) {
+    const char *bar = memchr(name, '|', length);
+    size_t short_length = bar != NULL ? (size_t)(bar - name) : length;
+    if (put_made(out, name, short_length)) {
+        return;
+    }
+    const char *text = text_of(out->refusal, name, short_length);
+    if (text != NULL && text[0] != '\0') {
+        put_text(out, text);
+    } else if (bar != NULL) {
+        put(out, bar + 1, length - short_length - 1);
+    }
+}
+
+static void draw(const struct gate_refusal *refusal, const char *words, char *text, size_t size) {
+    struct drawing out = {.refusal = refusal, .text = text, .size = size};
+    while (*words != '\0') {
+        size_t plain = strcspn(words, "{");
+        put(&out, words, plain);
+        words += plain;
+        if (*words == '{') {
+            size_t length = strcspn(++words, "}");
+            put_named(&out, words, length);
+            words += length + 1;
+        }
+    }
+    text[out.length] = '\0';
+    if (out.cut) {
+        gate_text_whole(text, out.length);
+    }
+}
+
+void gate_refusal_make(struct gate_refusal *refusal, bool met, enum gate_say sentence,
+                       const char *subject, const struct gate_args *args) {
+    const struct row *row = &rows[sentence];
+    memset(refusal, 0, sizeof *refusal);
+    refusal->code = row->code;
+    refusal->sentence = sentence;
+    refusal->age_ms = -1;
+    if (args != NULL) {
+        refusal->args = *args;
+    }
+    gate_text(refusal->subject, sizeof refusal->subject, "%s", subject != NULL ? subject : "");
+    draw(refusal, row->need, refusal->need, sizeof refusal->need);
+    draw(refusal, met ? row->met : row->found, refusal->found, sizeof refusal->found);
+    draw(refusal, row->say, refusal->say, sizeof refusal->say);
+    refusal->args.need = refusal->args.found = refusal->args.what = NULL; // of the caller's call
+}
