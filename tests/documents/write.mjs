@@ -1,6 +1,7 @@
-// Writes what the documents say of requests and events, from the rows of the verbs and facts as the programs
-// verbs_json and facts_json print them: the schema of requests, the types of events, the verbs and messages of the OpenAPI and AsyncAPI documents, and the table
-// of docs/topics.md. With --check it writes nothing and exits 1 where a document differs.
+// Writes what the documents say of requests, events and refusals, from the rows of the verbs and facts and the
+// sentences as the programs verbs_json, facts_json and sentences_json print them: the schema of requests, the
+// types of events, the verbs and messages of the OpenAPI and AsyncAPI documents, and the tables of
+// docs/topics.md and docs/refusals.md. With --check it writes nothing and exits 1 where a document differs.
 import { execFileSync } from 'node:child_process';
 import { readFileSync, writeFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
@@ -10,6 +11,7 @@ const ROOT = join(dirname(fileURLToPath(import.meta.url)), '../..');
 const BIN = process.env.FORELOCK_BIN ?? join(ROOT, 'build/bin');
 const ROWS = JSON.parse(execFileSync(join(BIN, 'verbs_json')));
 const FACTS = JSON.parse(execFileSync(join(BIN, 'facts_json')));
+const SAYS = JSON.parse(execFileSync(join(BIN, 'sentences_json')));
 const ID = '^[A-Za-z0-9][A-Za-z0-9._-]{0,63}$';
 const TEST_ID = `${ID.slice(0, -1)}([.]${ID.slice(1, -1)})?$`;
 
@@ -145,9 +147,51 @@ function topics(text) {
     return `| \`${verb}\` | ${fieldsOf(row)} | ${askers(row)} | ${when} | ${about} |`;
   });
   const table = ['| verb | fields | who | phase | what |', '| --- | --- | --- | --- | --- |', ...lines];
-  const marked = /(<!-- verbs -->\n)[\s\S]*?(<!-- \/verbs -->)/;
-  if (!marked.test(text)) throw new Error('docs/topics.md has no place for the verbs');
-  return text.replace(marked, (_, open, close) => `${open}${table.join('\n')}\n${close}`);
+  return between(text, 'verbs', table);
+}
+
+// What the sentences of refusals are made of; `say` is one of the names, and more may come.
+const argsSchema = () => ({
+  description: 'The name of the sentence and what it is made of: docs/refusals.md.',
+  type: 'object',
+  additionalProperties: false,
+  required: ['say'],
+  properties: {
+    say: { enum: [...new Set(SAYS.sentences.map(({ sentence }) => sentence))] },
+    ...Object.fromEntries(SAYS.texts.map((name) => [name, { type: 'string', minLength: 1 }])),
+    field: { type: 'string', minLength: 1 },
+    value: { type: 'number' },
+    min: { type: 'number' },
+    max: { type: 'number' },
+    said: { type: 'integer', minimum: 0 },
+    of: { type: 'integer', minimum: 1 },
+    run: { type: 'integer', minimum: 1 },
+    runs: { type: 'integer', minimum: 1 },
+    line: { type: 'integer', minimum: 1 },
+    column: { type: 'integer', minimum: 1 },
+    phases: { type: 'array', minItems: 1, items: { $ref: '#/$defs/Phase' } },
+    any: { type: 'array', minItems: 1, items: { type: 'string' } },
+  },
+});
+
+function withArgs(schema) {
+  schema.properties.args = { $ref: '#/$defs/Args' };
+  return schema;
+}
+
+// What stands between two marks of a document, written anew.
+function between(text, mark, lines) {
+  const marked = new RegExp(`(<!-- ${mark} -->\n)[\\s\\S]*?(<!-- /${mark} -->)`);
+  if (!marked.test(text)) throw new Error(`no place for the ${mark}`);
+  return text.replace(marked, (_, open, close) => `${open}${lines.join('\n')}\n${close}`);
+}
+
+function refusals(text) {
+  const plain = (words) => words.replace(/\{(\w+)\|[^}]*\}/g, '{$1}').replaceAll('|', '\\|');
+  const lines = SAYS.sentences.map(
+    ({ sentence, code, say }) => `| \`${sentence}\` | \`${code}\` | ${plain(say)} |`,
+  );
+  return between(text, 'sentences', ['| `say` | code | sentence |', '| --- | --- | --- |', ...lines]);
 }
 
 const json = (change) => (text) => `${JSON.stringify(change(JSON.parse(text)), null, 2)}\n`;
@@ -157,10 +201,13 @@ const DOCUMENTS = {
     messages.$defs.Request = anyBody(messages.$defs.Request);
     const published = FACTS.filter((row) => row.published);
     messages.$defs.Event.properties.type.enum = published.map((row) => `forelock.${row.fact}`);
+    messages.$defs.Args = argsSchema();
+    for (const name of ['Refusal', 'Requirement']) withArgs(messages.$defs[name]);
     return messages;
   }),
   'docs/openapi.json': json(openapi),
   'docs/asyncapi.json': json(asyncapi),
+  'docs/refusals.md': refusals,
   'docs/topics.md': topics,
 };
 
