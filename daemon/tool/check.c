@@ -258,7 +258,7 @@ static int try_broker(const struct model *model, bool json) {
     return status;
 }
 
-int tool_check(const struct tool_call *call) {
+static int run(const struct tool_call *call) {
     struct config_report report = {0};
     struct model *model = config_load(call->config, &report);
     bool told = true;
@@ -285,3 +285,13 @@ int tool_check(const struct tool_call *call) {
     config_report_free(&report);
     return status;
 }
+
+const struct tool_command tool_check = {
+    .name = "check",
+    .words = "",
+    .options = "-c FILE [--broker] [--json]",
+    .about =
+        "Reads the configuration, says all that is wrong with it, and what it has; with --broker, "
+        "connects as the daemon and says what the broker lacks or leaves too open.",
+    .run = run,
+};

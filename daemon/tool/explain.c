@@ -344,7 +344,7 @@ static int find_and_tell(struct explain *explain, struct journal *journal, const
     return tell_all(explain, journal, path);
 }
 
-int tool_explain(const struct tool_call *call) {
+static int run(const struct tool_call *call) {
     struct model *model = tool_model(call);
     if (model == NULL) {
         return TOOL_CONFIGURATION;
@@ -359,3 +359,13 @@ int tool_explain(const struct tool_call *call) {
     model_free(model);
     return status;
 }
+
+const struct tool_command tool_explain = {
+    .name = "explain",
+    .words = "JOB",
+    .options = "-c FILE [--site SITE] [--json]",
+    .about = "Tells the job's story from the journal, and what it waits for.",
+    .least = 1,
+    .most = 1,
+    .run = run,
+};

@@ -45,7 +45,7 @@ static int write_file(struct journal *journal, const char *path) {
     return status;
 }
 
-int tool_journal_export(const struct tool_call *call) {
+static int run(const struct tool_call *call) {
     struct model *model = tool_model(call);
     if (model == NULL) {
         return TOOL_CONFIGURATION;
@@ -61,3 +61,14 @@ int tool_journal_export(const struct tool_call *call) {
     model_free(model);
     return status;
 }
+
+const struct tool_command tool_journal_export = {
+    .name = "journal",
+    .part = "export",
+    .words = "[FILE]",
+    .options = "-c FILE",
+    .about =
+        "Writes all facts with their hashes as JSON Lines, to FILE (a new one) or standard output.",
+    .most = 1,
+    .run = run,
+};

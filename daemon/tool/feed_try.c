@@ -121,7 +121,7 @@ static int print(struct trial *trial) {
     return trial->readings > 0 && trial->mapped == trial->readings ? TOOL_DONE : TOOL_NO;
 }
 
-int tool_feed_try(const struct tool_call *call) {
+static int run(const struct tool_call *call) {
     struct model *model = tool_model(call);
     if (model == NULL) {
         return TOOL_CONFIGURATION;
@@ -146,3 +146,16 @@ int tool_feed_try(const struct tool_call *call) {
     model_free(model);
     return status;
 }
+
+const struct tool_command tool_feed_try = {
+    .name = "feed",
+    .part = "try",
+    .words = "TOPIC PAYLOAD",
+    .options = "-c FILE [--retained] [--json]",
+    .about =
+        "Says which feeds read a message, each step of the mapping, and the result or why there is "
+        "none.",
+    .least = 2,
+    .most = 2,
+    .run = run,
+};

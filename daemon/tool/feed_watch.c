@@ -351,7 +351,7 @@ static int visit(struct watch *watch, const struct tool_call *call) {
     return linked && !watch->failed ? TOOL_DONE : TOOL_REACH;
 }
 
-int tool_feed_watch(const struct tool_call *call) {
+static int run(const struct tool_call *call) {
     const struct sigaction action = {.sa_handler = on_signal};
     struct model *model = tool_model(call);
     if (model == NULL) {
@@ -382,3 +382,14 @@ int tool_feed_watch(const struct tool_call *call) {
     model_free(model);
     return status;
 }
+
+const struct tool_command tool_feed_watch = {
+    .name = "feed",
+    .part = "watch",
+    .words = "[FILTER]",
+    .options = "-c FILE [--seconds N] [--json]",
+    .about = "Lists what is on the broker as the feeds see it: mapped, refused or unmapped, and "
+             "how often.",
+    .most = 1,
+    .run = run,
+};

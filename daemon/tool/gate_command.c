@@ -121,7 +121,7 @@ static int look_and_tell(struct look *look, bool json) {
     return status;
 }
 
-int tool_gate(const struct tool_call *call) {
+static int run(const struct tool_call *call) {
     struct model *model = tool_model(call);
     if (model == NULL) {
         return TOOL_CONFIGURATION;
@@ -141,3 +141,15 @@ int tool_gate(const struct tool_call *call) {
     model_free(model);
     return status;
 }
+
+const struct tool_command tool_gate = {
+    .name = "gate",
+    .words = "JOB",
+    .options = "-c FILE [--site SITE] [--json]",
+    .about =
+        "Says of each requirement of the job's next gate whether it is met, as the daemon tells it "
+        "now.",
+    .least = 1,
+    .most = 1,
+    .run = run,
+};

@@ -163,7 +163,7 @@ static int make(const struct tool_call *call, const struct model_site *site, con
     return status;
 }
 
-int tool_labels(const struct tool_call *call) {
+static int run(const struct tool_call *call) {
     if (call->paper != NULL && strcmp(call->paper, "a4") != 0 &&
         strcmp(call->paper, "letter") != 0) {
         tool_error("--paper is a4 or letter; found \"%s\"", call->paper);
@@ -191,3 +191,13 @@ int tool_labels(const struct tool_call *call) {
     model_free(model);
     return status;
 }
+
+const struct tool_command tool_labels = {
+    .name = "labels",
+    .words = "SITE",
+    .options = "-c FILE [--pdf FILE] [--svg DIRECTORY] [--url BASE] [--paper a4|letter]",
+    .about = "Makes the labels of a site's positions, each with a code that opens its phone page.",
+    .least = 1,
+    .most = 1,
+    .run = run,
+};

@@ -5,71 +5,51 @@
 
 #include <errno.h>
 #include <getopt.h>
+#include <stddef.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-static const struct option long_options[] = {
-    {"json", no_argument, NULL, 'j'},
-    {"from", required_argument, NULL, 'f'},
-    {"limit", required_argument, NULL, 'l'},
-    {"job", required_argument, NULL, 'J'},
-    {"site", required_argument, NULL, 's'},
-    {"help", no_argument, NULL, 'h'},
-    {"csv", no_argument, NULL, 'C'},
-    {"to", required_argument, NULL, 't'},
-    {"pdf", required_argument, NULL, 'p'},
-    {"svg", required_argument, NULL, 'g'},
-    {"url", required_argument, NULL, 'u'},
-    {"paper", required_argument, NULL, 'P'},
-    {"qr", no_argument, NULL, 'q'},
-    {"retained", no_argument, NULL, 'R'},
-    {"seconds", required_argument, NULL, 'S'},
-    {"version", no_argument, NULL, 'v'},
-    {"broker", no_argument, NULL, 'b'},
-    {NULL, 0, NULL, 0},
+enum kind { FLAG, TEXT, NUMBER };
+
+#define IN_CALL(member) offsetof(struct tool_parse, call.member)
+
+// Every option: how it is written, what stands behind it, and where that goes. Which command takes
+// it is said by the command's row alone.
+static const struct option_row {
+    const char *name;
+    enum kind kind;
+    size_t place;  // in struct tool_parse: a bool, a text or an int64_t
+    size_t number; // of a text that some commands call a number: where that goes; 0: nowhere
+} rows[] = {
+    {"-c", TEXT, IN_CALL(config), 0},
+    {"--json", FLAG, IN_CALL(json), 0},
+    {"--from", TEXT, IN_CALL(since), IN_CALL(from)},
+    {"--limit", NUMBER, IN_CALL(limit), 0},
+    {"--job", TEXT, IN_CALL(job), 0},
+    {"--site", TEXT, IN_CALL(site), 0},
+    {"--broker", FLAG, IN_CALL(broker), 0},
+    {"--csv", FLAG, IN_CALL(csv), 0},
+    {"--to", TEXT, IN_CALL(to), 0},
+    {"--pdf", TEXT, IN_CALL(pdf), 0},
+    {"--svg", TEXT, IN_CALL(svg), 0},
+    {"--url", TEXT, IN_CALL(url), 0},
+    {"--paper", TEXT, IN_CALL(paper), 0},
+    {"--qr", FLAG, IN_CALL(qr), 0},
+    {"--retained", FLAG, IN_CALL(retained), 0},
+    {"--seconds", NUMBER, IN_CALL(seconds), 0},
+    {"--help", FLAG, offsetof(struct tool_parse, help), 0},
+    {"--version", FLAG, offsetof(struct tool_parse, version), 0},
 };
 
-const char *tool_option_name(unsigned option) {
-    switch (option) {
-    case TOOL_OPTION_CONFIG:
-        return "-c";
-    case TOOL_OPTION_JSON:
-        return "--json";
-    case TOOL_OPTION_FROM:
-        return "--from";
-    case TOOL_OPTION_SINCE:
-        return "--from";
-    case TOOL_OPTION_LIMIT:
-        return "--limit";
-    case TOOL_OPTION_CSV:
-        return "--csv";
-    case TOOL_OPTION_TO:
-        return "--to";
-    case TOOL_OPTION_PDF:
-        return "--pdf";
-    case TOOL_OPTION_SVG:
-        return "--svg";
-    case TOOL_OPTION_URL:
-        return "--url";
-    case TOOL_OPTION_PAPER:
-        return "--paper";
-    case TOOL_OPTION_QR:
-        return "--qr";
-    case TOOL_OPTION_JOB:
-        return "--job";
-    case TOOL_OPTION_RETAINED:
-        return "--retained";
-    case TOOL_OPTION_SECONDS:
-        return "--seconds";
-    case TOOL_OPTION_BROKER:
-        return "--broker";
-    default:
-        return "--site";
-    }
+enum { ROW_COUNT = sizeof rows / sizeof rows[0], EVERY_COMMAND = 2, FIRST_LONG = 256 };
+
+static void *place_of(struct tool_parse *parse, size_t place) {
+    return (char *)parse + place;
 }
 
 // A whole number of at least 1, in decimal digits alone.
-static bool count_read(const char *name, const char *text, int64_t *count) {
+static bool read_number(const char *name, const char *text, int64_t *number) {
     char *end = NULL;
     errno = 0;
     long long value = strtoll(text, &end, 10);
@@ -77,96 +57,96 @@ static bool count_read(const char *name, const char *text, int64_t *count) {
         tool_error("%s must be a whole number of at least 1; found \"%s\"", name, text);
         return false;
     }
-    *count = value;
+    *number = value;
     return true;
 }
 
-bool tool_options_number(struct tool_parse *parse) {
-    return parse->call.since == NULL || count_read("--from", parse->call.since, &parse->call.from);
-}
-
-static bool take_text(struct tool_parse *parse, unsigned option, const char **place) {
-    if ((parse->given & option) != 0) {
-        tool_error("%s is given twice", tool_option_name(option));
+static bool take(struct tool_parse *parse, unsigned row, const char *value) {
+    const struct option_row *option = &rows[row];
+    bool again = (parse->given & 1U << row) != 0;
+    parse->given |= 1U << row;
+    if (option->kind == FLAG) {
+        *(bool *)place_of(parse, option->place) = true;
+        return true;
+    }
+    if (option->kind == NUMBER) {
+        return read_number(option->name, value, place_of(parse, option->place));
+    }
+    if (again) {
+        tool_error("%s is given twice", option->name);
         return false;
     }
-    parse->given |= option;
-    *place = optarg;
+    *(const char **)place_of(parse, option->place) = value;
     return true;
 }
 
-static bool take(struct tool_parse *parse, int option, char *const *argv) {
-    switch (option) {
-    case 'c':
-        return take_text(parse, TOOL_OPTION_CONFIG, &parse->call.config);
-    case 'J':
-        return take_text(parse, TOOL_OPTION_JOB, &parse->call.job);
-    case 's':
-        return take_text(parse, TOOL_OPTION_SITE, &parse->call.site);
-    case 'j':
-        parse->given |= TOOL_OPTION_JSON;
-        parse->call.json = true;
-        return true;
-    case 'b':
-        parse->given |= TOOL_OPTION_BROKER;
-        parse->call.broker = true;
-        return true;
-    case 'f':
-        return take_text(parse, TOOL_OPTION_FROM, &parse->call.since);
-    case 't':
-        return take_text(parse, TOOL_OPTION_TO, &parse->call.to);
-    case 'p':
-        return take_text(parse, TOOL_OPTION_PDF, &parse->call.pdf);
-    case 'g':
-        return take_text(parse, TOOL_OPTION_SVG, &parse->call.svg);
-    case 'u':
-        return take_text(parse, TOOL_OPTION_URL, &parse->call.url);
-    case 'P':
-        return take_text(parse, TOOL_OPTION_PAPER, &parse->call.paper);
-    case 'C':
-        parse->given |= TOOL_OPTION_CSV;
-        parse->call.csv = true;
-        return true;
-    case 'q':
-        parse->given |= TOOL_OPTION_QR;
-        parse->call.qr = true;
-        return true;
-    case 'R':
-        parse->given |= TOOL_OPTION_RETAINED;
-        parse->call.retained = true;
-        return true;
-    case 'S':
-        parse->given |= TOOL_OPTION_SECONDS;
-        return count_read("--seconds", optarg, &parse->call.seconds);
-    case 'l':
-        parse->given |= TOOL_OPTION_LIMIT;
-        return count_read("--limit", optarg, &parse->call.limit);
-    case 'h':
-        parse->help = true;
-        return true;
-    case 'v':
-        parse->version = true;
-        return true;
-    case ':':
-        tool_error("%s needs a value behind it", argv[optind - 1]);
-        return false;
-    default:
-        tool_error("there is no option %s, or it takes no value", argv[optind - 1]);
-        return false;
+// What getopt_long returns for a long option is its row.
+static void make_long(struct option options[ROW_COUNT + 1]) {
+    size_t count = 0;
+    for (int i = 0; i < ROW_COUNT; i++) {
+        if (rows[i].name[1] == '-') {
+            options[count++] = (struct option){
+                rows[i].name + 2, rows[i].kind == FLAG ? no_argument : required_argument, NULL,
+                FIRST_LONG + i};
+        }
     }
+    options[count] = (struct option){0};
 }
 
 bool tool_options_read(int argc, char **argv, struct tool_parse *parse) {
-    int option;
+    struct option options[ROW_COUNT + 1];
+    int found;
+    make_long(options);
     memset(parse, 0, sizeof *parse);
     optind = 0; // begins anew, also after an earlier call
     opterr = 0;
-    while ((option = getopt_long(argc, argv, ":c:", long_options, NULL)) != -1) {
-        if (!take(parse, option, argv)) {
+    while ((found = getopt_long(argc, argv, ":c:", options, NULL)) != -1) {
+        if (found == ':') {
+            tool_error("%s needs a value behind it", argv[optind - 1]);
+            return false;
+        }
+        if (found == '?') {
+            tool_error("there is no option %s, or it takes no value", argv[optind - 1]);
+            return false;
+        }
+        if (!take(parse, found == 'c' ? 0 : (unsigned)(found - FIRST_LONG), optarg)) {
             return false;
         }
     }
     parse->call.argc = argc - optind;
     parse->call.argv = argv + optind;
+    return true;
+}
+
+// Where an option stands in a usage; what is behind its name there.
+static const char *behind(const char *usage, const char *name) {
+    size_t length = strlen(name);
+    for (const char *at = strstr(usage, name); at != NULL; at = strstr(at + 1, name)) {
+        if (strchr(" ]", at[length]) != NULL) { // the end is one of them
+            return at + length;
+        }
+    }
+    return NULL;
+}
+
+const char *tool_options_foreign(const struct tool_parse *parse, const char *options) {
+    for (unsigned i = EVERY_COMMAND; i < ROW_COUNT; i++) {
+        if ((parse->given & 1U << i) != 0 && behind(options, rows[i].name) == NULL) {
+            return rows[i].name;
+        }
+    }
+    return NULL;
+}
+
+bool tool_options_numbers(struct tool_parse *parse, const char *options) {
+    for (unsigned i = 0; i < ROW_COUNT; i++) {
+        const char *value = behind(options, rows[i].name);
+        if ((parse->given & 1U << i) != 0 && rows[i].number != 0 && value != NULL &&
+            strncmp(value, " N]", 3) == 0 &&
+            !read_number(rows[i].name, *(const char **)place_of(parse, rows[i].place),
+                         place_of(parse, rows[i].number))) {
+            return false;
+        }
+    }
     return true;
 }

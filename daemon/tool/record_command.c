@@ -205,7 +205,7 @@ static int answer(struct telling *telling, struct report_question *question) {
     return status;
 }
 
-int tool_record(const struct tool_call *call) {
+static int run(const struct tool_call *call) {
     struct telling telling = {.call = call};
     struct report_question question = {.job = call->argc > 0 ? call->argv[0] : NULL,
                                        .now = base_clock_wall_ms(),
@@ -226,3 +226,13 @@ int tool_record(const struct tool_call *call) {
     model_free(model);
     return status;
 }
+
+const struct tool_command tool_record = {
+    .name = "record",
+    .words = "[JOB]",
+    .options = "-c FILE [--site SITE] [--from DATE] [--to DATE] [--json | --csv]",
+    .about =
+        "Gives the record of a job, or of every job of a site and period, as text, JSON or CSV.",
+    .most = 1,
+    .run = run,
+};

@@ -94,7 +94,7 @@ static int show_all(const struct tool_call *call, const struct model *model,
     return result;
 }
 
-int tool_journal_show(const struct tool_call *call) {
+static int run(const struct tool_call *call) {
     struct model *model = tool_model(call);
     if (model == NULL) {
         return TOOL_CONFIGURATION;
@@ -105,3 +105,12 @@ int tool_journal_show(const struct tool_call *call) {
     model_free(model);
     return status;
 }
+
+const struct tool_command tool_journal_show = {
+    .name = "journal",
+    .part = "show",
+    .words = "",
+    .options = "-c FILE [--from N] [--limit N] [--job JOB] [--site SITE] [--json]",
+    .about = "Lists facts in order, one a line.",
+    .run = run,
+};

@@ -186,7 +186,7 @@ static int enroll(const struct tool_call *call, const struct model_person *perso
     return status;
 }
 
-int tool_token(const struct tool_call *call) {
+static int run(const struct tool_call *call) {
     struct model *model = tool_model(call);
     if (model == NULL) {
         return TOOL_CONFIGURATION;
@@ -209,3 +209,14 @@ int tool_token(const struct tool_call *call) {
     model_free(model);
     return status;
 }
+
+const struct tool_command tool_token = {
+    .name = "token",
+    .words = "PERSON",
+    .options = "-c FILE [--url BASE] [--qr] [--svg FILE] [--json]",
+    .about =
+        "Makes a person's token, the line for the people file, and the link that enrolls a phone.",
+    .least = 1,
+    .most = 1,
+    .run = run,
+};

@@ -43,18 +43,26 @@ struct tool_call {
 // Runs one command line and returns its exit status.
 int tool_main(int argc, char **argv);
 
-// The commands, one file each. Each returns an enum tool_status.
-int tool_check(const struct tool_call *call);
-int tool_journal_verify(const struct tool_call *call);
-int tool_journal_show(const struct tool_call *call);
-int tool_journal_export(const struct tool_call *call);
-int tool_explain(const struct tool_call *call);
-int tool_gate(const struct tool_call *call);
-int tool_token(const struct tool_call *call);
-int tool_feed_try(const struct tool_call *call);
-int tool_feed_watch(const struct tool_call *call);
-int tool_record(const struct tool_call *call);
-int tool_labels(const struct tool_call *call);
+// One command: what it is called, takes and says of itself, and what it does. Its row stands in the
+// file that does it; the usage, --help and the man page's synopsis are held to it.
+struct tool_command {
+    const char *name;
+    const char *part;    // second word of the name, or NULL
+    const char *words;   // those behind the name, as the usage prints them
+    const char *options; // as the usage prints them. These are taken, and -c and --json always; a
+                         // value that is called N here is a whole number of at least 1
+    const char *about;   // a sentence for --help
+    int least, most;     // words behind the name
+    bool bare;           // needs no configuration
+    // Returns an enum tool_status.
+    int (*run)(const struct tool_call *call);
+};
+
+extern const struct tool_command tool_calculate, tool_check, tool_explain, tool_feed_try,
+    tool_feed_watch, tool_gate, tool_journal_export, tool_journal_show, tool_journal_verify,
+    tool_labels, tool_record, tool_token, tool_webhook_list, tool_webhook_retry, tool_webhook_test;
+
+// --- What a call names, opened (inputs.c) ---
 
 // The configuration, which belongs to the caller (model_free). NULL: said on standard error.
 struct model *tool_model(const struct tool_call *call);

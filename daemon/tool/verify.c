@@ -72,7 +72,7 @@ static int verify(const struct model *model, struct journal *journal, bool json)
     return tell(model, &verdict, hash, json);
 }
 
-int tool_journal_verify(const struct tool_call *call) {
+static int run(const struct tool_call *call) {
     struct model *model = tool_model(call);
     if (model == NULL) {
         return TOOL_CONFIGURATION;
@@ -87,3 +87,12 @@ int tool_journal_verify(const struct tool_call *call) {
     model_free(model);
     return status;
 }
+
+const struct tool_command tool_journal_verify = {
+    .name = "journal",
+    .part = "verify",
+    .words = "",
+    .options = "-c FILE [--json]",
+    .about = "Checks every fact and the chain of their hashes.",
+    .run = run,
+};

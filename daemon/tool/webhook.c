@@ -166,7 +166,7 @@ static int list(const struct model *model, struct journal *journal, bool json) {
     return status;
 }
 
-int tool_webhook_list(const struct tool_call *call) {
+static int run_list(const struct tool_call *call) {
     struct model *model = tool_model(call);
     if (model == NULL) {
         return TOOL_CONFIGURATION;
@@ -177,6 +177,15 @@ int tool_webhook_list(const struct tool_call *call) {
     model_free(model);
     return status;
 }
+
+const struct tool_command tool_webhook_list = {
+    .name = "webhook",
+    .part = "list",
+    .words = "",
+    .options = "-c FILE [--json]",
+    .about = "Tells of each webhook its state, what waits, and how it went last.",
+    .run = run_list,
+};
 
 // --- retry ---
 
@@ -238,7 +247,7 @@ static int retry(const struct model *model, const struct model_webhook *hook, bo
     return status;
 }
 
-int tool_webhook_retry(const struct tool_call *call) {
+static int run_retry(const struct tool_call *call) {
     struct model *model = tool_model(call);
     if (model == NULL) {
         return TOOL_CONFIGURATION;
@@ -248,3 +257,14 @@ int tool_webhook_retry(const struct tool_call *call) {
     model_free(model);
     return status;
 }
+
+const struct tool_command tool_webhook_retry = {
+    .name = "webhook",
+    .part = "retry",
+    .words = "ID",
+    .options = "-c FILE [--json]",
+    .about = "Has the daemon try a webhook again now, also one that its receiver disabled.",
+    .least = 1,
+    .most = 1,
+    .run = run_retry,
+};

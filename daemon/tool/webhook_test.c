@@ -162,7 +162,7 @@ static int test(const struct model *model, const struct model_webhook *hook, boo
     return status;
 }
 
-int tool_webhook_test(const struct tool_call *call) {
+static int run(const struct tool_call *call) {
     struct model *model = tool_model(call);
     if (model == NULL) {
         return TOOL_CONFIGURATION;
@@ -172,3 +172,14 @@ int tool_webhook_test(const struct tool_call *call) {
     model_free(model);
     return status;
 }
+
+const struct tool_command tool_webhook_test = {
+    .name = "webhook",
+    .part = "test",
+    .words = "ID",
+    .options = "-c FILE [--json]",
+    .about = "Sends a signed test event to a webhook from here, and says what came of it.",
+    .least = 1,
+    .most = 1,
+    .run = run,
+};

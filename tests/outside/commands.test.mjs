@@ -33,6 +33,45 @@ test('version and help', async () => {
   assert.match((await run(DAEMON, ['--help'])).out, /-t\b/);
 });
 
+// What a usage line and a block of the manual's synopsis have in common: the command, how many words
+// follow it and whether they may be left out, and its options in order, in brackets or not. What a value
+// is called is each text's own. Every command takes --json, and a usage may leave it out.
+const optionsOf = (text) => (text.match(/\[?--?[a-z]+/g) ?? []).filter((o) => o !== '[--json').join(' ');
+
+function ofUsage(line) {
+  const words = line.trim().replace('usage: ', '').split(' ').slice(1);
+  const from = words.findIndex((word) => /^\[?-/.test(word));
+  const name = words.slice(0, from).filter((word) => /^[a-z]+$/.test(word));
+  const behind = words.slice(name.length, from);
+  return [name.join(' '), behind.length, behind.some((w) => w.startsWith('[')), optionsOf(words.slice(from).join(' '))];
+}
+
+function ofManual(block) {
+  const [first, ...lines] = block.trimEnd().split('\n');
+  const [group, ...parts] = first.replace('.Cm ', '').split(/ \| | /);
+  const words = lines.filter((line) => /^\.(Op )?Ar /.test(line));
+  const options = lines.filter((line) => !words.includes(line)).join(' ').replace(/\.Op /g, '[');
+  const told = [
+    words.flatMap((line) => (line.includes('=') ? ['='] : line.replace(/^.*Ar /, '').split(' '))).length,
+    words.some((line) => line.startsWith('.Op')),
+    optionsOf(options.replace(/\.?Fl Fl /g, '--').replace(/\.?Fl /g, '-')),
+  ];
+  return parts.length > 1 ? parts.map((part) => [`${group} ${part}`, ...told]) : [[[group, ...parts].join(' '), ...told]];
+}
+
+test("the manual's synopsis is the usage", async () => {
+  const { out } = await run(TOOL, ['--help']);
+  const usage = out.split('\n\n')[0].split('\n').filter((line) => !line.includes('--version')).map(ofUsage);
+  const manual = readFileSync(new URL('../../docs/man/forelock.1', import.meta.url), 'utf8');
+  const synopsis = /^\.Sh SYNOPSIS\n([^]*?)^\.Sh/m.exec(manual)[1].split(/^\.Nm\n/m);
+  assert.deepEqual(synopsis.filter((block) => block.startsWith('.Cm')).flatMap(ofManual), usage);
+  assert.ok(usage.length >= 15);
+  // What a command's row names is an option that there is.
+  for (const [name, , , options] of usage)
+    for (const option of options.split(' ').map((text) => text.replace('[', '')))
+      assert.doesNotMatch((await run(TOOL, [...name.split(' '), option, '7'])).err, /no option/, option);
+});
+
 test('forelockd -t checks and ends, and touches nothing', () =>
   inDirectory(async (file, dir) => {
     const good = await run(DAEMON, ['-t', '-c', file]);
