@@ -9,7 +9,8 @@ const { verdictOf } = await load(dir, 'verdict.js');
 const { ladder } = await load(dir, 'at-steps.js');
 const { seen } = await load(dir, 'at-verdict.js');
 const { standing } = await load(dir, 'at-actions.js');
-const { refusalSentence } = await load(dir, 'refusals.js');
+const { refusalSentence, whySentence } = await load(dir, 'refusals.js');
+await load(dir, 'sign-words.js');
 const { formOf } = await load(dir, 'at-fields.js');
 await load(dir, 'at-form-words.js');
 
@@ -147,21 +148,43 @@ test('the ladder stands in the order of the trade, and nothing missing falls off
 });
 
 test('refusals become sentences of titles, not of ids', () => {
-  const equipment = {
-    points: [{ point: 'p-1', title: 'Breaker P1/7' }],
-    people: [{ person: 't-1', title: 'Technician 1' }],
-  };
-  const say = (refusal) => refusalSentence(refusal, equipment);
-  assert.equal(say({ code: 'point-live', subject: 'p-1' }), 'Breaker P1/7 reads LIVE: isolate it.');
+  const equipment = { people: [{ person: 't-1', title: 'Technician 1' }] };
+  const point = { point: 'p-1', title: 'Breaker P1/7' };
+  const say = (code, args) => refusalSentence({ code, say: 'Nobody reads this.', args }, equipment);
   assert.equal(
-    say({ code: 'tag-missing', subject: 'p-1', need: 'a lock and tag of t-1 that counts' }),
-    'Technician 1 must hang lock and tag on Breaker P1/7.',
+    say('point-live', { say: 'point-live', ...point }),
+    'Breaker P1/7 reads LIVE: isolate it.',
   );
   assert.equal(
-    say({ code: 'tag-hung', subject: 'p-1', found: '0451 (unknown badge)' }),
+    say('tag-missing', { say: 'tag-missing.again', person: 't-1', ...point }),
+    'Technician 1 must hang lock and tag on Breaker P1/7 again.',
+  );
+  assert.equal(
+    say('tag-hung', { say: 'tag-hung.badge', badge: '0451', ...point }),
     'The lock of 0451 still hangs on Breaker P1/7.',
   );
-  assert.equal(say({ code: 'brand-new', subject: 'x' }), 'Refused (brand-new).');
+  assert.equal(
+    say('wrong-phase', { say: 'wrong-phase', phase: 'working', phases: ['open', 'stopped'] }),
+    'Not in this phase of the job: it is working, and this takes not started or stopped.',
+  );
+  assert.equal(
+    say('part-mismatch', { say: 'part-mismatch', family: 'k2' }),
+    'The kit (none named) must match the nozzle (k2): do not fit it.',
+  );
+});
+
+test('a refusal that has no sentence here is said as the daemon says it', () => {
+  const plain = { code: 'brand-new', subject: 'x', say: 'The moon is full.' };
+  assert.equal(refusalSentence(plain), 'The moon is full.'); // kept before sentences had names
+  assert.equal(refusalSentence({ ...plain, args: { say: 'brand-new' } }), 'The moon is full.');
+  assert.equal(refusalSentence({ code: 'brand-new' }), 'Refused (brand-new).');
+});
+
+test('why a lockout broke is said of its point, or not at all', () => {
+  assert.equal(whySentence('point-stale', 'Breaker P1/7'), 'Breaker P1/7 has fallen silent.');
+  assert.equal(whySentence('point-stale', null), null);
+  assert.equal(whySentence('link-down', null), 'The link to the site’s hardware is down.');
+  assert.equal(whySentence('brand-new', 'Breaker P1/7'), null);
 });
 
 // The daemon knows every rule of a test; the page has words of its own for those it can translate.

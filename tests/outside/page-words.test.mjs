@@ -1,9 +1,11 @@
 // The words of every page: both languages have the same, and every one that is used is there.
 import assert from 'node:assert/strict';
+import { execFileSync } from 'node:child_process';
 import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import test from 'node:test';
 import { flat, load } from './harness/pages.mjs';
+import { SENTENCES_JSON } from './harness/world.mjs';
 
 const isWords = (name) => name.endsWith('-words.js');
 const scripts = (dir) => readdirSync(dir).filter((n) => n.endsWith('.js'));
@@ -37,3 +39,48 @@ for (const page of ['at', 'board', 'record', 'enroll'])
       [],
     );
   });
+
+const namesIn = (text) => [...text.matchAll(/\{(\w+)/g)].map(([, name]) => name);
+// Arguments that the daemon's own words do without, and what several say together in them.
+const MORE = {
+  'energy-unmapped': ['energy'],
+  'energy-unmapped.open': ['energy'],
+  'check-missing.own-verify': ['title'],
+  'instrument-missing.kind': ['kind'],
+  'instrument-overdue': ['instrument'],
+};
+const TOGETHER = { seen: ['title', 'state', 'trust', 'said', 'of'], signed: ['by', 'value', 'unit'] };
+
+test('every sentence of a refusal is said in both languages, of what it is made of', async () => {
+  const { sentences, codes } = JSON.parse(execFileSync(SENTENCES_JSON));
+  const dir = flat('common', 'at');
+  for (const name of scripts(dir).filter(isWords)) await load(dir, name);
+  const { keysOf, setLanguage, t } = await load(dir, 'words.js');
+  const known = new Set(keysOf('en').filter((key) => key.startsWith('refusal.')));
+  assert.ok(sentences.length > codes.length, `${sentences.length} sentences`);
+  assert.deepEqual([...new Set(sentences.map((s) => s.code))].sort(), [...codes].sort());
+  for (const { sentence, code, need, found, say } of sentences) {
+    const args = [need, found, say].flatMap(namesIn).flatMap((name) => TOGETHER[name] ?? [name]);
+    if (code === 'malformed') args.push('field');
+    args.push(...(MORE[sentence] ?? []));
+    assert.ok(known.has(`refusal.${sentence}`), `${sentence} has no words`);
+    for (const language of ['en', 'es']) {
+      setLanguage(language);
+      for (const name of namesIn(t(`refusal.${sentence}`)))
+        assert.ok(args.includes(name), `${language} ${sentence}: {${name}} is no argument of it`);
+    }
+    known.delete(`refusal.${sentence}`);
+  }
+  const own = ['refusal.no-kit', 'refusal.or', 'refusal.other'];
+  assert.deepEqual([...known].sort(), own, 'sentences that no refusal says');
+});
+
+test('no script of a page reads what the daemon says in words', () => {
+  // Its sentences are shown whole or not at all: nothing is taken from them.
+  const read = /\b(say|need|found)\??\.(match|replace|split|slice|startsWith|endsWith|includes|indexOf)\b/;
+  for (const page of ['at', 'board', 'record', 'enroll']) {
+    const dir = flat('common', page);
+    for (const name of scripts(dir))
+      assert.doesNotMatch(readFileSync(join(dir, name), 'utf8'), read, name);
+  }
+});

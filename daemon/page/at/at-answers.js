@@ -54,7 +54,7 @@ export class Answers {
       return this.#show('done', el('p', {}, t('answer.done', { what })), resultLine(record));
     }
     const list = refusals.map((r) =>
-      el('li', {}, refusalSentence(r, ctx.equipment, ctx.procedure)),
+      el('li', {}, refusalSentence(r, ctx.equipment)),
     );
     return this.#show('refused', el('p', {}, t('answer.refused')), el('ul', {}, list));
   }

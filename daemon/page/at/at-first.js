@@ -2,7 +2,7 @@
 import { el } from './dom.js';
 import { duration, hasWord, t } from './words.js';
 import { PANEL, sign } from './signs.js';
-import { personTitle, pointTitle, refusalSentence } from './refusals.js';
+import { personTitle, pointTitle, refusalSentence, whySentence } from './refusals.js';
 import { ladder } from './at-steps.js';
 import { reasonOf } from './at-verdict.js';
 import { button, since } from './at-rows.js';
@@ -21,8 +21,8 @@ function lacking(ctx, refusal) {
     const name = testTitle(ctx, test.test);
     return waits ? `${name}: ${t('test.run', waits)}` : `${name}: ${ruleTitle(test)}`;
   }
-  const named = test ? { ...refusal, subject: testTitle(ctx, test.test) } : refusal;
-  return refusalSentence(named, ctx.equipment, ctx.procedure);
+  const args = { ...refusal.args, ...(test && { test: testTitle(ctx, test.test) }) };
+  return refusalSentence({ ...refusal, args }, ctx.equipment);
 }
 
 function rung(ctx, { rung: name, items, done, current }) {
@@ -46,10 +46,8 @@ function rung(ctx, { rung: name, items, done, current }) {
   );
 }
 
-function why(ctx, alarm) {
-  const key = hasWord(`why.${alarm.why}`) ? `why.${alarm.why}` : 'why.other';
-  return t(key, { point: pointTitle(ctx.equipment, alarm.point) });
-}
+const why = (ctx, alarm) =>
+  whySentence(alarm.why, pointTitle(ctx.equipment, alarm.point)) ?? t('say.broken');
 
 function stopReason(ctx, job) {
   const { alarm, stop } = reasonOf(ctx, job);

@@ -6,13 +6,13 @@ import { siteTime } from './site-time.js';
 import { t } from './words.js';
 
 // What came of a request, as lines of text.
-export function outcomeLines(result, equipment, procedure) {
+export function outcomeLines(result, equipment) {
   if (result.outcome === 'lost') return [t('act.lost')];
   if (result.outcome === 'busy') return [t('act.busy')];
   if (result.outcome === 'denied') return [t('act.denied', { status: result.status })];
   const { answer } = result;
   if (answer.accepted) return [t(answer.again ? 'act.done-again' : 'act.done')];
-  const reasons = answer.refusals.map((r) => refusalSentence(r, equipment, procedure));
+  const reasons = answer.refusals.map((r) => refusalSentence(r, equipment));
   return [t('act.refused'), ...reasons];
 }
 

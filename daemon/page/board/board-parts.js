@@ -13,7 +13,7 @@ import {
   waitsFor,
 } from './board-state.js';
 import { el } from './dom.js';
-import { personTitle, positionTitle, refusalSentence } from './refusals.js';
+import { personTitle, pointTitle, positionTitle, refusalSentence, whySentence } from './refusals.js';
 import { sign } from './signs.js';
 import { clockTime, duration, hasWord, t } from './words.js';
 
@@ -62,11 +62,10 @@ function whereOf(board, alarm) {
   return parts.length ? parts.join(' · ') : t('alarms.whole-site');
 }
 
-// The reason of a break in words, where it is a refusal's code.
+// The reason of a break in words.
 function whyOf(board, alarm) {
-  if (!alarm.why || !hasWord(`refusal.${alarm.why}`)) return null;
-  const reason = { code: alarm.why, subject: alarm.point ?? alarm.job ?? '' };
-  return el('p', {}, refusalSentence(reason, board.equipment));
+  const why = whySentence(alarm.why, alarm.point && pointTitle(board.equipment, alarm.point));
+  return why && el('p', {}, why);
 }
 
 function alarmItem(board, alarm) {
@@ -174,7 +173,7 @@ function waitsText(board, told, job) {
   if (!job) return el('p', {}, t('outs.no-job'));
   if (!job.missing.length) return el('p', {}, t('outs.ready'));
   const lines = job.missing.map((m) =>
-    refusalSentence(m, board.equipment, board.required[job.job]),
+    refusalSentence(m, board.equipment),
   );
   const unlike = [...new Set(lines)];
   const more = unlike.length - MISSING_SHOWN;

@@ -167,7 +167,7 @@ class Board {
     const result = await this.live.request(verb, body);
     this.asking.delete(key);
     if (!accepted(result)) {
-      this.said.set(key, outcomeLines(result, this.equipment, this.required[body.job]));
+      this.said.set(key, outcomeLines(result, this.equipment));
       setTimeout(() => this.said.delete(key) && this.render(), SAID_MS);
     } else this.spoken.textContent = t('act.done');
     this.render();

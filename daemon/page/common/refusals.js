@@ -1,46 +1,60 @@
-// Refusals, and what a gate lacks, as sentences of the page's language. The daemon's own sentence is
-// English, so only codes, ids, titles and figures are taken from it.
+// Refusals, and what a gate lacks, as sentences of the page's language, filled in from what the daemon
+// says they are made of (`args`). Its own sentence is English and is never read by a script.
 import './refusal-words.js';
-import { hasWord, t } from './words.js';
+import { figure, hasWord, t } from './words.js';
 
-const title = (list, key, id, name = 'title') =>
-  list?.find((entry) => entry[key] === id)?.[name] ?? id;
+const title = (list, key, id) => list?.find((entry) => entry[key] === id)?.title ?? id;
 
 export const pointTitle = (equipment, id) => title(equipment?.points, 'point', id);
 export const personTitle = (equipment, id) => title(equipment?.people, 'person', id);
 export const positionTitle = (equipment, id) => title(equipment?.positions, 'position', id);
 
-const found = (text, pattern) => text?.match(pattern)?.[1];
-
-// What an entry is called on the form; its subject is a JSON Pointer.
-function entryOf(pointer) {
-  const name = (pointer ?? '').split('/').at(-1);
+// What an entry is called on the form.
+function entryOf(field) {
+  const name = field.split('/').at(-1);
   const key = [`reading.${name}`, `form.${name}`].find(hasWord);
   return key ? t(key) : name;
 }
 
-// The values that sentences take, from the parts of a refusal that are the same in every language.
-function valuesOf(refusal, equipment, procedure) {
-  const { subject = '', need = '', found: seen = '' } = refusal;
-  const tagged = found(need, /^a lock and tag of (\S+) that counts$/);
-  const owner = found(seen, /^(\S+)(?: \(unknown badge\))?$/);
-  return {
-    subject,
-    entry: entryOf(subject),
-    point: pointTitle(equipment, subject),
-    person: personTitle(equipment, tagged ?? subject),
-    owner: personTitle(equipment, owner ?? '?'),
-    check: procedure?.checks?.find((c) => c.check === subject)?.ask ?? subject,
-    any: found(need, /^one of: (.*)$/) ?? need,
-    family: found(need, /^kit family (\S+)$/) ?? '?',
-    kit: seen && seen !== 'no kit named' ? seen : t('refusal.no-kit'),
-    attest: hasWord(`attest.${subject}`) ? t(`attest.${subject}`) : subject,
-  };
+const wordOf = (family) => (word) => (hasWord(`${family}.${word}`) ? t(`${family}.${word}`) : word);
+
+// How each argument that is not shown as it is becomes a word of the page.
+const SHOWN = {
+  person: (id, equipment) => personTitle(equipment, id),
+  leader: (id, equipment) => personTitle(equipment, id),
+  by: (id, equipment) => personTitle(equipment, id),
+  role: wordOf('role'),
+  phase: wordOf('phase'),
+  phases: (list) => list.map(wordOf('phase')).join(t('refusal.or')),
+  state: wordOf('point'),
+  trust: wordOf('trust'),
+  any: (list) => list.join(', '),
+  field: entryOf,
+  first: entryOf,
+  second: entryOf,
+  value: figure,
+  min: figure,
+  max: figure,
+};
+
+// What a sentence says for an argument that may be absent.
+const absent = () => ({ kit: t('refusal.no-kit'), family: '?', energy: '?' });
+
+function valuesOf(args, equipment) {
+  const shown = ([name, value]) => [name, SHOWN[name]?.(value, equipment) ?? value];
+  return { ...absent(), ...Object.fromEntries(Object.entries(args).map(shown)) };
 }
 
-// One sentence for a refusal or a thing missing. `procedure` (what the job requires) names checks.
-export function refusalSentence(refusal, equipment, procedure) {
-  const key = `refusal.${refusal.code}`;
-  if (!hasWord(key)) return t('refusal.other', { code: refusal.code });
-  return t(key, valuesOf(refusal, equipment, procedure));
+// One sentence for a refusal or a thing missing; `equipment` names the people. One that the page has no
+// sentence for is said as the daemon says it.
+export function refusalSentence({ code, say, args }, equipment) {
+  const key = `refusal.${args?.say}`;
+  if (hasWord(key)) return t(key, valuesOf(args, equipment));
+  return say || t('refusal.other', { code });
+}
+
+// Why a lockout was broken or work stopped, by its code; null where the page has no words for it.
+export function whySentence(why, point) {
+  const text = hasWord(`why.${why}`) ? t(`why.${why}`, { point }) : null;
+  return text?.includes('{point}') ? null : text;
 }

@@ -13,7 +13,7 @@ import {
   when,
   word,
 } from './record-parts.js';
-import { refusalSentence } from './refusals.js';
+import { refusalSentence, whySentence } from './refusals.js';
 import { t } from './words.js';
 
 const pointTitle = (record, id) => name(id, record.points.find((p) => p.point === id)?.title);
@@ -213,7 +213,7 @@ const equipmentOf = (record) => ({
 });
 
 function refusal(record, asked) {
-  const list = asked.refusals.map((r) => refusalSentence(r, equipmentOf(record), record));
+  const list = asked.refusals.map((r) => refusalSentence(r, equipmentOf(record)));
   return el(
     'li',
     {},
@@ -258,15 +258,9 @@ const pointOf = (record, happened) =>
   record.stops.find((s) => s.what === 'lockout.broken' && s.at === happened.at)?.point ??
   null;
 
-// A code is said as the sentence that a refusal of it would be.
 const why = (record, happened) => {
-  const subject = pointOf(record, happened);
-  if (!happened.why || (!subject && happened.why.startsWith('point-'))) return null;
-  return refusalSentence(
-    { code: happened.why, subject: subject ?? '' },
-    equipmentOf(record),
-    record,
-  );
+  const point = pointOf(record, happened);
+  return whySentence(happened.why, point && pointTitle(record, point));
 };
 
 function happening(record, happened, withEvidence) {

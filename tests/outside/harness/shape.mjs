@@ -1,5 +1,7 @@
 // The exact shape of everything that the daemon publishes, from the contract's tables. Every message of
 // every scenario is held against it; each function returns what is wrong in words, or nothing.
+import { pageSentences } from './said.mjs';
+
 export const CODES = (
   'malformed not-allowed unknown-site unknown-position unknown-procedure unknown-person unknown-job unknown-point ' +
   'unknown-check unknown-test unknown-alarm unknown-verb unknown-instrument energy-unmapped position-has-job ' +
@@ -78,7 +80,13 @@ function object(value, fields, where, wrong) {
   return true;
 }
 
-const isArgs = (v) => v !== null && typeof v === 'object' && isText(v.say);
+// What a refusal is made of: the pages have a whole sentence of it in both languages.
+function isArgs(args, where, wrong) {
+  if (args === null || typeof args !== 'object' || !isText(args.say)) return false;
+  for (const [language, text] of pageSentences(args))
+    if (text === null || text.includes('{')) wrong.push(`${where}: the pages say ${language}: ${text}`);
+  return true;
+}
 const REFUSAL = {
   code: oneOf(CODES),
   subject: orNull((v) => typeof v === 'string'),

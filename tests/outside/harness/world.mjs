@@ -25,6 +25,7 @@ function binaries() {
 export const DAEMON = join(binaries(), 'forelockd');
 export const TOOL = join(binaries(), 'forelock');
 export const VERBS_JSON = join(binaries(), 'verbs_json');
+export const SENTENCES_JSON = join(binaries(), 'sentences_json');
 export const FACTS_JSON = join(binaries(), 'facts_json');
 
 const SENSORS = [
