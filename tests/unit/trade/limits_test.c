@@ -266,6 +266,13 @@ static void a_procedure_may_tighten_and_never_loosen(void **state) {
     assert_int_equal(seen, 10);
 }
 
+static void looser_replaced_limits_are_allowed(void **state) {
+    (void)state;
+    assert_null(refused("vapor-liquid-ratio", true, 0.9));
+    assert_null(refused("vapor-liquid-ratio", false, 1.2));
+    assert_null(refused("liquid-removal", true, 4));
+}
+
 // A test that nothing can pass keeps a position out of service for good, and is refused at once.
 static void limits_that_nothing_can_meet(void **state) {
     static const struct {
@@ -356,6 +363,7 @@ int main(void) {
         cmocka_unit_test(procedure_limits),
         cmocka_unit_test(procedure_never_loosens_a_decay),
         cmocka_unit_test(a_procedure_may_tighten_and_never_loosen),
+        cmocka_unit_test(looser_replaced_limits_are_allowed),
         cmocka_unit_test(limits_that_nothing_can_meet),
         cmocka_unit_test(replaced_limits),
         cmocka_unit_test(looser_limits_are_said_not_to_hold),
