@@ -169,7 +169,7 @@ static void read_feed(struct config_file *file, const struct json_node *node) {
     const struct config_value *name = &values[target->name];
     if (name->ok && config_feed_template(&feed, name) && feed.topic_ok) {
         config_feed_unused(&feed, &values[FEED_TOPIC], &values[FEED_CAPTURES]);
-        config_claim(file, name->node, model);
+        config_feed_claim(file, name->node, model);
     }
 }
 

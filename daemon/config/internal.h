@@ -254,19 +254,19 @@ void config_zones_resolve(struct config *config);
 // Notes an end and its day.
 void config_until(struct config *config, struct model_until *until, const char *day);
 
-// --- cover.c: what a site could need and does not have ---
+// --- coverage.c: what a site could need and does not have ---
 
 // Energies that a procedure isolates and a position lacks; nodes are those of the positions.
-void config_cover_positions(struct config_file *file, const struct json_node *const *nodes,
-                            const struct model_site *site);
+void config_coverage_positions(struct config_file *file, const struct json_node *const *nodes,
+                               const struct model_site *site);
 // People of each site, after all is read and ends are resolved.
-void config_cover_people(struct config *config);
+void config_coverage_people(struct config *config);
 
-// --- claim.c: what a feed's template can name ---
+// --- feed_claim.c: what a feed's template can name ---
 
 // A zeroed feed at the end of the model's. The pointers to those before it end.
 struct model_feed *config_feed_new(struct config *config);
 // Marks the sensors or measures, of every site, that the feed (the last of the model) can name;
 // reports at node those that another feed claims already, and a feed that can name nothing.
-void config_claim(struct config_file *file, const struct json_node *node,
-                  const struct model_feed *feed);
+void config_feed_claim(struct config_file *file, const struct json_node *node,
+                       const struct model_feed *feed);

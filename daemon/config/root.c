@@ -243,7 +243,7 @@ static void load_others(struct config_file *root, const struct config_value *val
     config_sites_load(config, &sites);
     config_people_finish(config);
     config_zones_resolve(config);
-    config_cover_people(config);
+    config_coverage_people(config);
     if (!model_index(config->model)) {
         config_no_memory(config);
     }

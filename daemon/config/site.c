@@ -261,8 +261,8 @@ static void read_site(struct config_file *file) {
     if (values[SITE_MEASURES].ok) {
         config_read_measures(&reading, values[SITE_MEASURES].node);
     }
-    config_check_hazards(&reading);
-    config_cover_positions(file, reading.position_nodes, reading.site);
+    config_check_isolation(&reading);
+    config_coverage_positions(file, reading.position_nodes, reading.site);
     config->model->site_count++;
 }
 

@@ -1,4 +1,4 @@
-// Hazard sense: isolation that is complete by its letter and leaves somebody in front of live
+// Isolation that is complete by its letter and leaves somebody in front of live
 // parts. Power comes to a dispenser on more than one circuit (lighting, heaters, data, a feed back
 // from the next cabinet), and what is called by another name is not isolated by its procedure.
 #include "config/site.h"
@@ -117,7 +117,7 @@ static void check_procedures(struct config_site_reading *reading, uint32_t index
     }
 }
 
-void config_check_hazards(struct config_site_reading *reading) {
+void config_check_isolation(struct config_site_reading *reading) {
     for (uint32_t i = 0; i < reading->site->point_count; i++) {
         if (opens_conductors(&reading->site->points[i])) {
             check_procedures(reading, i);

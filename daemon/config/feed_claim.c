@@ -106,8 +106,8 @@ static void report(struct config_file *file, const struct json_node *node,
     }
 }
 
-void config_claim(struct config_file *file, const struct json_node *node,
-                  const struct model_feed *feed) {
+void config_feed_claim(struct config_file *file, const struct json_node *node,
+                       const struct model_feed *feed) {
     struct config *config = file->config;
     struct conflict conflict = {0};
     for (size_t i = 0; i < config->model->site_count; i++) {

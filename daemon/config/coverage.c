@@ -1,5 +1,5 @@
-// Cover: what the work at a site will need and the configuration does not have. Nothing here is an
-// error, because the gate refuses what is missing; better to hear it now than at the dispenser.
+// Coverage: what the work at a site will need and the configuration does not have. Nothing here is
+// an error, because the gate refuses what is missing; better to hear it now than at the dispenser.
 #include "config/internal.h"
 
 #include <string.h>
@@ -79,8 +79,8 @@ static void cover_procedure(struct config_file *file, const struct json_node *no
     }
 }
 
-void config_cover_positions(struct config_file *file, const struct json_node *const *nodes,
-                            const struct model_site *site) {
+void config_coverage_positions(struct config_file *file, const struct json_node *const *nodes,
+                               const struct model_site *site) {
     size_t procedures = file->config->model->procedure_count;
     for (size_t i = 0; i < site->position_count; i++) {
         for (size_t k = 0; k < procedures; k++) {
@@ -180,7 +180,7 @@ static void cover_site(struct config *config, const struct model_site *site) {
     }
 }
 
-void config_cover_people(struct config *config) {
+void config_coverage_people(struct config *config) {
     if (config->people_broken) {
         return;
     }
