@@ -1,6 +1,6 @@
 // Coverage: what the work at a site will need and the configuration does not have. Nothing here is
 // an error, because the gate refuses what is missing; better to hear it now than at the dispenser.
-#include "config/internal.h"
+#include "config/site.h"
 
 #include <string.h>
 

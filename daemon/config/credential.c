@@ -1,6 +1,6 @@
 // Kinds of credentials and their levels: which of them hold another too. A procedure that asks for
 // one takes each that includes it, which is worked out here once and not at each gate.
-#include "config/internal.h"
+#include "config/people.h"
 
 #include <string.h>
 

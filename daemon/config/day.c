@@ -1,5 +1,5 @@
 // Days of the calendar, as the configuration writes them.
-#include "config/internal.h"
+#include "config/zone.h"
 
 #include <string.h>
 

@@ -1,11 +1,14 @@
 // Shared by the files that read feeds.
 #pragma once
 
-#include "config/internal.h"
+#include "config/field.h"
 #include "model/feed.h"
 
 #define CONFIG_POINTER_MAX 250
 #define CONFIG_CAPTURE_SIZE 64
+
+// Reads feeds, after the sites.
+void config_feeds_load(struct config *config, const struct config_paths *paths);
 
 // A feed while it is read.
 struct config_feed {
@@ -60,3 +63,12 @@ void config_feed_time(struct config_feed *feed, const struct json_node *object);
 void config_feed_seq(struct config_feed *feed, const struct json_node *object);
 void config_feed_quality(struct config_feed *feed, const struct json_node *object);
 void config_feed_person(struct config_feed *feed, const struct json_node *object);
+
+// --- feed_claim.c: what a feed's template can name ---
+
+// A zeroed feed at the end of the model's. The pointers to those before it end.
+struct model_feed *config_feed_new(struct config *config);
+// Marks the sensors or measures, of every site, that the feed (the last of the model) can name;
+// reports at node those that another feed claims already, and a feed that can name nothing.
+void config_feed_claim(struct config_file *file, const struct json_node *node,
+                       const struct model_feed *feed);

@@ -1,6 +1,7 @@
 // The engine of the tables: reads an object's fields by their rules, so that every kind of object
 // is checked in one way and says what is wrong in one way.
-#include "config/internal.h"
+#include "config/field.h"
+#include "config/zone.h"
 
 #include <math.h>
 #include <string.h>

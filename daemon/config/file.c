@@ -1,6 +1,6 @@
 // Files: reading them whole, scanning them, and finding those that another one names.
 #include "base/file.h"
-#include "config/internal.h"
+#include "config/field.h"
 
 #include <errno.h>
 #include <fcntl.h>

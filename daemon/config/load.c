@@ -3,7 +3,8 @@
 
 #include "base/array.h"
 #include "base/clock.h"
-#include "config/internal.h"
+#include "config/file.h"
+#include "config/root.h"
 
 #include <stdlib.h>
 #include <string.h>

@@ -1,6 +1,6 @@
 // The run's memory: for the model, for the run alone, for the file being read. Lack of it ends the
 // run.
-#include "config/internal.h"
+#include "config/run.h"
 
 #include <string.h>
 

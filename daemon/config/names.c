@@ -1,6 +1,6 @@
 // Sets of names, to find one that stands twice and to refer from one file to another; and interned
 // texts, since a thousand sites say "electrical".
-#include "config/internal.h"
+#include "config/run.h"
 
 #include <string.h>
 

@@ -1,6 +1,7 @@
 // People with their roles, sites, credentials and tokens; instruments with their calibration.
+#include "config/people.h"
 #include "base/hex.h"
-#include "config/internal.h"
+#include "config/zone.h"
 
 #include <stdlib.h>
 #include <string.h>

@@ -1,6 +1,6 @@
 // The report: everything wrong with a configuration, each with its place, in order.
 #include "base/array.h"
-#include "config/internal.h"
+#include "config/file.h"
 
 #include <stdarg.h>
 #include <stdlib.h>

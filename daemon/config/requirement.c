@@ -1,6 +1,9 @@
 // Requirements: the lists that a procedure and what a district adds to it have in common.
 #include "config/requirement.h"
 
+#include "config/people.h"
+#include "config/site.h"
+
 #include <string.h>
 
 static void *grown(struct config *config, const void *from, size_t count, size_t more,

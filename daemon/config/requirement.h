@@ -1,7 +1,13 @@
 // What a procedure, and a district's addition to one, require of a job, while it is read.
 #pragma once
 
-#include "config/internal.h"
+#include "config/field.h"
+
+// Read procedures, then what districts add to them, from files that the first one names.
+void config_procedures_load(struct config *config, const struct config_paths *paths);
+void config_districts_load(struct config *config, const struct config_paths *paths);
+
+// --- requirement.c ---
 
 // Requirements while they are built: arrays with room, in scratch.
 struct config_building {

@@ -1,6 +1,12 @@
 // The first file: where the broker is, what is served, and which files hold the rest. It says in
 // which order those are read, each after what it refers to.
-#include "config/internal.h"
+#include "config/root.h"
+#include "config/feed.h"
+#include "config/people.h"
+#include "config/requirement.h"
+#include "config/site.h"
+#include "config/webhook.h"
+#include "config/zone.h"
 
 #include <string.h>
 

@@ -1,6 +1,8 @@
 // Sites: their controllers and positions, and how points hang together with them.
 #include "config/site.h"
 
+#include "config/zone.h"
+
 #include <stdlib.h>
 #include <string.h>
 

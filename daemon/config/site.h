@@ -1,8 +1,12 @@
-// A site while it is read: shared by what reads sites and what reads their points.
+// Sites, and what reads their parts while one is read.
 #pragma once
 
-#include "config/internal.h"
+#include "config/field.h"
 
+// Reads sites, after procedures and districts.
+void config_sites_load(struct config *config, const struct config_paths *paths);
+
+// A site while it is read.
 struct config_site_reading {
     struct config_file *file;
     struct config *config;
@@ -27,3 +31,14 @@ void config_read_measures(struct config_site_reading *reading, const struct json
 void config_check_isolation(struct config_site_reading *reading);
 // Reads one point into the site, behind those read before; the positions and controllers are known.
 void config_read_point(struct config_site_reading *reading, const struct json_node *node);
+
+// Counts an energy; the 33rd distinct one is an error at node.
+void config_energy(struct config_file *file, const struct json_node *node, const char *energy);
+
+// --- coverage.c: what a site could need and does not have ---
+
+// Energies that a procedure isolates and a position lacks; nodes are those of the positions.
+void config_coverage_positions(struct config_file *file, const struct json_node *const *nodes,
+                               const struct model_site *site);
+// People of each site, after all is read and ends are resolved.
+void config_coverage_people(struct config *config);

@@ -1,7 +1,7 @@
 // Webhooks: where events are sent, which of them, and by which secrets they are signed.
 #include "config/webhook.h"
 
-#include "config/internal.h"
+#include "config/field.h"
 
 #include <string.h>
 #include <strings.h>

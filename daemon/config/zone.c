@@ -1,6 +1,6 @@
 // Time zones: whether one exists, and when a local day in it has ended. The system's own rules are
 // used, by way of the TZ variable, which is put back afterwards.
-#include "config/internal.h"
+#include "config/zone.h"
 
 #include <stdlib.h>
 #include <string.h>
