@@ -234,7 +234,6 @@ static void a_procedure_may_tighten_and_never_loosen(void **state) {
         {"flow-rate", true, 4, 10, NAN},       // no least flow is published
         {"continuity", false, 1000, 1e6, NAN}, // grows with the hardware without end
     };
-    size_t seen = 0;
 
     (void)state;
     for (size_t i = 0; i < COUNT_OF(rows); i++) {
@@ -261,9 +260,7 @@ static void a_procedure_may_tighten_and_never_loosen(void **state) {
             assert_non_null(strstr(refused(rule->rule, true, 1), "takes no min"));
             assert_non_null(strstr(refused(rule->rule, false, 1), "takes no max"));
         }
-        seen++;
     }
-    assert_int_equal(seen, 10);
 }
 
 static void looser_replaced_limits_are_allowed(void **state) {
