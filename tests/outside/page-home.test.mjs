@@ -39,7 +39,7 @@ scenario('from the front door to a cabinet and back', plain, async (w) => {
   // The way back is in the strip on top, where it stays.
   const back = page.getByRole('link', { name: /3A.*All positions/ });
   await back.waitFor();
-  await page.locator('#foot').scrollIntoViewIfNeeded();
+  await page.locator('#foot').evaluate((e) => e.scrollIntoView({ block: 'nearest' }));
   assert.deepEqual(await smallTargets(page), []);
   assert.ok((await sideways(page)) <= 0);
   await page.locator('#strip a').click();

@@ -129,7 +129,7 @@ for (const [lang, record, run, border, mean, passed, labels] of [
     await at(leader, 'tests', new RegExp(border.replace('0.94', '0[.,]94')));
     assert.equal(await leader.page.getByText(/FAILED|NO PASÓ/).count(), 0, 'it did not fail');
     await leader.shot(`run-${lang}`);
-    await leader.page.locator('#tests').scrollIntoViewIfNeeded();
+    await leader.page.locator('#tests').evaluate((e) => e.scrollIntoView({ block: 'nearest' }));
     await leader.shot(`run-rows-${lang}`);
     await leader.next(run);
     await leader.page.locator('dialog[open] .hint', { hasText: /0[.,]94/ }).first().waitFor();
@@ -227,7 +227,7 @@ scenario('what the hardware measures, and what is answered in words', measured, 
   await psi(0.4);
   await at(leader, 'checks', 'measured by the hardware');
   await leader.page.locator('#history', { hasText: 'Measured: Line bled (0.4 psi)' }).waitFor();
-  await leader.page.locator('#checks').scrollIntoViewIfNeeded();
+  await leader.page.locator('#checks').evaluate((e) => e.scrollIntoView({ block: 'nearest' }));
   await leader.shot('measured');
   await leader.next('Sign: Trigger squeezed');
   await leader.next('Answer: Number on the meter used');
