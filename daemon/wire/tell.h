@@ -17,6 +17,9 @@ bool tell_position(struct json_out *out, const struct gate *gate, uint32_t site,
 bool tell_job(struct json_out *out, const struct gate *gate, uint32_t site,
               const struct gate_job *job, bool ages, struct gate_time now);
 
+// Whether a job is shown: it stands, or ended less than 7 days ago.
+bool tell_job_is_kept(const struct gate_job *job, struct gate_time now);
+
 // The document of a point (an index). heard is as of now and no reason to publish it again: *hash
 // (NULL: not wanted) is of the same text without it, so an equal one has nothing new to tell.
 bool tell_point(struct json_out *out, const struct gate *gate, uint32_t site, uint32_t point,

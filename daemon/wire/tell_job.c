@@ -143,3 +143,7 @@ bool tell_job(struct json_out *out, const struct gate *gate, uint32_t site,
     json_out_object_end(out);
     return good && !out->failed;
 }
+
+bool tell_job_is_kept(const struct gate_job *job, struct gate_time now) {
+    return gate_job_stands(job) || now.line - job->ended.line <= GATE_KEEP_ENDED_MS;
+}
