@@ -7,10 +7,6 @@
 
 #include <stdlib.h>
 
-bool http_job_is_kept(const struct gate_job *job, struct gate_time now) {
-    return gate_job_stands(job) || now.line - job->ended.line <= GATE_KEEP_ENDED_MS;
-}
-
 static struct json_out *fresh(struct http_call *call) {
     json_out_reset(&call->http->out);
     return &call->http->out;
@@ -59,7 +55,7 @@ void http_serve_alarm(struct http_call *call) {
 const struct gate_job *http_job_of(struct http_call *call, const struct http_state *state) {
     const struct gate_job *job =
         gate_job_find(&state->gate->sites[call->site->index], call->path.parts[3]);
-    if (job == NULL || !http_job_is_kept(job, state->now)) {
+    if (job == NULL || !tell_job_is_kept(job, state->now)) {
         nothing(call, "There is no such job at this site, or it ended more than 7 days ago.");
         return NULL;
     }
@@ -172,7 +168,7 @@ static bool write_jobs(struct json_out *out, const struct http_state *state, uin
     bool good = true;
     array(out, "jobs");
     for (size_t i = 0; i < at->job_count; i++) {
-        if (http_job_is_kept(at->jobs[i], state->now)) {
+        if (tell_job_is_kept(at->jobs[i], state->now)) {
             good &= tell_job(out, state->gate, site, at->jobs[i], true, state->now);
         }
     }

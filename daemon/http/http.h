@@ -14,10 +14,12 @@
 
 struct http;
 struct http_metrics;
+struct tell_differ;
 struct loop;
 
 // The daemon as it is at this moment.
 struct http_state {
+    struct tell_differ *documents;
     const struct gate *gate; // good until the hook's caller returns
     struct gate_time now;
     uint64_t next_seq; // of the next fact to be committed

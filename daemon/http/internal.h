@@ -198,8 +198,6 @@ void http_page_refuse(struct http_call *call, int status);
 // --- documents.c ---
 // The job of the path, or NULL and the problem is told.
 const struct gate_job *http_job_of(struct http_call *call, const struct http_state *state);
-// Whether a job is shown: it stands, or ended less than 7 days ago.
-bool http_job_is_kept(const struct gate_job *job, struct gate_time now);
 
 // --- about.c ---
 void http_write_roles(struct json_out *out, unsigned roles);

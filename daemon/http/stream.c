@@ -240,10 +240,11 @@ void http_tell_alarm(struct http *http, uint32_t site, const char *json, size_t 
 
 // --- Documents ---
 
-// What was just drawn, to those that know all before it; the others get theirs with a tick.
+// What was just written, to those that know all before it; the others get theirs with a tick.
 static void send_documents(struct http *http, struct http_watch *watch) {
     size_t length;
     const char *text = whole_text(http, &length);
+    uint64_t version = http_watch_version(http, watch);
     bool all = text != NULL;
     for (struct http_stream *next, *stream = http->streams; stream != NULL; stream = next) {
         next = stream->next;
@@ -251,15 +252,15 @@ static void send_documents(struct http *http, struct http_watch *watch) {
             continue;
         }
         bool full = unread(stream) > 0 && unread(stream) + length > OUTPUT_MAX;
-        if (text == NULL || !stream->live || stream->known + 1 != watch->version || full) {
+        if (text == NULL || !stream->live || stream->known + 1 != version || full) {
             all = false;
             continue;
         }
-        stream->known = watch->version;
+        stream->known = version;
         send_text(stream, text, length);
     }
     if (all) {
-        http_watch_all_told(watch);
+        http_watch_all_know(http, watch);
     }
 }
 
@@ -267,7 +268,7 @@ void http_streams_settled(struct http *http) {
     for (struct http_watch *next, *watch = http->watches; watch != NULL; watch = next) {
         next = watch->next;
         clear_text(http);
-        if (http_watch_draw(http, watch, http->text)) {
+        if (http_watch_write(http, watch, http->text)) {
             watch->streams++; // sending may end the last stream, and the watch with it
             send_documents(http, watch);
             http_watch_end(http, watch);
@@ -276,21 +277,21 @@ void http_streams_settled(struct http *http) {
     clear_text(http);
 }
 
-// Tells a stream the documents that it could not take when they were drawn. False: it needs none.
+// Tells a stream the documents that it could not take when they were written. False: it needs none.
 static bool catch_up(struct http_stream *stream) {
     struct http *http = stream->http;
-    if (!stream->live || stream->known == stream->watch->version ||
+    if (!stream->live || stream->known == http_watch_version(http, stream->watch) ||
         unread(stream) > OUTPUT_FILLED || !http_state_now(http).settled) {
         return false;
     }
     size_t length;
     clear_text(http);
-    bool drawn = http_watch_draw_since(http, stream->watch, stream->known, http->text);
+    bool written = http_watch_write_since(http, stream->watch, stream->known, http->text);
     const char *text = whole_text(http, &length);
-    if (!drawn || (text == NULL && length > 0)) {
+    if (!written || (text == NULL && length > 0)) {
         drop(stream);
     } else {
-        stream->known = stream->watch->version;
+        stream->known = http_watch_version(http, stream->watch);
         send_text(stream, text, length);
     }
     clear_text(http);
@@ -409,7 +410,7 @@ static struct http_stream *stream_new(const struct http_call *call, uint64_t aft
                                    .site = call->site,
                                    .person = call->person,
                                    .watch = watch,
-                                   .known = watch->version,
+                                   .known = http_watch_version(http, watch),
                                    .after = after,
                                    .live = live,
                                    .phase = (http->tick + 1 + http->stream_count) % PHASES};

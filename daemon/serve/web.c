@@ -6,7 +6,8 @@
 static void on_state(void *user, struct http_state *state) {
     struct daemon *daemon = user;
     struct turn_view view = turn_view(daemon->turn);
-    *state = (struct http_state){.gate = turn_gate(daemon->turn),
+    *state = (struct http_state){.documents = turn_differ(daemon->turn),
+                                 .gate = turn_gate(daemon->turn),
                                  .now = turn_now(daemon->turn),
                                  .next_seq = view.next_seq,
                                  .link_up = view.link_up,

@@ -128,6 +128,7 @@ static void decide_again(struct turn *turn, const char *why) {
         end_all(turn, "the journal cannot be read again");
         return;
     }
+    turn_documents_reset(turn);
     for (size_t i = 0; i < turn->committed_inputs.count; i++) {
         turn_decide(turn, &turn->committed_inputs.items[i]);
     }
@@ -166,7 +167,7 @@ void turn_committed(struct turn *turn, enum turn_outcome outcome, const char *wh
         return;
     }
     // What is heard meanwhile may be seen before it is written; what was asked, never.
-    turn->world->settled(turn->user);
+    turn_settle(turn);
     if (outcome == TURN_WRITTEN_FROM_RESERVE && turn->journal_up) {
         only_reserve_left(turn);
     }

@@ -114,7 +114,7 @@ void turn_record_fact(void *user, const struct gate_fact *fact);
 
 // --- retained.c ---
 struct turn_documents *turn_documents_new(const struct model *model); // NULL: no memory
-void turn_documents_free(struct turn_documents *documents, const struct model *model);
+void turn_documents_free(struct turn_documents *documents);
 // Renders the documents that differ from what was rendered last, as many as there is room for.
 void turn_documents_render(struct turn *turn);
 // Publishes what was rendered, unless something newer was published meanwhile.
@@ -124,6 +124,10 @@ void turn_documents_publish_now(struct turn *turn, const struct gate_site *site,
                                 const struct gate_alarm *alarm, const struct gate_job *job);
 // Forgets what was published: the broker may lack it.
 void turn_documents_forget(struct turn *turn);
+// The state is another one: everything may have changed.
+void turn_documents_reset(struct turn *turn);
+// What was asked is on the disk: whoever reads the state, or has a stream of it, may see it now.
+void turn_settle(struct turn *turn);
 // Whether the documents published are those of the state.
 bool turn_documents_current(const struct turn *turn);
 // Whether every document has been published once since turn_documents_forget (or newer ones wait).

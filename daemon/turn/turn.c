@@ -45,7 +45,7 @@ void turn_free(struct turn *turn) {
     free(turn->breaks);
     turn_decider_free(turn->decider);
     turn_duplicates_free(turn->duplicates);
-    turn_documents_free(turn->documents, turn->model);
+    turn_documents_free(turn->documents);
     gate_free(turn->gate);
     json_out_free(&turn->out);
     json_out_free(&turn->event);
@@ -170,7 +170,7 @@ void turn_end(struct turn *turn) {
         turn_commit_begin(turn);
     }
     if (!turn->pending && !turn->ending) {
-        turn->world->settled(turn->user);
+        turn_settle(turn);
     }
     if (changes != turn->timed_changes || !turn_batch_empty(&turn->commit.batch)) {
         turn->timed_changes = changes;

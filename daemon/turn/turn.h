@@ -16,6 +16,7 @@
 #include "wire/request_in.h"
 
 struct turn;
+struct tell_differ;
 
 #define TURN_BOOT_SIZE 33
 
@@ -57,6 +58,8 @@ void turn_fail(struct turn *turn);
 // The state, for whoever hears a signal into it (gate_hear and its like) and to be read. It is
 // another one after turn_committed: not to be kept.
 struct gate *turn_gate(const struct turn *turn);
+// Which documents have changed, for the event streams.
+struct tell_differ *turn_differ(const struct turn *turn);
 // After something was heard: publishes breaks, before everything else and before the disk.
 void turn_heard(struct turn *turn);
 
