@@ -9,7 +9,7 @@
 #define QUIET_MISSING_MS 1000
 
 struct visit {
-    const struct broker_look *look;
+    const struct tool_broker_look *look;
     int64_t quiet_from; // of the last message or answer
 };
 
@@ -29,12 +29,12 @@ static bool is_quiet(const struct visit *visit) {
 static bool read_all(struct visit *visit, struct broker_client *client) {
     const char *filter;
     while ((filter = visit->look->next_filter(visit->look->user)) != NULL) {
-        if (!broker_client_subscribe(client, filter)) {
+        if (!tool_broker_subscribe(client, filter)) {
             return false;
         }
         visit->quiet_from = base_clock_mono_ms();
         while (!is_quiet(visit) && base_clock_mono_ms() < visit->look->deadline) {
-            if (!broker_client_work(client)) {
+            if (!tool_broker_work(client)) {
                 return false;
             }
         }
@@ -42,7 +42,7 @@ static bool read_all(struct visit *visit, struct broker_client *client) {
     return true;
 }
 
-bool broker_look(const struct broker_look *look, char *error, size_t size) {
+bool tool_broker_look(const struct tool_broker_look *look, char *error, size_t size) {
     struct visit visit = {.look = look};
     const struct broker_client_options options = {.broker = look->broker,
                                                   .deadline = look->deadline,
@@ -50,8 +50,8 @@ bool broker_look(const struct broker_look *look, char *error, size_t size) {
                                                   .user = &visit,
                                                   .error = error,
                                                   .size = size};
-    struct broker_client *client = broker_client_open(&options, NULL);
+    struct broker_client *client = tool_broker_open(&options, NULL);
     bool done = client != NULL && read_all(&visit, client);
-    broker_client_close(client);
+    tool_broker_close(client);
     return done;
 }

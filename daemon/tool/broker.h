@@ -5,7 +5,7 @@
 
 #define BROKER_LOOK_MS 3000
 
-struct broker_look {
+struct tool_broker_look {
     const struct model_broker *broker;
     int64_t deadline; // base_clock_mono_ms; nothing goes on past it
     void (*on_message)(void *user, const char *topic, const char *payload, size_t length);
@@ -18,4 +18,4 @@ struct broker_look {
 };
 
 // Reads what the filters match. False: error is one sentence.
-bool broker_look(const struct broker_look *look, char *error, size_t size);
+bool tool_broker_look(const struct tool_broker_look *look, char *error, size_t size);

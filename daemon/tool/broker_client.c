@@ -22,13 +22,13 @@
 struct broker_client {
     struct broker_client_options options;
     struct mosquitto *mosquitto;
-    struct broker_client_terms terms;
+    struct tool_broker_terms terms;
     bool connected, refused;
     int waiting; // for the answer to this message id; 0: none
     int reason;  // of the answer
 };
 
-bool broker_random_name(char name[BROKER_NAME_SIZE]) {
+bool tool_broker_random_name(char name[BROKER_NAME_SIZE]) {
     unsigned char random[8];
     if (RAND_bytes(random, sizeof random) != 1) {
         return false;
@@ -194,7 +194,7 @@ static bool is_dead(const struct broker_client *client) {
            getpeername(socket.fd, (struct sockaddr *)&peer, &size) != 0;
 }
 
-bool broker_client_work(struct broker_client *client) {
+bool tool_broker_work(struct broker_client *client) {
     if (is_dead(client)) {
         return fail(client, "the connection is refused");
     }
@@ -208,8 +208,7 @@ bool broker_client_work(struct broker_client *client) {
     return code == MOSQ_ERR_SUCCESS || fail(client, "%s", mosquitto_strerror(code));
 }
 
-struct broker_client *broker_client_open(const struct broker_client_options *options,
-                                         bool *refused) {
+struct broker_client *tool_broker_open(const struct broker_client_options *options, bool *refused) {
     char random[BROKER_NAME_SIZE];
     struct broker_client *client = calloc(1, sizeof *client);
     options->error[0] = '\0';
@@ -223,7 +222,7 @@ struct broker_client *broker_client_open(const struct broker_client_options *opt
     client->options = *options;
     signal(SIGPIPE, SIG_IGN); // the library writes to a socket that the broker may have closed
     mosquitto_lib_init();
-    bool good = options->name != NULL || broker_random_name(random) ||
+    bool good = options->name != NULL || tool_broker_random_name(random) ||
                 fail(client, "the system gives no random numbers");
     if (good) {
         client->mosquitto = mosquitto_new(options->name != NULL ? options->name : random,
@@ -232,19 +231,19 @@ struct broker_client *broker_client_open(const struct broker_client_options *opt
     }
     good = good && resolves(client) && begin(client);
     while (good && !client->connected) {
-        good = broker_client_work(client);
+        good = tool_broker_work(client);
     }
     if (!good) {
         if (refused != NULL) {
             *refused = client->refused;
         }
-        broker_client_close(client);
+        tool_broker_close(client);
         return NULL;
     }
     return client;
 }
 
-struct broker_client_terms broker_client_terms(const struct broker_client *client) {
+struct tool_broker_terms tool_broker_terms(const struct broker_client *client) {
     return client->terms;
 }
 
@@ -256,7 +255,7 @@ static int wait_for_answer(struct broker_client *client, int code) {
         return -1;
     }
     while (client->waiting != 0) {
-        if (!broker_client_work(client)) {
+        if (!tool_broker_work(client)) {
             return -1;
         }
     }
@@ -274,20 +273,20 @@ static bool subscribe(struct broker_client *client, const char *filter, int opti
     return reason >= 0 && reason < MQTT_RC_UNSPECIFIED;
 }
 
-bool broker_client_subscribe(struct broker_client *client, const char *filter) {
+bool tool_broker_subscribe(struct broker_client *client, const char *filter) {
     return subscribe(client, filter, 0);
 }
 
-bool broker_client_subscribe_as_published(struct broker_client *client, const char *filter) {
+bool tool_broker_subscribe_as_published(struct broker_client *client, const char *filter) {
     return subscribe(client, filter, MQTT_SUB_OPT_RETAIN_AS_PUBLISHED);
 }
 
-void broker_client_extend(struct broker_client *client, int64_t deadline) {
+void tool_broker_extend(struct broker_client *client, int64_t deadline) {
     client->options.deadline = deadline;
 }
 
-int broker_client_publish(struct broker_client *client, const char *topic, const char *payload,
-                          bool retain) {
+int tool_broker_publish(struct broker_client *client, const char *topic, const char *payload,
+                        bool retain) {
     int code = mosquitto_publish_v5(client->mosquitto, &client->waiting, topic,
                                     (int)strlen(payload), payload, 1, retain, NULL);
     int reason = wait_for_answer(client, code);
@@ -300,7 +299,7 @@ static void end(struct broker_client *client) {
     free(client);
 }
 
-void broker_client_close(struct broker_client *client) {
+void tool_broker_close(struct broker_client *client) {
     if (client == NULL) {
         return;
     }
@@ -310,7 +309,7 @@ void broker_client_close(struct broker_client *client) {
     end(client);
 }
 
-void broker_client_cut(struct broker_client *client) {
+void tool_broker_cut(struct broker_client *client) {
     shutdown(mosquitto_socket(client->mosquitto), SHUT_RDWR);
     end(client);
 }

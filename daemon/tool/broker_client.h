@@ -28,7 +28,7 @@ struct broker_client_options {
 };
 
 // What the broker said of itself when it let the client in.
-struct broker_client_terms {
+struct tool_broker_terms {
     bool session_present;
     bool retains;            // keeps retained messages
     uint8_t maximum_qos;     // 0 to 2
@@ -37,26 +37,25 @@ struct broker_client_terms {
 
 // A random client id "forelock-tool-…". False: the system gives no random numbers.
 #define BROKER_NAME_SIZE 40
-bool broker_random_name(char name[BROKER_NAME_SIZE]);
+bool tool_broker_random_name(char name[BROKER_NAME_SIZE]);
 
 // Connects. The options' texts must outlive the client. NULL: the error says why; refused (may be
 // NULL) says whether the broker itself said no.
-struct broker_client *broker_client_open(const struct broker_client_options *options,
-                                         bool *refused);
-struct broker_client_terms broker_client_terms(const struct broker_client *client);
+struct broker_client *tool_broker_open(const struct broker_client_options *options, bool *refused);
+struct tool_broker_terms tool_broker_terms(const struct broker_client *client);
 // Lets the client work for a moment. False: the link is lost, or the time is up.
-bool broker_client_work(struct broker_client *client);
+bool tool_broker_work(struct broker_client *client);
 // Subscribes at QoS 1 and waits for the answer. False: not allowed, or the link is lost.
-bool broker_client_subscribe(struct broker_client *client, const char *filter);
+bool tool_broker_subscribe(struct broker_client *client, const char *filter);
 // The same with retain-as-published: a message that was published as retained says so also live.
-bool broker_client_subscribe_as_published(struct broker_client *client, const char *filter);
+bool tool_broker_subscribe_as_published(struct broker_client *client, const char *filter);
 // Lets the client go on until another deadline.
-void broker_client_extend(struct broker_client *client, int64_t deadline);
+void tool_broker_extend(struct broker_client *client, int64_t deadline);
 // Publishes at QoS 1 and waits for the answer, an MQTT reason code (0x10, no subscribers, counts as
 // 0). -1: the link is lost or the time is up.
-int broker_client_publish(struct broker_client *client, const char *topic, const char *payload,
-                          bool retain);
+int tool_broker_publish(struct broker_client *client, const char *topic, const char *payload,
+                        bool retain);
 // Says goodbye and frees. NULL is fine.
-void broker_client_close(struct broker_client *client);
+void tool_broker_close(struct broker_client *client);
 // Dies without a word, so that its will is due, and frees.
-void broker_client_cut(struct broker_client *client);
+void tool_broker_cut(struct broker_client *client);

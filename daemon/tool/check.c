@@ -233,7 +233,7 @@ static bool print_findings_json(const struct check_broker_findings *findings, bo
 static int try_broker(const struct model *model, bool json) {
     static struct check_broker_findings findings;
     char error[256];
-    bool reached = check_broker(model, &findings, error, sizeof error);
+    bool reached = tool_check_broker(model, &findings, error, sizeof error);
     size_t bad = findings.left_off;
     for (size_t i = 0; i < findings.count; i++) {
         bad += findings.items[i].verdict != CHECK_BROKER_GOOD;

@@ -81,7 +81,7 @@ static void topic_of(const struct look *look, const struct model_site *site, con
 static bool listen_for(struct broker_client *client, const bool *what, int64_t ms) {
     int64_t until = base_clock_mono_ms() + ms;
     while (!*what && base_clock_mono_ms() < until) {
-        if (!broker_client_work(client)) {
+        if (!tool_broker_work(client)) {
             return false;
         }
     }
@@ -117,7 +117,7 @@ static bool try_without_name(struct look *look) {
              "allow_anonymous false and give the daemon a username and a password_file");
         return true;
     }
-    struct broker_client *client = broker_client_open(&options, &refused);
+    struct broker_client *client = tool_broker_open(&options, &refused);
     if (client != NULL) {
         find(look, CHECK_BROKER_OPEN, "anonymous",
              "anybody comes in without a login; set allow_anonymous false");
@@ -127,12 +127,12 @@ static bool try_without_name(struct look *look) {
         find(look, CHECK_BROKER_UNTRIED, "anonymous",
              "whether anybody comes in without a login is not known: %s", look->error);
     }
-    broker_client_close(client);
+    tool_broker_close(client);
     return true;
 }
 
 static bool try_terms(struct look *look) {
-    struct broker_client_terms terms = broker_client_terms(look->client);
+    struct tool_broker_terms terms = tool_broker_terms(look->client);
     if (!terms.retains) {
         find(look, CHECK_BROKER_MISSING, "retain",
              "the broker keeps no retained messages; set retain_available true");
@@ -157,24 +157,24 @@ static bool try_session(struct look *look) {
     struct broker_client_options options = options_of(look, base_clock_mono_ms() + KEPT_MS * 5);
     options.name = look->name;
     options.session_s = SESSION_S;
-    struct broker_client *client = broker_client_open(&options, NULL);
+    struct broker_client *client = tool_broker_open(&options, NULL);
     if (client == NULL) {
         find(look, CHECK_BROKER_UNTRIED, "session", "a second connection was not possible: %s",
              look->error);
         return true;
     }
-    broker_client_close(client);
-    client = broker_client_open(&options, NULL);
-    if (client == NULL || !broker_client_terms(client).session_present) {
+    tool_broker_close(client);
+    client = tool_broker_open(&options, NULL);
+    if (client == NULL || !tool_broker_terms(client).session_present) {
         find(look, CHECK_BROKER_MISSING, "session",
              "the broker forgets a client's session, so what was asked while the daemon is away is "
              "lost; see persistent_client_expiration and use_username_as_clientid");
     } else {
         find(look, CHECK_BROKER_GOOD, "session", "sessions are kept");
     }
-    broker_client_close(client);
+    tool_broker_close(client);
     options.session_s = 0; // a clean start ends what was kept
-    broker_client_close(broker_client_open(&options, NULL));
+    tool_broker_close(tool_broker_open(&options, NULL));
     return true;
 }
 
@@ -187,11 +187,11 @@ static bool try_hearing(struct look *look, const struct model_site *site) {
     for (size_t i = 0; i < sizeof inputs / sizeof inputs[0]; i++) {
         snprintf(filter, sizeof filter, "%s/%s/%s", look->model->root, site->site, inputs[i]);
         look->error[0] = '\0';
-        if (broker_client_subscribe(look->client, filter)) {
+        if (tool_broker_subscribe(look->client, filter)) {
             continue;
         }
         find(look, CHECK_BROKER_MISSING, filter, "%s", look->error);
-        if (!broker_client_work(look->client)) {
+        if (!tool_broker_work(look->client)) {
             return false;
         }
     }
@@ -204,7 +204,7 @@ static bool try_documents(struct look *look, const struct model_site *site) {
     bool all = true;
     for (size_t i = 0; i < sizeof documents / sizeof documents[0]; i++) {
         topic_of(look, site, documents[i], topic);
-        int reason = broker_client_publish(look->client, topic, "", false);
+        int reason = tool_broker_publish(look->client, topic, "", false);
         if (reason < 0) {
             return false;
         }
@@ -233,7 +233,7 @@ static bool try_forbidden(struct look *look, const struct model_site *site) {
             snprintf(topic, sizeof topic, "%s/%s/request/%s/join-job", look->model->root,
                      site->site, look->name);
         }
-        int reason = broker_client_publish(look->client, topic, "", false);
+        int reason = tool_broker_publish(look->client, topic, "", false);
         if (reason < 0) {
             return false;
         }
@@ -256,7 +256,7 @@ static bool try_elsewhere(struct look *look) {
     snprintf(topics[0], TOPIC_SIZE, "%s", look->name);
     snprintf(topics[1], TOPIC_SIZE, "%s/daemon/%s", look->model->root, look->name);
     for (size_t i = 0; i < 2; i++) {
-        int reason = broker_client_publish(look->client, topics[i], "", false);
+        int reason = tool_broker_publish(look->client, topics[i], "", false);
         if (reason < 0) {
             return false;
         }
@@ -275,12 +275,12 @@ static bool try_retained(struct look *look, const struct model_site *site) {
     struct broker_client_options options = options_of(look, base_clock_mono_ms() + KEPT_MS * 5);
     topic_of(look, site, "position", look->heard);
     look->came = look->came_retained = false;
-    int reason = broker_client_publish(look->client, look->heard, "{}", true);
+    int reason = tool_broker_publish(look->client, look->heard, "{}", true);
     if (reason != MQTT_RC_SUCCESS) {
         return reason >= 0; // told already
     }
-    struct broker_client *late = broker_client_open(&options, NULL);
-    bool good = late != NULL && broker_client_subscribe(late, look->heard) &&
+    struct broker_client *late = tool_broker_open(&options, NULL);
+    bool good = late != NULL && tool_broker_subscribe(late, look->heard) &&
                 listen_for(late, &look->came_retained, KEPT_MS);
     if (!good) {
         find(look, CHECK_BROKER_UNTRIED, look->heard, "%s", look->error);
@@ -291,9 +291,9 @@ static bool try_retained(struct look *look, const struct model_site *site) {
     } else {
         find(look, CHECK_BROKER_GOOD, site->site, "retained documents are kept");
     }
-    broker_client_close(late);
+    tool_broker_close(late);
     look->error[0] = '\0';
-    return broker_client_publish(look->client, look->heard, "", true) >= 0;
+    return tool_broker_publish(look->client, look->heard, "", true) >= 0;
 }
 
 // When the daemon dies, its will is what tells the others.
@@ -301,7 +301,7 @@ static bool try_will(struct look *look, const struct model_site *site) {
     struct broker_client_options options = options_of(look, base_clock_mono_ms() + KEPT_MS * 3);
     topic_of(look, site, "point", look->heard);
     options.will = look->heard;
-    struct broker_client *dying = broker_client_open(&options, NULL);
+    struct broker_client *dying = tool_broker_open(&options, NULL);
     if (dying == NULL) {
         find(look, CHECK_BROKER_UNTRIED, look->heard, "a second connection was not possible: %s",
              look->error);
@@ -309,8 +309,8 @@ static bool try_will(struct look *look, const struct model_site *site) {
         return true;
     }
     look->came = false;
-    bool heard = broker_client_subscribe(look->client, look->heard);
-    broker_client_cut(dying);
+    bool heard = tool_broker_subscribe(look->client, look->heard);
+    tool_broker_cut(dying);
     if (!listen_for(look->client, &look->came, heard ? WILL_MS : 1)) {
         return false;
     }
@@ -337,22 +337,22 @@ static bool try_all(struct look *look) {
     return going && try_without_name(look);
 }
 
-bool check_broker(const struct model *model, struct check_broker_findings *findings, char *error,
-                  size_t size) {
+bool tool_check_broker(const struct model *model, struct check_broker_findings *findings,
+                       char *error, size_t size) {
     struct look look = {.model = model, .findings = findings};
     memset(findings, 0, sizeof *findings);
     // Sites are tried one behind the other, each with a few seconds of its own.
     int64_t time = LOOK_MS * (1 + (int64_t)model->site_count);
     struct broker_client_options options = options_of(&look, base_clock_mono_ms() + time);
-    bool done = broker_random_name(look.name);
+    bool done = tool_broker_random_name(look.name);
     if (!done) {
         snprintf(look.error, sizeof look.error, "the system gives no random numbers");
     }
     if (done) {
-        look.client = broker_client_open(&options, NULL);
+        look.client = tool_broker_open(&options, NULL);
         done = look.client != NULL && try_all(&look);
     }
-    broker_client_close(look.client);
+    tool_broker_close(look.client);
     snprintf(error, size, "%s", look.error);
     return done;
 }

@@ -25,5 +25,5 @@ struct check_broker_findings {
 
 // Tries the model's broker with the daemon's login; takes some seconds a site. False: it cannot be
 // reached (error is one sentence); what was found until then stands in findings.
-bool check_broker(const struct model *model, struct check_broker_findings *findings, char *error,
-                  size_t size);
+bool tool_check_broker(const struct model *model, struct check_broker_findings *findings,
+                       char *error, size_t size);

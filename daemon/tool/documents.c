@@ -23,7 +23,7 @@ static void drop_all(struct document *list, size_t count) {
     free(list);
 }
 
-void documents_free(struct documents *documents) {
+void tool_documents_free(struct documents *documents) {
     drop(&documents->daemon);
     drop_all(documents->jobs, documents->job_count);
     drop_all(documents->points, documents->point_count);
@@ -102,8 +102,8 @@ static void take_of_site(struct documents *documents, const struct model_site *s
     }
 }
 
-void documents_take(struct documents *documents, const char *topic, const char *payload,
-                    size_t length) {
+void tool_documents_take(struct documents *documents, const char *topic, const char *payload,
+                         size_t length) {
     const struct model *model = documents->model;
     size_t root = strlen(model->root);
     char first[MODEL_ID_SIZE], kind[MODEL_ID_SIZE], id[MODEL_ID_SIZE];
@@ -125,21 +125,21 @@ void documents_take(struct documents *documents, const char *topic, const char *
     }
 }
 
-const struct document *documents_point(const struct documents *documents, uint32_t site,
-                                       const char *point) {
+const struct document *tool_documents_point(const struct documents *documents, uint32_t site,
+                                            const char *point) {
     return find(documents->points, documents->point_count, site, point);
 }
 
 // --- Reading one ---
 
-const struct json_node *document_root(const struct document *document) {
+const struct json_node *tool_document_root(const struct document *document) {
     const struct json_node *root =
         document != NULL && document->payload != NULL ? json_root(&document->tape) : NULL;
     return root != NULL && root->kind == JSON_OBJECT ? root : NULL;
 }
 
-void document_text(const struct document *document, const struct json_node *object,
-                   const char *name, char *buffer, size_t size) {
+void tool_document_text(const struct document *document, const struct json_node *object,
+                        const char *name, char *buffer, size_t size) {
     const struct json_node *node =
         object != NULL ? json_present(&document->tape, object, name) : NULL;
     buffer[0] = '\0';
@@ -148,23 +148,23 @@ void document_text(const struct document *document, const struct json_node *obje
     }
 }
 
-int64_t document_time(const struct document *document, const struct json_node *object,
-                      const char *name) {
+int64_t tool_document_time(const struct document *document, const struct json_node *object,
+                           const char *name) {
     char text[64];
     int64_t at = 0;
-    document_text(document, object, name, text, sizeof text);
+    tool_document_text(document, object, name, text, sizeof text);
     return time_text_parse(text, strlen(text), &at) ? at : 0;
 }
 
-bool document_flag(const struct document *document, const struct json_node *object,
-                   const char *name) {
+bool tool_document_flag(const struct document *document, const struct json_node *object,
+                        const char *name) {
     const struct json_node *node =
         object != NULL ? json_present(&document->tape, object, name) : NULL;
     return node != NULL && node->kind == JSON_TRUE;
 }
 
-bool document_says(const struct document *document, const struct json_node *object,
-                   const char *name, const char *text) {
+bool tool_document_says(const struct document *document, const struct json_node *object,
+                        const char *name, const char *text) {
     const struct json_node *node =
         object != NULL ? json_present(&document->tape, object, name) : NULL;
     return node != NULL && node->kind == JSON_STRING && json_equals(&document->tape, node, text);

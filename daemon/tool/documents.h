@@ -12,7 +12,7 @@ struct document {
     struct json_tape tape;  // of the payload; root NULL: it is no JSON object
 };
 
-// Zero-initialize it, give it model and job, end it with documents_free.
+// Zero-initialize it, give it model and job, end it with tool_documents_free.
 struct documents {
     const struct model *model;
     const char *job;    // the id asked for
@@ -24,26 +24,26 @@ struct documents {
     size_t point_count;
     bool failed; // no memory
 };
-void documents_free(struct documents *documents);
+void tool_documents_free(struct documents *documents);
 // Takes what the broker sent on a topic; the newest counts, an empty payload takes it back. What is
 // on another topic, or of another daemon's site, is passed over.
-void documents_take(struct documents *documents, const char *topic, const char *payload,
-                    size_t length);
+void tool_documents_take(struct documents *documents, const char *topic, const char *payload,
+                         size_t length);
 // A point's document, or NULL.
-const struct document *documents_point(const struct documents *documents, uint32_t site,
-                                       const char *point);
+const struct document *tool_documents_point(const struct documents *documents, uint32_t site,
+                                            const char *point);
 
 // The whole document as a node; NULL: it was not had or is no object.
-const struct json_node *document_root(const struct document *document);
+const struct json_node *tool_document_root(const struct document *document);
 // A member's text; "" where it is absent, null, no text or longer than size.
-void document_text(const struct document *document, const struct json_node *object,
-                   const char *name, char *buffer, size_t size);
+void tool_document_text(const struct document *document, const struct json_node *object,
+                        const char *name, char *buffer, size_t size);
 // A member's instant in Unix ms; 0: there is none.
-int64_t document_time(const struct document *document, const struct json_node *object,
-                      const char *name);
+int64_t tool_document_time(const struct document *document, const struct json_node *object,
+                           const char *name);
 // Whether a member is true.
-bool document_flag(const struct document *document, const struct json_node *object,
-                   const char *name);
+bool tool_document_flag(const struct document *document, const struct json_node *object,
+                        const char *name);
 // Whether a member is this text.
-bool document_says(const struct document *document, const struct json_node *object,
-                   const char *name, const char *text);
+bool tool_document_says(const struct document *document, const struct json_node *object,
+                        const char *name, const char *text);

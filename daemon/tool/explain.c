@@ -203,7 +203,7 @@ static bool on_row_tell(void *user, const struct journal_row *row) {
         explain->failed = true;
         return false;
     }
-    standing_apply(&explain->standing, &fact, row->seq);
+    tool_standing_apply(&explain->standing, &fact, row->seq);
     explain->last = fact.at;
     bool ours = belongs(explain, row, &fact);
     follow(explain, row, &fact);
@@ -217,7 +217,7 @@ static bool on_row_tell(void *user, const struct journal_row *row) {
 
 static void print_standing(const struct gate_job *job, const struct gate_list *list,
                            struct tool_text *text) {
-    const char *gate = standing_gate_name(job->phase);
+    const char *gate = tool_standing_gate_name(job->phase);
     tool_line(stdout, "Now: job %s is %s, its lockout %s%s%s.", job->job,
               model_phase_name(job->phase), model_lockout_name(job->lockout),
               job->leader[0] != '\0' ? ", led by " : ", led by nobody", job->leader);
@@ -232,14 +232,14 @@ static void print_standing(const struct gate_job *job, const struct gate_list *l
         narrate_refusal(text, &list->items[i].refusal);
         tool_line(stdout, "        %s", tool_text_of(text));
     }
-    tool_line(stdout, "It also needs %s: `forelock gate %s` tells that.", standing_also(job),
+    tool_line(stdout, "It also needs %s: `forelock gate %s` tells that.", tool_standing_also(job),
               job->job);
 }
 
 static void standing_json(struct explain *explain, const struct gate_job *job,
                           const struct gate_list *list) {
     struct json_out *out = &explain->out;
-    const char *gate = standing_gate_name(job->phase);
+    const char *gate = tool_standing_gate_name(job->phase);
     begin_entry(explain);
     json_out_key(out, "seq");
     json_out_null(out);
@@ -270,7 +270,7 @@ static void standing_json(struct explain *explain, const struct gate_job *job,
 }
 
 static int tell_standing(struct explain *explain) {
-    const struct gate_job *job = standing_job(&explain->standing, explain->site, explain->job);
+    const struct gate_job *job = tool_standing_job(&explain->standing, explain->site, explain->job);
     struct gate_list list = {0};
     int64_t wall = base_clock_wall_ms();
     struct gate_time now = {wall, explain->last.line +
@@ -279,7 +279,7 @@ static int tell_standing(struct explain *explain) {
         tool_error("where the job stands cannot be told: %s", explain->standing.what);
         return TOOL_REACH;
     }
-    bool told = standing_waits(&explain->standing, explain->site, job, now, &list);
+    bool told = tool_standing_waits(&explain->standing, explain->site, job, now, &list);
     if (!told) {
         tool_error("out of memory");
     } else if (explain->call->json) {
@@ -305,7 +305,7 @@ static int read_journal(struct explain *explain, struct journal *journal, const 
 }
 
 static int tell_all(struct explain *explain, struct journal *journal, const char *path) {
-    if (!standing_begin(&explain->standing, explain->reader.model)) {
+    if (!tool_standing_begin(&explain->standing, explain->reader.model)) {
         tool_error("out of memory");
         return TOOL_REACH;
     }
@@ -321,7 +321,7 @@ static int tell_all(struct explain *explain, struct journal *journal, const char
     } else {
         tool_line(stdout, "%s", TOOL_CAUTION);
     }
-    standing_end(&explain->standing);
+    tool_standing_end(&explain->standing);
     return status;
 }
 

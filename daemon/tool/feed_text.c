@@ -83,8 +83,8 @@ static void add_said(struct tool_text *text, const struct model *model,
     }
 }
 
-void feed_text_reading(struct tool_text *text, const struct model *model,
-                       const struct feed_reading *reading) {
+void tool_feed_text_reading(struct tool_text *text, const struct model *model,
+                            const struct feed_reading *reading) {
     static const char *const whats[MODEL_FEED_TO_COUNT] = {"sensor", "point", "controller",
                                                            "measure"};
     static const char *const becomes[MODEL_FEED_TO_COUNT] = {
@@ -122,8 +122,8 @@ static void marks_json(struct json_out *out, const struct feed_reading *reading)
     }
 }
 
-void feed_text_json(struct json_out *out, const struct model *model,
-                    const struct feed_reading *reading) {
+void tool_feed_text_json(struct json_out *out, const struct model *model,
+                         const struct feed_reading *reading) {
     bool mapped = reading->outcome == FEED_MAPPED;
     tool_text_member(out, "feed", model->feeds[reading->feed].feed);
     tool_text_member(out, "to", model_feed_to_name(reading->to));
@@ -154,6 +154,6 @@ void feed_text_json(struct json_out *out, const struct model *model,
     tool_text_member(out, "why", mapped ? NULL : reading->why);
 }
 
-bool feed_text_is_ours(const struct model *model, const char *topic) {
+bool tool_feed_text_is_ours(const struct model *model, const char *topic) {
     return feed_topic_is_ours(model->root, topic);
 }

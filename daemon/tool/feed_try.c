@@ -42,14 +42,14 @@ static void on_reading(void *user, const struct feed_reading *reading) {
     trial->readings++;
     trial->mapped += reading->outcome == FEED_MAPPED;
     if (!trial->json) {
-        feed_text_reading(&trial->lines, trial->model, reading);
+        tool_feed_text_reading(&trial->lines, trial->model, reading);
         tool_line(stdout, "%s %s", reading->outcome == FEED_MAPPED ? "mapped" : "refused",
                   tool_text_of(&trial->lines));
         tool_text_cut(&trial->lines, 0);
         return;
     }
     json_out_object(&trial->out);
-    feed_text_json(&trial->out, trial->model, reading);
+    tool_feed_text_json(&trial->out, trial->model, reading);
     json_out_array_end(&trial->steps);
     json_out_key(&trial->out, "steps");
     if (!trial->steps.failed) {
@@ -65,7 +65,7 @@ static void on_reading(void *user, const struct feed_reading *reading) {
 static void say_nearest(struct trial *trial, struct feed_set *set, const char *topic) {
     char why[400] = "";
     uint32_t nearest = MODEL_NONE;
-    if (feed_text_is_ours(trial->model, topic)) {
+    if (tool_feed_text_is_ours(trial->model, topic)) {
         snprintf(why, sizeof why,
                  "the topic lies under the daemon's own root \"%s\", where no feed "
                  "is looked at",
@@ -96,7 +96,7 @@ static size_t try_message(struct trial *trial, struct feed_set *set,
     json_out_key(&trial->out, "readings");
     json_out_array(&trial->out);
     steps_begin(trial);
-    if (!feed_text_is_ours(trial->model, message->topic)) {
+    if (!tool_feed_text_is_ours(trial->model, message->topic)) {
         matched = feed_map(set, message, FEED_LIVE | FEED_DURABLE, &hooks);
     }
     json_out_array_end(&trial->out);

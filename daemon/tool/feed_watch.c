@@ -102,7 +102,7 @@ static void list_line(struct watch *watch, enum sort sort, const struct feed_rea
                       uint32_t nearest, const char *why) {
     struct tool_text text = {0};
     if (reading != NULL) {
-        feed_text_reading(&text, watch->model, reading);
+        tool_feed_text_reading(&text, watch->model, reading);
     } else if (nearest != MODEL_NONE) {
         tool_text_add(&text, "the nearest feed is %s: ", watch->model->feeds[nearest].feed);
         tool_text_add(&text, "%s", why);
@@ -122,7 +122,7 @@ static void list_json(struct watch *watch, enum sort sort, const struct feed_rea
     json_out_key(&out, "topic");
     json_out_string(&out, watch->topic);
     if (reading != NULL) {
-        feed_text_json(&out, watch->model, reading);
+        tool_feed_text_json(&out, watch->model, reading);
     } else {
         json_out_key(&out, "nearest");
         json_out_string(&out, nearest != MODEL_NONE ? watch->model->feeds[nearest].feed : NULL);
@@ -162,7 +162,7 @@ static void on_reading(void *user, const struct feed_reading *reading) {
 static void on_message(void *user, const struct broker_message *message) {
     struct watch *watch = user;
     const struct feed_hooks hooks = {.reading = on_reading, .user = watch};
-    if (feed_text_is_ours(watch->model, message->topic)) {
+    if (tool_feed_text_is_ours(watch->model, message->topic)) {
         return;
     }
     char *payload = malloc(message->length + 1); // with a NUL, as feed_map needs it
@@ -291,7 +291,7 @@ static struct broker_client *open_client(struct watch *watch, char *error, size_
                                                   .error = error,
                                                   .size = size};
     error[0] = '\0';
-    return broker_client_open(&options, NULL);
+    return tool_broker_open(&options, NULL);
 }
 
 static bool subscribe_feeds(struct watch *watch, struct broker_client *client) {
@@ -299,7 +299,7 @@ static bool subscribe_feeds(struct watch *watch, struct broker_client *client) {
     const char **filters = feed_filters(watch->model, FEED_LIVE | FEED_DURABLE, &count);
     bool good = filters != NULL;
     for (size_t i = 0; good && i < count; i++) {
-        good = broker_client_subscribe_as_published(client, filters[i]);
+        good = tool_broker_subscribe_as_published(client, filters[i]);
     }
     free(filters);
     return good;
@@ -311,17 +311,17 @@ static struct broker_client *begin(struct watch *watch, const char *filter, char
                                    size_t size) {
     struct broker_client *client = open_client(watch, error, size);
     if (client == NULL ||
-        broker_client_subscribe_as_published(client, filter != NULL ? filter : "#")) {
+        tool_broker_subscribe_as_published(client, filter != NULL ? filter : "#")) {
         return client;
     }
-    broker_client_close(client);
+    tool_broker_close(client);
     if (filter != NULL) {
         return NULL;
     }
     tool_error("this login may not read everything (%s): only topics of feeds are listed", error);
     client = open_client(watch, error, size);
     if (client != NULL && !subscribe_feeds(watch, client)) {
-        broker_client_close(client);
+        tool_broker_close(client);
         return NULL;
     }
     return client;
@@ -339,11 +339,11 @@ static int visit(struct watch *watch, const struct tool_call *call) {
     }
     int64_t end = call->seconds > 0 ? base_clock_mono_ms() + call->seconds * 1000 : INT64_MAX;
     bool linked = true;
-    broker_client_extend(client, INT64_MAX);
+    tool_broker_extend(client, INT64_MAX);
     while (linked && stopped == 0 && !watch->failed && base_clock_mono_ms() < end) {
-        linked = broker_client_work(client);
+        linked = tool_broker_work(client);
     }
-    broker_client_close(client);
+    tool_broker_close(client);
     sum_up(watch);
     if (!linked || watch->failed) {
         tool_error("%s", watch->failed ? "out of memory" : error);

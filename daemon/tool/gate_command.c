@@ -18,7 +18,7 @@ struct look {
 
 static void on_message(void *user, const char *topic, const char *payload, size_t length) {
     struct look *look = user;
-    documents_take(&look->documents, topic, payload, length);
+    tool_documents_take(&look->documents, topic, payload, length);
 }
 
 static const struct document *the_job(const struct documents *documents) {
@@ -47,7 +47,7 @@ static const char *next_filter(void *user) {
         snprintf(look->filter, sizeof look->filter, "%s/daemon/%s", model->root, model->instance);
         return look->filter;
     case 1:
-        if (document_root(&documents->daemon) == NULL) {
+        if (tool_document_root(&documents->daemon) == NULL) {
             return NULL; // without it, nothing else is to be relied on
         }
         snprintf(look->filter, sizeof look->filter, "%s/%s/job/%s", model->root, site,
@@ -65,7 +65,8 @@ static const char *next_filter(void *user) {
 static bool has_points(const struct documents *documents, const struct document *job) {
     const struct model_site *site = &documents->model->sites[job->site];
     for (size_t i = 0; i < site->point_count; i++) {
-        if (document_root(documents_point(documents, job->site, site->points[i].point)) == NULL) {
+        if (tool_document_root(tool_documents_point(documents, job->site, site->points[i].point)) ==
+            NULL) {
             return false;
         }
     }
@@ -76,7 +77,7 @@ static bool has_all(void *user) {
     const struct look *look = user;
     const struct document *daemon = &look->documents.daemon;
     const struct document *job = the_job(&look->documents);
-    int64_t since = document_time(daemon, document_root(daemon), "since");
+    int64_t since = tool_document_time(daemon, tool_document_root(daemon), "since");
     if (since == 0 || base_clock_wall_ms() - since < SETTLED_MS) {
         return false;
     }
@@ -85,14 +86,14 @@ static bool has_all(void *user) {
 
 static bool read_broker(struct look *look) {
     const struct model_broker *broker = &look->documents.model->broker;
-    const struct broker_look how = {.broker = broker,
-                                    .deadline = base_clock_mono_ms() + BROKER_LOOK_MS,
-                                    .on_message = on_message,
-                                    .next_filter = next_filter,
-                                    .has_all = has_all,
-                                    .user = look};
+    const struct tool_broker_look how = {.broker = broker,
+                                         .deadline = base_clock_mono_ms() + BROKER_LOOK_MS,
+                                         .on_message = on_message,
+                                         .next_filter = next_filter,
+                                         .has_all = has_all,
+                                         .user = look};
     char error[256];
-    if (!broker_look(&how, error, sizeof error)) {
+    if (!tool_broker_look(&how, error, sizeof error)) {
         tool_error("cannot ask the broker at %s:%u: %s; nothing is to be relied on", broker->host,
                    broker->port, error);
         return false;
@@ -117,7 +118,7 @@ static int tell(const struct documents *documents, bool json) {
 
 static int look_and_tell(struct look *look, bool json) {
     int status = read_broker(look) ? tell(&look->documents, json) : TOOL_REACH;
-    documents_free(&look->documents);
+    tool_documents_free(&look->documents);
     return status;
 }
 

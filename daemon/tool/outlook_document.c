@@ -22,14 +22,14 @@ void outlook_free(struct outlook *view) {
 
 bool outlook_online(const struct documents *documents, int64_t now, char *say, size_t size) {
     const struct document *daemon = &documents->daemon;
-    const struct json_node *root = document_root(daemon);
+    const struct json_node *root = tool_document_root(daemon);
     const char *instance = documents->model->instance;
-    int64_t at = document_time(daemon, root, "at");
+    int64_t at = tool_document_time(daemon, root, "at");
     char age[TOOL_AGE_SIZE];
     tool_age(now > at ? now - at : at - now, age);
     if (root == NULL) {
         snprintf(say, size, "the broker keeps no document of daemon %s" RELY, instance);
-    } else if (!document_says(daemon, root, "state", "online")) {
+    } else if (!tool_document_says(daemon, root, "state", "online")) {
         snprintf(say, size, "daemon %s is offline" RELY, instance);
     } else if (at == 0) {
         snprintf(say, size, "daemon %s does not say when it was last there" RELY, instance);
@@ -46,7 +46,8 @@ bool outlook_online(const struct documents *documents, int64_t now, char *say, s
 
 static bool serves(const struct documents *documents, uint32_t site) {
     const struct document *daemon = &documents->daemon;
-    const struct json_node *sites = json_present(&daemon->tape, document_root(daemon), "sites");
+    const struct json_node *sites =
+        json_present(&daemon->tape, tool_document_root(daemon), "sites");
     for (const struct json_node *node = json_first(&daemon->tape, sites); node != NULL;
          node = json_next(&daemon->tape, sites, node)) {
         if (node->kind == JSON_STRING &&
@@ -92,11 +93,11 @@ static bool unreadable(struct outlook *view, const char *what) {
 
 static bool read_words(struct outlook *view, const struct json_node *root) {
     char phase[32], lockout[32], position[MODEL_ID_SIZE], procedure[MODEL_ID_SIZE];
-    document_text(view->job, root, "phase", phase, sizeof phase);
-    document_text(view->job, root, "lockout", lockout, sizeof lockout);
-    document_text(view->job, root, "position", position, sizeof position);
-    document_text(view->job, root, "procedure", procedure, sizeof procedure);
-    document_text(view->job, root, "technician", view->leader, sizeof view->leader);
+    tool_document_text(view->job, root, "phase", phase, sizeof phase);
+    tool_document_text(view->job, root, "lockout", lockout, sizeof lockout);
+    tool_document_text(view->job, root, "position", position, sizeof position);
+    tool_document_text(view->job, root, "procedure", procedure, sizeof procedure);
+    tool_document_text(view->job, root, "technician", view->leader, sizeof view->leader);
     int phase_value = model_phase_of(phase), lockout_value = model_lockout_of(lockout);
     if (phase_value < 0 || lockout_value < 0) {
         return unreadable(view, "has a phase or lockout that this version does not know");
@@ -104,7 +105,7 @@ static bool read_words(struct outlook *view, const struct json_node *root) {
     view->phase = (enum model_phase)phase_value;
     view->lockout = (enum model_lockout)lockout_value;
     view->position = model_position_find(view->site, position);
-    int64_t opened = document_time(view->job, root, "opened");
+    int64_t opened = tool_document_time(view->job, root, "opened");
     const struct model_requirements *row = model_requirements_find(
         view->documents->model, view->site, procedure, opened != 0 ? opened : view->now);
     if (view->position != MODEL_NONE && row != NULL) {
@@ -153,14 +154,15 @@ int outlook_read(struct outlook *view) {
                  documents->model->instance, view->site->site);
         return TOOL_REACH;
     }
-    const struct json_node *root = document_root(view->job);
+    const struct json_node *root = tool_document_root(view->job);
     if (root == NULL) {
         unreadable(view, "cannot be read");
         return TOOL_REACH;
     }
-    view->daemon_at = document_time(&documents->daemon, document_root(&documents->daemon), "at");
-    document_text(&documents->daemon, document_root(&documents->daemon), "version", view->version,
-                  sizeof view->version);
+    view->daemon_at =
+        tool_document_time(&documents->daemon, tool_document_root(&documents->daemon), "at");
+    tool_document_text(&documents->daemon, tool_document_root(&documents->daemon), "version",
+                       view->version, sizeof view->version);
     return read_words(view, root) && read_missing(view, root) && find_required(view) ? TOOL_DONE
                                                                                      : TOOL_REACH;
 }

@@ -90,14 +90,15 @@ static void trust(struct outlook *view, enum model_code code, const char *need, 
 // --- Points and tags ---
 
 static const struct document *point_document(const struct outlook *view, uint32_t point) {
-    return documents_point(view->documents, view->site->index, view->site->points[point].point);
+    return tool_documents_point(view->documents, view->site->index,
+                                view->site->points[point].point);
 }
 
 static void point_found(const struct document *document, char *buffer, size_t size) {
-    const struct json_node *root = document_root(document);
+    const struct json_node *root = tool_document_root(document);
     char state[32], trusted[32];
-    document_text(document, root, "state", state, sizeof state);
-    document_text(document, root, "trust", trusted, sizeof trusted);
+    tool_document_text(document, root, "state", state, sizeof state);
+    tool_document_text(document, root, "trust", trusted, sizeof trusted);
     snprintf(buffer, size, "%s%s%s", root == NULL ? "not told" : state,
              trusted[0] != '\0' ? ", " : "", trusted);
 }
@@ -105,18 +106,18 @@ static void point_found(const struct document *document, char *buffer, size_t si
 static void want_point(struct outlook *view, uint64_t codes, uint32_t point, const char *state,
                        const char *need) {
     const struct document *document = point_document(view, point);
-    const struct json_node *root = document_root(document);
+    const struct json_node *root = tool_document_root(document);
     size_t before = view->list.count;
     char found[80];
-    bool met = document_says(document, root, "state", state) &&
-               (document_says(document, root, "trust", "fresh") ||
-                document_says(document, root, "trust", "witnessed"));
+    bool met = tool_document_says(document, root, "state", state) &&
+               (tool_document_says(document, root, "trust", "fresh") ||
+                tool_document_says(document, root, "trust", "witnessed"));
     point_found(document, found, sizeof found);
     want(view, codes, view->site->points[point].point, met, found,
-         document_time(document, root, "heard"), "%s", need);
+         tool_document_time(document, root, "heard"), "%s", need);
     // Of the many codes of a point, the one that its document bears out.
     if (view->list.count > before && codes == POINT_CODES) {
-        view->list.items[before].refusal.code = document_says(document, root, "state", "live")
+        view->list.items[before].refusal.code = tool_document_says(document, root, "state", "live")
                                                     ? MODEL_CODE_POINT_LIVE
                                                     : MODEL_CODE_POINT_UNKNOWN;
     }
@@ -135,7 +136,7 @@ static void want_points(struct outlook *view, uint64_t codes, const char *state,
 // The tag on a point of a person (NULL: any) for a job (NULL: any), or NULL.
 static const struct json_node *tag_of(const struct document *document, const char *person,
                                       const char *job) {
-    const struct json_node *root = document_root(document);
+    const struct json_node *root = tool_document_root(document);
     const struct json_node *tags =
         root != NULL ? json_present(&document->tape, root, "tags") : NULL;
     if (tags == NULL) {
@@ -143,8 +144,8 @@ static const struct json_node *tag_of(const struct document *document, const cha
     }
     for (const struct json_node *tag = json_first(&document->tape, tags); tag != NULL;
          tag = json_next(&document->tape, tags, tag)) {
-        if ((person == NULL || document_says(document, tag, "person", person)) &&
-            (job == NULL || document_says(document, tag, "job", job))) {
+        if ((person == NULL || tool_document_says(document, tag, "person", person)) &&
+            (job == NULL || tool_document_says(document, tag, "job", job))) {
             return tag;
         }
     }
@@ -157,13 +158,14 @@ static void want_tags_of(struct outlook *view, const char *person) {
         const char *point = view->site->points[view->required[i]].point;
         const struct document *document = point_document(view, view->required[i]);
         const struct json_node *tag = tag_of(document, person, view->job->id);
-        bool met = tag != NULL && document_flag(document, tag, "counts");
+        bool met = tag != NULL && tool_document_flag(document, tag, "counts");
         if (!met || !is_told(view, BIT(MODEL_CODE_TAG_MISSING), point)) {
             want(view, BIT(MODEL_CODE_TAG_MISSING), point, met,
                  met           ? "hangs"
                  : tag != NULL ? "hangs, does not count"
                                : "none",
-                 document_time(document, tag, "since"), "a lock and tag of %s that counts", person);
+                 tool_document_time(document, tag, "since"), "a lock and tag of %s that counts",
+                 person);
         }
     }
 }
@@ -184,8 +186,8 @@ static void want_no_tags(struct outlook *view, const char *job) {
         const struct model_point *point = &view->site->points[p];
         const struct document *document = point_document(view, p);
         const struct json_node *tags =
-            document_root(document) != NULL
-                ? json_present(&document->tape, document_root(document), "tags")
+            tool_document_root(document) != NULL
+                ? json_present(&document->tape, tool_document_root(document), "tags")
                 : NULL;
         bool known = tags != NULL && tags->kind == JSON_ARRAY;
         bool hung = tag_of(document, NULL, job) != NULL;
@@ -203,7 +205,8 @@ static void want_no_tags(struct outlook *view, const char *job) {
 // --- People, checks and tests ---
 
 static const struct json_node *list_of(const struct outlook *view, const char *name) {
-    const struct json_node *list = json_present(&view->job->tape, document_root(view->job), name);
+    const struct json_node *list =
+        json_present(&view->job->tape, tool_document_root(view->job), name);
     return list != NULL && list->kind == JSON_ARRAY ? list : NULL;
 }
 
@@ -213,7 +216,7 @@ static const struct json_node *entry_of(const struct outlook *view, const char *
     const struct json_tape *tape = &view->job->tape;
     const struct json_node *list = list_of(view, list_name);
     const struct json_node *entry = json_first(tape, list);
-    while (entry != NULL && !document_says(view->job, entry, name, text)) {
+    while (entry != NULL && !tool_document_says(view->job, entry, name, text)) {
         entry = json_next(tape, list, entry);
     }
     return entry;
@@ -236,7 +239,7 @@ static void want_people(struct outlook *view) {
     for (const struct json_node *member = json_first(&view->job->tape, crew); member != NULL;
          member = json_next(&view->job->tape, crew, member)) {
         char person[MODEL_ID_SIZE];
-        document_text(view->job, member, "person", person, sizeof person);
+        tool_document_text(view->job, member, "person", person, sizeof person);
         want_person(view, person);
     }
 }
@@ -245,13 +248,13 @@ static void want_people(struct outlook *view) {
 static void want_entry(struct outlook *view, uint64_t codes, const struct json_node *entry,
                        const char *id, const char *need) {
     char by[MODEL_ID_SIZE], found[120];
-    int64_t at = document_time(view->job, entry, "at");
-    document_text(view->job, entry, "by", by, sizeof by);
+    int64_t at = tool_document_time(view->job, entry, "at");
+    tool_document_text(view->job, entry, "by", by, sizeof by);
     if (at != 0 && by[0] == '\0') {
         snprintf(by, sizeof by, "a measure"); // the hardware signs in nobody's name
     }
-    bool passed = document_flag(view->job, entry, "pass");
-    bool lapsed = document_flag(view->job, entry, "void");
+    bool passed = tool_document_flag(view->job, entry, "pass");
+    bool lapsed = tool_document_flag(view->job, entry, "void");
     snprintf(found, sizeof found, "%s%s%s",
              by[0] != '\0'   ? "by "
              : entry != NULL ? "nobody has"
@@ -270,7 +273,7 @@ static void want_tests(struct outlook *view) {
     for (const struct json_node *entry = json_first(&view->job->tape, list); entry != NULL;
          entry = json_next(&view->job->tape, list, entry)) {
         char id[MODEL_TEST_SIZE];
-        document_text(view->job, entry, "test", id, sizeof id);
+        tool_document_text(view->job, entry, "test", id, sizeof id);
         want_entry(view, TEST_CODES, entry, id, need);
     }
     for (size_t i = 0; i < view->needs->test_count; i++) {
@@ -287,8 +290,8 @@ static void want_group(struct outlook *view, enum model_group group) {
     for (const struct json_node *entry = json_first(&view->job->tape, list); entry != NULL;
          entry = json_next(&view->job->tape, list, entry)) {
         char id[MODEL_ID_SIZE];
-        document_text(view->job, entry, "check", id, sizeof id);
-        if (document_says(view->job, entry, "group", model_group_name(group))) {
+        tool_document_text(view->job, entry, "check", id, sizeof id);
+        if (tool_document_says(view->job, entry, "group", model_group_name(group))) {
             want_entry(view, CHECK_CODES, entry, id, need);
         }
     }
@@ -355,14 +358,16 @@ static int64_t evidence_time(const struct outlook *view, const struct gate_refus
     uint64_t code = BIT(refusal->code);
     if ((code & (POINT_CODES | BIT(MODEL_CODE_POINT_NOT_RESTORED))) != 0) {
         const struct document *document =
-            documents_point(view->documents, view->site->index, refusal->subject);
-        return document_time(document, document_root(document), "heard");
+            tool_documents_point(view->documents, view->site->index, refusal->subject);
+        return tool_document_time(document, tool_document_root(document), "heard");
     }
     if ((code & CHECK_CODES) != 0) {
-        return document_time(view->job, entry_of(view, "checks", "check", refusal->subject), "at");
+        return tool_document_time(view->job, entry_of(view, "checks", "check", refusal->subject),
+                                  "at");
     }
     return (code & TEST_CODES) != 0
-               ? document_time(view->job, entry_of(view, "tests", "test", refusal->subject), "at")
+               ? tool_document_time(view->job, entry_of(view, "tests", "test", refusal->subject),
+                                    "at")
                : 0;
 }
 

@@ -23,18 +23,19 @@ static bool is_required(const struct outlook *view, uint32_t point) {
 // --- For people ---
 
 static void add_tags(struct tool_text *text, const struct document *document) {
-    const struct json_node *tags = json_present(&document->tape, document_root(document), "tags");
+    const struct json_node *tags =
+        json_present(&document->tape, tool_document_root(document), "tags");
     const char *between = "; tags: ";
     for (const struct json_node *tag = json_first(&document->tape, tags); tag != NULL;
          tag = json_next(&document->tape, tags, tag)) {
         char who[MODEL_ID_SIZE], job[MODEL_ID_SIZE];
-        document_text(document, tag, "person", who, sizeof who);
+        tool_document_text(document, tag, "person", who, sizeof who);
         if (who[0] == '\0') {
-            document_text(document, tag, "badge", who, sizeof who);
+            tool_document_text(document, tag, "badge", who, sizeof who);
         }
-        document_text(document, tag, "job", job, sizeof job);
+        tool_document_text(document, tag, "job", job, sizeof job);
         tool_text_add(text, "%s%s for %s%s", between, who, job[0] != '\0' ? job : "no job",
-                      document_flag(document, tag, "counts") ? "" : " (does not count)");
+                      tool_document_flag(document, tag, "counts") ? "" : " (does not count)");
         between = ", ";
     }
     tool_text_add(text, "%s", strcmp(between, ", ") == 0 ? "" : "; no tags");
@@ -43,16 +44,16 @@ static void add_tags(struct tool_text *text, const struct document *document) {
 static void print_point(const struct outlook *view, uint32_t point, struct tool_text *text) {
     const struct model_point *model = &view->site->points[point];
     const struct document *document =
-        documents_point(view->documents, view->site->index, model->point);
-    const struct json_node *root = document_root(document);
+        tool_documents_point(view->documents, view->site->index, model->point);
+    const struct json_node *root = tool_document_root(document);
     char state[32], trust[32], age[TOOL_AGE_SIZE];
     if (root == NULL) {
         tool_line(stdout, "  %s (%s): not told", model->point, model->title);
         return;
     }
-    document_text(document, root, "state", state, sizeof state);
-    document_text(document, root, "trust", trust, sizeof trust);
-    int64_t heard = document_time(document, root, "heard");
+    tool_document_text(document, root, "state", state, sizeof state);
+    tool_document_text(document, root, "trust", trust, sizeof trust);
+    int64_t heard = tool_document_time(document, root, "heard");
     tool_age(view->now - heard, age);
     tool_text_cut(text, 0);
     tool_text_add(text, "  %s (%s): %s, %s, %s%s%s", model->point, model->title, state, trust,
@@ -93,7 +94,7 @@ void outlook_print(const struct outlook *view) {
               model_phase_name(view->phase), model_lockout_name(view->lockout),
               view->leader[0] != '\0' ? view->leader : "nobody");
     tool_line(stdout, "Next gate: %s; %s (%zu of %zu requirements missing)",
-              standing_gate_name(view->phase),
+              tool_standing_gate_name(view->phase),
               view->unmet == 0 ? "it would open for the leader now" : "it would NOT open",
               view->unmet, view->list.count);
     tool_line(stdout, "Required points:");
@@ -121,10 +122,10 @@ static void text_member(struct json_out *out, const char *name, const char *text
 // The document as the daemon told it, and what this is to the job.
 static void point_json(struct json_out *out, const struct outlook *view, uint32_t point) {
     const char *id = view->site->points[point].point;
-    const struct document *document = documents_point(view->documents, view->site->index, id);
-    const struct json_node *root = document_root(document);
+    const struct document *document = tool_documents_point(view->documents, view->site->index, id);
+    const struct json_node *root = tool_document_root(document);
     static const char *const copied[] = {"energy", "state", "trust", "tags", "heard", "since"};
-    int64_t heard = document_time(document, root, "heard");
+    int64_t heard = tool_document_time(document, root, "heard");
     json_out_object(out);
     text_member(out, "point", id);
     for (size_t i = 0; i < sizeof copied / sizeof copied[0]; i++) {
@@ -167,7 +168,7 @@ static void write_json(struct json_out *out, const struct outlook *view) {
     text_member(out, "phase", model_phase_name(view->phase));
     text_member(out, "lockout", model_lockout_name(view->lockout));
     text_member(out, "technician", view->leader);
-    text_member(out, "gate", standing_gate_name(view->phase));
+    text_member(out, "gate", tool_standing_gate_name(view->phase));
     json_out_key(out, "opens");
     json_out_bool(out, view->unmet == 0);
     text_member(out, "daemon", view->documents->model->instance);

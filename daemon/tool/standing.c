@@ -8,18 +8,18 @@ static void ignore(void *user, const struct gate_fact *fact) {
     (void)fact;
 }
 
-bool standing_begin(struct standing *standing, const struct model *model) {
+bool tool_standing_begin(struct standing *standing, const struct model *model) {
     standing->what[0] = '\0';
     standing->gate = gate_new(model, ignore, NULL);
     return standing->gate != NULL;
 }
 
-void standing_end(struct standing *standing) {
+void tool_standing_end(struct standing *standing) {
     gate_free(standing->gate);
     standing->gate = NULL;
 }
 
-void standing_apply(struct standing *standing, const struct gate_fact *fact, int64_t seq) {
+void tool_standing_apply(struct standing *standing, const struct gate_fact *fact, int64_t seq) {
     char what[256];
     if (standing->what[0] == '\0' && !gate_apply(standing->gate, fact, what, sizeof what)) {
         snprintf(standing->what, sizeof standing->what, "fact %lld does not fit: %s",
@@ -27,7 +27,8 @@ void standing_apply(struct standing *standing, const struct gate_fact *fact, int
     }
 }
 
-const struct gate_job *standing_job(struct standing *standing, const char *site, const char *job) {
+const struct gate_job *tool_standing_job(struct standing *standing, const char *site,
+                                         const char *job) {
     const struct model_site *model = model_site_find(standing->gate->model, site);
     const struct gate_job *found = NULL;
     if (standing->what[0] != '\0') {
@@ -63,8 +64,8 @@ static bool is_of_now(enum model_code code) {
     }
 }
 
-bool standing_waits(const struct standing *standing, const char *site, const struct gate_job *job,
-                    struct gate_time now, struct gate_list *list) {
+bool tool_standing_waits(const struct standing *standing, const char *site,
+                         const struct gate_job *job, struct gate_time now, struct gate_list *list) {
     const struct model_site *model = model_site_find(standing->gate->model, site);
     list->unmet_only = true;
     gate_next(standing->gate, model->index, job, now, list);
@@ -78,7 +79,7 @@ bool standing_waits(const struct standing *standing, const char *site, const str
     return !list->failed;
 }
 
-const char *standing_also(const struct gate_job *job) {
+const char *tool_standing_also(const struct gate_job *job) {
     switch (job->phase) {
     case MODEL_PHASE_OPEN:
     case MODEL_PHASE_STOPPED:
@@ -96,7 +97,7 @@ const char *standing_also(const struct gate_job *job) {
     }
 }
 
-const char *standing_gate_name(enum model_phase phase) {
+const char *tool_standing_gate_name(enum model_phase phase) {
     switch (phase) {
     case MODEL_PHASE_OPEN:
     case MODEL_PHASE_STOPPED:

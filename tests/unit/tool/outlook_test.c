@@ -12,14 +12,14 @@ static struct documents documents;
 static struct outlook view;
 
 static void take(const char *topic, const char *payload) {
-    documents_take(&documents, topic, payload, strlen(payload));
+    tool_documents_take(&documents, topic, payload, strlen(payload));
 }
 
 static void take_out(struct rig *rig, const char *kind, const char *id) {
     char topic[160];
     assert_false(rig->out.failed);
     snprintf(topic, sizeof topic, "forelock/juniper/%s/%s", kind, id);
-    documents_take(&documents, topic, rig->out.data, rig->out.length);
+    tool_documents_take(&documents, topic, rig->out.data, rig->out.length);
     json_out_reset(&rig->out);
 }
 
@@ -28,14 +28,14 @@ static void take_daemon(struct rig *rig, bool online, int64_t at) {
         .online = online, .version = "0.1.0", .boot = "boot-1", .since = 1, .at = at};
     json_out_reset(&rig->out);
     assert_true(tell_daemon(&rig->out, rig->model, &self));
-    documents_take(&documents, "forelock/daemon/edge-1", rig->out.data, rig->out.length);
+    tool_documents_take(&documents, "forelock/daemon/edge-1", rig->out.data, rig->out.length);
     json_out_reset(&rig->out);
 }
 
 // Everything as the daemon would have published it.
 static void take_all(struct rig *rig) {
     const struct model_site *site = &rig->model->sites[0];
-    documents_free(&documents);
+    tool_documents_free(&documents);
     memset(&documents, 0, sizeof documents);
     documents.model = rig->model;
     documents.job = "J-1";
@@ -72,7 +72,7 @@ static bool has(bool met, enum model_code code, const char *subject) {
 
 static int teardown(void **state) {
     outlook_free(&view);
-    documents_free(&documents);
+    tool_documents_free(&documents);
     memset(&view, 0, sizeof view);
     memset(&documents, 0, sizeof documents);
     return rig_teardown(state);
@@ -277,7 +277,8 @@ static void a_site_that_the_daemon_does_not_serve(void **state) {
     story_open(rig);
     story_confirm(rig);
     take_all(rig);
-    document_text(&documents.daemon, document_root(&documents.daemon), "at", at, sizeof at);
+    tool_document_text(&documents.daemon, tool_document_root(&documents.daemon), "at", at,
+                       sizeof at);
     snprintf(payload, sizeof payload, "{\"state\":\"online\",\"at\":\"%s\",\"sites\":[\"x\"]}", at);
     take("forelock/daemon/edge-1", payload);
     assert_int_equal(judge(rig), TOOL_REACH);
