@@ -1,6 +1,7 @@
 // The daemon's retained documents.
 #include "tool/documents.h"
 
+#include "base/array.h"
 #include "wire/time_text.h"
 
 #include <stdio.h>
@@ -16,19 +17,18 @@ static void drop(struct document *document) {
     document->payload = NULL;
 }
 
-static void drop_all(struct document *list, size_t count) {
-    for (size_t i = 0; i < count; i++) {
-        drop(&list[i]);
+static void drop_all(struct document_list *list) {
+    for (size_t i = 0; i < list->count; i++) {
+        drop(&list->items[i]);
     }
-    free(list);
+    free(list->items);
+    *list = (struct document_list){0};
 }
 
 void tool_documents_free(struct documents *documents) {
     drop(&documents->daemon);
-    drop_all(documents->jobs, documents->job_count);
-    drop_all(documents->points, documents->point_count);
-    documents->jobs = documents->points = NULL;
-    documents->job_count = documents->point_count = 0;
+    drop_all(&documents->jobs);
+    drop_all(&documents->points);
 }
 
 static bool keep(struct document *document, const char *payload, size_t length) {
@@ -46,28 +46,25 @@ static bool keep(struct document *document, const char *payload, size_t length) 
     return true;
 }
 
-static struct document *find(struct document *list, size_t count, uint32_t site, const char *id) {
-    for (size_t i = 0; i < count; i++) {
-        if (list[i].site == site && strcmp(list[i].id, id) == 0) {
-            return &list[i];
+static struct document *find(const struct document_list *list, uint32_t site, const char *id) {
+    for (size_t i = 0; i < list->count; i++) {
+        if (list->items[i].site == site && strcmp(list->items[i].id, id) == 0) {
+            return &list->items[i];
         }
     }
     return NULL;
 }
 
 // The place of a document in a list, made where it is new. NULL: no memory.
-static struct document *place(struct document **list, size_t *count, uint32_t site,
-                              const char *id) {
-    struct document *found = find(*list, *count, site, id);
+static struct document *place(struct document_list *list, uint32_t site, const char *id) {
+    struct document *found = find(list, site, id);
     if (found != NULL) {
         return found;
     }
-    struct document *grown = realloc(*list, (*count + 1) * sizeof *grown);
-    if (grown == NULL) {
+    if (!BASE_ARRAY_ROOM(list->items, list->count, list->capacity)) {
         return NULL;
     }
-    *list = grown;
-    found = &grown[(*count)++];
+    found = &list->items[list->count++];
     memset(found, 0, sizeof *found);
     found->site = site;
     snprintf(found->id, sizeof found->id, "%s", id);
@@ -92,10 +89,10 @@ static void take_of_site(struct documents *documents, const struct model_site *s
     bool known = false;
     if (strcmp(kind, "job") == 0 && strcmp(id, documents->job) == 0) {
         known = true;
-        document = place(&documents->jobs, &documents->job_count, site->index, id);
+        document = place(&documents->jobs, site->index, id);
     } else if (strcmp(kind, "point") == 0 && model_point_find(site, id) != MODEL_NONE) {
         known = true;
-        document = place(&documents->points, &documents->point_count, site->index, id);
+        document = place(&documents->points, site->index, id);
     }
     if (known && (document == NULL || !keep(document, payload, length))) {
         documents->failed = true;
@@ -127,7 +124,7 @@ void tool_documents_take(struct documents *documents, const char *topic, const c
 
 const struct document *tool_documents_point(const struct documents *documents, uint32_t site,
                                             const char *point) {
-    return find(documents->points, documents->point_count, site, point);
+    return find(&documents->points, site, point);
 }
 
 // --- Reading one ---

@@ -12,17 +12,20 @@ struct document {
     struct json_tape tape;  // of the payload; root NULL: it is no JSON object
 };
 
+struct document_list {
+    struct document *items;
+    size_t count, capacity;
+};
+
 // Zero-initialize it, give it model and job, end it with tool_documents_free.
 struct documents {
     const struct model *model;
     const char *job;    // the id asked for
     uint32_t only_site; // MODEL_NONE: any
     struct document daemon;
-    struct document *jobs; // one a site that has such a job
-    size_t job_count;
-    struct document *points; // of the sites subscribed
-    size_t point_count;
-    bool failed; // no memory
+    struct document_list jobs;   // one a site that has such a job
+    struct document_list points; // of the sites subscribed
+    bool failed;                 // no memory
 };
 void tool_documents_free(struct documents *documents);
 // Takes what the broker sent on a topic; the newest counts, an empty payload takes it back. What is

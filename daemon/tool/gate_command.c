@@ -23,12 +23,12 @@ static void on_message(void *user, const char *topic, const char *payload, size_
 
 static const struct document *the_job(const struct documents *documents) {
     const struct document *found = NULL;
-    for (size_t i = 0; i < documents->job_count; i++) {
-        if (documents->jobs[i].payload != NULL) {
+    for (size_t i = 0; i < documents->jobs.count; i++) {
+        if (documents->jobs.items[i].payload != NULL) {
             if (found != NULL) {
                 return NULL;
             }
-            found = &documents->jobs[i];
+            found = &documents->jobs.items[i];
         }
     }
     return found;

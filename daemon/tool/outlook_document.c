@@ -62,9 +62,9 @@ static bool serves(const struct documents *documents, uint32_t site) {
 static int choose_job(struct outlook *view) {
     const struct documents *documents = view->documents;
     size_t found = 0;
-    for (size_t i = 0; i < documents->job_count; i++) {
-        if (documents->jobs[i].payload != NULL) {
-            view->job = &documents->jobs[i];
+    for (size_t i = 0; i < documents->jobs.count; i++) {
+        if (documents->jobs.items[i].payload != NULL) {
+            view->job = &documents->jobs.items[i];
             found++;
         }
     }
