@@ -257,23 +257,23 @@ struct journal_webhook {
     int64_t failed_ms;
     const char *failure; // the last one, in words
 };
-struct journal_webhook_lane {
+struct journal_webhook_queue {
     const char *site, *job; // job "": the site's events that are of no job
     int64_t next;           // the first fact that has not been taken
     int64_t attempts, next_ms, since_ms;
 };
 typedef void (*journal_webhook_hook)(void *user, const struct journal_webhook *webhook);
-typedef void (*journal_webhook_lane_hook)(void *user, const struct journal_webhook_lane *lane);
+typedef void (*journal_webhook_queue_hook)(void *user, const struct journal_webhook_queue *queue);
 
 // Replaces all that is known of a webhook, in the open transaction.
 enum journal_status journal_put_webhook(struct journal *journal,
                                         const struct journal_webhook *webhook,
-                                        const struct journal_webhook_lane *lanes, size_t count);
+                                        const struct journal_webhook_queue *queues, size_t count);
 // Hands out a webhook, then its jobs that are behind, as one snapshot. NONE: it was never written.
 // MISUSE inside a transaction.
 enum journal_status journal_read_webhook(struct journal *journal, const char *webhook,
                                          journal_webhook_hook hook,
-                                         journal_webhook_lane_hook lane_hook, void *user);
+                                         journal_webhook_queue_hook queue_hook, void *user);
 
 // --- Hashes ---
 

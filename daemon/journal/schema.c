@@ -71,11 +71,11 @@ const char *const journal_sql_text[JOURNAL_SQL_COUNT] = {
         " failed_ms = excluded.failed_ms, failure = excluded.failure",
     [JOURNAL_SQL_FIND_WEBHOOK] = "SELECT cursor, attempts, next_ms, disabled, ok_ms, failed_ms,"
                                  " failure FROM webhook WHERE webhook = ?1",
-    [JOURNAL_SQL_PUT_WEBHOOK_LANE] =
+    [JOURNAL_SQL_PUT_WEBHOOK_QUEUE] =
         "INSERT OR REPLACE INTO webhook_lane VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
-    [JOURNAL_SQL_DROP_WEBHOOK_LANES] = "DELETE FROM webhook_lane WHERE webhook = ?1",
-    [JOURNAL_SQL_EACH_WEBHOOK_LANE] = "SELECT site, job, next, attempts, next_ms, since_ms"
-                                      " FROM webhook_lane WHERE webhook = ?1 ORDER BY next",
+    [JOURNAL_SQL_DROP_WEBHOOK_QUEUES] = "DELETE FROM webhook_lane WHERE webhook = ?1",
+    [JOURNAL_SQL_EACH_WEBHOOK_QUEUE] = "SELECT site, job, next, attempts, next_ms, since_ms"
+                                       " FROM webhook_lane WHERE webhook = ?1 ORDER BY next",
 };
 
 // The schema's text of an object must be a part of the text that creates it: SQLite keeps it as it

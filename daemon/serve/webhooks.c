@@ -17,9 +17,9 @@
 
 // What the loop remembers of one webhook.
 struct hook {
-    char state[16];             // as it was logged
-    struct webhook_outbox note; // of the next commit
-    bool noted;                 // the commit has one
+    char state[16];               // as it was logged
+    struct webhook_delivery note; // of the next commit
+    bool noted;                   // the commit has one
 };
 struct serve_webhooks {
     struct webhook_sender *sender;
@@ -58,8 +58,8 @@ enum journal_status serve_webhooks_write(struct daemon *daemon, struct journal *
     enum journal_status status = JOURNAL_OK;
     for (size_t i = 0; hooks != NULL && i < hooks->count && status == JOURNAL_OK; i++) {
         if (hooks->list[i].noted) {
-            status = webhook_outbox_keep(journal, daemon->model->webhooks[i].webhook,
-                                         &hooks->list[i].note);
+            status = webhook_delivery_keep(journal, daemon->model->webhooks[i].webhook,
+                                           &hooks->list[i].note);
         }
     }
     return status;
@@ -88,7 +88,7 @@ void serve_webhooks_over(void *user, bool written, uint64_t last) {
 static void log_state(struct serve_webhooks *hooks, const struct model_webhook *model, size_t index,
                       const struct webhook_status *status) {
     struct hook *hook = &hooks->list[index];
-    const char *state = webhook_outbox_state(&status->outbox);
+    const char *state = webhook_delivery_state(&status->delivery);
     if (strcmp(hook->state, state) == 0) {
         return;
     }
@@ -100,10 +100,10 @@ static void log_state(struct serve_webhooks *hooks, const struct model_webhook *
         }
     } else if (strcmp(state, "disabled") == 0) {
         log_error("webhook", "webhook=%s %s: nothing is sent until `forelock webhook retry %s`",
-                  model->webhook, status->outbox.failure, model->webhook);
+                  model->webhook, status->delivery.failure, model->webhook);
     } else {
         log_warn("webhook", "webhook=%s %s: it is tried again; nothing is lost", model->webhook,
-                 status->outbox.failure);
+                 status->delivery.failure);
     }
 }
 
@@ -207,19 +207,19 @@ static uint64_t failed(const struct webhook_status *status) {
 }
 
 static uint64_t is_up(const struct webhook_status *status) {
-    return strcmp(webhook_outbox_state(&status->outbox), "up") == 0;
+    return strcmp(webhook_delivery_state(&status->delivery), "up") == 0;
 }
 
 static uint64_t is_disabled(const struct webhook_status *status) {
-    return status->outbox.disabled;
+    return status->delivery.disabled;
 }
 
 static uint64_t behind(const struct webhook_status *status) {
-    return status->outbox.held;
+    return status->delivery.held;
 }
 
 static uint64_t cursor(const struct webhook_status *status) {
-    return (uint64_t)status->outbox.cursor;
+    return (uint64_t)status->delivery.cursor;
 }
 
 static uint64_t waits(const struct webhook_status *status) {

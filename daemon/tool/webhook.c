@@ -34,14 +34,14 @@ const struct model_webhook *tool_webhook_find(const struct tool_call *call,
 
 struct standing {
     const struct model_webhook *hook;
-    struct webhook_outbox outbox;
+    struct webhook_delivery outbox;
     struct webhook_backlog backlog;
     bool begun; // the daemon has run with it
 };
 
 static bool read_standing(struct journal *journal, const struct model_webhook *hook,
                           struct standing *standing) {
-    enum journal_status status = webhook_outbox_load(journal, hook->webhook, &standing->outbox);
+    enum journal_status status = webhook_delivery_load(journal, hook->webhook, &standing->outbox);
     standing->hook = hook;
     standing->begun = status == JOURNAL_OK;
     memset(&standing->backlog, 0, sizeof standing->backlog);
@@ -56,13 +56,13 @@ static bool read_standing(struct journal *journal, const struct model_webhook *h
 }
 
 static const char *state_of(const struct standing *standing) {
-    return standing->begun ? webhook_outbox_state(&standing->outbox) : "new";
+    return standing->begun ? webhook_delivery_state(&standing->outbox) : "new";
 }
 
 // When the next try is; INT64_MAX: none is planned.
 static int64_t next_try(const struct standing *standing) {
     bool waiting = standing->begun && strcmp(state_of(standing), "waiting") == 0;
-    return waiting ? webhook_outbox_due(&standing->outbox) : INT64_MAX;
+    return waiting ? webhook_delivery_due(&standing->outbox) : INT64_MAX;
 }
 
 static void print_ago(const char *what, int64_t at, int64_t now, const char *more) {
@@ -72,7 +72,7 @@ static void print_ago(const char *what, int64_t at, int64_t now, const char *mor
 }
 
 static void print_standing(const struct standing *standing, int64_t now) {
-    const struct webhook_outbox *outbox = &standing->outbox;
+    const struct webhook_delivery *outbox = &standing->outbox;
     char age[TOOL_AGE_SIZE];
     tool_line(stdout, "%s  %s  %s", standing->hook->webhook, state_of(standing),
               standing->hook->url);
@@ -111,7 +111,7 @@ static void time_json(struct json_out *out, const char *name, int64_t at) {
 }
 
 static void standing_json(struct json_out *out, const struct standing *standing) {
-    const struct webhook_outbox *outbox = &standing->outbox;
+    const struct webhook_delivery *outbox = &standing->outbox;
     json_out_object(out);
     json_out_key(out, "webhook");
     json_out_string(out, standing->hook->webhook);

@@ -116,10 +116,10 @@ static int tell(const struct model_webhook *hook, const char *id,
 }
 
 // The library's own limits end it.
-static void await(struct webhook_desk *desk, struct webhook_result *result) {
+static void await(struct webhook_client *client, struct webhook_result *result) {
     void *user = NULL;
-    while (!webhook_desk_ended(desk, result, &user)) {
-        webhook_desk_run(desk, ROUND_MS);
+    while (!webhook_client_ended(client, result, &user)) {
+        webhook_client_run(client, ROUND_MS);
     }
 }
 
@@ -128,18 +128,18 @@ static int send_test(const struct model *model, const struct model_webhook *hook
     char id[2 * MODEL_ID_SIZE];
     struct json_out body = {0};
     struct webhook_result result;
-    struct webhook_desk *desk = webhook_library_init() ? webhook_desk_new() : NULL;
+    struct webhook_client *client = webhook_library_init() ? webhook_client_new() : NULL;
     int status = TOOL_REACH;
-    if (desk == NULL || !make_id(model, id, sizeof id) || !make_body(&body, model, hook, id) ||
-        !webhook_desk_post(desk, hook, secrets, id, base_clock_wall_ms() / 1000, body.data,
-                           body.length, NULL)) {
+    if (client == NULL || !make_id(model, id, sizeof id) || !make_body(&body, model, hook, id) ||
+        !webhook_client_post(client, hook, secrets, id, base_clock_wall_ms() / 1000, body.data,
+                             body.length, NULL)) {
         tool_error("the test event cannot be made: out of memory");
     } else {
-        await(desk, &result);
+        await(client, &result);
         status = tell(hook, id, &result, json);
     }
     json_out_free(&body);
-    webhook_desk_free(desk);
+    webhook_client_free(client);
     return status;
 }
 

@@ -1,5 +1,5 @@
 // One endpoint's work: what may be sent is read from the journal and posted; what came of it moves
-// the outbox on.
+// the delivery state on.
 #include "webhook/internal.h"
 
 #include "base/clock.h"
@@ -53,7 +53,7 @@ bool webhook_sender_has_journal(struct webhook_sender *sender) {
 
 struct search {
     struct endpoint *endpoint;
-    struct webhook_lane *lane; // whose next event is looked for; NULL: the cursor goes on
+    struct webhook_queue *queue; // whose next event is looked for; NULL: the cursor goes on
     bool failed, ended;
 };
 
@@ -77,15 +77,15 @@ static bool offer_row(void *user, const struct journal_row *row) {
     struct webhook_sender *sender = endpoint->sender;
     char job[MODEL_ID_SIZE];
     if (!webhook_wants(endpoint->hook, row)) {
-        webhook_outbox_pass(&endpoint->outbox, row->seq);
+        webhook_delivery_pass(&endpoint->delivery, row->seq);
         return true;
     }
     if (!webhook_job_of(&sender->tape, row, job)) {
         search->failed = true;
         return false;
     }
-    switch (webhook_outbox_offer(&endpoint->outbox, row->site, job, row->seq,
-                                 webhook_sender_now(sender))) {
+    switch (webhook_delivery_offer(&endpoint->delivery, row->site, job, row->seq,
+                                   webhook_sender_now(sender))) {
     case WEBHOOK_OFFER_TAKEN:
         endpoint->changed = true;
         search->ended = true;
@@ -101,20 +101,20 @@ static bool offer_row(void *user, const struct journal_row *row) {
 // The cursor does not run far ahead of a job that is being delivered: that job has to read all of
 // it again. One that is refused holds nobody up.
 static bool may_scan(const struct webhook_sender *sender, const struct endpoint *endpoint) {
-    const struct webhook_outbox *outbox = &endpoint->outbox;
-    for (size_t i = 0; i < WEBHOOK_LANES_MAX; i++) {
-        const struct webhook_lane *lane = &outbox->lanes[i];
-        if (lane->site[0] != '\0' && lane->attempts == 0 &&
-            outbox->cursor - lane->next > AHEAD_ENOUGH) {
+    const struct webhook_delivery *delivery = &endpoint->delivery;
+    for (size_t i = 0; i < WEBHOOK_QUEUES_MAX; i++) {
+        const struct webhook_queue *queue = &delivery->queues[i];
+        if (queue->site[0] != '\0' && queue->attempts == 0 &&
+            delivery->cursor - queue->next > AHEAD_ENOUGH) {
             return false;
         }
     }
-    return outbox->cursor < sender->reach && outbox->held < WEBHOOK_LANES_MAX;
+    return delivery->cursor < sender->reach && delivery->held < WEBHOOK_QUEUES_MAX;
 }
 
 static bool scan(struct webhook_sender *sender, struct endpoint *endpoint) {
     struct search search = {.endpoint = endpoint};
-    struct journal_query query = {.from_seq = endpoint->outbox.cursor + 1, .limit = ROWS_AT_ONCE};
+    struct journal_query query = {.from_seq = endpoint->delivery.cursor + 1, .limit = ROWS_AT_ONCE};
     return read_on(sender, &query, offer_row, &search);
 }
 
@@ -124,12 +124,12 @@ static bool look_row(void *user, const struct journal_row *row) {
     struct search *search = user;
     struct endpoint *endpoint = search->endpoint;
     char job[MODEL_ID_SIZE];
-    if (row->seq > endpoint->outbox.cursor) {
-        webhook_lane_searched(&endpoint->outbox, search->lane, endpoint->outbox.cursor);
+    if (row->seq > endpoint->delivery.cursor) {
+        webhook_queue_searched(&endpoint->delivery, search->queue, endpoint->delivery.cursor);
         search->ended = true;
         return false;
     }
-    search->lane->next = row->seq;
+    search->queue->next = row->seq;
     if (!webhook_wants(endpoint->hook, row)) {
         return true;
     }
@@ -137,9 +137,9 @@ static bool look_row(void *user, const struct journal_row *row) {
         search->failed = true;
         return false;
     }
-    search->ended = strcmp(job, search->lane->job) == 0;
+    search->ended = strcmp(job, search->queue->job) == 0;
     if (search->ended) {
-        webhook_lane_found(search->lane, row->seq);
+        webhook_queue_found(search->queue, row->seq);
     }
     return !search->ended;
 }
@@ -155,12 +155,12 @@ static bool count_and_look(void *user, const struct journal_row *row) {
     return look_row(&counted->search, row);
 }
 
-// Looks on for a lane's next event, a few facts at a time.
+// Looks on for a queue's next event, a few facts at a time.
 static bool look(struct webhook_sender *sender, struct endpoint *endpoint,
-                 struct webhook_lane *lane) {
-    struct counted counted = {.search = {.endpoint = endpoint, .lane = lane}};
+                 struct webhook_queue *queue) {
+    struct counted counted = {.search = {.endpoint = endpoint, .queue = queue}};
     struct journal_query query = {
-        .from_seq = lane->next, .limit = ROWS_AT_ONCE, .site = lane->site};
+        .from_seq = queue->next, .limit = ROWS_AT_ONCE, .site = queue->site};
     endpoint->changed = true;
     enum journal_status status = journal_each(sender->journal, &query, count_and_look, &counted);
     if (status != JOURNAL_OK || counted.search.failed) {
@@ -169,18 +169,18 @@ static bool look(struct webhook_sender *sender, struct endpoint *endpoint,
     }
     if (!counted.search.ended) {
         // The last row read was not it; without a full page there are no more.
-        int64_t upto = counted.rows < ROWS_AT_ONCE ? endpoint->outbox.cursor : lane->next;
-        webhook_lane_searched(&endpoint->outbox, lane, upto);
+        int64_t upto = counted.rows < ROWS_AT_ONCE ? endpoint->delivery.cursor : queue->next;
+        webhook_queue_searched(&endpoint->delivery, queue, upto);
     }
     return true;
 }
 
 // --- Sending ---
 
-static struct flight *free_flight(struct endpoint *endpoint) {
-    for (size_t i = 0; i < WEBHOOK_FLIGHTS_MAX; i++) {
-        if (endpoint->flights[i].lane == NULL) {
-            return &endpoint->flights[i];
+static struct posting *free_posting(struct endpoint *endpoint) {
+    for (size_t i = 0; i < WEBHOOK_POSTS_MAX; i++) {
+        if (endpoint->postings[i].queue == NULL) {
+            return &endpoint->postings[i];
         }
     }
     return NULL;
@@ -190,59 +190,59 @@ static bool post_row(void *user, const struct journal_row *row) {
     struct search *search = user;
     struct endpoint *endpoint = search->endpoint;
     struct webhook_sender *sender = endpoint->sender;
-    struct flight *flight = free_flight(endpoint);
+    struct posting *posting = free_posting(endpoint);
     char id[WEBHOOK_ID_SIZE];
-    if (row->seq != search->lane->next) {
+    if (row->seq != search->queue->next) {
         return false; // it is looked for anew
     }
     webhook_id(sender->model->instance, row, id);
     search->ended = true;
-    webhook_lane_fly(&endpoint->outbox, search->lane);
-    flight->lane = search->lane;
+    webhook_queue_begin(&endpoint->delivery, search->queue);
+    posting->queue = search->queue;
     if (!webhook_body(&sender->out, row) ||
-        !webhook_desk_post(sender->desk, endpoint->hook, &endpoint->secrets, id,
-                           base_clock_wall_ms() / 1000, sender->out.data, sender->out.length,
-                           flight)) {
-        flight->lane = NULL;
-        webhook_lane_unreached(&endpoint->outbox, search->lane, webhook_sender_now(sender), 0,
-                               sender->seed++, "out of memory");
+        !webhook_client_post(sender->client, endpoint->hook, &endpoint->secrets, id,
+                             base_clock_wall_ms() / 1000, sender->out.data, sender->out.length,
+                             posting)) {
+        posting->queue = NULL;
+        webhook_queue_unreached(&endpoint->delivery, search->queue, webhook_sender_now(sender), 0,
+                                sender->seed++, "out of memory");
     }
     return false;
 }
 
 static bool post(struct webhook_sender *sender, struct endpoint *endpoint,
-                 struct webhook_lane *lane) {
-    struct search search = {.endpoint = endpoint, .lane = lane};
-    struct journal_query query = {.from_seq = lane->next, .limit = 1, .site = lane->site};
+                 struct webhook_queue *queue) {
+    struct search search = {.endpoint = endpoint, .queue = queue};
+    struct journal_query query = {.from_seq = queue->next, .limit = 1, .site = queue->site};
     endpoint->changed = true;
     bool read = read_on(sender, &query, post_row, &search);
     if (read && !search.ended) {
-        lane->looking = true;
+        queue->looking = true;
     }
     return read;
 }
 
-void webhook_endpoint_ended(struct webhook_sender *sender, struct flight *flight,
+void webhook_endpoint_ended(struct webhook_sender *sender, struct posting *posting,
                             const struct webhook_result *result) {
-    struct endpoint *endpoint = flight->endpoint;
-    struct webhook_outbox *outbox = &endpoint->outbox;
-    struct webhook_lane *lane = flight->lane;
+    struct endpoint *endpoint = posting->endpoint;
+    struct webhook_delivery *delivery = &endpoint->delivery;
+    struct webhook_queue *queue = posting->queue;
     int64_t now = webhook_sender_now(sender);
     uint64_t seed = sender->seed++;
-    flight->lane = NULL;
+    posting->queue = NULL;
     endpoint->changed = true;
     switch (result->outcome) {
     case WEBHOOK_TAKEN:
-        webhook_lane_taken(outbox, lane, now);
+        webhook_queue_taken(delivery, queue, now);
         break;
     case WEBHOOK_REFUSAL:
-        webhook_lane_refused(outbox, lane, now, result->after_ms, seed, result->say);
+        webhook_queue_refused(delivery, queue, now, result->after_ms, seed, result->say);
         break;
     case WEBHOOK_GONE:
-        webhook_lane_gone(outbox, lane, now, result->say);
+        webhook_queue_gone(delivery, queue, now, result->say);
         break;
     case WEBHOOK_NO_ANSWER:
-        webhook_lane_unreached(outbox, lane, now, result->after_ms, seed, result->say);
+        webhook_queue_unreached(delivery, queue, now, result->after_ms, seed, result->say);
         break;
     }
     pthread_mutex_lock(&sender->lock);
@@ -254,16 +254,16 @@ void webhook_endpoint_ended(struct webhook_sender *sender, struct flight *flight
 // --- What is to be done next ---
 
 bool webhook_endpoint_work(struct webhook_sender *sender, struct endpoint *endpoint) {
-    struct webhook_outbox *outbox = &endpoint->outbox;
+    struct webhook_delivery *delivery = &endpoint->delivery;
     for (int step = 0; step < STEPS_AT_ONCE; step++) {
-        struct webhook_lane *lane = webhook_outbox_looking(outbox);
+        struct webhook_queue *queue = webhook_delivery_looking(delivery);
         bool good;
-        if (lane != NULL) {
-            good = look(sender, endpoint, lane);
-        } else if (!webhook_outbox_open(outbox, webhook_sender_now(sender))) {
+        if (queue != NULL) {
+            good = look(sender, endpoint, queue);
+        } else if (!webhook_delivery_open(delivery, webhook_sender_now(sender))) {
             return false;
-        } else if ((lane = webhook_outbox_next(outbox, webhook_sender_now(sender))) != NULL) {
-            good = post(sender, endpoint, lane);
+        } else if ((queue = webhook_delivery_next(delivery, webhook_sender_now(sender))) != NULL) {
+            good = post(sender, endpoint, queue);
         } else if (may_scan(sender, endpoint)) {
             good = scan(sender, endpoint);
         } else {

@@ -56,21 +56,21 @@ void webhook_id(const char *instance, const struct journal_row *row, char id[WEB
 
 struct count {
     const struct model_webhook *hook;
-    const struct webhook_outbox *outbox;
+    const struct webhook_delivery *delivery;
     struct webhook_backlog *backlog;
     struct json_tape tape;
     bool failed;
 };
 
-static bool is_taken(const struct webhook_outbox *outbox, const struct journal_row *row,
+static bool is_taken(const struct webhook_delivery *delivery, const struct journal_row *row,
                      const char *job) {
-    for (size_t i = 0; i < WEBHOOK_LANES_MAX; i++) {
-        const struct webhook_lane *lane = &outbox->lanes[i];
-        if (strcmp(lane->site, row->site) == 0 && strcmp(lane->job, job) == 0) {
-            return row->seq < lane->next;
+    for (size_t i = 0; i < WEBHOOK_QUEUES_MAX; i++) {
+        const struct webhook_queue *queue = &delivery->queues[i];
+        if (strcmp(queue->site, row->site) == 0 && strcmp(queue->job, job) == 0) {
+            return row->seq < queue->next;
         }
     }
-    return row->seq <= outbox->cursor;
+    return row->seq <= delivery->cursor;
 }
 
 static bool count_row(void *user, const struct journal_row *row) {
@@ -83,7 +83,7 @@ static bool count_row(void *user, const struct journal_row *row) {
         count->failed = true;
         return false;
     }
-    if (!is_taken(count->outbox, row, job)) {
+    if (!is_taken(count->delivery, row, job)) {
         count->backlog->oldest_ms =
             count->backlog->count == 0 ? row->at_ms : count->backlog->oldest_ms;
         count->backlog->count++;
@@ -92,15 +92,15 @@ static bool count_row(void *user, const struct journal_row *row) {
 }
 
 enum journal_status webhook_backlog(struct journal *journal, const struct model_webhook *hook,
-                                    const struct webhook_outbox *outbox,
+                                    const struct webhook_delivery *delivery,
                                     struct webhook_backlog *backlog) {
-    struct count count = {.hook = hook, .outbox = outbox, .backlog = backlog};
-    struct journal_query query = {.from_seq = outbox->cursor + 1};
+    struct count count = {.hook = hook, .delivery = delivery, .backlog = backlog};
+    struct journal_query query = {.from_seq = delivery->cursor + 1};
     memset(backlog, 0, sizeof *backlog);
-    for (size_t i = 0; i < WEBHOOK_LANES_MAX; i++) {
-        const struct webhook_lane *lane = &outbox->lanes[i];
-        if (lane->site[0] != '\0' && lane->next < query.from_seq) {
-            query.from_seq = lane->next;
+    for (size_t i = 0; i < WEBHOOK_QUEUES_MAX; i++) {
+        const struct webhook_queue *queue = &delivery->queues[i];
+        if (queue->site[0] != '\0' && queue->next < query.from_seq) {
+            query.from_seq = queue->next;
         }
     }
     enum journal_status status = journal_each(journal, &query, count_row, &count);

@@ -3,7 +3,7 @@
 
 #include "journal/journal.h"
 #include "model/model.h"
-#include "webhook/lanes.h"
+#include "webhook/delivery.h"
 #include "json/json.h"
 
 // "<instance>:<site>:<number of the fact>": the same however often it is sent.
@@ -23,15 +23,15 @@ struct webhook_backlog {
 };
 // Counts what waits for an endpoint: reads the journal from the first event that was not taken.
 enum journal_status webhook_backlog(struct journal *journal, const struct model_webhook *hook,
-                                    const struct webhook_outbox *outbox,
+                                    const struct webhook_delivery *delivery,
                                     struct webhook_backlog *backlog);
 
-// The outbox as the journal has it. NONE: it was never written.
-enum journal_status webhook_outbox_load(struct journal *journal, const char *webhook,
-                                        struct webhook_outbox *outbox);
+// The delivery state as the journal has it. NONE: it was never written.
+enum journal_status webhook_delivery_load(struct journal *journal, const char *webhook,
+                                          struct webhook_delivery *delivery);
 // Writes it, in the journal's open transaction.
-enum journal_status webhook_outbox_keep(struct journal *journal, const char *webhook,
-                                        const struct webhook_outbox *outbox);
+enum journal_status webhook_delivery_keep(struct journal *journal, const char *webhook,
+                                          const struct webhook_delivery *delivery);
 
 // The file by which an operator asks the daemon to try again at once: its being there is the whole
 // message, and who may make it in the journal's folder may read and write the journal as well. To

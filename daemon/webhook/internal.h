@@ -9,21 +9,21 @@
 #include <pthread.h>
 
 struct endpoint;
-struct flight {
+struct posting {
     struct endpoint *endpoint;
-    struct webhook_lane *lane; // NULL: free
+    struct webhook_queue *queue; // NULL: free
 };
 
 struct endpoint {
     struct webhook_sender *sender;
     const struct model_webhook *hook;
     char *retry_path;
-    struct flight flights[WEBHOOK_FLIGHTS_MAX];
-    struct webhook_outbox outbox; // the thread's own
+    struct posting postings[WEBHOOK_POSTS_MAX];
+    struct webhook_delivery delivery; // the thread's own
     struct webhook_secrets secrets;
     bool changed;
     // Under the lock:
-    struct webhook_outbox shown;
+    struct webhook_delivery shown;
     struct webhook_secrets fresh;
     bool has_fresh, dirty;
     uint64_t taken, failed;
@@ -34,7 +34,7 @@ struct webhook_sender {
     const struct model *model;
     struct endpoint *endpoints;
     size_t count;
-    struct webhook_desk *desk;
+    struct webhook_client *client;
     pthread_t thread;
     bool started;
     int64_t wall_base; // line ms = wall_base + boot ms: not moved by steps of the clock
@@ -59,5 +59,5 @@ bool webhook_sender_has_journal(struct webhook_sender *sender);
 // Does what can be done for an endpoint now. True: there is more to do at once.
 bool webhook_endpoint_work(struct webhook_sender *sender, struct endpoint *endpoint);
 // A delivery has ended.
-void webhook_endpoint_ended(struct webhook_sender *sender, struct flight *flight,
+void webhook_endpoint_ended(struct webhook_sender *sender, struct posting *posting,
                             const struct webhook_result *result);

@@ -23,7 +23,7 @@ struct webhook_post {
     void *user;
 };
 
-struct webhook_desk {
+struct webhook_client {
     CURLM *multi;
     struct webhook_post **under_way;
     size_t count, capacity;
@@ -33,38 +33,38 @@ bool webhook_library_init(void) {
     return curl_global_init(CURL_GLOBAL_DEFAULT) == CURLE_OK;
 }
 
-struct webhook_desk *webhook_desk_new(void) {
-    struct webhook_desk *desk = calloc(1, sizeof *desk);
-    if (desk == NULL) {
+struct webhook_client *webhook_client_new(void) {
+    struct webhook_client *client = calloc(1, sizeof *client);
+    if (client == NULL) {
         return NULL;
     }
-    desk->multi = curl_multi_init();
-    if (desk->multi == NULL) {
-        free(desk);
+    client->multi = curl_multi_init();
+    if (client->multi == NULL) {
+        free(client);
         return NULL;
     }
-    return desk;
+    return client;
 }
 
-static void post_free(struct webhook_desk *desk, struct webhook_post *post) {
+static void post_free(struct webhook_client *client, struct webhook_post *post) {
     if (post->easy != NULL) {
-        curl_multi_remove_handle(desk->multi, post->easy);
+        curl_multi_remove_handle(client->multi, post->easy);
         curl_easy_cleanup(post->easy);
     }
     curl_slist_free_all(post->headers);
     free(post);
 }
 
-void webhook_desk_free(struct webhook_desk *desk) {
-    if (desk == NULL) {
+void webhook_client_free(struct webhook_client *client) {
+    if (client == NULL) {
         return;
     }
-    for (size_t i = 0; i < desk->count; i++) {
-        post_free(desk, desk->under_way[i]);
+    for (size_t i = 0; i < client->count; i++) {
+        post_free(client, client->under_way[i]);
     }
-    curl_multi_cleanup(desk->multi);
-    free(desk->under_way);
-    free(desk);
+    curl_multi_cleanup(client->multi);
+    free(client->under_way);
+    free(client);
 }
 
 // --- Making one ---
@@ -150,12 +150,12 @@ static bool set_what(struct webhook_post *post, const char *body, size_t length)
            curl_easy_setopt(easy, CURLOPT_HTTPHEADER, post->headers) == CURLE_OK;
 }
 
-bool webhook_desk_post(struct webhook_desk *desk, const struct model_webhook *hook,
-                       const struct webhook_secrets *secrets, const char *id, int64_t unix_s,
-                       const char *body, size_t length, void *user) {
+bool webhook_client_post(struct webhook_client *client, const struct model_webhook *hook,
+                         const struct webhook_secrets *secrets, const char *id, int64_t unix_s,
+                         const char *body, size_t length, void *user) {
     char signature[WEBHOOK_SIGNATURE_SIZE];
     struct webhook_post *post = NULL;
-    if (BASE_ARRAY_ROOM(desk->under_way, desk->count, desk->capacity)) {
+    if (BASE_ARRAY_ROOM(client->under_way, client->count, client->capacity)) {
         post = calloc(1, sizeof *post);
     }
     if (post == NULL) {
@@ -166,29 +166,29 @@ bool webhook_desk_post(struct webhook_desk *desk, const struct model_webhook *ho
     bool good = post->easy != NULL && webhook_sign(secrets, id, unix_s, body, length, signature) &&
                 add_headers(post, id, unix_s, signature) && set_manners(post) &&
                 set_where(post, hook) && set_what(post, body, length) &&
-                curl_multi_add_handle(desk->multi, post->easy) == CURLM_OK;
+                curl_multi_add_handle(client->multi, post->easy) == CURLM_OK;
     if (!good) {
-        post_free(desk, post);
+        post_free(client, post);
         return false;
     }
-    desk->under_way[desk->count++] = post;
+    client->under_way[client->count++] = post;
     return true;
 }
 
 // --- Going on ---
 
-void webhook_desk_run(struct webhook_desk *desk, int wait_ms) {
+void webhook_client_run(struct webhook_client *client, int wait_ms) {
     int running = 0;
-    curl_multi_perform(desk->multi, &running);
-    if ((size_t)running < desk->count) {
+    curl_multi_perform(client->multi, &running);
+    if ((size_t)running < client->count) {
         return; // one has ended, which is not to wait for the others
     }
-    curl_multi_poll(desk->multi, NULL, 0, wait_ms, NULL);
-    curl_multi_perform(desk->multi, &running);
+    curl_multi_poll(client->multi, NULL, 0, wait_ms, NULL);
+    curl_multi_perform(client->multi, &running);
 }
 
-void webhook_desk_wake(struct webhook_desk *desk) {
-    curl_multi_wakeup(desk->multi);
+void webhook_client_wake(struct webhook_client *client) {
+    curl_multi_wakeup(client->multi);
 }
 
 // --- What came of it ---
@@ -303,19 +303,20 @@ static void judge(struct webhook_post *post, CURLcode code, struct webhook_resul
              phrase(result->status));
 }
 
-static void take_away(struct webhook_desk *desk, const struct webhook_post *post) {
-    for (size_t i = 0; i < desk->count; i++) {
-        if (desk->under_way[i] == post) {
-            desk->under_way[i] = desk->under_way[--desk->count];
+static void take_away(struct webhook_client *client, const struct webhook_post *post) {
+    for (size_t i = 0; i < client->count; i++) {
+        if (client->under_way[i] == post) {
+            client->under_way[i] = client->under_way[--client->count];
             return;
         }
     }
 }
 
-bool webhook_desk_ended(struct webhook_desk *desk, struct webhook_result *result, void **user) {
+bool webhook_client_ended(struct webhook_client *client, struct webhook_result *result,
+                          void **user) {
     int left = 0;
     CURLMsg *message;
-    while ((message = curl_multi_info_read(desk->multi, &left)) != NULL) {
+    while ((message = curl_multi_info_read(client->multi, &left)) != NULL) {
         struct webhook_post *post = NULL;
         if (message->msg != CURLMSG_DONE ||
             curl_easy_getinfo(message->easy_handle, CURLINFO_PRIVATE, (char **)&post) != CURLE_OK ||
@@ -324,8 +325,8 @@ bool webhook_desk_ended(struct webhook_desk *desk, struct webhook_result *result
         }
         judge(post, message->data.result, result);
         *user = post->user;
-        take_away(desk, post);
-        post_free(desk, post);
+        take_away(client, post);
+        post_free(client, post);
         return true;
     }
     return false;

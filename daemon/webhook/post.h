@@ -9,8 +9,8 @@
 #include "webhook/sign.h"
 
 struct model_webhook;
-struct webhook_desk; // deliveries under way
-struct webhook_post; // one of them
+struct webhook_client; // deliveries under way
+struct webhook_post;   // one of them
 
 #define WEBHOOK_CONNECT_MS 5000
 #define WEBHOOK_TOTAL_MS 20000
@@ -34,17 +34,18 @@ struct webhook_result {
 bool webhook_library_init(void);
 
 // Deliveries of any number at once. NULL: no memory.
-struct webhook_desk *webhook_desk_new(void);
+struct webhook_client *webhook_client_new(void);
 // Gives up what is under way. NULL is allowed.
-void webhook_desk_free(struct webhook_desk *desk);
+void webhook_client_free(struct webhook_client *client);
 
 // Begins a delivery of a body, which is copied. user comes back with the result. False: no memory.
-bool webhook_desk_post(struct webhook_desk *desk, const struct model_webhook *hook,
-                       const struct webhook_secrets *secrets, const char *id, int64_t unix_s,
-                       const char *body, size_t length, void *user);
+bool webhook_client_post(struct webhook_client *client, const struct model_webhook *hook,
+                         const struct webhook_secrets *secrets, const char *id, int64_t unix_s,
+                         const char *body, size_t length, void *user);
 // Goes on with what is under way, waiting up to wait_ms for something to happen.
-void webhook_desk_run(struct webhook_desk *desk, int wait_ms);
+void webhook_client_run(struct webhook_client *client, int wait_ms);
 // Takes one that has ended; false: none has.
-bool webhook_desk_ended(struct webhook_desk *desk, struct webhook_result *result, void **user);
-// Ends the wait of webhook_desk_run, from any thread.
-void webhook_desk_wake(struct webhook_desk *desk);
+bool webhook_client_ended(struct webhook_client *client, struct webhook_result *result,
+                          void **user);
+// Ends the wait of webhook_client_run, from any thread.
+void webhook_client_wake(struct webhook_client *client);

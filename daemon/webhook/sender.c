@@ -25,7 +25,7 @@ static void listen(struct webhook_sender *sender) {
     for (size_t i = 0; i < sender->count; i++) {
         struct endpoint *endpoint = &sender->endpoints[i];
         if (unlink(endpoint->retry_path) == 0) {
-            webhook_outbox_retry(&endpoint->outbox);
+            webhook_delivery_retry(&endpoint->delivery);
             endpoint->changed = true;
         }
     }
@@ -40,9 +40,9 @@ static bool exchange(struct webhook_sender *sender) {
     for (size_t i = 0; i < sender->count; i++) {
         struct endpoint *endpoint = &sender->endpoints[i];
         if (endpoint->changed ||
-            endpoint->outbox.cursor - endpoint->noted_cursor >= PASSED_ENOUGH) {
-            endpoint->shown = endpoint->outbox;
-            endpoint->noted_cursor = endpoint->outbox.cursor;
+            endpoint->delivery.cursor - endpoint->noted_cursor >= PASSED_ENOUGH) {
+            endpoint->shown = endpoint->delivery;
+            endpoint->noted_cursor = endpoint->delivery.cursor;
             endpoint->dirty = true;
             endpoint->changed = false;
         }
@@ -58,7 +58,7 @@ static bool exchange(struct webhook_sender *sender) {
 static int wait_of(const struct webhook_sender *sender, bool more) {
     int64_t wait = ROUND_MS, now = webhook_sender_now(sender);
     for (size_t i = 0; i < sender->count; i++) {
-        int64_t due = webhook_outbox_due(&sender->endpoints[i].outbox);
+        int64_t due = webhook_delivery_due(&sender->endpoints[i].delivery);
         // What is due already waits for a delivery under way, whose end wakes us.
         wait = due > now && due - now < wait ? due - now : wait;
     }
@@ -68,16 +68,16 @@ static int wait_of(const struct webhook_sender *sender, bool more) {
 static void *thread_main(void *argument) {
     struct webhook_sender *sender = argument;
     struct webhook_result result;
-    void *flight = NULL;
+    void *posting = NULL;
     while (exchange(sender)) {
         bool more = false;
         listen(sender);
         for (size_t i = 0; i < sender->count && webhook_sender_has_journal(sender); i++) {
             more = webhook_endpoint_work(sender, &sender->endpoints[i]) || more;
         }
-        webhook_desk_run(sender->desk, wait_of(sender, more));
-        while (webhook_desk_ended(sender->desk, &result, &flight)) {
-            webhook_endpoint_ended(sender, flight, &result);
+        webhook_client_run(sender->client, wait_of(sender, more));
+        while (webhook_client_ended(sender->client, &result, &posting)) {
+            webhook_endpoint_ended(sender, posting, &result);
         }
     }
     return NULL;
@@ -93,8 +93,8 @@ static bool endpoint_init(struct webhook_sender *sender, struct endpoint *endpoi
     endpoint->sender = sender;
     endpoint->hook = hook;
     endpoint->retry_path = webhook_retry_path(sender->model, hook->webhook);
-    for (size_t i = 0; i < WEBHOOK_FLIGHTS_MAX; i++) {
-        endpoint->flights[i].endpoint = endpoint;
+    for (size_t i = 0; i < WEBHOOK_POSTS_MAX; i++) {
+        endpoint->postings[i].endpoint = endpoint;
     }
     if (endpoint->retry_path == NULL) {
         snprintf(error, size, "out of memory");
@@ -104,19 +104,19 @@ static bool endpoint_init(struct webhook_sender *sender, struct endpoint *endpoi
         snprintf(error, size, "%s %s", hook->secret_file, why);
         return false;
     }
-    enum journal_status status = webhook_outbox_load(journal, hook->webhook, &endpoint->outbox);
+    enum journal_status status = webhook_delivery_load(journal, hook->webhook, &endpoint->delivery);
     if (status == JOURNAL_NONE) {
         status = journal_last(journal, &head);
-        endpoint->outbox.cursor = head.seq;
+        endpoint->delivery.cursor = head.seq;
         endpoint->dirty = true;
     }
     if (status != JOURNAL_OK) {
         snprintf(error, size, "%s", journal_why(journal));
         return false;
     }
-    webhook_outbox_clamp(&endpoint->outbox, webhook_sender_now(sender));
-    endpoint->noted_cursor = endpoint->outbox.cursor;
-    endpoint->shown = endpoint->outbox;
+    webhook_delivery_clamp(&endpoint->delivery, webhook_sender_now(sender));
+    endpoint->noted_cursor = endpoint->delivery.cursor;
+    endpoint->shown = endpoint->delivery;
     return true;
 }
 
@@ -133,8 +133,8 @@ struct webhook_sender *webhook_sender_new(const struct model *model, struct jour
     sender->wall_base = base_clock_wall_ms() - base_clock_mono_ms();
     sender->beat = base_clock_mono_ms();
     sender->endpoints = calloc(model->webhook_count + 1, sizeof *sender->endpoints);
-    sender->desk = webhook_library_init() ? webhook_desk_new() : NULL;
-    bool good = sender->endpoints != NULL && sender->desk != NULL &&
+    sender->client = webhook_library_init() ? webhook_client_new() : NULL;
+    bool good = sender->endpoints != NULL && sender->client != NULL &&
                 journal_last(journal, &head) == JOURNAL_OK;
     if (getrandom(&sender->seed, sizeof sender->seed, 0) != (ssize_t)sizeof sender->seed) {
         sender->seed = (uint64_t)base_clock_wall_ms(); // it only spreads the repeats
@@ -169,7 +169,7 @@ void webhook_sender_stop(struct webhook_sender *sender) {
     pthread_mutex_lock(&sender->lock);
     sender->stopping = true;
     pthread_mutex_unlock(&sender->lock);
-    webhook_desk_wake(sender->desk);
+    webhook_client_wake(sender->client);
     pthread_join(sender->thread, NULL);
     sender->started = false;
     exchange(sender); // the last that it has come to
@@ -180,7 +180,7 @@ void webhook_sender_free(struct webhook_sender *sender) {
         return;
     }
     webhook_sender_stop(sender);
-    webhook_desk_free(sender->desk);
+    webhook_client_free(sender->client);
     journal_close(sender->journal);
     for (size_t i = 0; i < sender->count; i++) {
         free(sender->endpoints[i].retry_path);
@@ -201,7 +201,7 @@ void webhook_sender_news(struct webhook_sender *sender, int64_t newest) {
     sender->newest = more ? newest : sender->newest;
     pthread_mutex_unlock(&sender->lock);
     if (more) {
-        webhook_desk_wake(sender->desk);
+        webhook_client_wake(sender->client);
     }
 }
 
@@ -211,7 +211,7 @@ void webhook_sender_secrets(struct webhook_sender *sender, size_t webhook,
     sender->endpoints[webhook].fresh = *secrets;
     sender->endpoints[webhook].has_fresh = true;
     pthread_mutex_unlock(&sender->lock);
-    webhook_desk_wake(sender->desk);
+    webhook_client_wake(sender->client);
 }
 
 bool webhook_sender_dirty(struct webhook_sender *sender) {
@@ -225,12 +225,12 @@ bool webhook_sender_dirty(struct webhook_sender *sender) {
 }
 
 bool webhook_sender_take(struct webhook_sender *sender, size_t webhook,
-                         struct webhook_outbox *outbox) {
+                         struct webhook_delivery *delivery) {
     struct endpoint *endpoint = &sender->endpoints[webhook];
     pthread_mutex_lock(&sender->lock);
     bool dirty = endpoint->dirty;
     if (dirty) {
-        *outbox = endpoint->shown;
+        *delivery = endpoint->shown;
         endpoint->dirty = false;
     }
     pthread_mutex_unlock(&sender->lock);
@@ -249,11 +249,12 @@ void webhook_sender_status(struct webhook_sender *sender, size_t webhook,
                            struct webhook_status *status) {
     struct endpoint *endpoint = &sender->endpoints[webhook];
     pthread_mutex_lock(&sender->lock);
-    status->outbox = endpoint->shown;
+    status->delivery = endpoint->shown;
     status->taken = endpoint->taken;
     status->failed = endpoint->failed;
     pthread_mutex_unlock(&sender->lock);
-    int64_t since = webhook_outbox_waits_since(&status->outbox), now = webhook_sender_now(sender);
+    int64_t since = webhook_delivery_waits_since(&status->delivery),
+            now = webhook_sender_now(sender);
     status->waits_ms = since == INT64_MAX ? 0 : now > since ? now - since : 1;
 }
 

@@ -1,21 +1,21 @@
 // Sends events to the configured endpoints, in a thread of its own: names are resolved, TLS is
 // negotiated and endpoints stall there, and the loop never waits for any of it.
 //
-// The outbox is the journal: the thread reads it through a handle of its own, and keeps no more
-// than what is being sent. What it has come to (the outboxes' cursors) is taken from it by the loop
+// What waits is in the journal: the thread reads it through a handle of its own, and keeps no more
+// than what is being sent. What it has come to (the cursors) is taken from it by the loop
 // and written with the daemon's own commits; killed in between, it sends again what was not noted.
 // So an event comes at least once, with the same webhook-id.
 #pragma once
 
 #include "journal/journal.h"
 #include "model/model.h"
-#include "webhook/lanes.h"
+#include "webhook/delivery.h"
 #include "webhook/sign.h"
 
 struct webhook_sender;
 
 struct webhook_status {
-    struct webhook_outbox outbox;
+    struct webhook_delivery delivery;
     uint64_t taken, failed; // deliveries since the start
     int64_t waits_ms;       // how long something has waited without success; 0: nothing waits
 };
@@ -42,7 +42,7 @@ void webhook_sender_secrets(struct webhook_sender *sender, size_t webhook,
 bool webhook_sender_dirty(struct webhook_sender *sender);
 // Takes what is to be written of a webhook; false: nothing.
 bool webhook_sender_take(struct webhook_sender *sender, size_t webhook,
-                         struct webhook_outbox *outbox);
+                         struct webhook_delivery *delivery);
 // What was taken was not written: it is to be taken again.
 void webhook_sender_untake(struct webhook_sender *sender);
 void webhook_sender_status(struct webhook_sender *sender, size_t webhook,

@@ -5,7 +5,7 @@
 #include <unistd.h>
 
 struct found {
-    int rows, lanes;
+    int rows, queues;
     int64_t cursor, attempts, next_ms, ok_ms, failed_ms;
     bool disabled;
     char failure[64];
@@ -25,22 +25,22 @@ static void take_row(void *user, const struct journal_webhook *row) {
     snprintf(found->failure, sizeof found->failure, "%s", row->failure);
 }
 
-static void take_lane(void *user, const struct journal_webhook_lane *lane) {
+static void take_queue(void *user, const struct journal_webhook_queue *queue) {
     struct found *found = user;
-    assert_true(found->lanes < 8);
-    snprintf(found->jobs[found->lanes], 16, "%s/%s", lane->site, lane->job);
-    found->next[found->lanes++] = lane->next;
+    assert_true(found->queues < 8);
+    snprintf(found->jobs[found->queues], 16, "%s/%s", queue->site, queue->job);
+    found->next[found->queues++] = queue->next;
 }
 
 static enum journal_status read_it(struct journal *journal, const char *name, struct found *found) {
     memset(found, 0, sizeof *found);
-    return journal_read_webhook(journal, name, take_row, take_lane, found);
+    return journal_read_webhook(journal, name, take_row, take_queue, found);
 }
 
 static void put(struct journal *journal, const struct journal_webhook *row,
-                const struct journal_webhook_lane *lanes, size_t count) {
+                const struct journal_webhook_queue *queues, size_t count) {
     assert_int_equal(journal_begin(journal), JOURNAL_OK);
-    assert_int_equal(journal_put_webhook(journal, row, lanes, count), JOURNAL_OK);
+    assert_int_equal(journal_put_webhook(journal, row, queues, count), JOURNAL_OK);
     assert_int_equal(journal_commit(journal), JOURNAL_OK);
 }
 
@@ -52,7 +52,7 @@ static const struct journal_webhook tracker = {.webhook = "tracker",
                                                .ok_ms = 5,
                                                .failed_ms = 6,
                                                .failure = "answered 410 Gone"};
-static const struct journal_webhook_lane lanes[] = {
+static const struct journal_webhook_queue queues[] = {
     {.site = "juniper", .job = "J-2", .next = 40, .attempts = 1, .next_ms = 9, .since_ms = 8},
     {.site = "juniper", .job = "", .next = 12},
 };
@@ -62,7 +62,7 @@ static void what_is_put_is_read(void **state) {
     struct found found;
     given_open(given);
     assert_int_equal(read_it(given->journal, "tracker", &found), JOURNAL_NONE);
-    put(given->journal, &tracker, lanes, 2);
+    put(given->journal, &tracker, queues, 2);
     given_close(given);
     struct journal *reader = given_try(given, JOURNAL_READ_ONLY, JOURNAL_CHECK_WHOLE);
     assert_int_equal(read_it(reader, "tracker", &found), JOURNAL_OK);
@@ -74,7 +74,7 @@ static void what_is_put_is_read(void **state) {
     assert_int_equal(found.ok_ms, 5);
     assert_int_equal(found.failed_ms, 6);
     assert_string_equal(found.failure, "answered 410 Gone");
-    assert_int_equal(found.lanes, 2); // by their next event
+    assert_int_equal(found.queues, 2); // by their next event
     assert_string_equal(found.jobs[0], "juniper/");
     assert_int_equal(found.next[0], 12);
     assert_string_equal(found.jobs[1], "juniper/J-2");
@@ -88,17 +88,17 @@ static void the_next_note_takes_the_place_of_all(void **state) {
     struct journal_webhook other = tracker, later = tracker;
     given_open(given);
     other.webhook = "other";
-    put(given->journal, &tracker, lanes, 2);
-    put(given->journal, &other, lanes, 1);
+    put(given->journal, &tracker, queues, 2);
+    put(given->journal, &other, queues, 1);
     later.cursor = 50;
     later.disabled = false;
     put(given->journal, &later, NULL, 0);
     assert_int_equal(read_it(given->journal, "tracker", &found), JOURNAL_OK);
     assert_int_equal(found.cursor, 50);
     assert_false(found.disabled);
-    assert_int_equal(found.lanes, 0);
+    assert_int_equal(found.queues, 0);
     assert_int_equal(read_it(given->journal, "other", &found), JOURNAL_OK);
-    assert_int_equal(found.lanes, 1);
+    assert_int_equal(found.queues, 1);
 }
 
 static void a_note_is_no_part_of_the_chain(void **state) {
@@ -108,7 +108,7 @@ static void a_note_is_no_part_of_the_chain(void **state) {
     given_open(given);
     given_commit(given, 1, 3);
     assert_int_equal(journal_last(given->journal, &before), JOURNAL_OK);
-    put(given->journal, &tracker, lanes, 2);
+    put(given->journal, &tracker, queues, 2);
     assert_int_equal(journal_last(given->journal, &after), JOURNAL_OK);
     assert_memory_equal(before.hash, after.hash, JOURNAL_HASH_SIZE);
     assert_int_equal(journal_verify(given->journal, &verdict), JOURNAL_OK);
@@ -119,9 +119,9 @@ static void only_in_a_transaction(void **state) {
     struct given *given = *state;
     struct found found;
     given_open(given);
-    assert_int_equal(journal_put_webhook(given->journal, &tracker, lanes, 2), JOURNAL_MISUSE);
+    assert_int_equal(journal_put_webhook(given->journal, &tracker, queues, 2), JOURNAL_MISUSE);
     assert_int_equal(journal_begin(given->journal), JOURNAL_OK);
-    assert_int_equal(journal_put_webhook(given->journal, &tracker, lanes, 2), JOURNAL_OK);
+    assert_int_equal(journal_put_webhook(given->journal, &tracker, queues, 2), JOURNAL_OK);
     assert_int_equal(read_it(given->journal, "tracker", &found), JOURNAL_MISUSE);
     journal_rollback(given->journal);
     assert_int_equal(read_it(given->journal, "tracker", &found), JOURNAL_NONE);
@@ -158,7 +158,7 @@ static void opened_for_writing_it_is_brought_up(void **state) {
     first_format(given);
     given_open(given);
     assert_int_equal(given_ask(given, "PRAGMA user_version"), 2);
-    put(given->journal, &tracker, lanes, 2);
+    put(given->journal, &tracker, queues, 2);
     assert_int_equal(read_it(given->journal, "tracker", &found), JOURNAL_OK);
     given_commit(given, 6, 7);
     assert_int_equal(journal_verify(given->journal, &verdict), JOURNAL_OK);

@@ -179,9 +179,9 @@ static void write_facts(struct journal *journal) {
     assert_int_equal(journal_commit(journal), JOURNAL_OK);
 }
 
-static void note(struct journal *journal, const struct webhook_outbox *outbox) {
+static void note(struct journal *journal, const struct webhook_delivery *delivery) {
     assert_int_equal(journal_begin(journal), JOURNAL_OK);
-    assert_int_equal(webhook_outbox_keep(journal, "tracker", outbox), JOURNAL_OK);
+    assert_int_equal(webhook_delivery_keep(journal, "tracker", delivery), JOURNAL_OK);
     assert_int_equal(journal_commit(journal), JOURNAL_OK);
 }
 
@@ -190,14 +190,14 @@ static void wait_for(struct webhook_sender *sender, int count) {
     struct webhook_status status;
     for (int i = 0; i < PATIENCE_S * 100; i++) {
         webhook_sender_status(sender, 0, &status);
-        if (receiver.requests >= count && status.outbox.held == 0 &&
-            status.outbox.cursor == FACTS) {
+        if (receiver.requests >= count && status.delivery.held == 0 &&
+            status.delivery.cursor == FACTS) {
             return;
         }
         nanosleep(&moment, NULL);
     }
-    fail_msg("%d of %d came; cursor %lld, %zu lanes, %s", receiver.requests, count,
-             (long long)status.outbox.cursor, status.outbox.held, status.outbox.failure);
+    fail_msg("%d of %d came; cursor %lld, %zu queues, %s", receiver.requests, count,
+             (long long)status.delivery.cursor, status.delivery.held, status.delivery.failure);
 }
 
 static struct webhook_sender *start(const struct model *model, struct journal *journal) {
@@ -221,23 +221,23 @@ static void a_long_backlog(void **state) {
         .instance = "edge-1", .journal = path, .webhooks = &hook, .webhook_count = 1};
     struct journal *journal = open_journal(path);
     write_facts(journal);
-    struct webhook_outbox outbox = {0}; // nothing was ever taken
-    note(journal, &outbox);
+    struct webhook_delivery delivery = {0}; // nothing was ever taken
+    note(journal, &delivery);
 
     struct webhook_sender *sender = start(&model, journal);
     wait_for(sender, FACTS);
     webhook_sender_stop(sender);
-    assert_true(webhook_sender_take(sender, 0, &outbox));
-    assert_false(webhook_sender_take(sender, 0, &outbox));
+    assert_true(webhook_sender_take(sender, 0, &delivery));
+    assert_false(webhook_sender_take(sender, 0, &delivery));
     webhook_sender_untake(sender);
-    assert_true(webhook_sender_take(sender, 0, &outbox));
+    assert_true(webhook_sender_take(sender, 0, &delivery));
     webhook_sender_free(sender);
     assert_false(receiver.disorder);
     for (int i = 1; i <= FACTS; i++) {
         assert_int_equal(receiver.seen[i], 1);
     }
-    assert_int_equal(outbox.cursor, FACTS);
-    note(journal, &outbox);
+    assert_int_equal(delivery.cursor, FACTS);
+    note(journal, &delivery);
 
     sender = start(&model, journal);
     webhook_sender_news(sender, FACTS);
@@ -258,7 +258,7 @@ static void a_long_backlog(void **state) {
 // A webhook that the journal does not know begins with the next fact.
 static void a_new_one_begins_now(void **state) {
     char folder[] = P_tmpdir "/sender-XXXXXX", path[64], error[256];
-    struct webhook_outbox outbox;
+    struct webhook_delivery delivery;
     (void)state;
     assert_non_null(mkdtemp(folder));
     snprintf(path, sizeof path, "%s/edge.db", folder);
@@ -271,9 +271,9 @@ static void a_new_one_begins_now(void **state) {
     struct webhook_sender *sender = webhook_sender_new(&model, journal, error, sizeof error);
     assert_non_null(sender);
     assert_true(webhook_sender_dirty(sender));
-    assert_true(webhook_sender_take(sender, 0, &outbox));
-    assert_int_equal(outbox.cursor, FACTS);
-    assert_int_equal(outbox.held, 0);
+    assert_true(webhook_sender_take(sender, 0, &delivery));
+    assert_int_equal(delivery.cursor, FACTS);
+    assert_int_equal(delivery.held, 0);
     webhook_sender_free(sender);
     hook.secret = "\n";
     hook.secret_file = "tracker.secret";
