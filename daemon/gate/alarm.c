@@ -189,7 +189,7 @@ void gate_review_alarms(struct gate *gate, struct gate_site *site, struct gate_t
         .has_why = true,
         .why = MODEL_CODE_POINT_UNKNOWN,
         .say = "The daemon's clock and the hardware's disagree: readings cannot be trusted."};
-    follow(gate, site, &clock, site->askew_count > 0, now);
+    follow(gate, site, &clock, site->clock_skew_count > 0, now);
     struct gate_alarm_about contested = {
         .kind = MODEL_ALARM_SITE_CONTESTED,
         .position = MODEL_NONE,

@@ -25,8 +25,9 @@ static bool is_bad(const struct gate_reading *reading, const struct gate_stamp *
 }
 
 static enum gate_heard hear_bad(struct gate *gate, struct gate_site *site,
-                                struct gate_sensor *sensor, struct gate_time now, bool askew) {
-    bool changed = askew && gate_set_askew(site, &sensor->askew, true);
+                                struct gate_sensor *sensor, struct gate_time now,
+                                bool clock_skewed) {
+    bool changed = clock_skewed && gate_set_clock_skew(site, &sensor->clock_skewed, true);
     changed |= !sensor->bad;
     sensor->bad = true;
     sensor->isolated_since = 0;
@@ -73,9 +74,9 @@ enum gate_heard gate_hear(struct gate *gate, uint32_t site_index, uint32_t senso
     }
     gate_review_due(gate, site, now);
     struct gate_stamp stamp = stamp_of(reading);
-    bool askew = gate_stamp_askew(&stamp, reading->retained, point->max_age_ms, now);
+    bool clock_skewed = gate_stamp_skewed(&stamp, reading->retained, point->max_age_ms, now);
     if (is_bad(reading, &stamp, now)) {
-        return hear_bad(gate, site, sensor, now, askew);
+        return hear_bad(gate, site, sensor, now, clock_skewed);
     }
     enum gate_order order = gate_order_of(&sensor->mark, &stamp, is_stale(sensor, point, now));
     bool live = reading->state == MODEL_POINT_LIVE;
@@ -90,7 +91,7 @@ enum gate_heard gate_hear(struct gate *gate, uint32_t site_index, uint32_t senso
         return live ? GATE_HEARD_CHANGED : GATE_HEARD_OLDER;
     }
     bool changed = take(sensor, point, reading, &stamp, now);
-    changed |= gate_set_askew(site, &sensor->askew, askew);
+    changed |= gate_set_clock_skew(site, &sensor->clock_skewed, clock_skewed);
     if (live && !becomes_state(site, sensor, point, now)) {
         // Too old, or nobody vouches for its controller: yet live is never too little to stop.
         bool old = is_stale(sensor, point, now);

@@ -35,9 +35,10 @@ static bool has_to_sign(const struct gate *gate, const struct gate_site *site,
 }
 
 static enum gate_heard hear_bad(struct gate *gate, struct gate_site *site,
-                                struct gate_measure *measure, bool askew, struct gate_time now) {
+                                struct gate_measure *measure, bool clock_skewed,
+                                struct gate_time now) {
     measure->bad = true;
-    if (askew && gate_set_askew(site, &measure->askew, true)) {
+    if (clock_skewed && gate_set_clock_skew(site, &measure->clock_skewed, true)) {
         gate_review(gate, site, now); // raises the alarm of the clock
     }
     return GATE_HEARD_BAD;
@@ -55,9 +56,9 @@ enum gate_heard gate_hear_measure(struct gate *gate, uint32_t site_index, uint32
     gate_review_due(gate, site, now);
     const struct gate_stamp stamp = {reading->has_at, reading->at, reading->has_seq, reading->seq,
                                      reading->modulus};
-    bool askew = gate_stamp_askew(&stamp, reading->retained, model->max_age_ms, now);
+    bool clock_skewed = gate_stamp_skewed(&stamp, reading->retained, model->max_age_ms, now);
     if (reading->bad || !isfinite(reading->value) || gate_stamp_ahead(&stamp, now)) {
-        return hear_bad(gate, site, measure, askew, now);
+        return hear_bad(gate, site, measure, clock_skewed, now);
     }
     enum gate_order order =
         gate_order_of(&measure->mark, &stamp, gate_measure_stale(measure, model, now));
@@ -68,7 +69,8 @@ enum gate_heard gate_hear_measure(struct gate *gate, uint32_t site_index, uint32
     measure->heard = gate_stamp_line(&stamp, now);
     measure->value = reading->value;
     measure->bad = false;
-    if (!gate_set_askew(site, &measure->askew, askew) && !has_to_sign(gate, site, model, now)) {
+    if (!gate_set_clock_skew(site, &measure->clock_skewed, clock_skewed) &&
+        !has_to_sign(gate, site, model, now)) {
         return GATE_HEARD_UNCHANGED;
     }
     gate_review(gate, site, now);

@@ -54,17 +54,17 @@ int64_t gate_stamp_line(const struct gate_stamp *stamp, struct gate_time now) {
     return now.line - age > 0 ? now.line - age : 1;
 }
 
-bool gate_stamp_askew(const struct gate_stamp *stamp, bool retained, int64_t max_age_ms,
-                      struct gate_time now) {
+bool gate_stamp_skewed(const struct gate_stamp *stamp, bool retained, int64_t max_age_ms,
+                       struct gate_time now) {
     return stamp->has_at &&
            (gate_stamp_ahead(stamp, now) || (!retained && stamp->at < now.wall - max_age_ms));
 }
 
-bool gate_set_askew(struct gate_site *site, bool *is, bool askew) {
-    if (*is == askew) {
+bool gate_set_clock_skew(struct gate_site *site, bool *is, bool clock_skewed) {
+    if (*is == clock_skewed) {
         return false;
     }
-    *is = askew;
-    site->askew_count += askew ? 1 : (size_t)-1;
+    *is = clock_skewed;
+    site->clock_skew_count += clock_skewed ? 1 : (size_t)-1;
     return true;
 }

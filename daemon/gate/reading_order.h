@@ -21,7 +21,7 @@ bool gate_stamp_ahead(const struct gate_stamp *stamp, struct gate_time now); // 
 int64_t gate_stamp_line(const struct gate_stamp *stamp, struct gate_time now);
 // The clocks disagree: dated ahead by more than 5 s, or come straight from the sender and yet older
 // than its age allows.
-bool gate_stamp_askew(const struct gate_stamp *stamp, bool retained, int64_t max_age_ms,
-                      struct gate_time now);
+bool gate_stamp_skewed(const struct gate_stamp *stamp, bool retained, int64_t max_age_ms,
+                       struct gate_time now);
 // Marks a sender's clock, counted for the site. Whether that changed anything.
-bool gate_set_askew(struct gate_site *site, bool *is, bool askew);
+bool gate_set_clock_skew(struct gate_site *site, bool *is, bool clock_skewed);

@@ -161,18 +161,18 @@ struct gate_sensor {
     int64_t
         isolated_since; // line ms since which it has said isolated without a gap; 0: it does not
     struct gate_mark mark;
-    uint8_t state; // enum model_point_state of the newest good word
-    bool bad;      // of bad quality, dated ahead or unreadable, until a newer good word
-    bool askew;    // its clock and ours disagree
+    uint8_t state;     // enum model_point_state of the newest good word
+    bool bad;          // of bad quality, dated ahead or unreadable, until a newer good word
+    bool clock_skewed; // its clock and ours disagree
 };
 
 // The newest word of a measure.
 struct gate_measure {
     int64_t heard; // line ms it counts from; 0: never heard since the start or its controller's
     struct gate_mark mark;
-    double value; // in the measure's unit
-    bool bad;     // of bad quality, dated ahead or unreadable, until a newer good word
-    bool askew;   // its clock and ours disagree
+    double value;      // in the measure's unit
+    bool bad;          // of bad quality, dated ahead or unreadable, until a newer good word
+    bool clock_skewed; // its clock and ours disagree
 };
 
 enum gate_controller {
@@ -226,7 +226,7 @@ struct gate_site {
     struct gate_measure *measures;      // as in the model
     enum gate_controller *controllers;  // as in the model
     struct gate_point_hearing *hearing; // as the points
-    size_t askew_count;
+    size_t clock_skew_count;
     bool contested;
     int64_t deadline; // line ms at which something here changes by time alone; INT64_MAX
     uint64_t changes; // facts applied: a document may differ when this has moved
