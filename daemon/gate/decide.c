@@ -86,7 +86,7 @@ void gate_decide(struct gate *gate, uint32_t site, const struct gate_request *re
         gate_list_put(&c.list, false, GATE_SAY_UNKNOWN_ASKER, request->person,
                       GATE_ARGS(.person = request->person));
     } else {
-        // Time alone may have changed what the last word proved: judge the state as it is now.
+        // Time alone may have changed what the last reading proved: judge the state as it is now.
         gate_tick(gate, now);
         run(&c, gate_verb_row(request->verb));
     }

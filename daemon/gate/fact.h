@@ -22,7 +22,7 @@ struct gate_evidence {
     const char *point;
     enum model_point_state state;
     enum model_trust trust;
-    int64_t heard; // wall ms of the oldest word it rests on; 0: never
+    int64_t heard; // wall ms of the oldest reading or statement it rests on; 0: never
 };
 
 struct gate_fact {

@@ -22,7 +22,7 @@
 // A reading dated further ahead than this is of bad quality.
 #define GATE_AHEAD_MS 5000
 
-// One word of a sensor, as a feed or the canonical topic gave it.
+// One reading of a sensor, as a feed or the canonical topic gave it.
 struct gate_reading {
     bool readable;                // false: the sensor becomes bad-quality
     bool good;                    // quality
@@ -35,7 +35,7 @@ struct gate_reading {
     uint64_t modulus; // of a counter that wraps; 0: it does not
 };
 
-// One word of a measure, as a feed or the canonical topic gave it.
+// One reading of a measure, as a feed or the canonical topic gave it.
 struct gate_measure_reading {
     double value;  // in the measure's own unit
     bool bad;      // of bad quality, unreadable, no finite number, or in another unit
@@ -58,11 +58,11 @@ struct gate_tagging {
     uint64_t modulus; // of a counter that wraps; 0: it does not
 };
 
-// What became of a word or event.
+// What became of a reading or event.
 enum gate_heard {
     GATE_HEARD_UNCHANGED, // refreshed, nothing to tell
     GATE_HEARD_CHANGED,   // facts were emitted, or may have been
-    GATE_HEARD_COPY,      // the same word again: refreshes nothing
+    GATE_HEARD_COPY,      // the same reading again: refreshes nothing
     GATE_HEARD_OLDER,
     GATE_HEARD_RETAINED, // without `at`: ignored
     GATE_HEARD_BAD,      // bad quality, dated ahead or unreadable
@@ -143,11 +143,11 @@ void gate_start(struct gate *gate, const char *boot, const char *version, int64_
 
 enum gate_heard gate_hear(struct gate *gate, uint32_t site, uint32_t sensor,
                           const struct gate_reading *reading, struct gate_time now);
-// A measure's word; ordered, aged and distrusted as a signal's is. Where it answers checks of a job
-// (a check that names the measure's kind), the gate signs them by it: passed while the check is in
-// season, the leader protected, and every measure of that kind and the check's unit at the position
-// was read since the season began, is fresh, good and within the limits; failed as soon as a fresh
-// one is outside them while a passing signature stands, whoever signed that.
+// A measure's reading; ordered, aged and distrusted as a signal's is. Where it answers checks of a
+// job (a check that names the measure's kind), the gate signs them by it: passed while the check is
+// in season, the leader protected, and every measure of that kind and the check's unit at the
+// position was read since the season began, is fresh, good and within the limits; failed as soon as
+// a fresh one is outside them while a passing signature stands, whoever signed that.
 enum gate_heard gate_hear_measure(struct gate *gate, uint32_t site, uint32_t measure,
                                   const struct gate_measure_reading *reading, struct gate_time now);
 void gate_hear_controller(struct gate *gate, uint32_t site, uint32_t controller, bool online,

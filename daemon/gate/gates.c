@@ -26,8 +26,8 @@ struct gate_args gate_point_args(const struct model_point *model, const struct g
                               .title = model->title,
                               .state = model_point_state_name(view->state),
                               .trust = model_trust_name(view->trust),
-                              .said = view->words,
-                              .of = view->words_needed};
+                              .said = view->witnesses,
+                              .of = view->witnesses_needed};
 }
 
 // What is said of a point that is not proved isolated.
@@ -36,7 +36,7 @@ static enum gate_say point_say(const struct gate_view *view) {
     if (view->state == MODEL_POINT_LIVE) {
         return code == MODEL_CODE_POINT_DISAGREES ? GATE_SAY_POINT_DISAGREES : GATE_SAY_POINT_LIVE;
     }
-    if (view->words_needed > 0) {
+    if (view->witnesses_needed > 0) {
         return GATE_SAY_POINT_LOOK;
     }
     switch (code) {

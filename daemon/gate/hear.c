@@ -1,7 +1,7 @@
-// Hearing the hardware: which word of a sensor is newer, what it refreshes, what it breaks.
+// Hearing the hardware: which reading of a sensor is newer, what it refreshes, what it breaks.
 //
-// The order of words and the age of each follow the contract, section 3, "Hearing". This is the hot
-// path: a word that changes nothing touches one struct gate_sensor and returns.
+// The order of readings and the age of each follow the contract, section 3, "Hearing". This is the
+// hot path: a reading that changes nothing touches one struct gate_sensor and returns.
 #include "gate/hear.h"
 
 #include "gate/gate.h"
@@ -37,7 +37,7 @@ static enum gate_heard hear_bad(struct gate *gate, struct gate_site *site,
     return GATE_HEARD_BAD;
 }
 
-// Takes a newer word. True: the point may have changed by it.
+// Takes a newer reading. True: the point may have changed by it.
 static bool take(struct gate_sensor *sensor, const struct model_point *point,
                  const struct gate_reading *reading, const struct gate_stamp *stamp,
                  struct gate_time now) {
@@ -55,7 +55,7 @@ static bool take(struct gate_sensor *sensor, const struct model_point *point,
     return gap || sensor->heard < before; // dated back: it grows stale sooner than was reckoned
 }
 
-// Whether a good word makes its point what it says.
+// Whether a good reading makes its point what it says.
 static bool becomes_state(const struct gate_site *site, const struct gate_sensor *sensor,
                           const struct model_point *point, struct gate_time now) {
     bool online = point->controller == MODEL_NONE ||
@@ -85,7 +85,7 @@ enum gate_heard gate_hear(struct gate *gate, uint32_t site_index, uint32_t senso
     }
     if (order == GATE_ORDER_OLDER) {
         if (live) {
-            gate_live_word(gate, site, point_index, reading->has_at ? reading->at : 0, now);
+            gate_said_live(gate, site, point_index, reading->has_at ? reading->at : 0, now);
             gate_review(gate, site, now);
         }
         return live ? GATE_HEARD_CHANGED : GATE_HEARD_OLDER;
@@ -95,7 +95,7 @@ enum gate_heard gate_hear(struct gate *gate, uint32_t site_index, uint32_t senso
     if (live && !becomes_state(site, sensor, point, now)) {
         // Too old, or nobody vouches for its controller: yet live is never too little to stop.
         bool old = is_stale(sensor, point, now);
-        gate_live_word(gate, site, point_index, old ? reading->at : 0, now);
+        gate_said_live(gate, site, point_index, old ? reading->at : 0, now);
         changed = true;
     }
     if (!changed) {

@@ -16,7 +16,7 @@ void gate_measures_anew(struct gate_site *site, uint32_t controller) {
     }
 }
 
-// Whether a word of the measure has given any job something to sign.
+// Whether a reading of the measure has given any job something to sign.
 static bool has_to_sign(const struct gate *gate, const struct gate_site *site,
                         const struct model_measure *model, struct gate_time now) {
     for (size_t i = 0; i < site->job_count; i++) {

@@ -57,7 +57,7 @@ static bool hung_in_time(const struct gate_site *site, uint32_t point,
     }
     return tagging->at <= now.wall + GATE_AHEAD_MS && now.wall - tagging->at <= reader_age(model) &&
            tagging->at > site->points[point].last_live.wall &&
-           tagging->at > site->hearing[point].live_word;
+           tagging->at > site->hearing[point].said_live;
 }
 
 static void hang_by_reader(struct gate *gate, struct gate_site *site, uint32_t point,
@@ -74,7 +74,7 @@ static void hang_by_reader(struct gate *gate, struct gate_site *site, uint32_t p
         counts = view.state == MODEL_POINT_ISOLATED;
     }
     if (tag != NULL && !counts) {
-        return; // it is listed already; a late word makes it neither better nor worse
+        return; // it is listed already; a late reading makes it neither better nor worse
     }
     struct gate_fact fact = gate_fact_of_point(gate, site, point, GATE_FACT_TAG_HUNG, now);
     fact.job = job != NULL ? job->job : NULL;

@@ -3,7 +3,7 @@
 // They are heard as signals are: volatile, to be heard anew after a restart and after their
 // controller came online again. What a check is signed by is a fact like any other, with nobody as
 // its signer and the measure named in its note. No timer is needed here: a measure that grows stale
-// voids nothing, and nothing but a word, a fact or a request makes one sign.
+// voids nothing, and nothing but a reading, a fact or a request makes one sign.
 #include "gate/measure.h"
 
 #include <math.h>

@@ -1,4 +1,4 @@
-// What a point is: from its sensors' hearing, or from people's words.
+// What a point is: from its sensors' hearing, or from people's statements.
 #include "gate/point.h"
 
 #include <string.h>
@@ -15,7 +15,7 @@ static void lower(int64_t *next, int64_t when) {
 // What the sensors of one point say together.
 struct chorus {
     bool bad, silent, stale, live, isolated;
-    int64_t oldest;         // line ms of the oldest word
+    int64_t oldest;         // line ms of the oldest reading
     int64_t isolated_since; // line ms since which all have said isolated
 };
 
@@ -75,62 +75,62 @@ static struct gate_view from_sensors(const struct gate *gate, const struct gate_
     return view;
 }
 
-bool gate_word_stands(const struct model_point *model, const struct gate_word *word,
-                      struct gate_time now) {
-    return now.line - word->at.line <= model->witness_valid_ms;
+bool gate_statement_stands(const struct model_point *model, const struct gate_statement *statement,
+                           struct gate_time now) {
+    return now.line - statement->at.line <= model->witness_valid_ms;
 }
 
-// Whether a word counts for a job: said since it was opened, by one who was then of its crew, or by
-// a manager or supervisor. NULL: for the point as such.
-static bool word_counts(const struct gate_word *word, const struct gate_job *job) {
+// Whether a statement counts for a job: said since it was opened, by one who was then of its crew,
+// or by a manager or supervisor. NULL: for the point as such.
+static bool statement_counts(const struct gate_statement *statement, const struct gate_job *job) {
     if (job == NULL) {
         return true;
     }
-    if (word->at.line < job->opened.line) {
+    if (statement->at.line < job->opened.line) {
         return false;
     }
-    for (size_t i = 0; i < word->job_count; i++) {
-        if (strcmp(word->jobs[i], job->job) == 0) {
+    for (size_t i = 0; i < statement->job_count; i++) {
+        if (strcmp(statement->jobs[i], job->job) == 0) {
             return true;
         }
     }
-    return word->overseer;
+    return statement->overseer;
 }
 
-static struct gate_view from_words(const struct gate_site *site, uint32_t index,
-                                   const struct gate_job *job, struct gate_time now,
-                                   int64_t *next) {
+static struct gate_view from_statements(const struct gate_site *site, uint32_t index,
+                                        const struct gate_job *job, struct gate_time now,
+                                        int64_t *next) {
     const struct model_point *model = &site->model->points[index];
     const struct gate_point *point = &site->points[index];
     struct gate_view view = {.state = MODEL_POINT_UNKNOWN,
                              .trust = MODEL_TRUST_SILENT,
-                             .words_needed = model->witnesses};
-    if (point->has_live_word) {
-        view.heard = point->live_word.at.wall;
+                             .witnesses_needed = model->witnesses};
+    if (point->has_live_statement) {
+        view.heard = point->live_statement.at.wall;
         view.trust = MODEL_TRUST_STALE;
-        if (gate_word_stands(model, &point->live_word, now)) {
+        if (gate_statement_stands(model, &point->live_statement, now)) {
             view.state = MODEL_POINT_LIVE;
             view.trust = MODEL_TRUST_WITNESSED;
-            lower(next, point->live_word.at.line + model->witness_valid_ms + 1);
+            lower(next, point->live_statement.at.line + model->witness_valid_ms + 1);
         }
         return view;
     }
-    for (size_t i = 0; i < point->word_count; i++) {
-        const struct gate_word *word = &point->words[i];
-        if (!word_counts(word, job)) {
+    for (size_t i = 0; i < point->statement_count; i++) {
+        const struct gate_statement *statement = &point->statements[i];
+        if (!statement_counts(statement, job)) {
             continue;
         }
-        view.trust = view.words > 0 ? view.trust : MODEL_TRUST_STALE;
-        if (view.heard == 0 || word->at.wall < view.heard) {
-            view.heard = word->at.wall;
+        view.trust = view.witnesses > 0 ? view.trust : MODEL_TRUST_STALE;
+        if (view.heard == 0 || statement->at.wall < view.heard) {
+            view.heard = statement->at.wall;
         }
-        if (gate_word_stands(model, word, now)) {
-            lower(next, word->at.line + model->witness_valid_ms + 1);
-            view.words++;
+        if (gate_statement_stands(model, statement, now)) {
+            lower(next, statement->at.line + model->witness_valid_ms + 1);
+            view.witnesses++;
             view.trust = MODEL_TRUST_SETTLING;
         }
     }
-    if (view.words > 0 && view.words >= model->witnesses) {
+    if (view.witnesses > 0 && view.witnesses >= model->witnesses) {
         view.state = MODEL_POINT_ISOLATED;
         view.trust = MODEL_TRUST_WITNESSED;
     }
@@ -139,15 +139,17 @@ static struct gate_view from_words(const struct gate_site *site, uint32_t index,
 
 struct gate_view gate_point_derive(const struct gate *gate, const struct gate_site *site,
                                    uint32_t point, struct gate_time now, int64_t *next) {
-    return site->model->points[point].sensor_count > 0 ? from_sensors(gate, site, point, now, next)
-                                                       : from_words(site, point, NULL, now, next);
+    return site->model->points[point].sensor_count > 0
+               ? from_sensors(gate, site, point, now, next)
+               : from_statements(site, point, NULL, now, next);
 }
 
 struct gate_view gate_point_for_job(const struct gate *gate, const struct gate_site *site,
                                     const struct gate_job *job, uint32_t point,
                                     struct gate_time now, int64_t *next) {
-    return site->model->points[point].sensor_count > 0 ? from_sensors(gate, site, point, now, next)
-                                                       : from_words(site, point, job, now, next);
+    return site->model->points[point].sensor_count > 0
+               ? from_sensors(gate, site, point, now, next)
+               : from_statements(site, point, job, now, next);
 }
 
 bool gate_view_isolated(const struct gate_view *view) {
@@ -177,18 +179,18 @@ enum model_code gate_view_code(const struct gate_view *view) {
     }
 }
 
-// Whether the word of live is that of a manager or supervisor, or of the crew of a job that the
-// point is about.
-static bool word_proves(const struct gate_site *site, uint32_t point) {
-    const struct gate_word *word = &site->points[point].live_word;
-    for (size_t i = 0; i < word->job_count; i++) {
-        const struct gate_job *job = gate_job_find(site, word->jobs[i]);
+// Whether the statement of live is that of a manager or supervisor, or of the crew of a job that
+// the point is about.
+static bool statement_proves(const struct gate_site *site, uint32_t point) {
+    const struct gate_statement *statement = &site->points[point].live_statement;
+    for (size_t i = 0; i < statement->job_count; i++) {
+        const struct gate_job *job = gate_job_find(site, statement->jobs[i]);
         if (job != NULL && (gate_requires(job, point) ||
                             gate_point_isolates(&site->model->points[point], job->position))) {
             return true;
         }
     }
-    return word->overseer;
+    return statement->overseer;
 }
 
 bool gate_point_proved_live(const struct gate *gate, const struct gate_site *site, uint32_t point,
@@ -198,7 +200,7 @@ bool gate_point_proved_live(const struct gate *gate, const struct gate_site *sit
     if (!gate_view_live(&view)) {
         return false;
     }
-    return site->model->points[point].sensor_count > 0 || word_proves(site, point);
+    return site->model->points[point].sensor_count > 0 || statement_proves(site, point);
 }
 
 int64_t gate_point_heard(const struct gate *gate, const struct gate_site *site, uint32_t point,

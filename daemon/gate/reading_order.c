@@ -1,4 +1,4 @@
-// Which of two words of one sender is newer, by what each carried (the contract, section 3,
+// Which of two readings of one sender is newer, by what each carried (the contract, section 3,
 // "Hearing"). Signals, measures and tag readers are ordered alike.
 #include "gate/reading_order.h"
 

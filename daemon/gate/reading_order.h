@@ -1,9 +1,9 @@
-// Which of two words of one sender is newer, and how old a word is.
+// Which of two readings of one sender is newer, and how old a reading is.
 #pragma once
 
 #include "gate/state.h"
 
-// What a word carries to be ordered by.
+// What a reading carries to be ordered by.
 struct gate_stamp {
     bool has_at;
     int64_t at; // wall ms
@@ -15,9 +15,9 @@ enum gate_order { GATE_ORDER_NEWER, GATE_ORDER_COPY, GATE_ORDER_OLDER };
 // stale: the sender was unheard for longer than it may be.
 enum gate_order gate_order_of(const struct gate_mark *mark, const struct gate_stamp *stamp,
                               bool stale);
-void gate_mark_move(struct gate_mark *mark, const struct gate_stamp *stamp); // to a newer word
+void gate_mark_move(struct gate_mark *mark, const struct gate_stamp *stamp); // to a newer reading
 bool gate_stamp_ahead(const struct gate_stamp *stamp, struct gate_time now); // by more than 5 s
-// The line ms from which a word's age counts: from `at`, else from arrival. Never 0.
+// The line ms from which a reading's age counts: from `at`, else from arrival. Never 0.
 int64_t gate_stamp_line(const struct gate_stamp *stamp, struct gate_time now);
 // The clocks disagree: dated ahead by more than 5 s, or come straight from the sender and yet older
 // than its age allows.

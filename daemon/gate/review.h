@@ -7,16 +7,16 @@
 // Draws every consequence of a change at a site and sets its deadline.
 void gate_review(struct gate *gate, struct gate_site *site, struct gate_time now);
 
-// The same if time alone has changed something: what grew stale is so before the next word is
+// The same if time alone has changed something: what grew stale is so before the next reading is
 // heard.
 void gate_review_due(struct gate *gate, struct gate_site *site, struct gate_time now);
 
 // Tells a change of the point's state or trust and breaks what it breaks.
 void gate_review_point(struct gate *gate, struct gate_site *site, uint32_t point,
                        struct gate_time now, int64_t *next);
-// A point was said live at `at` (wall ms; 0: not known when) by a word that does not become its
+// A point was said live at `at` (wall ms; 0: not known when) by what does not become its
 // state.
-void gate_live_word(struct gate *gate, struct gate_site *site, uint32_t point, int64_t at,
+void gate_said_live(struct gate *gate, struct gate_site *site, uint32_t point, int64_t at,
                     struct gate_time now);
 
 // Hold, lockout and protection of every standing job, after anything changed.

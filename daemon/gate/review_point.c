@@ -76,11 +76,11 @@ static void live_breaks(struct gate *gate, struct gate_site *site, uint32_t poin
     discount_tags(gate, site, point, at, now);
 }
 
-void gate_live_word(struct gate *gate, struct gate_site *site, uint32_t point, int64_t at,
+void gate_said_live(struct gate *gate, struct gate_site *site, uint32_t point, int64_t at,
                     struct gate_time now) {
     int64_t said = at != 0 && at < now.wall ? at : now.wall;
-    if (said > site->hearing[point].live_word) {
-        site->hearing[point].live_word = said;
+    if (said > site->hearing[point].said_live) {
+        site->hearing[point].said_live = said;
     }
     live_breaks(gate, site, point, at, MODEL_CODE_POINT_LIVE, now);
 }

@@ -38,19 +38,20 @@ static bool reads_isolated(const struct gate_site *site, uint32_t position) {
     return false;
 }
 
-// Whether a point speaks for the service of its positions: by a sensor or a word that stands.
+// Whether a point speaks for the service of its positions: by a sensor or a statement that stands.
 static bool speaks(const struct gate_site *site, uint32_t index, struct gate_time now) {
     const struct model_point *model = &site->model->points[index];
     const struct gate_point *point = &site->points[index];
-    bool stands = point->has_live_word && gate_word_stands(model, &point->live_word, now);
-    for (size_t i = 0; i < point->word_count; i++) {
-        stands |= gate_word_stands(model, &point->words[i], now);
+    bool stands =
+        point->has_live_statement && gate_statement_stands(model, &point->live_statement, now);
+    for (size_t i = 0; i < point->statement_count; i++) {
+        stands |= gate_statement_stands(model, &point->statements[i], now);
     }
     return model->sensor_count > 0 || stands;
 }
 
-// Every point that isolates it and has a sensor or a standing word is proved live, at least one is,
-// and no lock of anybody hangs there (a lock without a job blocks what any lock blocks).
+// Every point that isolates it and has a sensor or a standing statement is proved live, at least
+// one is, and no lock of anybody hangs there (a lock without a job blocks what any lock blocks).
 static bool proved_live(const struct gate *gate, const struct gate_site *site, uint32_t position,
                         struct gate_time now) {
     const struct model_position *model = &site->model->positions[position];

@@ -21,11 +21,11 @@ void gate_job_free(struct gate_job *job) {
 static void site_free(struct gate_site *site) {
     for (size_t p = 0; site->points != NULL && p < site->model->point_count; p++) {
         struct gate_point *point = &site->points[p];
-        for (size_t i = 0; i < point->word_count; i++) {
-            free(point->words[i].jobs);
+        for (size_t i = 0; i < point->statement_count; i++) {
+            free(point->statements[i].jobs);
         }
-        free(point->live_word.jobs);
-        free(point->words);
+        free(point->live_statement.jobs);
+        free(point->statements);
         free(point->tags);
     }
     for (size_t p = 0; site->positions != NULL && p < site->model->position_count; p++) {

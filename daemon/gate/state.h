@@ -11,14 +11,14 @@
 // yet.
 struct gate_tag {
     char person[MODEL_ID_SIZE]; // "": an unknown badge
-    char badge[MODEL_ID_SIZE];  // as read; "": hung by word of a request
+    char badge[MODEL_ID_SIZE];  // as read; "": hung by a request
     char job[MODEL_ID_SIZE];    // "": of no job, it protects nobody
     struct gate_time since;     // hung, or hung again
     bool counts;
 };
 
-// One person's word that a point without sensor is isolated.
-struct gate_word {
+// One person's statement that a point without sensor is isolated, or live.
+struct gate_statement {
     char person[MODEL_ID_SIZE];
     struct gate_time at;
     bool overseer;               // a manager or supervisor: counts for every job
@@ -32,10 +32,11 @@ struct gate_point {
     struct gate_time since;
     struct gate_tag *tags;
     size_t tag_count;
-    struct gate_word *words; // isolated
-    size_t word_count;
-    bool has_live_word;
-    struct gate_word live_word; // ends the words above; its own end is a word of isolated, or age
+    struct gate_statement *statements; // that it is isolated
+    size_t statement_count;
+    bool has_live_statement;
+    struct gate_statement
+        live_statement;         // ends those above; its own end is one of isolated, or age
     struct gate_time last_live; // when it last read live (0: never)
 };
 
@@ -148,30 +149,30 @@ struct gate_alarm {
 
 // --- Hearing: volatile ---
 
-// What the newest word of a sender carried, to tell the next one's order by.
+// What the newest reading of a sender carried, to tell the next one's order by.
 struct gate_mark {
-    int64_t at; // wall ms of the newest word that carried a time; 0: none did
+    int64_t at; // wall ms of the newest reading that carried a time; 0: none did
     uint64_t seq;
     bool has_seq;
     bool seq_forget; // its controller came online again: a lower seq is a restarted sender
 };
 
 struct gate_sensor {
-    int64_t heard; // line ms the newest word counts from; 0: never heard
+    int64_t heard; // line ms the newest reading counts from; 0: never heard
     int64_t
         isolated_since; // line ms since which it has said isolated without a gap; 0: it does not
     struct gate_mark mark;
-    uint8_t state;     // enum model_point_state of the newest good word
-    bool bad;          // of bad quality, dated ahead or unreadable, until a newer good word
+    uint8_t state;     // enum model_point_state of the newest good reading
+    bool bad;          // of bad quality, dated ahead or unreadable, until a newer good reading
     bool clock_skewed; // its clock and ours disagree
 };
 
-// The newest word of a measure.
+// The newest reading of a measure.
 struct gate_measure {
     int64_t heard; // line ms it counts from; 0: never heard since the start or its controller's
     struct gate_mark mark;
     double value;      // in the measure's unit
-    bool bad;          // of bad quality, dated ahead or unreadable, until a newer good word
+    bool bad;          // of bad quality, dated ahead or unreadable, until a newer good reading
     bool clock_skewed; // its clock and ours disagree
 };
 
@@ -190,7 +191,7 @@ struct gate_reader_mark {
 
 struct gate_point_hearing {
     int64_t heard_before; // line ms at which it was last heard before the restart; 0: not known
-    int64_t live_word;    // wall ms of the newest live that did not become its state; 0: none
+    int64_t said_live;    // wall ms of the newest live that did not become its state; 0: none
     struct gate_reader_mark *marks;
     size_t mark_count;
 };
@@ -271,7 +272,7 @@ bool gate_signature_void(const struct gate_job *job, const struct gate_signature
 // Why a position is out of service, and with which job ("" for none). NONE: nothing holds it out.
 enum model_cause gate_position_cause(const struct gate *gate, const struct gate_site *site,
                                      uint32_t position, char with[MODEL_ID_SIZE]);
-// Wall ms of the oldest word a point's state rests on; 0: never heard.
+// Wall ms of the oldest reading or statement a point's state rests on; 0: never heard.
 int64_t gate_point_heard(const struct gate *gate, const struct gate_site *site, uint32_t point,
                          struct gate_time now);
 // The job's tests and those its position still owes, one list. Owned by the caller (free). NULL: no

@@ -33,8 +33,8 @@ static bool is_told(const struct gate_fact *fact, const struct gate_fact_field_r
            gate_fact_has(fact, field);
 }
 
-// A word that has no spelling, and is not the one that has none on purpose, cannot be kept.
-static bool write_word(struct json_out *out, const struct gate_fact *fact,
+// A value that has no spelling, and is not the one that has none on purpose, cannot be kept.
+static bool write_name(struct json_out *out, const struct gate_fact *fact,
                        const struct gate_fact_field_row *field) {
     int value;
     memcpy(&value, (const char *)fact + field->offset, sizeof value);
@@ -75,8 +75,8 @@ static bool write_value(struct json_out *out, const struct gate_fact *fact,
     case GATE_FACT_KIND_YES:
         json_out_bool(out, flag_of(fact, field->offset));
         break;
-    case GATE_FACT_KIND_WORD:
-        return write_word(out, fact, field);
+    case GATE_FACT_KIND_NAME:
+        return write_name(out, fact, field);
     case GATE_FACT_KIND_TIME:
         fact_write_time(out, fact->hung);
         break;
@@ -139,7 +139,7 @@ static bool read_flag(const struct json_node *node, size_t offset, struct gate_f
     return node->kind == JSON_TRUE || node->kind == JSON_FALSE;
 }
 
-static bool read_word(const struct fact_reader *reader, const struct json_node *node,
+static bool read_name(const struct fact_reader *reader, const struct json_node *node,
                       const struct gate_fact_field_row *field, struct gate_fact *fact) {
     int value = fact_word_read(field->spelling, reader->tape, node);
     if (value < 0) {
@@ -175,9 +175,9 @@ static bool read_value(const struct fact_reader *reader, const struct json_node 
         return read_flag(node, field->offset, fact);
     case GATE_FACT_KIND_YES:
         return read_flag(node, field->offset, fact);
-    case GATE_FACT_KIND_WORD:
+    case GATE_FACT_KIND_NAME:
         *(bool *)place(fact, field->flag) = true;
-        return read_word(reader, node, field, fact);
+        return read_name(reader, node, field, fact);
     case GATE_FACT_KIND_TIME:
         return fact_read_time(reader, node, &fact->hung);
     case GATE_FACT_KIND_TEXTS:

@@ -34,7 +34,7 @@ static bool say(struct errand *e, unsigned point, bool live) {
     if (model->sensor_count == 0) {
         unsigned who = e->job->leader;
         for (unsigned i = 0; i < FORECOURT_PEOPLE && !live; i++) {
-            const struct rules_word *word = &e->rules->points[point].words[i];
+            const struct rules_word *word = &e->rules->points[point].statements[i];
             bool may = i == OVERSEER || (e->job->crew >> i & 1u) != 0;
             who = may && !(word->said && word->at == e->rules->now.line) ? i : who;
         }

@@ -94,7 +94,7 @@ static void put_time(FILE *out, const char *name, struct gate_time at) {
     fprintf(out, " %s=%lld/%lld", name, (long long)at.wall, (long long)at.line);
 }
 
-static void put_word(FILE *out, const char *name, const struct gate_word *word) {
+static void put_word(FILE *out, const char *name, const struct gate_statement *word) {
     fprintf(out, "  %s %s overseer=%d jobs=", name, word->person, word->overseer);
     for (size_t i = 0; i < word->job_count; i++) {
         fprintf(out, "%s,", word->jobs[i]);
@@ -115,11 +115,11 @@ static void put_point(FILE *out, const char *id, const struct gate_point *point)
         put_time(out, "since", tag->since);
         fputc('\n', out);
     }
-    for (size_t i = 0; i < point->word_count; i++) {
-        put_word(out, "isolated", &point->words[i]);
+    for (size_t i = 0; i < point->statement_count; i++) {
+        put_word(out, "isolated", &point->statements[i]);
     }
-    if (point->has_live_word) {
-        put_word(out, "live", &point->live_word);
+    if (point->has_live_statement) {
+        put_word(out, "live", &point->live_statement);
     }
 }
 

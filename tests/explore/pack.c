@@ -83,7 +83,7 @@ static void put_tags(struct pack_form *form, const struct gate *gate, const stru
 
 // The standing jobs that a word may count for: of an overseer those opened before it, of another
 // those in whose crew the speaker was.
-static unsigned word_jobs(const struct gate_site *site, const struct gate_word *word) {
+static unsigned word_jobs(const struct gate_site *site, const struct gate_statement *word) {
     unsigned slots = 0;
     for (size_t i = 0; i < site->job_count; i++) {
         const struct gate_job *job = site->jobs[i];
@@ -99,7 +99,7 @@ static unsigned word_jobs(const struct gate_site *site, const struct gate_word *
     return slots;
 }
 
-static bool word_proves(const struct gate_site *site, const struct gate_word *word,
+static bool word_proves(const struct gate_site *site, const struct gate_statement *word,
                         const struct model_point *point) {
     bool proves = word->overseer;
     for (size_t j = 0; j < word->job_count; j++) {
@@ -115,23 +115,23 @@ static void put_words(struct pack_form *form, const struct gate *gate, const str
                       unsigned index) {
     const struct gate_point *p = &site->points[index];
     unsigned char keys[FORECOURT_PEOPLE][4];
-    for (size_t i = 0; i < p->word_count; i++) {
-        const struct gate_word *word = &p->words[i];
+    for (size_t i = 0; i < p->statement_count; i++) {
+        const struct gate_statement *word = &p->statements[i];
         unsigned age = halves(form, word->at);
         keys[i][0] = (unsigned char)person_of(gate, word->person);
         keys[i][1] = word->overseer;
         keys[i][2] = (unsigned char)(age < 2 ? word_jobs(site, word) : 0);
         keys[i][3] = (unsigned char)age;
     }
-    qsort(keys, p->word_count, sizeof keys[0], compare_keys);
-    put(form, (unsigned)p->word_count);
-    for (size_t i = 0; i < p->word_count; i++) {
+    qsort(keys, p->statement_count, sizeof keys[0], compare_keys);
+    put(form, (unsigned)p->statement_count);
+    for (size_t i = 0; i < p->statement_count; i++) {
         for (unsigned k = 0; k < 4; k++) {
             put(form, keys[i][k]);
         }
     }
-    unsigned live = p->has_live_word ? 1 + halves(form, p->live_word.at) : 0;
-    bool proves = live != 0 && word_proves(site, &p->live_word, &site->model->points[index]);
+    unsigned live = p->has_live_statement ? 1 + halves(form, p->live_statement.at) : 0;
+    bool proves = live != 0 && word_proves(site, &p->live_statement, &site->model->points[index]);
     put(form, live | (proves ? 8u : 0));
 }
 

@@ -24,7 +24,7 @@ static void adopt_tags(struct rules *r, const struct gate_site *site, unsigned p
     }
 }
 
-static unsigned slots_of(struct rules *r, const struct gate_word *word) {
+static unsigned slots_of(struct rules *r, const struct gate_statement *word) {
     unsigned slots = 0;
     for (size_t j = 0; j < word->job_count; j++) {
         const struct rules_job *job = rules_job_named(r, word->jobs[j]);
@@ -36,17 +36,17 @@ static unsigned slots_of(struct rules *r, const struct gate_word *word) {
 static void adopt_words(struct rules *r, const struct gate_site *site, unsigned index) {
     const struct gate_point *from = &site->points[index];
     struct rules_point *point = &r->points[index];
-    for (size_t i = 0; i < from->word_count; i++) {
-        const struct gate_word *word = &from->words[i];
-        point->words[rules_person(r, word->person)] =
+    for (size_t i = 0; i < from->statement_count; i++) {
+        const struct gate_statement *word = &from->statements[i];
+        point->statements[rules_person(r, word->person)] =
             (struct rules_word){true, word->overseer, word->at.line, slots_of(r, word)};
     }
-    point->live_said = from->has_live_word;
-    if (from->has_live_word) {
-        point->live_at = from->live_word.at.line;
-        point->live_proves = from->live_word.overseer;
-        for (size_t j = 0; j < from->live_word.job_count; j++) {
-            const struct gate_job *job = gate_job_find(site, from->live_word.jobs[j]);
+    point->live_said = from->has_live_statement;
+    if (from->has_live_statement) {
+        point->live_at = from->live_statement.at.line;
+        point->live_proves = from->live_statement.overseer;
+        for (size_t j = 0; j < from->live_statement.job_count; j++) {
+            const struct gate_job *job = gate_job_find(site, from->live_statement.jobs[j]);
             unsigned isolates = r->forecourt->plan->point[index].isolates;
             point->live_proves |= job != NULL && (isolates >> job->position & 1u) != 0;
         }

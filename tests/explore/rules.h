@@ -48,7 +48,7 @@ struct rules_word {
 
 struct rules_point {
     struct rules_tag tags[FORECOURT_PEOPLE + 1][FORECOURT_POSITIONS + 1];
-    struct rules_word words[FORECOURT_PEOPLE]; // isolated
+    struct rules_word statements[FORECOURT_PEOPLE]; // isolated
     bool live_said, live_proves;
     int64_t live_at;
     int64_t heard_before; // line ms, before the restart

@@ -38,7 +38,7 @@ static enum model_point_state by_words(const struct rules *r, uint32_t point, un
     }
     unsigned count = 0;
     for (unsigned i = 0; i < FORECOURT_PEOPLE; i++) {
-        const struct rules_word *word = &p->words[i];
+        const struct rules_word *word = &p->statements[i];
         bool for_job =
             slot == RULES_NO_SLOT || (word->at >= r->jobs[slot].opened &&
                                       (word->overseer || (word->slots >> slot & 1u) != 0));

@@ -108,7 +108,7 @@ static void end_job(struct rules *r, struct rules_job *job) {
                   "its tags still hang");
     for (unsigned p = 0; p < FORECOURT_POINTS; p++) {
         for (unsigned i = 0; i < FORECOURT_PEOPLE; i++) {
-            r->points[p].words[i].slots &= ~(1u << slot);
+            r->points[p].statements[i].slots &= ~(1u << slot);
         }
     }
     job->stands = job->unproven = job->held = false;

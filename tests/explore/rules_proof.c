@@ -200,7 +200,7 @@ void rules_witnessed(struct rules *r, const struct gate_fact *fact) {
                   "nobody said it");
     rules_require(r, r->forecourt->points[index].sensor_count == 0, fact, "the point has sensors");
     if (r->step->ok) {
-        memset(point->words, 0, sizeof point->words);
+        memset(point->statements, 0, sizeof point->statements);
         point->live_said = true;
         point->live_proves = proves;
         point->live_at = r->now.line;
@@ -209,7 +209,7 @@ void rules_witnessed(struct rules *r, const struct gate_fact *fact) {
         rules_require(r, overseer || slots != 0, fact, "neither crew nor overseer");
         rules_require(r, r->journal, fact, "the journal cannot write");
         point->live_said = point->live_proves = false;
-        point->words[who] = (struct rules_word){true, overseer, r->now.line, slots};
+        point->statements[who] = (struct rules_word){true, overseer, r->now.line, slots};
     }
     rules_settle(r);
 }

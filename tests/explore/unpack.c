@@ -83,10 +83,10 @@ static void read_tags(struct reader *r, struct gate_point *p) {
 // Words lie within their age so that those of overseers come in the order in which they reach back
 // behind the openings of jobs; the others are the newest of that age.
 static void read_words(struct reader *r, struct gate_point *p) {
-    p->word_count = take(r);
-    p->words = array(r, p->word_count, sizeof *p->words);
-    for (size_t i = 0; i < p->word_count && !r->failed; i++) {
-        struct gate_word *word = &p->words[i];
+    p->statement_count = take(r);
+    p->statements = array(r, p->statement_count, sizeof *p->statements);
+    for (size_t i = 0; i < p->statement_count && !r->failed; i++) {
+        struct gate_statement *word = &p->statements[i];
         set_person(r, word->person, take(r));
         word->overseer = take(r) != 0;
         unsigned slots = take(r);
@@ -95,11 +95,11 @@ static void read_words(struct reader *r, struct gate_point *p) {
         word->job_count = slots;
     }
     unsigned live = take(r);
-    p->has_live_word = (live & 7u) != 0;
-    if (p->has_live_word) {
-        memcpy(p->live_word.person, person_of(r, 0), strlen(person_of(r, 0)) + 1);
-        p->live_word.at = ago((live & 7u) - 1, 0);
-        p->live_word.overseer = (live & 8u) != 0;
+    p->has_live_statement = (live & 7u) != 0;
+    if (p->has_live_statement) {
+        memcpy(p->live_statement.person, person_of(r, 0), strlen(person_of(r, 0)) + 1);
+        p->live_statement.at = ago((live & 7u) - 1, 0);
+        p->live_statement.overseer = (live & 8u) != 0;
     }
 }
 
@@ -262,7 +262,7 @@ static void read_jobs(struct reader *r) {
 
 // Now that the jobs are known: a word of the crew names its jobs, and a job that an overseer's word
 // does not count for was opened after it.
-static void settle_word(struct reader *r, struct gate_word *word) {
+static void settle_word(struct reader *r, struct gate_statement *word) {
     unsigned slots = (unsigned)word->job_count;
     word->job_count = 0;
     word->jobs =
@@ -332,8 +332,8 @@ struct gate *unpack(const struct forecourt *forecourt, const unsigned char *byte
         read_jobs(&r);
     }
     for (unsigned p = 0; p < r.site->model->point_count && !r.failed; p++) {
-        for (size_t i = 0; i < r.site->points[p].word_count; i++) {
-            settle_word(&r, &r.site->points[p].words[i]);
+        for (size_t i = 0; i < r.site->points[p].statement_count; i++) {
+            settle_word(&r, &r.site->points[p].statements[i]);
         }
     }
     if (!r.failed) {

@@ -8,7 +8,7 @@ static void start_point(struct gate_site *site, uint32_t index, struct gate_time
         point->since = at;
     }
     if (model->sensor_count == 0) {
-        return; // words survive
+        return; // statements survive
     }
     if (point->state != MODEL_POINT_UNKNOWN) {
         point->since = at;

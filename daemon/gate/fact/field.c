@@ -24,20 +24,20 @@
                                   .kind = GATE_FACT_KIND_##as,                                     \
                                   .offset = OFFSET(member),                                        \
                                   .flag = FLAG_OF_##as(member)},
-#define WORD(member, spelled)                                                                      \
+#define NAME(member, spelled)                                                                      \
     [GATE_FACT_FIELD_##member] = {.name = #member,                                                 \
                                   .length = sizeof #member - 1,                                    \
-                                  .kind = GATE_FACT_KIND_WORD,                                     \
+                                  .kind = GATE_FACT_KIND_NAME,                                     \
                                   .offset = OFFSET(member),                                        \
                                   .flag = OFFSET(has_##member),                                    \
                                   .spelling = &gate_spelling_##spelled},
 
 const struct gate_fact_field_row gate_fact_field_rows[GATE_FACT_FIELD_COUNT] = {
-    GATE_FACT_FIELDS(FIELD, WORD)};
+    GATE_FACT_FIELDS(FIELD, NAME)};
 
 _Static_assert(GATE_FACT_FIELD_COUNT <= 64, "a mask has a bit for each field");
 _Static_assert(sizeof(enum model_trust) == sizeof(int) && sizeof(enum model_code) == sizeof(int),
-               "words are read and written as int");
+               "names are read and written as int");
 
 static const void *place_of(const struct gate_fact *fact, size_t offset) {
     return (const char *)fact + offset;
@@ -54,7 +54,7 @@ bool gate_fact_has(const struct gate_fact *fact, const struct gate_fact_field_ro
         return gate_fact_text_of(fact, field) != NULL;
     case GATE_FACT_KIND_NUMBER:
     case GATE_FACT_KIND_FLAG:
-    case GATE_FACT_KIND_WORD:
+    case GATE_FACT_KIND_NAME:
     case GATE_FACT_KIND_YES:
         return *(const bool *)place_of(fact, field->flag);
     case GATE_FACT_KIND_TIME:
@@ -73,7 +73,7 @@ bool gate_fact_has(const struct gate_fact *fact, const struct gate_fact_field_ro
 
 const char *gate_fact_text_of(const struct gate_fact *fact,
                               const struct gate_fact_field_row *field) {
-    if (field->kind == GATE_FACT_KIND_WORD) {
+    if (field->kind == GATE_FACT_KIND_NAME) {
         int value;
         memcpy(&value, place_of(fact, field->offset), sizeof value);
         return *(const bool *)place_of(fact, field->flag) ? field->spelling->name(value) : NULL;

@@ -7,9 +7,9 @@
 #include "gate/fact.h"
 #include "gate/fact/spelling.h"
 
-// In the order in which they are written. FIELD(member, kind); WORD(member, spelling) is an enum.
+// In the order in which they are written. FIELD(member, kind); NAME(member, spelling) is an enum.
 // clang-format off
-#define GATE_FACT_FIELDS(FIELD, WORD)   \
+#define GATE_FACT_FIELDS(FIELD, NAME)   \
     FIELD(job, ALWAYS)                  \
     FIELD(position, ALWAYS)             \
     FIELD(at, AT)                       \
@@ -34,14 +34,14 @@
     FIELD(to, TEXT)                     \
     FIELD(with, TEXT)                   \
     FIELD(alarm, TEXT)                  \
-    WORD(kind, alarm_kinds)             \
-    WORD(alarm_state, alarm_states)     \
-    WORD(state, point_states)           \
-    WORD(trust, trusts)                 \
-    WORD(phase, phases)                 \
-    WORD(lockout, lockouts)             \
-    WORD(cause, causes)                 \
-    WORD(why, codes)                    \
+    NAME(kind, alarm_kinds)             \
+    NAME(alarm_state, alarm_states)     \
+    NAME(state, point_states)           \
+    NAME(trust, trusts)                 \
+    NAME(phase, phases)                 \
+    NAME(lockout, lockouts)             \
+    NAME(cause, causes)                 \
+    NAME(why, codes)                    \
     FIELD(say, TEXT)                    \
     FIELD(reason, TEXT)                 \
     FIELD(counts, FLAG)                 \
@@ -65,7 +65,7 @@ enum gate_fact_field_kind {
     GATE_FACT_KIND_NUMBER,   // double, with a "has_"
     GATE_FACT_KIND_FLAG,     // bool, with a "has_"
     GATE_FACT_KIND_YES,      // bool, absent where false
-    GATE_FACT_KIND_WORD,     // an enum, with a "has_"
+    GATE_FACT_KIND_NAME,     // an enum, with a "has_"
     GATE_FACT_KIND_TIME,     // Unix ms, 0: absent
     GATE_FACT_KIND_TEXTS,    // jobs
     GATE_FACT_KIND_EVIDENCE, // every fact tells it, [] where there is none
@@ -90,14 +90,14 @@ struct gate_fact_field_row {
     enum gate_fact_field_kind kind;
     size_t offset;                        // in struct gate_fact
     size_t flag;                          // of its "has_", where the kind has one
-    const struct gate_spelling *spelling; // of a word
+    const struct gate_spelling *spelling; // of a name
 };
 
 extern const struct gate_fact_field_row gate_fact_field_rows[GATE_FACT_FIELD_COUNT];
 
 // Whether a fact has the field.
 bool gate_fact_has(const struct gate_fact *fact, const struct gate_fact_field_row *field);
-// The text of a field that is one (ALWAYS, TEXT), or the spelling of a word; NULL: none is set.
+// The text of a field that is one (ALWAYS, TEXT), or the spelling of a name; NULL: none is set.
 // Borrowed.
 const char *gate_fact_text_of(const struct gate_fact *fact,
                               const struct gate_fact_field_row *field);

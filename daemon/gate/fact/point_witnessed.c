@@ -5,12 +5,12 @@
 #include "gate/fact/effect.h"
 #include "gate/text.h"
 
-static void word_free(struct gate_word *word) {
-    free(word->jobs);
-    memset(word, 0, sizeof *word);
+static void statement_free(struct gate_statement *statement) {
+    free(statement->jobs);
+    memset(statement, 0, sizeof *statement);
 }
 
-static bool word_set(struct gate_word *word, const struct gate_fact *fact) {
+static bool statement_set(struct gate_statement *statement, const struct gate_fact *fact) {
     char(*jobs)[MODEL_ID_SIZE] = NULL;
     if (fact->job_count > 0) {
         jobs = calloc(fact->job_count, sizeof *jobs);
@@ -21,39 +21,40 @@ static bool word_set(struct gate_word *word, const struct gate_fact *fact) {
     for (size_t i = 0; i < fact->job_count; i++) {
         gate_id_copy(jobs[i], fact->jobs[i]);
     }
-    word_free(word);
-    gate_id_copy(word->person, fact->person);
-    word->at = fact->at;
-    word->overseer = fact->has_overseer && fact->overseer;
-    word->jobs = jobs;
-    word->job_count = fact->job_count;
+    statement_free(statement);
+    gate_id_copy(statement->person, fact->person);
+    statement->at = fact->at;
+    statement->overseer = fact->has_overseer && fact->overseer;
+    statement->jobs = jobs;
+    statement->job_count = fact->job_count;
     return true;
 }
 
-static void words_end(struct gate_point *point) {
-    for (size_t i = 0; i < point->word_count; i++) {
-        word_free(&point->words[i]);
+static void statements_end(struct gate_point *point) {
+    for (size_t i = 0; i < point->statement_count; i++) {
+        statement_free(&point->statements[i]);
     }
-    point->word_count = 0;
-    point->has_live_word = false;
-    word_free(&point->live_word);
+    point->statement_count = 0;
+    point->has_live_statement = false;
+    statement_free(&point->live_statement);
 }
 
 static bool apply_isolated(struct gate_point *point, const struct gate_fact *fact) {
-    point->has_live_word = false;
-    word_free(&point->live_word);
-    for (size_t i = 0; i < point->word_count; i++) {
-        if (gate_same(point->words[i].person, fact->person)) {
-            return word_set(&point->words[i], fact);
+    point->has_live_statement = false;
+    statement_free(&point->live_statement);
+    for (size_t i = 0; i < point->statement_count; i++) {
+        if (gate_same(point->statements[i].person, fact->person)) {
+            return statement_set(&point->statements[i], fact);
         }
     }
-    struct gate_word *words = realloc(point->words, (point->word_count + 1) * sizeof *words);
-    if (words == NULL) {
+    struct gate_statement *statements =
+        realloc(point->statements, (point->statement_count + 1) * sizeof *statements);
+    if (statements == NULL) {
         return false;
     }
-    point->words = words;
-    memset(&words[point->word_count], 0, sizeof *words);
-    return word_set(&words[point->word_count++], fact);
+    point->statements = statements;
+    memset(&statements[point->statement_count], 0, sizeof *statements);
+    return statement_set(&statements[point->statement_count++], fact);
 }
 
 static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
@@ -61,10 +62,10 @@ static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
     if (fact->state == MODEL_POINT_ISOLATED) {
         return apply_isolated(point, fact);
     }
-    words_end(point);
-    point->has_live_word = true;
+    statements_end(point);
+    point->has_live_statement = true;
     point->last_live = fact->at;
-    return word_set(&point->live_word, fact);
+    return statement_set(&point->live_statement, fact);
 }
 
 const struct gate_fact_row gate_fact_point_witnessed = {

@@ -1,4 +1,4 @@
-// The words that a fact has for fields, by number: every enum behind one shape.
+// The names that fields of a fact have as values, by number: every enum behind one shape.
 #pragma once
 
 struct gate_spelling {

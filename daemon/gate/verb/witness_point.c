@@ -1,7 +1,8 @@
-// witness-point: a person's word for a point that has no sensor.
+// witness-point: a person's statement about a point that has no sensor.
 #include "gate/verb/case.h"
 
-// A word of isolated is for a job, by its crew, a manager or a supervisor; of live, by anybody.
+// A statement of isolated is for a job, by its crew, a manager or a supervisor; of live, by
+// anybody.
 static void require_witness(struct gate_case *c) {
     bool overseer = model_person_has(c->person, MODEL_ROLE_MANAGER | MODEL_ROLE_SUPERVISOR);
     if (c->request->state != MODEL_POINT_ISOLATED) {
@@ -18,7 +19,7 @@ static void require_witness(struct gate_case *c) {
     }
 }
 
-static void emit_word(struct gate_case *c, uint32_t point) {
+static void emit_statement(struct gate_case *c, uint32_t point) {
     const char *person = c->person->person;
     struct gate_fact fact =
         gate_fact_of_point(c->gate, c->site, point, GATE_FACT_POINT_WITNESSED, c->now);
@@ -50,10 +51,10 @@ static void decide(struct gate_case *c) {
     if (!gate_case_clear(c)) {
         return;
     }
-    emit_word(c, point);
+    emit_statement(c, point);
     if (c->request->state == MODEL_POINT_LIVE && c->site->points[point].state == MODEL_POINT_LIVE) {
         // Said live again: what hung since is no safer than before.
-        gate_live_word(c->gate, c->site, point, 0, c->now);
+        gate_said_live(c->gate, c->site, point, 0, c->now);
     }
 }
 

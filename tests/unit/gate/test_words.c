@@ -86,7 +86,7 @@ WORLD_TEST(anybody_says_live_and_it_ends_the_words) {
     assert_true(world_witness(world, "t-1", "j-1", MODEL_POINT_ISOLATED));
     assert_true(world_witness(world, "v-1", NULL, MODEL_POINT_LIVE));
     assert_point(world, LINE3A, LIVE, WITNESSED);
-    assert_int_equal(world_point(world, LINE3A)->word_count, 0);
+    assert_int_equal(world_point(world, LINE3A)->statement_count, 0);
     assert_refused(world, world_tag(world, "t-1", "j-1", LINE3A), MODEL_CODE_POINT_LIVE);
     assert_true(world_witness(world, "t-1", "j-1", MODEL_POINT_ISOLATED));
     assert_point(world, LINE3A, ISOLATED, WITNESSED);

@@ -38,13 +38,13 @@ enum world_sensor { S_POWER3, S_VALVE3A, S_VALVE3B, S_POWER4, S_VALVE4 };
 
 #define assert_point(world, which, is, because)                                                    \
     do {                                                                                           \
-        assert_int_equal(world_point(world, which)->state, MODEL_POINT_##is);                       \
-        assert_int_equal(world_point(world, which)->trust, MODEL_TRUST_##because);                  \
+        assert_int_equal(world_point(world, which)->state, MODEL_POINT_##is);                      \
+        assert_int_equal(world_point(world, which)->trust, MODEL_TRUST_##because);                 \
     } while (0)
 #define assert_job(world, job, is, has)                                                            \
     do {                                                                                           \
-        assert_int_equal(world_job(world, job)->phase, MODEL_PHASE_##is);                           \
-        assert_int_equal(world_job(world, job)->lockout, MODEL_LOCKOUT_##has);                      \
+        assert_int_equal(world_job(world, job)->phase, MODEL_PHASE_##is);                          \
+        assert_int_equal(world_job(world, job)->lockout, MODEL_LOCKOUT_##has);                     \
     } while (0)
 // Accepted; and refused for these codes and no other.
 #define assert_accepted(world, call)                                                               \
