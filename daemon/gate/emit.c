@@ -1,8 +1,7 @@
 // Making facts, telling them, applying them.
 #include "gate/emit.h"
 
-#include <stdlib.h>
-
+#include "base/array.h"
 #include "gate/gate.h"
 #include "gate/text.h"
 
@@ -16,15 +15,7 @@ struct gate_fact gate_fact_new(const struct gate *gate, const struct gate_site *
 }
 
 static bool evidence_reserve(struct gate *gate, size_t count) {
-    while (gate->evidence_capacity < count) {
-        struct gate_evidence *evidence = gate_grown(gate->evidence, gate->evidence_capacity,
-                                                    &gate->evidence_capacity, sizeof *evidence);
-        if (evidence == NULL) {
-            return false;
-        }
-        gate->evidence = evidence;
-    }
-    return true;
+    return BASE_ARRAY_RESERVE(gate->evidence, 0, count, gate->evidence_capacity);
 }
 
 static struct gate_evidence evidence_of(const struct gate *gate, const struct gate_site *site,

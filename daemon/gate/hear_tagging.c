@@ -1,7 +1,7 @@
 // Hearing the tag readers: which lock a reader saw hung or gone, and whether it may count.
-#include <stdlib.h>
 #include <string.h>
 
+#include "base/array.h"
 #include "gate/emit.h"
 #include "gate/find.h"
 #include "gate/gate.h"
@@ -19,15 +19,13 @@ static struct gate_reader_mark *mark_of(struct gate_point_hearing *hearing, cons
             return &hearing->marks[i];
         }
     }
-    struct gate_reader_mark *marks =
-        realloc(hearing->marks, (hearing->mark_count + 1) * sizeof *marks);
-    if (marks == NULL) {
+    if (!BASE_ARRAY_ROOM(hearing->marks, hearing->mark_count, hearing->mark_capacity)) {
         return NULL;
     }
-    hearing->marks = marks;
-    memset(&marks[hearing->mark_count], 0, sizeof *marks);
-    gate_id_copy(marks[hearing->mark_count].who, who);
-    return &marks[hearing->mark_count++];
+    struct gate_reader_mark *mark = &hearing->marks[hearing->mark_count++];
+    memset(mark, 0, sizeof *mark);
+    gate_id_copy(mark->who, who);
+    return mark;
 }
 
 // What a reader saw longer ago than the point may be unheard is too old to count. A point without

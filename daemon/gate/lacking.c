@@ -1,8 +1,7 @@
 // What the journal knows and the configuration lacks.
 #include "gate/lacking.h"
 
-#include <stdlib.h>
-
+#include "base/array.h"
 #include "gate/text.h"
 
 static bool is(const struct gate_lacking *lacking, const char *site, const char *job,
@@ -13,13 +12,10 @@ static bool is(const struct gate_lacking *lacking, const char *site, const char 
 
 bool gate_lacking_add(struct gate *gate, const char *site, const char *job, const char *what,
                       const char *who) {
-    struct gate_lacking *grown =
-        realloc(gate->lacking, (gate->lacking_count + 1) * sizeof *gate->lacking);
-    if (grown == NULL) {
+    if (!BASE_ARRAY_ROOM(gate->lacking, gate->lacking_count, gate->lacking_capacity)) {
         return false;
     }
-    gate->lacking = grown;
-    struct gate_lacking *lacking = &grown[gate->lacking_count++];
+    struct gate_lacking *lacking = &gate->lacking[gate->lacking_count++];
     gate_id_copy(lacking->site, site);
     gate_id_copy(lacking->job, job);
     gate_id_copy(lacking->what, what);

@@ -31,9 +31,9 @@ struct gate_point {
     enum model_trust trust;
     struct gate_time since;
     struct gate_tag *tags;
-    size_t tag_count;
+    size_t tag_count, tag_capacity;
     struct gate_statement *statements; // that it is isolated
-    size_t statement_count;
+    size_t statement_count, statement_capacity;
     bool has_live_statement;
     struct gate_statement
         live_statement;         // ends those above; its own end is one of isolated, or age
@@ -51,13 +51,13 @@ struct gate_position {
     enum model_service service;
     struct gate_time since;  // of the service state
     uint32_t *untested_from; // positions whose work left this one untested, indexes
-    size_t untested_count;
+    size_t untested_count, untested_capacity;
     // Tests that a cancelled job left to do here; NULL: none. Owned.
     struct model_requirements *owed;
     char owed_by[MODEL_ID_SIZE]; // that job
     // Failed here and not passed since: tests that take the whole dispenser out of service.
     struct gate_failed *failed;
-    size_t failed_count;
+    size_t failed_count, failed_capacity;
 };
 
 struct gate_member {
@@ -117,7 +117,7 @@ struct gate_job {
     char kit_family[MODEL_ID_SIZE];
     char part[MODEL_ID_SIZE];
     struct gate_member *crew; // the leader included
-    size_t crew_count;
+    size_t crew_count, crew_capacity;
     char offered[MODEL_ID_SIZE]; // to whom the lead is offered; ""
     struct gate_time offered_at;
     struct gate_time opened;
@@ -128,9 +128,9 @@ struct gate_job {
     bool set_aside; // and not started again since
     unsigned rework;
     struct gate_signature *signatures; // all, oldest first; the last of a check counts
-    size_t signature_count;
+    size_t signature_count, signature_capacity;
     struct gate_test_record *tests; // the same of tests
-    size_t test_count;
+    size_t test_count, test_capacity;
 };
 
 struct gate_alarm {
@@ -193,7 +193,7 @@ struct gate_point_hearing {
     int64_t heard_before; // line ms at which it was last heard before the restart; 0: not known
     int64_t said_live;    // wall ms of the newest live that did not become its state; 0: none
     struct gate_reader_mark *marks;
-    size_t mark_count;
+    size_t mark_count, mark_capacity;
 };
 
 // A job id once used; its job, while that is remembered. An empty id is a free slot.
@@ -216,9 +216,9 @@ struct gate_site {
     struct gate_point *points;       // as in the model
     struct gate_position *positions; // as in the model
     struct gate_job **jobs;          // standing first opened first, then ended ones until forgotten
-    size_t job_count;
+    size_t job_count, job_capacity;
     struct gate_alarm *alarms; // those that stand
-    size_t alarm_count;
+    size_t alarm_count, alarm_capacity;
     uint64_t alarms_raised; // names the next one
     struct gate_used *used; // every job id ever used: an open hash
     size_t used_count, used_capacity;
@@ -237,7 +237,7 @@ struct gate {
     const struct model *model;
     struct gate_site *sites; // as in the model
     struct gate_lacking *lacking;
-    size_t lacking_count;
+    size_t lacking_count, lacking_capacity;
     struct gate_evidence *evidence; // scratch of the fact being made
     size_t evidence_capacity;
     bool link_up;

@@ -1,17 +1,15 @@
 // alarm.raised, alarm.acknowledged and alarm.cleared: an alarm and the state it has come to.
-#include <stdlib.h>
 #include <string.h>
 
+#include "base/array.h"
 #include "gate/fact/effect.h"
 #include "gate/text.h"
 
 static struct gate_alarm *alarm_new(struct gate_site *site, const char *id) {
-    struct gate_alarm *alarms = realloc(site->alarms, (site->alarm_count + 1) * sizeof *alarms);
-    if (alarms == NULL) {
+    if (!BASE_ARRAY_ROOM(site->alarms, site->alarm_count, site->alarm_capacity)) {
         return NULL;
     }
-    site->alarms = alarms;
-    struct gate_alarm *alarm = &alarms[site->alarm_count++];
+    struct gate_alarm *alarm = &site->alarms[site->alarm_count++];
     memset(alarm, 0, sizeof *alarm);
     gate_id_copy(alarm->alarm, id);
     site->alarms_raised++;

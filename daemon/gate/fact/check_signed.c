@@ -1,25 +1,21 @@
 // check.signed: a check is answered, by somebody or, with nobody's name, by the site's measures.
-#include <stdlib.h>
-
+#include "base/array.h"
 #include "gate/fact/effect.h"
 #include "gate/text.h"
 
 static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
     struct gate_job *job = to->job;
     const struct model_check *check = gate_check_of(job, fact->check);
-    struct gate_signature *signatures =
-        realloc(job->signatures, (job->signature_count + 1) * sizeof *signatures);
-    if (signatures == NULL) {
+    if (!BASE_ARRAY_ROOM(job->signatures, job->signature_count, job->signature_capacity)) {
         return false;
     }
-    job->signatures = signatures;
     enum model_group group = check != NULL ? check->group : MODEL_GROUP_COUNT;
     if (group == MODEL_GROUP_WORK) {
         gate_void_leaving(job);
     } else if (group == MODEL_GROUP_RELIEVE && job->phase != MODEL_PHASE_WORKING) {
         gate_void_group(job, MODEL_GROUP_VERIFY);
     }
-    struct gate_signature *signature = &signatures[job->signature_count++];
+    struct gate_signature *signature = &job->signatures[job->signature_count++];
     *signature = (struct gate_signature){.at = fact->at,
                                          .order = job->order,
                                          .group = group,

@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/array.h"
 #include "gate/find.h"
 #include "gate/gate.h"
 #include "gate/text.h"
@@ -74,14 +75,12 @@ bool gate_crew_add(struct gate_job *job, const char *person, struct gate_time at
     if (gate_member_of(job, person) != NULL) {
         return true;
     }
-    struct gate_member *crew = realloc(job->crew, (job->crew_count + 1) * sizeof *crew);
-    if (crew == NULL) {
+    if (!BASE_ARRAY_ROOM(job->crew, job->crew_count, job->crew_capacity)) {
         return false;
     }
-    job->crew = crew;
-    crew[job->crew_count] = (struct gate_member){.joined = at, .joined_order = job->order};
-    gate_id_copy(crew[job->crew_count].person, person);
-    job->crew_count++;
+    struct gate_member *member = &job->crew[job->crew_count++];
+    *member = (struct gate_member){.joined = at, .joined_order = job->order};
+    gate_id_copy(member->person, person);
     return true;
 }
 

@@ -2,6 +2,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/array.h"
 #include "gate/fact/effect.h"
 #include "gate/find.h"
 #include "gate/lacking.h"
@@ -84,11 +85,8 @@ static struct gate_job *job_new(const struct gate *gate, struct gate_site *site,
 
 static bool add(struct gate *gate, struct gate_site *site, const struct gate_fact *fact) {
     struct gate_job *job = job_new(gate, site, fact);
-    struct gate_job **jobs = realloc(site->jobs, (site->job_count + 1) * sizeof(struct gate_job *));
-    if (jobs != NULL) {
-        site->jobs = jobs;
-    }
-    if (job == NULL || jobs == NULL || !gate_used_add(site, fact->job, job)) {
+    bool room = BASE_ARRAY_ROOM(site->jobs, site->job_count, site->job_capacity);
+    if (job == NULL || !room || !gate_used_add(site, fact->job, job)) {
         gate_job_free(job);
         return false;
     }

@@ -2,6 +2,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/array.h"
 #include "gate/fact/effect.h"
 #include "gate/text.h"
 
@@ -47,14 +48,12 @@ static bool apply_isolated(struct gate_point *point, const struct gate_fact *fac
             return statement_set(&point->statements[i], fact);
         }
     }
-    struct gate_statement *statements =
-        realloc(point->statements, (point->statement_count + 1) * sizeof *statements);
-    if (statements == NULL) {
+    if (!BASE_ARRAY_ROOM(point->statements, point->statement_count, point->statement_capacity)) {
         return false;
     }
-    point->statements = statements;
-    memset(&statements[point->statement_count], 0, sizeof *statements);
-    return statement_set(&statements[point->statement_count++], fact);
+    struct gate_statement *statement = &point->statements[point->statement_count++];
+    memset(statement, 0, sizeof *statement);
+    return statement_set(statement, fact);
 }
 
 static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {

@@ -1,7 +1,7 @@
 // tag.hung: a lock and tag hangs on a point, of a job or, seen by a reader, of none.
-#include <stdlib.h>
 #include <string.h>
 
+#include "base/array.h"
 #include "gate/fact/effect.h"
 #include "gate/find.h"
 #include "gate/lacking.h"
@@ -14,12 +14,10 @@ static struct gate_tag *tag_for(struct gate_site *site, uint32_t index,
         return tag;
     }
     struct gate_point *point = &site->points[index];
-    struct gate_tag *tags = realloc(point->tags, (point->tag_count + 1) * sizeof *tags);
-    if (tags == NULL) {
+    if (!BASE_ARRAY_ROOM(point->tags, point->tag_count, point->tag_capacity)) {
         return NULL;
     }
-    point->tags = tags;
-    tag = &tags[point->tag_count++];
+    tag = &point->tags[point->tag_count++];
     memset(tag, 0, sizeof *tag);
     gate_id_copy(tag->job, fact->job);
     gate_id_copy(tag->person, fact->person);

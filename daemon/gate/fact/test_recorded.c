@@ -1,8 +1,8 @@
 // test.recorded: a test, with its verdict or, of a borderline run, without one. One that fails may
 // take the whole dispenser out of service.
-#include <stdlib.h>
 #include <string.h>
 
+#include "base/array.h"
 #include "gate/fact/effect.h"
 #include "gate/text.h"
 
@@ -19,13 +19,10 @@ static bool failed_add(struct gate_position *position, const struct gate_fact *f
             return true;
         }
     }
-    struct gate_failed *grown =
-        realloc(position->failed, (position->failed_count + 1) * sizeof *grown);
-    if (grown == NULL) {
+    if (!BASE_ARRAY_ROOM(position->failed, position->failed_count, position->failed_capacity)) {
         return false;
     }
-    position->failed = grown;
-    struct gate_failed *failed = &grown[position->failed_count++];
+    struct gate_failed *failed = &position->failed[position->failed_count++];
     memset(failed, 0, sizeof *failed);
     gate_text(failed->test, sizeof failed->test, "%s", fact->test);
     gate_text(failed->rule, sizeof failed->rule, "%s", rule);
@@ -57,13 +54,11 @@ static bool apply_to_dispenser(struct gate_position *position, const struct gate
 
 static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
     struct gate_job *job = to->job;
-    struct gate_test_record *tests = realloc(job->tests, (job->test_count + 1) * sizeof *tests);
-    if (tests == NULL) {
+    if (!BASE_ARRAY_ROOM(job->tests, job->test_count, job->test_capacity)) {
         return false;
     }
-    job->tests = tests;
     gate_void_group(job, MODEL_GROUP_FINISH); // each is signed after the last test
-    struct gate_test_record *record = &tests[job->test_count++];
+    struct gate_test_record *record = &job->tests[job->test_count++];
     *record = (struct gate_test_record){.at = fact->at,
                                         .has_value = fact->has_value,
                                         .value = fact->value,

@@ -1,7 +1,6 @@
 // work.started: work is done on the position and, by a procedure that takes the dispenser, on every
 // one of the cabinet; each is untested from then on.
-#include <stdlib.h>
-
+#include "base/array.h"
 #include "gate/fact/effect.h"
 
 static bool untested_add(struct gate_position *position, uint32_t from) {
@@ -10,13 +9,11 @@ static bool untested_add(struct gate_position *position, uint32_t from) {
             return true;
         }
     }
-    uint32_t *grown =
-        realloc(position->untested_from, (position->untested_count + 1) * sizeof *grown);
-    if (grown == NULL) {
+    if (!BASE_ARRAY_ROOM(position->untested_from, position->untested_count,
+                         position->untested_capacity)) {
         return false;
     }
-    position->untested_from = grown;
-    grown[position->untested_count++] = from;
+    position->untested_from[position->untested_count++] = from;
     return true;
 }
 

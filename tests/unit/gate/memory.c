@@ -157,10 +157,16 @@ static void a_signature(void **state) {
     try_request(to_opened, &request, is_signed);
 }
 
+// The crew's array is full, so that one more takes an allocation.
+static void to_full_crew(struct world *world) {
+    to_opened(world);
+    world_job(world, "j-1")->crew_capacity = world_job(world, "j-1")->crew_count;
+}
+
 static void a_join(void **state) {
     (void)state;
     const struct gate_request request = {.verb = GATE_VERB_JOIN_JOB, .person = "t-2", .job = "j-1"};
-    try_request(to_opened, &request, is_joined);
+    try_request(to_full_crew, &request, is_joined);
 }
 
 // A failed test that takes the dispenser out is kept, or nothing is permitted any more.
