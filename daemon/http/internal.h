@@ -75,7 +75,7 @@ struct http_post {
 
 struct http_stream;
 struct http_watch;
-struct http_desk;
+struct http_journal_reader;
 
 struct http_counts {
     uint64_t statuses[5]; // 1xx to 5xx
@@ -115,7 +115,7 @@ struct http {
         double left;
     } * allowances; // of requests, as the model's people
     struct journal *reader;
-    struct http_desk *desk;
+    struct http_journal_reader *journal_reader;
     struct json_out out; // scratch
     struct http_counts counts;
 };
@@ -220,6 +220,6 @@ void http_streams_tick(struct http *http);
 void http_streams_settled(struct http *http);
 void http_streams_free(struct http *http);
 
-// --- desk.c ---
-bool http_desk_new(struct http *http);
-void http_desk_free(struct http *http);
+// --- journal_query.c ---
+bool http_journal_reader_new(struct http *http);
+void http_journal_reader_free(struct http *http);

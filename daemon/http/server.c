@@ -100,7 +100,8 @@ static bool make_parts(struct http *http) {
     http->allowances = calloc(http->model->person_count + 1, sizeof *http->allowances);
     return http->server != NULL && http->text != NULL && http->chunk != NULL &&
            http->timer != NULL && http->allowances != NULL && make_addresses(http) &&
-           http_desk_new(http) && http_spare(http) && loop_timer_every(http->timer, TICK_MS);
+           http_journal_reader_new(http) && http_spare(http) &&
+           loop_timer_every(http->timer, TICK_MS);
 }
 
 static bool set_up(struct http *http, char *error, size_t size) {
@@ -181,7 +182,7 @@ void http_free(struct http *http) {
         return;
     }
     loop_timer_free(http->timer);
-    http_desk_free(http);
+    http_journal_reader_free(http);
     forget_waiting(http);
     http_streams_free(http);
     if (http->server != NULL) {

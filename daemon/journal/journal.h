@@ -173,6 +173,10 @@ enum journal_status journal_each(struct journal *journal, const struct journal_q
                                  journal_row_hook hook, void *user);
 // The end of the chain as committed. For reading: as it is now.
 enum journal_status journal_last(struct journal *journal, struct journal_head *head);
+// The journal as what reports are made from (report/source.h), good until it is closed. False: its
+// head cannot be read, and journal_why says why.
+struct report_source;
+bool journal_report_source(struct journal *journal, struct report_source *source);
 // The newest wall-clock time (Unix ms) that the journal knows: of facts, and of the writing of
 // last-heard times. 0: none.
 enum journal_status journal_newest_ms(struct journal *journal, int64_t *newest_ms);

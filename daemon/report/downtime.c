@@ -67,17 +67,17 @@ enum model_cause report_downtime_cause(const struct json_tape *tape) {
     return MODEL_CAUSE_UNKNOWN;
 }
 
-static void go_out(struct report_downtime *downtime, struct report_standing *standing, int64_t at,
-                   const char *data, size_t length) {
+static void go_out(struct report_downtime *downtime, struct report_standing *standing,
+                   const struct report_row *row) {
     const struct json_tape *tape = &downtime->tape;
-    if (!json_scan(&downtime->tape, data, length, &json_config_limits, NULL)) {
+    if (!json_scan(&downtime->tape, row->data, row->data_length, &json_config_limits, NULL)) {
         downtime->failed = true;
         return;
     }
     const struct json_node *job = json_present(tape, json_root(tape), "job");
     const struct json_node *with = json_present(tape, json_root(tape), "with");
     standing->in = false;
-    standing->since = at;
+    standing->since = row->at_ms;
     standing->cause = report_downtime_cause(tape);
     json_copy(tape, job != NULL ? job : with, standing->job, sizeof standing->job);
 }
@@ -103,13 +103,13 @@ static void take_job(struct report_downtime *downtime, struct report_standing *s
     }
 }
 
-bool report_downtime_take(struct report_downtime *downtime, const char *type, int64_t at,
-                          const char *subject, const char *data, size_t length) {
-    int fact = gate_fact_of(type);
+bool report_downtime_take(struct report_downtime *downtime, const struct report_row *row) {
+    int64_t at = row->at_ms;
+    int fact = gate_fact_of(row->type);
     if (at >= downtime->to || downtime->failed) {
         return false;
     }
-    uint32_t position = model_position_find(downtime->site, subject);
+    uint32_t position = model_position_find(downtime->site, row->subject);
     if (position == MODEL_NONE) {
         return true; // of none, or of one that is no longer configured
     }
@@ -122,7 +122,7 @@ bool report_downtime_take(struct report_downtime *downtime, const char *type, in
         close_interval(downtime, position, at, false);
     }
     if (fact == GATE_FACT_POSITION_OUT_OF_SERVICE) {
-        go_out(downtime, standing, at, data, length);
+        go_out(downtime, standing, row);
     } else {
         standing->in = true;
     }
@@ -146,6 +146,19 @@ void report_downtime_end(struct report_downtime *downtime) {
     if (downtime->count > 1) {
         qsort(downtime->intervals, downtime->count, sizeof *downtime->intervals, by_position);
     }
+}
+
+static bool on_row(void *user, const struct report_row *row) {
+    return report_downtime_take(user, row);
+}
+
+bool report_downtime_read(struct report_downtime *downtime, const struct report_source *source) {
+    if (!report_downtime_begin(downtime, source->created) ||
+        !source->each(source->user, downtime->site->site, on_row, downtime)) {
+        return false;
+    }
+    report_downtime_end(downtime);
+    return !downtime->failed;
 }
 
 void report_downtime_free(struct report_downtime *downtime) {

@@ -4,6 +4,7 @@
 #include "gate/fact/list.h"
 #include "model/model.h"
 #include "model/words.h"
+#include "report/source.h"
 #include "json/json.h"
 
 struct report_interval {
@@ -49,11 +50,12 @@ struct report_downtime {
 bool report_downtime_begin(struct report_downtime *downtime, int64_t created);
 // A fact of the site, in order. False: nothing more is needed (it is of after the period), or it
 // failed.
-bool report_downtime_take(struct report_downtime *downtime, const char *type, int64_t at,
-                          const char *subject, const char *data, size_t length);
+bool report_downtime_take(struct report_downtime *downtime, const struct report_row *row);
 // Closes what is still out, and puts the intervals in the order of positions and time.
 void report_downtime_end(struct report_downtime *downtime);
 void report_downtime_free(struct report_downtime *downtime);
+// All of these but the last, over a source. False: it cannot be read, or failed.
+bool report_downtime_read(struct report_downtime *downtime, const struct report_source *source);
 
 // {"site","from","to","positions":[{"position","out_s","intervals":[{"from","to","ongoing",
 // "seconds","cause","job"}]}],"out_s","by_cause":{…},"repairs":{"count","mean_s","longest_s"}}

@@ -10,11 +10,10 @@
 #pragma once
 
 #include "report/fold.h"
+#include "report/source.h"
 #include "wire/fact_codec.h"
 
 #include <stdio.h>
-
-#define REPORT_HASH_SIZE 32
 
 // A fact of the job, or one that touches it.
 struct report_entry {
@@ -124,47 +123,9 @@ struct report_record {
     bool failed;             // out of memory
 };
 
-// A row of the journal, borrowed for the call.
-struct report_row {
-    int64_t seq, at_ms, elapsed_ms;
-    const char *type, *subject, *data;
-    size_t data_length;
-    const uint8_t *hash; // REPORT_HASH_SIZE bytes
-};
-
-// Called with each record, once: when it closes, or at the end with those that have not. It may
-// read the record during the call only. False ends the reading.
-typedef bool report_hook(void *user, const struct report_record *record);
-
-// What is wanted of a site's facts. Set the first part, zero the rest; end with
-// report_records_free.
-struct report_records {
-    const struct model *model;
-    const struct model_site *site;
-    int64_t created;  // wall ms at which the journal was made
-    const char *job;  // this job alone; NULL: every one that stood in the period
-    int64_t from, to; // wall ms: of that period; without a job
-    bool brief;       // what a table's line tells is enough: fewer entries are kept
-    report_hook *hook;
-    void *user;
-    // --- private ---
-    struct report_record **open;
-    size_t open_count, open_capacity;
-    struct report_service *places; // the service of each position
-    struct report_record *spare;
-    struct json_tape tape;
-    bool ended;     // the hook wants no more
-    char what[160]; // what cannot be read; "" for nothing, or no memory
-    bool failed;
-};
-
-bool report_records_begin(struct report_records *book); // false: no memory
-// The next fact of the site, or a start of the daemon (whose facts have no site), in the journal's
-// order. False: it failed (see what), or no more is wanted.
-bool report_records_take(struct report_records *book, const struct report_row *row);
-// Hands out what has not closed, in the order of opening. False: it failed.
-bool report_records_end(struct report_records *book);
-void report_records_free(struct report_records *book);
+// As new, its memory kept where that pays.
+void report_record_clear(struct report_record *record);
+void report_record_free(struct report_record *record); // NULL is fine
 
 // The record of a test that counts, or the latest one; NULL: it was never recorded.
 const struct report_test *report_test_of(const struct report_record *record, const char *test);

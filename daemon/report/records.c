@@ -1,7 +1,8 @@
 // The records of a site, as its facts come by: opened, followed, closed, handed out.
-#include "report/builder.h"
+#include "report/records.h"
 
 #include "base/array.h"
+#include "report/builder.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -24,38 +25,11 @@ bool report_records_begin(struct report_records *book) {
     return book->places != NULL;
 }
 
-static void lists_free(struct report_record *record) {
-    free(record->entries);
-    free(record->signatures);
-    free(record->tests);
-    free(record->tags);
-    free(record->phases);
-    free(record->crew);
-    free(record->alarms);
-    report_fold_free(&record->fold);
-}
-
-// As new, its memory kept where that pays.
-static void record_clear(struct report_record *record) {
-    struct fact_arena arena = record->arena;
-    lists_free(record);
-    fact_arena_reset(&arena);
-    *record = (struct report_record){.arena = arena};
-}
-
-static void record_free(struct report_record *record) {
-    if (record != NULL) {
-        lists_free(record);
-        fact_arena_free(&record->arena);
-        free(record);
-    }
-}
-
 void report_records_free(struct report_records *book) {
     for (size_t i = 0; i < book->open_count; i++) {
-        record_free(book->open[i]);
+        report_record_free(book->open[i]);
     }
-    record_free(book->spare);
+    report_record_free(book->spare);
     free(book->open);
     free(book->places);
     json_tape_free(&book->tape);
@@ -271,10 +245,10 @@ static bool close_record(struct report_records *book, size_t index) {
     record->closed = true;
     bool more = hand_out(book, record);
     if (book->spare == NULL) {
-        record_clear(record);
+        report_record_clear(record);
         book->spare = record;
     } else {
-        record_free(record);
+        report_record_free(record);
     }
     return more && book->job == NULL;
 }
@@ -392,27 +366,4 @@ bool report_records_end(struct report_records *book) {
         hand_out(book, book->open[i]);
     }
     return !book->failed;
-}
-
-// --- Of one record ---
-
-const struct report_test *report_test_of(const struct report_record *record, const char *test) {
-    for (size_t i = record->test_count; i-- > 0;) {
-        if (report_is(record->tests[i].entry.fact->test, test)) {
-            return &record->tests[i];
-        }
-    }
-    return NULL;
-}
-
-int64_t report_out_ms(const struct report_record *record, int64_t now) {
-    int64_t until = record->back_at != 0 ? record->back_at : now;
-    if (record->out_from == 0 || record->next_job != NULL) {
-        return -1;
-    }
-    return until > record->out_from ? until - record->out_from : 0;
-}
-
-const char *report_result_name(const struct report_record *record) {
-    return record->ended == 0 ? "standing" : model_phase_name(record->phase);
 }

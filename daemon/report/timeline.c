@@ -187,18 +187,19 @@ static bool needs_data(int fact) {
            fact == GATE_FACT_WORK_STOPPED;
 }
 
-bool report_timeline_take(struct report_timeline *timeline, const char *type, int64_t at,
-                          const char *subject, const char *data, size_t length) {
+bool report_timeline_take(struct report_timeline *timeline, const struct report_row *row) {
+    int64_t at = row->at_ms;
     if (at >= timeline->to || timeline->failed) {
         return false;
     }
-    int fact = gate_fact_of(type);
-    uint32_t position = model_position_find(timeline->site, subject);
+    int fact = gate_fact_of(row->type);
+    uint32_t position = model_position_find(timeline->site, row->subject);
     timeline->newest = at > timeline->newest ? at : timeline->newest;
     if (position == MODEL_NONE) {
         return true; // of no position, or of one that is no longer configured
     }
-    if (needs_data(fact) && !json_scan(&timeline->tape, data, length, &json_config_limits, NULL)) {
+    if (needs_data(fact) &&
+        !json_scan(&timeline->tape, row->data, row->data_length, &json_config_limits, NULL)) {
         timeline->failed = true;
         return false;
     }
@@ -243,6 +244,19 @@ void report_timeline_end(struct report_timeline *timeline) {
         qsort(timeline->spans, timeline->count, sizeof *timeline->spans, by_position);
         join_spans(timeline);
     }
+}
+
+static bool on_row(void *user, const struct report_row *row) {
+    return report_timeline_take(user, row);
+}
+
+bool report_timeline_read(struct report_timeline *timeline, const struct report_source *source) {
+    if (!report_timeline_begin(timeline, source->created) ||
+        !source->each(source->user, timeline->site->site, on_row, timeline)) {
+        return false;
+    }
+    report_timeline_end(timeline);
+    return !timeline->failed;
 }
 
 void report_timeline_free(struct report_timeline *timeline) {

@@ -4,6 +4,7 @@
 #include "gate/fact/list.h"
 #include "model/model.h"
 #include "model/words.h"
+#include "report/source.h"
 #include "json/json.h"
 
 enum report_span_state {
@@ -62,11 +63,12 @@ struct report_timeline {
 bool report_timeline_begin(struct report_timeline *timeline, int64_t created);
 // A fact of the site, in order. False: nothing more is needed (it is of after the period), or it
 // failed.
-bool report_timeline_take(struct report_timeline *timeline, const char *type, int64_t at,
-                          const char *subject, const char *data, size_t length);
+bool report_timeline_take(struct report_timeline *timeline, const struct report_row *row);
 // Closes the last spans, and puts all in the order of positions and time, without a gap.
 void report_timeline_end(struct report_timeline *timeline);
 void report_timeline_free(struct report_timeline *timeline);
+// All of these but the last, over a source. False: it cannot be read, or failed.
+bool report_timeline_read(struct report_timeline *timeline, const struct report_source *source);
 
 // "in-service", "out", …
 const char *report_span_state_name(enum report_span_state state);

@@ -2,7 +2,10 @@
 //
 // What is told is kept until the reading has ended, so that it comes out in the order of opening
 // and nothing is half said.
-#include "report/gather.h"
+#include "report/records.h"
+
+#include "base/array.h"
+#include "journal/journal.h"
 
 #include "base/clock.h"
 #include "forelock_version.h"
@@ -29,14 +32,8 @@ struct telling {
 };
 
 static struct told *told_new(struct telling *telling) {
-    if (telling->count == telling->capacity) {
-        size_t capacity = telling->capacity == 0 ? 64 : telling->capacity * 2;
-        struct told *grown = reallocarray(telling->told, capacity, sizeof *grown);
-        if (grown == NULL) {
-            return NULL;
-        }
-        telling->told = grown;
-        telling->capacity = capacity;
+    if (!BASE_ARRAY_ROOM(telling->told, telling->count, telling->capacity)) {
+        return NULL;
     }
     telling->told[telling->count] = (struct told){0};
     return &telling->told[telling->count++];
@@ -152,8 +149,8 @@ static void print(const struct telling *telling) {
 }
 
 // Reads one site, or looks for the job at each. The status of the tool.
-static int gather(struct journal *journal, struct report_question *question,
-                  const struct model_site *only) {
+static int read_sites(const struct report_source *source, struct report_question *question,
+                      const struct model_site *only) {
     const struct model *model = question->model;
     size_t found = 0;
     for (size_t i = 0; i < model->site_count; i++) {
@@ -161,12 +158,12 @@ static int gather(struct journal *journal, struct report_question *question,
         if (only != NULL && question->site != only) {
             continue;
         }
-        enum journal_status status = report_gather(journal, question);
-        if (status != JOURNAL_OK && status != JOURNAL_NONE) {
+        enum report_status status = report_records_read(source, question);
+        if (status == REPORT_FAILED) {
             tool_error("%s", question->why);
             return TOOL_REACH;
         }
-        found += status == JOURNAL_OK;
+        found += status == REPORT_DONE;
     }
     if (question->job != NULL && found == 0) {
         tool_error("%s: no job \"%s\" was ever opened%s%s", model->journal, question->job,
@@ -193,7 +190,13 @@ static int answer(struct telling *telling, struct report_question *question) {
     if (journal == NULL) {
         return TOOL_REACH;
     }
-    int status = gather(journal, question, only);
+    struct report_source source;
+    int status = TOOL_REACH;
+    if (journal_report_source(journal, &source)) {
+        status = read_sites(&source, question, only);
+    } else {
+        tool_error("%s", journal_why(journal));
+    }
     journal_close(journal);
     if (status == TOOL_DONE && telling->failed) {
         tool_error("out of memory");

@@ -12,6 +12,13 @@
 
 #define T0 1795624634000 // 2026-11-25T16:37:14.000Z
 
+static bool take(struct report_downtime *downtime, const char *type, int64_t at,
+                 const char *subject, const char *data, size_t length) {
+    const struct report_row row = {
+        .type = type, .at_ms = at, .subject = subject, .data = data, .data_length = length};
+    return report_downtime_take(downtime, &row);
+}
+
 static struct model_position positions[2] = {{.position = "3A"}, {.position = "3B"}};
 static const struct model_site site = {
     .site = "juniper", .positions = positions, .position_count = 2};
@@ -39,9 +46,8 @@ static void read_history(struct report_downtime *downtime, int64_t from, int64_t
     assert_true(report_downtime_begin(downtime, T0));
     bool goes_on = true;
     for (size_t i = 0; goes_on && i < sizeof history / sizeof history[0]; i++) {
-        goes_on =
-            report_downtime_take(downtime, history[i].type, T0 + history[i].at, history[i].subject,
-                                 history[i].data, strlen(history[i].data));
+        goes_on = take(downtime, history[i].type, T0 + history[i].at, history[i].subject,
+                       history[i].data, strlen(history[i].data));
     }
     assert_false(downtime->failed);
     report_downtime_end(downtime);
@@ -105,7 +111,7 @@ static void a_fact_that_cannot_be_read(void **state) {
     (void)state;
     struct report_downtime downtime = {.site = &site, .from = T0, .to = T0 + 1000};
     assert_true(report_downtime_begin(&downtime, T0));
-    assert_false(report_downtime_take(&downtime, "position.out-of-service", T0 + 1, "3A", "{", 1));
+    assert_false(take(&downtime, "position.out-of-service", T0 + 1, "3A", "{", 1));
     assert_true(downtime.failed);
     report_downtime_free(&downtime);
 }
@@ -152,8 +158,8 @@ static void repairs(void **state) {
     (void)state;
     assert_true(report_downtime_begin(&downtime, T0));
     for (size_t i = 0; i < sizeof jobs / sizeof jobs[0]; i++) {
-        assert_true(report_downtime_take(&downtime, jobs[i].type, T0 + jobs[i].at, jobs[i].subject,
-                                         jobs[i].data, strlen(jobs[i].data)));
+        assert_true(take(&downtime, jobs[i].type, T0 + jobs[i].at, jobs[i].subject, jobs[i].data,
+                         strlen(jobs[i].data)));
     }
     report_downtime_end(&downtime);
     assert_int_equal(downtime.repairs.count, 2);
@@ -167,8 +173,8 @@ static void repairs(void **state) {
     downtime = (struct report_downtime){.site = &site, .from = T0 + 6000, .to = T0 + 14000};
     assert_true(report_downtime_begin(&downtime, T0));
     for (size_t i = 0; i < 5; i++) {
-        report_downtime_take(&downtime, jobs[i].type, T0 + jobs[i].at, jobs[i].subject,
-                             jobs[i].data, strlen(jobs[i].data));
+        take(&downtime, jobs[i].type, T0 + jobs[i].at, jobs[i].subject, jobs[i].data,
+             strlen(jobs[i].data));
     }
     assert_int_equal(downtime.repairs.count, 0);
     report_downtime_free(&downtime);
@@ -180,11 +186,11 @@ static void too_many(void **state) {
     (void)state;
     assert_true(report_downtime_begin(&downtime, T0));
     for (int i = 1; i < 2 * REPORT_INTERVALS_MOST; i += 2) {
-        assert_true(report_downtime_take(&downtime, "position.returned", T0 + i, "3A", "{}", 2));
-        assert_true(report_downtime_take(&downtime, "position.out-of-service", T0 + i + 1, "3A",
-                                         "{\"cause\":\"job\"}", 15));
+        assert_true(take(&downtime, "position.returned", T0 + i, "3A", "{}", 2));
+        assert_true(take(&downtime, "position.out-of-service", T0 + i + 1, "3A",
+                         "{\"cause\":\"job\"}", 15));
     }
-    assert_false(report_downtime_take(&downtime, "position.returned", T0 + 500000, "3A", "{}", 2));
+    assert_false(take(&downtime, "position.returned", T0 + 500000, "3A", "{}", 2));
     assert_true(downtime.too_many && downtime.failed);
     report_downtime_free(&downtime);
 }

@@ -1,5 +1,5 @@
 // A record from a list of facts.
-#include "report/record.h"
+#include "report/records.h"
 
 #include <setjmp.h>
 #include <stdarg.h>

@@ -13,6 +13,13 @@
 
 #define T0 1795624634000 // 2026-11-25T16:37:14.000Z
 
+static bool take(struct report_timeline *timeline, const char *type, int64_t at,
+                 const char *subject, const char *data, size_t length) {
+    const struct report_row row = {
+        .type = type, .at_ms = at, .subject = subject, .data = data, .data_length = length};
+    return report_timeline_take(timeline, &row);
+}
+
 static struct model_position positions[2] = {{.position = "3A"}, {.position = "3B"}};
 static const struct model_site site = {
     .site = "juniper", .positions = positions, .position_count = 2};
@@ -48,8 +55,8 @@ static void take_all(struct report_timeline *timeline, const struct fact *facts,
     bool goes_on = true;
     assert_true(report_timeline_begin(timeline, T0));
     for (size_t i = 0; goes_on && i < count; i++) {
-        goes_on = report_timeline_take(timeline, facts[i].type, T0 + facts[i].at, facts[i].subject,
-                                       facts[i].data, strlen(facts[i].data));
+        goes_on = take(timeline, facts[i].type, T0 + facts[i].at, facts[i].subject, facts[i].data,
+                       strlen(facts[i].data));
     }
     assert_false(timeline->failed);
     report_timeline_end(timeline);
@@ -171,7 +178,7 @@ static void a_fact_that_cannot_be_read(void **state) {
     for (size_t i = 0; i < 3; i++) {
         struct report_timeline timeline = {.site = &site, .from = T0, .to = T0 + 1000};
         assert_true(report_timeline_begin(&timeline, T0));
-        assert_false(report_timeline_take(&timeline, types[i], T0 + 1, "3A", "{", 1));
+        assert_false(take(&timeline, types[i], T0 + 1, "3A", "{", 1));
         assert_true(timeline.failed);
         report_timeline_free(&timeline);
     }
@@ -184,9 +191,8 @@ static void too_many(void **state) {
     (void)state;
     assert_true(report_timeline_begin(&timeline, T0));
     for (; goes_on && i < 1000000; i++) {
-        goes_on = report_timeline_take(&timeline,
-                                       i % 2 == 1 ? "position.returned" : "position.out-of-service",
-                                       T0 + i, "3A", "{}", 2);
+        goes_on = take(&timeline, i % 2 == 1 ? "position.returned" : "position.out-of-service",
+                       T0 + i, "3A", "{}", 2);
     }
     assert_int_equal(i, REPORT_SPANS_MOST + 2);
     assert_true(timeline.too_many && timeline.failed);

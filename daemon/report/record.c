@@ -1,0 +1,53 @@
+// A record's memory, and what is asked of it.
+#include "report/record.h"
+
+#include "report/builder.h"
+
+#include <stdlib.h>
+
+static void lists_free(struct report_record *record) {
+    free(record->entries);
+    free(record->signatures);
+    free(record->tests);
+    free(record->tags);
+    free(record->phases);
+    free(record->crew);
+    free(record->alarms);
+    report_fold_free(&record->fold);
+}
+
+void report_record_clear(struct report_record *record) {
+    struct fact_arena arena = record->arena;
+    lists_free(record);
+    fact_arena_reset(&arena);
+    *record = (struct report_record){.arena = arena};
+}
+
+void report_record_free(struct report_record *record) {
+    if (record != NULL) {
+        lists_free(record);
+        fact_arena_free(&record->arena);
+        free(record);
+    }
+}
+
+const struct report_test *report_test_of(const struct report_record *record, const char *test) {
+    for (size_t i = record->test_count; i-- > 0;) {
+        if (report_is(record->tests[i].entry.fact->test, test)) {
+            return &record->tests[i];
+        }
+    }
+    return NULL;
+}
+
+int64_t report_out_ms(const struct report_record *record, int64_t now) {
+    int64_t until = record->back_at != 0 ? record->back_at : now;
+    if (record->out_from == 0 || record->next_job != NULL) {
+        return -1;
+    }
+    return until > record->out_from ? until - record->out_from : 0;
+}
+
+const char *report_result_name(const struct report_record *record) {
+    return record->ended == 0 ? "standing" : model_phase_name(record->phase);
+}
