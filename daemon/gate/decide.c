@@ -1,4 +1,9 @@
 // Deciding requests: what every verb is asked first, its row and function, and the answer.
+#include "gate/emit.h"
+#include "gate/find.h"
+#include "gate/refusal_list.h"
+#include "gate/review.h"
+#include "gate/text.h"
 #include "gate/verb/case.h"
 
 // Runs the verb where its job is known; else that stands alone. So does being of another site,

@@ -1,7 +1,10 @@
 // The words of a refusal, drawn from its arguments by the row of its sentence.
-#include "gate/internal.h"
+#include "gate/refusal.h"
 
 #include <stddef.h>
+#include <string.h>
+
+#include "gate/text.h"
 
 struct row {
     const char *name;

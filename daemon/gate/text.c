@@ -1,9 +1,8 @@
-// Small helpers on text and arrays.
+// Small helpers on text.
 #include "gate/text.h"
 
 #include <stdarg.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
 void gate_text_whole(char *text, size_t length) {
@@ -37,16 +36,4 @@ void gate_id_copy(char buffer[MODEL_ID_SIZE], const char *id) {
 
 bool gate_same(const char *a, const char *b) {
     return strcmp(a != NULL ? a : "", b != NULL ? b : "") == 0;
-}
-
-void *gate_grown(void *items, size_t count, size_t *capacity, size_t size) {
-    if (count < *capacity) {
-        return items;
-    }
-    size_t more = *capacity == 0 ? 4 : *capacity * 2;
-    void *grown = realloc(items, more * size);
-    if (grown != NULL) {
-        *capacity = more;
-    }
-    return grown;
 }

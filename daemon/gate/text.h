@@ -1,4 +1,4 @@
-// Small helpers on text and arrays.
+// Small helpers on text.
 #pragma once
 
 #include <stdbool.h>
@@ -13,5 +13,3 @@ void gate_text(char *buffer, size_t size, const char *format, ...)
 void gate_text_whole(char *text, size_t length);
 void gate_id_copy(char buffer[MODEL_ID_SIZE], const char *id); // NULL copies ""
 bool gate_same(const char *a, const char *b);
-// The array with room for one element more behind its count; NULL: no memory, and it is as it was.
-void *gate_grown(void *items, size_t count, size_t *capacity, size_t size);

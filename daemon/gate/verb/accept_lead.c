@@ -1,4 +1,11 @@
 // accept-lead: who was offered the lead takes it (29 CFR 1910.147(f)(4)).
+#include <string.h>
+
+#include "gate/emit.h"
+#include "gate/find.h"
+#include "gate/refusal_list.h"
+#include "gate/require.h"
+#include "gate/text.h"
 #include "gate/verb/case.h"
 
 // Whether the person signed the check, within limits, since joining, and it still stands.

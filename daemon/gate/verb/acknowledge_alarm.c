@@ -1,4 +1,8 @@
 // acknowledge-alarm: somebody has seen it.
+#include <string.h>
+
+#include "gate/emit.h"
+#include "gate/refusal_list.h"
 #include "gate/verb/case.h"
 
 static bool of_a_crew(const struct gate_site *site, const char *job, const char *person) {

@@ -1,4 +1,7 @@
 // assign-job: another technician takes charge before anything is locked.
+#include "gate/emit.h"
+#include "gate/require.h"
+#include "gate/tag.h"
 #include "gate/verb/case.h"
 
 static void decide(struct gate_case *c) {

@@ -1,5 +1,6 @@
 // begin-test: power and product come back to be tested. Tools, people and devices are away before
 // anything is energized for that (29 CFR 1910.147(f)(1)).
+#include "gate/require.h"
 #include "gate/verb/case.h"
 
 static void decide(struct gate_case *c) {

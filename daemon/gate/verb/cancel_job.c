@@ -1,4 +1,6 @@
 // cancel-job: the job ends without a return.
+#include "gate/emit.h"
+#include "gate/require.h"
 #include "gate/verb/case.h"
 
 static void require(struct gate_case *c) {

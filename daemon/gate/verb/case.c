@@ -1,6 +1,14 @@
 // What several verbs require or do, and what every row asks.
 #include "gate/verb/case.h"
 
+#include <string.h>
+
+#include "gate/alarm.h"
+#include "gate/emit.h"
+#include "gate/find.h"
+#include "gate/refusal_list.h"
+#include "gate/require.h"
+
 bool gate_case_clear(const struct gate_case *c) {
     return c->list.count == 0 && !c->list.failed && !c->gate->broken_memory;
 }

@@ -1,7 +1,7 @@
 // What the verbs share: the case that is decided, and what several of them require or do.
 #pragma once
 
-#include "gate/internal.h"
+#include "gate/gate.h"
 
 // Fields of a row: a text of the request, or a value that its kind knows the place of.
 #define GATE_MUST(member, as)                                                                      \

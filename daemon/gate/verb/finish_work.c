@@ -1,4 +1,5 @@
 // finish-work: the work is done and cleared away.
+#include "gate/require.h"
 #include "gate/verb/case.h"
 
 static void decide(struct gate_case *c) {

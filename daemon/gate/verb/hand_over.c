@@ -1,4 +1,7 @@
 // hand-over: the lead is offered to another of the crew (29 CFR 1910.147(f)(4)).
+#include "gate/emit.h"
+#include "gate/find.h"
+#include "gate/refusal_list.h"
 #include "gate/verb/case.h"
 
 static void decide(struct gate_case *c) {

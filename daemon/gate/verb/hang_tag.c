@@ -1,4 +1,8 @@
 // hang-tag: the asker's own lock and tag on a point that reads isolated.
+#include "gate/emit.h"
+#include "gate/point.h"
+#include "gate/refusal_list.h"
+#include "gate/require.h"
 #include "gate/verb/case.h"
 
 static void require_reads_isolated(struct gate_case *c, uint32_t point) {

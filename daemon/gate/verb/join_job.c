@@ -1,4 +1,8 @@
 // join-job: a technician becomes one of the crew.
+#include "gate/emit.h"
+#include "gate/find.h"
+#include "gate/require.h"
+#include "gate/tag.h"
 #include "gate/verb/case.h"
 
 static void require(struct gate_case *c) {

@@ -1,4 +1,10 @@
 // leave-job: off the crew, once no lock of theirs hangs.
+#include <string.h>
+
+#include "gate/emit.h"
+#include "gate/find.h"
+#include "gate/refusal_list.h"
+#include "gate/require.h"
 #include "gate/verb/case.h"
 
 static void emit_left(struct gate_case *c, struct gate_job *job, const char *person) {

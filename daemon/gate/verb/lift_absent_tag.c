@@ -1,4 +1,11 @@
 // lift-absent-tag: the lock of somebody who is not there (29 CFR 1910.147(e)(3)).
+#include <string.h>
+
+#include "gate/emit.h"
+#include "gate/find.h"
+#include "gate/refusal_list.h"
+#include "gate/tag.h"
+#include "gate/text.h"
 #include "gate/verb/case.h"
 
 static void leave_with_last_tag(struct gate_case *c, struct gate_job *job, const char *who) {

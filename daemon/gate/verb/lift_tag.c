@@ -1,4 +1,9 @@
 // lift-tag: the asker's own lock and tag off.
+#include <string.h>
+
+#include "gate/find.h"
+#include "gate/refusal_list.h"
+#include "gate/tag.h"
 #include "gate/verb/case.h"
 
 static bool another_hangs(const struct gate_case *c, uint32_t point) {

@@ -1,7 +1,14 @@
 // open-job: a repair begins; its position goes out of service.
-#include "gate/verb/case.h"
-
 #include <stdlib.h>
+#include <string.h>
+
+#include "gate/emit.h"
+#include "gate/find.h"
+#include "gate/refusal_list.h"
+#include "gate/require.h"
+#include "gate/tag.h"
+#include "gate/used.h"
+#include "gate/verb/case.h"
 
 static void require_position_free(struct gate_case *c, uint32_t position) {
     const struct gate_job *stands = gate_job_on(c->site, position);

@@ -1,7 +1,11 @@
 // record-test: a test's readings, judged by its rule.
-#include "gate/verb/case.h"
-
 #include <stdlib.h>
+
+#include "gate/average.h"
+#include "gate/emit.h"
+#include "gate/refusal_list.h"
+#include "gate/require.h"
+#include "gate/verb/case.h"
 
 // A failed one of a test that fails the dispenser takes every position of it out of service (a bag
 // that collapses; trade rule "bag").

@@ -1,4 +1,5 @@
 // return-position: the job ends; its position may go back into service.
+#include "gate/require.h"
 #include "gate/verb/case.h"
 
 static void decide(struct gate_case *c) {

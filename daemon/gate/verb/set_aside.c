@@ -1,4 +1,5 @@
 // set-aside: the repair is left half done and made safe.
+#include "gate/require.h"
 #include "gate/verb/case.h"
 
 static void require(struct gate_case *c) {

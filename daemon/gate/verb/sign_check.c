@@ -1,5 +1,15 @@
 // sign-check: who may sign what, when, with which reading and instrument.
+#include <string.h>
+
+#include "gate/break.h"
+#include "gate/emit.h"
+#include "gate/find.h"
+#include "gate/measure.h"
+#include "gate/refusal_list.h"
+#include "gate/require.h"
+#include "gate/text.h"
 #include "gate/verb/case.h"
+#include "gate/window.h"
 
 // Whoever must be under lock and tag to sign: the signer; where a role signs, the leader.
 static bool is_guarded(const struct gate_case *c, const struct model_check *check) {

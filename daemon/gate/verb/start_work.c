@@ -1,4 +1,5 @@
 // start-work: hands go into the cabinet, under a lockout that is proved.
+#include "gate/require.h"
 #include "gate/verb/case.h"
 
 static void decide(struct gate_case *c) {

@@ -1,4 +1,5 @@
 // stop-work: hands out; never refused to who may see a hazard.
+#include "gate/emit.h"
 #include "gate/verb/case.h"
 
 static void decide(struct gate_case *c) {

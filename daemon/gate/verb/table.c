@@ -1,7 +1,7 @@
 // The table of verbs, made of the list.
-#include "gate/verb.h"
-
 #include <string.h>
+
+#include "gate/verb.h"
 
 static const struct gate_verb_row *const rows[GATE_VERB_COUNT] = {
 #define GATE_VERB_ROW(NAME, row) &gate_verb_##row,

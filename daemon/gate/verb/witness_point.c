@@ -1,4 +1,8 @@
 // witness-point: a person's statement about a point that has no sensor.
+#include "gate/emit.h"
+#include "gate/refusal_list.h"
+#include "gate/require.h"
+#include "gate/review.h"
 #include "gate/verb/case.h"
 
 // A statement of isolated is for a job, by its crew, a manager or a supervisor; of live, by

@@ -2,7 +2,7 @@
 // permitted on a state that may be wrong.
 #include <stdlib.h>
 
-#include "gate/internal.h"
+#include "gate/find.h"
 #include "world.h"
 
 static long fail_at; // counts down to the one that fails; 0: none does

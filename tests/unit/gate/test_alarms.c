@@ -1,7 +1,6 @@
 // Alarms: their states, who acknowledges them, and each kind that the gate raises by itself.
 #include <string.h>
 
-#include "gate/internal.h"
 #include "world.h"
 
 static enum model_alarm_state state_of(struct world *world, enum model_alarm_kind kind) {

@@ -1,6 +1,5 @@
 // Breaking: every cause while working, the same again while stopped, and live under a tag in any
 // phase.
-#include "gate/internal.h"
 #include "world.h"
 
 // Stopped by a break for this reason, and not a moment before.

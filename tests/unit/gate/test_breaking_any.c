@@ -1,5 +1,4 @@
 // Live under a counting tag, in whatever phase; what is lost, not broken, while nobody works.
-#include "gate/internal.h"
 #include "world.h"
 
 WORLD_TEST(in_open_before_anything_is_signed) {

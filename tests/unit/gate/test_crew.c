@@ -1,5 +1,5 @@
 // Crew and lead: joining, leaving, assigning, handing over.
-#include "gate/internal.h"
+#include "gate/find.h"
 #include "world.h"
 
 static bool leave(struct world *world, const char *person, const char *whom) {

@@ -2,7 +2,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "gate/internal.h"
 #include "world.h"
 
 #define DAY_MS (24 * 3600 * 1000LL)

@@ -1,5 +1,4 @@
 // What facts carry beside their type: whom and what they are about, and what was known then.
-#include "gate/internal.h"
 #include "world.h"
 #include "world_journal.h"
 

@@ -1,5 +1,4 @@
 // Finishing, stopping, setting aside, doing again.
-#include "gate/internal.h"
 #include "world.h"
 
 static bool finish(struct world *world, const char *person) {

@@ -1,7 +1,7 @@
 // Whether a configuration still has what the journal knows to stand.
 #include <string.h>
 
-#include "gate/internal.h"
+#include "gate/find.h"
 #include "world.h"
 #include "world_journal.h"
 

@@ -1,5 +1,4 @@
 // While the journal cannot write: what ends or stops is taken, what permits is refused.
-#include "gate/internal.h"
 #include "world.h"
 
 static void down(struct world *world) {

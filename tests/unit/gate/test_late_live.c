@@ -1,5 +1,4 @@
 // A late live: dated or counted before the newest word, and yet not too late to stop.
-#include "gate/internal.h"
 #include "world.h"
 
 // The newest word of 3-power is of now; then it is said to have been live at `at`.

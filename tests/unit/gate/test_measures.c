@@ -2,7 +2,6 @@
 #include <math.h>
 #include <string.h>
 
-#include "gate/internal.h"
 #include "world.h"
 #include "world_journal.h"
 

@@ -1,5 +1,5 @@
 // What a job's next gate still lacks, and when time alone changes something.
-#include "gate/internal.h"
+#include "gate/require.h"
 #include "world.h"
 
 static size_t count(struct world *world, bool unmet_only) {

@@ -2,7 +2,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "gate/internal.h"
 #include "world.h"
 
 // Work was started, then set aside and cancelled.

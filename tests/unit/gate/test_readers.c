@@ -1,5 +1,4 @@
 // Tag readers: for which jobs a lock counts, the order of events, locks of nobody's job.
-#include "gate/internal.h"
 #include "world.h"
 
 WORLD_TEST(a_readers_lock_counts_for_every_job_that_requires_the_point) {

@@ -3,7 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "gate/internal.h"
+#include "gate/refusal.h"
 #include "world.h"
 
 // The refusal of the last answer that says a sentence (about a subject; NULL: whatever).

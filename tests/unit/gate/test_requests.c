@@ -1,7 +1,7 @@
 // Requests: opening and cancelling, what stands alone, what every answer holds.
 #include <stdio.h>
 
-#include "gate/internal.h"
+#include "gate/find.h"
 #include "world.h"
 
 static struct gate_request opening(const char *job) {

@@ -1,5 +1,4 @@
 // After a restart: unproven, what proves it again and what breaks it.
-#include "gate/internal.h"
 #include "world.h"
 #include "world_journal.h"
 

@@ -3,7 +3,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "gate/internal.h"
 #include "world.h"
 
 // The last copy made; it must outlive its world.

@@ -1,5 +1,4 @@
 // The return gate: holds as a whole, and each requirement alone keeps it shut.
-#include "gate/internal.h"
 #include "world.h"
 
 static bool back(struct world *world, const char *person) {

@@ -1,5 +1,4 @@
 // Signatures: who signs what, when, with which reading and which instrument.
-#include "gate/internal.h"
 #include "world.h"
 
 static bool sign_with(struct world *world, const char *check, double value, const char *unit,

@@ -1,5 +1,4 @@
 // In and out of service, and why.
-#include "gate/internal.h"
 #include "world.h"
 
 static bool in_service(struct world *world, enum world_position position) {

@@ -1,5 +1,5 @@
 // Jobs that share a cabinet or a point.
-#include "gate/internal.h"
+#include "gate/find.h"
 #include "world.h"
 
 static bool shares(struct world *world, const char *a, const char *b) {

@@ -1,5 +1,5 @@
 // Locks and tags by request: who hangs them where, when they count, how they end.
-#include "gate/internal.h"
+#include "gate/find.h"
 #include "world.h"
 
 WORLD_TEST(a_tag_is_hung_on_a_point_that_reads_isolated) {

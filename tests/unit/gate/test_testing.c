@@ -1,5 +1,4 @@
 // The test gate, and what a test is recorded under.
-#include "gate/internal.h"
 #include "world.h"
 
 static bool begin(struct world *world, const char *person, const char *job) {

@@ -1,5 +1,4 @@
 // What voids a signature or a test.
-#include "gate/internal.h"
 #include "world.h"
 
 static bool is_void(struct world *world, const char *job, const char *check) {

@@ -1,5 +1,5 @@
 // Words: what people say of a point without a sensor, for whom it counts, how long.
-#include "gate/internal.h"
+#include "gate/point.h"
 #include "world.h"
 
 static struct gate_view seen_for(struct world *world, const char *job) {

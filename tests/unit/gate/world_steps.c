@@ -3,7 +3,7 @@
 
 #include <string.h>
 
-#include "gate/internal.h"
+#include "gate/find.h"
 
 void world_isolate(struct world *world) {
     world_hear_all(world, MODEL_POINT_ISOLATED);

@@ -1,8 +1,16 @@
 // The gates: every requirement of start, finish, test and return, one named function each, met or
 // not.
-#include "gate/internal.h"
+#include "gate/require.h"
 
 #include <stdlib.h>
+#include <string.h>
+
+#include "gate/find.h"
+#include "gate/gate.h"
+#include "gate/lockout.h"
+#include "gate/point.h"
+#include "gate/refusal.h"
+#include "gate/refusal_list.h"
 
 // --- The daemon's own condition ---
 

@@ -1,20 +1,23 @@
 // Lists of requirements and the refusals of an answer.
-#include "gate/internal.h"
+#include "gate/refusal_list.h"
 
 #include <stdlib.h>
+#include <string.h>
+
+#include "base/array.h"
+#include "gate/gate.h"
+#include "gate/refusal.h"
+#include "gate/text.h"
 
 struct gate_refusal *gate_list_put(struct gate_list *list, bool met, enum gate_say sentence,
                                    const char *subject, const struct gate_args *args) {
     if (met && list->unmet_only) {
         return NULL;
     }
-    struct gate_requirement *items =
-        gate_grown(list->items, list->count, &list->capacity, sizeof *items);
-    if (items == NULL) {
+    if (!BASE_ARRAY_ROOM(list->items, list->count, list->capacity)) {
         list->failed = true;
         return NULL;
     }
-    list->items = items;
     struct gate_requirement *requirement = &list->items[list->count++];
     requirement->met = met;
     gate_refusal_make(&requirement->refusal, met, sentence, subject, args);
@@ -29,12 +32,9 @@ void gate_list_free(struct gate_list *list) {
 // Room for one refusal more; NULL: no memory.
 static struct gate_refusal *refusal_next(struct gate_answer *answer) {
     answer->accepted = false;
-    struct gate_refusal *refusals = gate_grown(answer->refusals, answer->refusal_count,
-                                               &answer->refusal_capacity, sizeof *refusals);
-    if (refusals == NULL) {
+    if (!BASE_ARRAY_ROOM(answer->refusals, answer->refusal_count, answer->refusal_capacity)) {
         return NULL;
     }
-    answer->refusals = refusals;
     return &answer->refusals[answer->refusal_count++];
 }
 

@@ -1,33 +1,9 @@
-// What the files of the gate share among themselves.
+// What a gate requires: one function a requirement, which adds it to the list, met or not.
 #pragma once
 
-#include <stdio.h>
-#include <string.h>
-
-#include "gate/alarm.h"
-#include "gate/average.h"
-#include "gate/break.h"
-#include "gate/emit.h"
-#include "gate/find.h"
 #include "gate/gate.h"
-#include "gate/lockout.h"
-#include "gate/measure.h"
 #include "gate/point.h"
-#include "gate/reading_order.h"
-#include "gate/review.h"
-#include "gate/tag.h"
-#include "gate/text.h"
-#include "gate/used.h"
-#include "gate/window.h"
 
-// --- list.c ---
-// The next requirement, made of a sentence and its arguments (gate_refusal_make); NULL: met and not
-// wanted, or no memory. What comes back may be given an age, or a code where the sentence serves
-// several.
-struct gate_refusal *gate_list_put(struct gate_list *list, bool met, enum gate_say sentence,
-                                   const char *subject, const struct gate_args *args);
-
-// --- gates.c: the requirements, one function each ---
 // What a sentence about a point is made of.
 struct gate_args gate_point_args(const struct model_point *model, const struct gate_view *view);
 void gate_require_start(const struct gate *gate, const struct gate_site *site,
