@@ -1,6 +1,7 @@
 // Timelines; see timeline.h.
 #include "report/timeline.h"
 
+#include "gate/fact/row.h"
 #include "report/downtime.h"
 #include "wire/tell_member.h"
 #include "wire/time_text.h"
@@ -110,19 +111,33 @@ static void go_out(struct report_timeline *timeline, struct report_place *place)
     json_copy(tape, json_present(tape, json_root(tape), "with"), place->with, sizeof place->with);
 }
 
-static void open_job(struct report_timeline *timeline, struct report_place *place) {
-    const struct json_tape *tape = &timeline->tape;
-    place->phase = MODEL_PHASE_OPEN;
-    timeline->failed |=
-        !json_copy(tape, json_present(tape, json_root(tape), "job"), place->job, sizeof place->job);
+// A fact of the job by what the gate needs of it to lead it from phase to phase.
+static struct gate_fact bare(const struct report_timeline *timeline,
+                             const struct report_place *place, enum gate_fact_type type,
+                             const struct report_row *row) {
+    return (struct gate_fact){.type = type,
+                              .site = REPORT_FOLD_SITE,
+                              .at = {row->at_ms, row->elapsed_ms},
+                              .job = place->job,
+                              .position =
+                                  timeline->site->positions[place - timeline->places].position};
 }
 
-// A stop says which phase it leads to: that of work, or that of a test.
-static void stop_job(struct report_timeline *timeline, struct report_place *place) {
+// Phases ask for no requirements, and so the job is folded without any: years of openings are not
+// read for them.
+static void open_job(struct report_timeline *timeline, struct report_place *place,
+                     const struct report_row *row) {
+    static const struct model model;
+    static const struct model_site site;
+    static const struct model_requirements none = {.procedure = "", .title = ""};
     const struct json_tape *tape = &timeline->tape;
-    const struct json_node *phase = json_present(tape, json_root(tape), "phase");
-    bool restoring = json_equals(tape, phase, model_phase_name(MODEL_PHASE_RESTORING));
-    place->phase = restoring ? MODEL_PHASE_RESTORING : MODEL_PHASE_STOPPED;
+    bool named =
+        json_copy(tape, json_present(tape, json_root(tape), "job"), place->job, sizeof place->job);
+    struct gate_fact opened = bare(timeline, place, GATE_FACT_JOB_OPENED, row);
+    opened.requirements = &none;
+    report_fold_free(&place->fold);
+    timeline->failed |= !named || !report_fold_open(&place->fold, &model, &site, &opened);
+    place->phase = MODEL_PHASE_OPEN;
 }
 
 // What went out for its own job is not held by it any more; what holds it then, no fact says.
@@ -134,9 +149,50 @@ static void end_job(struct report_place *place, bool returned) {
     }
 }
 
-static void start_work(struct report_place *place) {
-    place->phase = MODEL_PHASE_WORKING;
-    place->started = true;
+// Whether a fact needs nothing but its job to be folded. One that asks for more (a person, a check)
+// leads to no other phase.
+static bool of_job_alone(enum gate_fact_type type) {
+    const struct gate_fact_row *row = gate_fact_row(type);
+    return row != NULL && row->about == GATE_ABOUT_JOB && type != GATE_FACT_JOB_OPENED &&
+           (row->needs & ~GATE_HAS(job)) == 0 && row->needs_one_of == 0;
+}
+
+static bool says_phase(enum gate_fact_type type) {
+    return of_job_alone(type) && (gate_fact_row(type)->carries & GATE_HAS(phase)) != 0;
+}
+
+// The phase that the fact itself says, where it leads to one of several.
+static void read_phase(const struct json_tape *tape, struct gate_fact *fact) {
+    const struct json_node *node = json_present(tape, json_root(tape), "phase");
+    for (int phase = 0; phase < MODEL_PHASE_COUNT; phase++) {
+        if (json_equals(tape, node, model_phase_name((enum model_phase)phase))) {
+            fact->has_phase = true;
+            fact->phase = (enum model_phase)phase;
+        }
+    }
+}
+
+// False: no job stands there.
+static bool follow_job(struct report_timeline *timeline, struct report_place *place,
+                       enum gate_fact_type type, const struct report_row *row) {
+    struct gate_fact fact = bare(timeline, place, type, row);
+    if (place->job[0] == '\0') {
+        return false;
+    }
+    if (says_phase(type)) {
+        read_phase(&timeline->tape, &fact);
+    }
+    if (!report_fold_apply(&place->fold, &fact)) {
+        timeline->failed = true;
+        return false;
+    }
+    const struct gate_job *job = report_fold_job(&place->fold);
+    place->phase = job->phase;
+    place->started |= job->started;
+    if (!gate_job_stands(job)) {
+        end_job(place, job->phase == MODEL_PHASE_RETURNED);
+    }
+    return true;
 }
 
 static void come_back(struct report_place *place) {
@@ -146,8 +202,9 @@ static void come_back(struct report_place *place) {
 }
 
 // False: a fact that changes nothing here.
-static bool apply(struct report_timeline *timeline, struct report_place *place, int fact) {
-    switch (fact) {
+static bool apply(struct report_timeline *timeline, struct report_place *place,
+                  enum gate_fact_type type, const struct report_row *row) {
+    switch (type) {
     case GATE_FACT_POSITION_OUT_OF_SERVICE:
         go_out(timeline, place);
         return true;
@@ -155,36 +212,16 @@ static bool apply(struct report_timeline *timeline, struct report_place *place, 
         come_back(place);
         return true;
     case GATE_FACT_JOB_OPENED:
-        open_job(timeline, place);
-        return true;
-    case GATE_FACT_JOB_RETURNED:
-    case GATE_FACT_JOB_CANCELLED:
-        end_job(place, fact == GATE_FACT_JOB_RETURNED);
-        return true;
-    case GATE_FACT_WORK_STARTED:
-        start_work(place);
-        return true;
-    case GATE_FACT_WORK_STOPPED:
-        stop_job(timeline, place);
-        return true;
-    case GATE_FACT_WORK_FINISHED:
-        place->phase = MODEL_PHASE_RESTORING;
-        return true;
-    case GATE_FACT_WORK_SET_ASIDE:
-    case GATE_FACT_WORK_REOPENED:
-        place->phase = MODEL_PHASE_OPEN;
-        return true;
-    case GATE_FACT_TEST_BEGUN:
-        place->phase = MODEL_PHASE_TESTING;
+        open_job(timeline, place, row);
         return true;
     default:
-        return false;
+        return of_job_alone(type) && follow_job(timeline, place, type, row);
     }
 }
 
-static bool needs_data(int fact) {
-    return fact == GATE_FACT_POSITION_OUT_OF_SERVICE || fact == GATE_FACT_JOB_OPENED ||
-           fact == GATE_FACT_WORK_STOPPED;
+static bool needs_data(enum gate_fact_type type) {
+    return type == GATE_FACT_POSITION_OUT_OF_SERVICE || type == GATE_FACT_JOB_OPENED ||
+           says_phase(type);
 }
 
 bool report_timeline_take(struct report_timeline *timeline, const struct report_row *row) {
@@ -198,12 +235,16 @@ bool report_timeline_take(struct report_timeline *timeline, const struct report_
     if (position == MODEL_NONE) {
         return true; // of no position, or of one that is no longer configured
     }
-    if (needs_data(fact) &&
+    if (fact < 0) {
+        return true; // of a type that this version does not know
+    }
+    enum gate_fact_type type = (enum gate_fact_type)fact;
+    if (needs_data(type) &&
         !json_scan(&timeline->tape, row->data, row->data_length, &json_config_limits, NULL)) {
         timeline->failed = true;
         return false;
     }
-    if (apply(timeline, &timeline->places[position], fact)) {
+    if (apply(timeline, &timeline->places[position], type, row)) {
         turn(timeline, position, timeline->newest);
     }
     return !timeline->failed;
@@ -260,6 +301,9 @@ bool report_timeline_read(struct report_timeline *timeline, const struct report_
 }
 
 void report_timeline_free(struct report_timeline *timeline) {
+    for (uint32_t i = 0; timeline->places != NULL && i < timeline->site->position_count; i++) {
+        report_fold_free(&timeline->places[i].fold);
+    }
     free(timeline->places);
     free(timeline->spans);
     json_tape_free(&timeline->tape);

@@ -4,6 +4,7 @@
 #include "gate/fact/list.h"
 #include "model/model.h"
 #include "model/words.h"
+#include "report/fold.h"
 #include "report/source.h"
 #include "json/json.h"
 
@@ -35,6 +36,7 @@ struct report_span {
 struct report_place {
     bool in;
     bool started;             // work was started there and has not ended in a return
+    struct report_fold fold;  // of the job that stands on it, or the last that did
     enum model_cause cause;   // why it went out
     char with[MODEL_ID_SIZE]; // the job elsewhere that held it out; ""
     char job[MODEL_ID_SIZE];  // that stands on it; ""
