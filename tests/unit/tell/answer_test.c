@@ -1,5 +1,5 @@
 // Answers and events, word for word.
-#include "street.h"
+#include "scene.h"
 
 #include "wire/fact_parts.h"
 

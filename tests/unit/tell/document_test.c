@@ -1,5 +1,5 @@
 // Positions, points and alarms, word for word.
-#include "street.h"
+#include "scene.h"
 
 #include <stdio.h>
 #include <stdlib.h>

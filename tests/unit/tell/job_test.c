@@ -1,5 +1,5 @@
 // The document of a job, word for word, and memory that fails.
-#include "street.h"
+#include "scene.h"
 
 #include "failing_memory.h"
 #include "wire/fact_parts.h"

@@ -1,5 +1,5 @@
-// The street, laid out by hand, with a gate over it.
-#include "street.h"
+// The scene of these tests, laid out by hand, with a gate over it.
+#include "scene.h"
 
 #include <stdlib.h>
 
