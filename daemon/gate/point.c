@@ -13,30 +13,30 @@ static void lower(int64_t *next, int64_t when) {
 }
 
 // What the sensors of one point say together.
-struct chorus {
+struct sensor_summary {
     bool bad, silent, stale, live, isolated;
     int64_t oldest;         // line ms of the oldest reading
     int64_t isolated_since; // line ms since which all have said isolated
 };
 
 static void listen(const struct gate_sensor *sensor, const struct model_point *point,
-                   struct gate_time now, struct chorus *chorus, int64_t *next) {
+                   struct gate_time now, struct sensor_summary *summary, int64_t *next) {
     if (sensor->heard == 0) {
-        chorus->silent = true;
-        chorus->oldest = 0;
-    } else if (sensor->heard < chorus->oldest) {
-        chorus->oldest = sensor->heard;
+        summary->silent = true;
+        summary->oldest = 0;
+    } else if (sensor->heard < summary->oldest) {
+        summary->oldest = sensor->heard;
     }
     if (sensor->bad) {
-        chorus->bad = true;
+        summary->bad = true;
     } else if (sensor->heard != 0 && now.line - sensor->heard > point->max_age_ms) {
-        chorus->stale = true;
+        summary->stale = true;
     } else if (sensor->heard != 0) {
         lower(next, sensor->heard + point->max_age_ms + 1);
-        chorus->live |= sensor->state == MODEL_POINT_LIVE;
-        chorus->isolated |= sensor->state == MODEL_POINT_ISOLATED;
-        if (sensor->isolated_since > chorus->isolated_since) {
-            chorus->isolated_since = sensor->isolated_since;
+        summary->live |= sensor->state == MODEL_POINT_LIVE;
+        summary->isolated |= sensor->state == MODEL_POINT_ISOLATED;
+        if (sensor->isolated_since > summary->isolated_since) {
+            summary->isolated_since = sensor->isolated_since;
         }
     }
 }
@@ -44,32 +44,32 @@ static void listen(const struct gate_sensor *sensor, const struct model_point *p
 static struct gate_view from_sensors(const struct gate *gate, const struct gate_site *site,
                                      uint32_t index, struct gate_time now, int64_t *next) {
     const struct model_point *point = &site->model->points[index];
-    struct chorus chorus = {.oldest = INT64_MAX};
+    struct sensor_summary summary = {.oldest = INT64_MAX};
     (void)gate;
     for (size_t i = 0; i < point->sensor_count; i++) {
-        listen(&site->sensors[point->sensors[i]], point, now, &chorus, next);
+        listen(&site->sensors[point->sensors[i]], point, now, &summary, next);
     }
     struct gate_view view = {.state = MODEL_POINT_UNKNOWN};
-    view.heard = chorus.oldest == 0 ? 0 : now.wall - (now.line - chorus.oldest);
+    view.heard = summary.oldest == 0 ? 0 : now.wall - (now.line - summary.oldest);
     if (point->controller != MODEL_NONE &&
         site->controllers[point->controller] != GATE_CONTROLLER_ONLINE) {
         view.trust = MODEL_TRUST_CONTROLLER_OFFLINE;
-    } else if (chorus.live) {
-        bool all = !chorus.isolated && !chorus.bad && !chorus.silent && !chorus.stale;
+    } else if (summary.live) {
+        bool all = !summary.isolated && !summary.bad && !summary.silent && !summary.stale;
         view.state = MODEL_POINT_LIVE;
         view.trust = all ? MODEL_TRUST_FRESH : MODEL_TRUST_DISAGREES;
-    } else if (chorus.bad) {
+    } else if (summary.bad) {
         view.trust = MODEL_TRUST_BAD_QUALITY;
-    } else if (chorus.silent) {
+    } else if (summary.silent) {
         view.trust = MODEL_TRUST_SILENT;
-    } else if (chorus.stale || !chorus.isolated) {
+    } else if (summary.stale || !summary.isolated) {
         view.trust = MODEL_TRUST_STALE;
     } else {
-        bool settled = now.line - chorus.isolated_since >= point->settle_ms;
+        bool settled = now.line - summary.isolated_since >= point->settle_ms;
         view.state = MODEL_POINT_ISOLATED;
         view.trust = settled ? MODEL_TRUST_FRESH : MODEL_TRUST_SETTLING;
         if (!settled) {
-            lower(next, chorus.isolated_since + point->settle_ms);
+            lower(next, summary.isolated_since + point->settle_ms);
         }
     }
     return view;
