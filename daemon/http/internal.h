@@ -161,6 +161,9 @@ void http_count(struct http *http, int status);
 
 // --- route.c ---
 void http_dispatch(struct evhttp_request *request, void *user);
+
+// --- call.c ---
+// What stands behind the "?" of the address; NULL: nothing.
 const char *http_query_of(const struct http_call *call);
 struct http_state http_state_now(struct http *http);
 // 429, with the seconds after which to ask again.

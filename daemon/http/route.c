@@ -41,16 +41,6 @@ static const struct http_route routes[] = {
 };
 static const struct http_route root = {"", GET, HTTP_OPEN, 0, http_serve_root};
 
-const char *http_query_of(const struct http_call *call) {
-    return evhttp_uri_get_query(evhttp_request_get_evhttp_uri(call->request));
-}
-
-struct http_state http_state_now(struct http *http) {
-    struct http_state state = {0};
-    http->hooks.state(http->user, &state);
-    return state;
-}
-
 static const struct http_route *route_of(const struct http_path *path) {
     for (size_t i = 0; i < sizeof routes / sizeof routes[0]; i++) {
         if (http_path_is(path, routes[i].pattern)) {
@@ -75,12 +65,6 @@ static void refuse(struct http_call *call, int status, const char *detail) {
     } else {
         http_problem(call->http, call->request, status, detail);
     }
-}
-
-void http_too_many(struct http_call *call, const char *after_s, const char *detail) {
-    call->http->counts.limited++;
-    http_header(call->request, "Retry-After", after_s);
-    http_problem(call->http, call->request, 429, detail);
 }
 
 // --- Who ---
