@@ -149,14 +149,14 @@ struct report_context {
 // The cautions that every record ends with; NULL past the last.
 const char *report_caution(size_t index);
 // Everything. json_out holds the error.
-void report_record_json(const struct report_record *record, const struct report_context *telling,
+void report_record_json(const struct report_record *record, const struct report_context *context,
                         struct json_out *out);
 // A printed form of at most 96 columns. What people wrote cannot steer a terminal.
-void report_record_text(const struct report_record *record, const struct report_context *telling,
+void report_record_text(const struct report_record *record, const struct report_context *context,
                         FILE *out);
 // The names of the columns, and a record's line; lines end as RFC 4180 has it.
 void report_record_csv_head(FILE *out);
-void report_record_csv(const struct report_record *record, const struct report_context *telling,
+void report_record_csv(const struct report_record *record, const struct report_context *context,
                        FILE *out);
 // 64 hex digits and a NUL.
 void report_hash_text(const uint8_t hash[REPORT_HASH_SIZE], char text[2 * REPORT_HASH_SIZE + 1]);

@@ -59,10 +59,10 @@ static void tests(FILE *out, const struct report_record *record) {
     fputs("\",", out);
 }
 
-void report_record_csv(const struct report_record *record, const struct report_context *telling,
+void report_record_csv(const struct report_record *record, const struct report_context *context,
                        FILE *out) {
     char hash[2 * REPORT_HASH_SIZE + 1];
-    int64_t ms = report_out_ms(record, telling->now);
+    int64_t ms = report_out_ms(record, context->now);
     column(out, record->site->site);
     column(out, record->opened->job);
     column(out, record->opened->position);

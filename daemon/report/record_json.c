@@ -324,25 +324,25 @@ static void alarms(struct json_out *out, const struct report_record *record) {
 }
 
 static void journal(struct json_out *out, const struct report_record *record,
-                    const struct report_context *telling) {
+                    const struct report_context *context) {
     json_out_key(out, "journal");
     json_out_object(out);
-    tell_text(out, "instance", telling->instance);
+    tell_text(out, "instance", context->instance);
     tell_count(out, "facts", (int64_t)record->entry_count);
     tell_count(out, "first_seq", record->first_seq);
     tell_count(out, "last_seq", record->last_seq);
     report_json_hash(out, "last_hash", record->last_hash);
-    tell_count(out, "head_seq", telling->head_seq);
-    report_json_hash(out, "head_hash", telling->head_hash);
-    tell_flag(out, "verified", telling->verified);
+    tell_count(out, "head_seq", context->head_seq);
+    report_json_hash(out, "head_hash", context->head_hash);
+    tell_flag(out, "verified", context->verified);
     json_out_object_end(out);
 }
 
 static void end(struct json_out *out, const struct report_record *record,
-                const struct report_context *telling) {
-    journal(out, record, telling);
-    tell_text(out, "version", telling->version);
-    tell_time(out, "made", telling->now);
+                const struct report_context *context) {
+    journal(out, record, context);
+    tell_text(out, "version", context->version);
+    tell_time(out, "made", context->now);
     tell_list(out, "cautions");
     for (size_t i = 0; report_caution(i) != NULL; i++) {
         json_out_string(out, report_caution(i));
@@ -350,13 +350,13 @@ static void end(struct json_out *out, const struct report_record *record,
     json_out_array_end(out);
 }
 
-void report_record_json(const struct report_record *record, const struct report_context *telling,
+void report_record_json(const struct report_record *record, const struct report_context *context,
                         struct json_out *out) {
     json_out_object(out);
     about_place(out, record);
     about_job(out, record);
     about_rules(out, record);
-    out_of_service(out, record, telling->now);
+    out_of_service(out, record, context->now);
     crew(out, record);
     phases(out, record);
     points(out, record);
@@ -369,6 +369,6 @@ void report_record_json(const struct report_record *record, const struct report_
     happenings(out, record, "crew_changes", is_crew, happening);
     happenings(out, record, "restarts", is_start, happening);
     alarms(out, record);
-    end(out, record, telling);
+    end(out, record, context);
     json_out_object_end(out);
 }

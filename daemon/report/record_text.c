@@ -288,11 +288,11 @@ static void put_story(FILE *out, const struct report_record *record) {
     }
 }
 
-void report_record_text(const struct report_record *record, const struct report_context *telling,
+void report_record_text(const struct report_record *record, const struct report_context *context,
                         FILE *out) {
     char last[2 * REPORT_HASH_SIZE + 1], head[2 * REPORT_HASH_SIZE + 1], made[REPORT_WHEN_SIZE];
     put_head(out, record);
-    put_out(out, record, telling->now);
+    put_out(out, record, context->now);
     put_crew(out, record);
     put_phases(out, record);
     put_locks(out, record);
@@ -301,18 +301,18 @@ void report_record_text(const struct report_record *record, const struct report_
     put_story(out, record);
     report_heading(out, "JOURNAL");
     report_hash_text(record->last_hash, last);
-    report_hash_text(telling->head_hash, head);
+    report_hash_text(context->head_hash, head);
     report_put(out, 2, "Facts %" PRId64 " to %" PRId64 " (%zu of this job) of %s",
-               record->first_seq, record->last_seq, record->entry_count, telling->instance);
+               record->first_seq, record->last_seq, record->entry_count, context->instance);
     report_put(out, 2, "SHA-256 of fact %" PRId64, record->last_seq);
     report_put(out, 4, "%s", last);
-    report_put(out, 2, "Head %" PRId64, telling->head_seq);
+    report_put(out, 2, "Head %" PRId64, context->head_seq);
     report_put(out, 4, "%s", head);
     report_put(out, 2, "%s",
-               telling->verified
+               context->verified
                    ? "The chain from the opening to the head was proved when this was made."
                    : "The chain was not proved for this: `forelock journal verify` does.");
-    report_put(out, 2, "Made %s by forelock %s", report_when(telling->now, made), telling->version);
+    report_put(out, 2, "Made %s by forelock %s", report_when(context->now, made), context->version);
     fputc('\n', out);
     for (size_t i = 0; report_caution(i) != NULL; i++) {
         report_put(out, 0, "%s", report_caution(i));

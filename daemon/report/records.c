@@ -15,74 +15,75 @@ struct report_service {
     enum model_cause cause;
 };
 
-bool report_records_begin(struct report_records *book) {
-    size_t count = book->site->position_count;
-    book->places = calloc(count + 1, sizeof *book->places);
-    for (size_t i = 0; book->places != NULL && i < count; i++) {
-        book->places[i] = (struct report_service){
-            .unproved = true, .since = book->created, .cause = MODEL_CAUSE_UNKNOWN};
+bool report_records_begin(struct report_records *records) {
+    size_t count = records->site->position_count;
+    records->places = calloc(count + 1, sizeof *records->places);
+    for (size_t i = 0; records->places != NULL && i < count; i++) {
+        records->places[i] = (struct report_service){
+            .unproved = true, .since = records->created, .cause = MODEL_CAUSE_UNKNOWN};
     }
-    return book->places != NULL;
+    return records->places != NULL;
 }
 
-void report_records_free(struct report_records *book) {
-    for (size_t i = 0; i < book->open_count; i++) {
-        report_record_free(book->open[i]);
+void report_records_free(struct report_records *records) {
+    for (size_t i = 0; i < records->open_count; i++) {
+        report_record_free(records->open[i]);
     }
-    report_record_free(book->spare);
-    free(book->open);
-    free(book->places);
-    json_tape_free(&book->tape);
+    report_record_free(records->spare);
+    free(records->open);
+    free(records->places);
+    json_tape_free(&records->tape);
 }
 
 // --- What a row is about ---
 
-static const struct json_node *member(const struct report_records *book, const char *name) {
-    return json_present(&book->tape, json_root(&book->tape), name);
+static const struct json_node *member(const struct report_records *records, const char *name) {
+    return json_present(&records->tape, json_root(&records->tape), name);
 }
 
-static bool names(const struct report_records *book, const char *name, const char *text) {
-    return text != NULL && json_equals(&book->tape, member(book, name), text);
+static bool names(const struct report_records *records, const char *name, const char *text) {
+    return text != NULL && json_equals(&records->tape, member(records, name), text);
 }
 
-static bool among_jobs(const struct report_records *book, const char *job) {
-    const struct json_node *jobs = member(book, "jobs");
-    for (const struct json_node *at = json_first(&book->tape, jobs); at != NULL;
-         at = json_next(&book->tape, jobs, at)) {
-        if (json_equals(&book->tape, at, job)) {
+static bool among_jobs(const struct report_records *records, const char *job) {
+    const struct json_node *jobs = member(records, "jobs");
+    for (const struct json_node *at = json_first(&records->tape, jobs); at != NULL;
+         at = json_next(&records->tape, jobs, at)) {
+        if (json_equals(&records->tape, at, job)) {
             return true;
         }
     }
     return false;
 }
 
-static bool of_required_point(const struct report_records *book,
+static bool of_required_point(const struct report_records *records,
                               const struct report_record *record) {
     const struct gate_fact *opened = record->opened;
     for (size_t i = 0; i < opened->evidence_count; i++) {
-        if (names(book, "point", opened->evidence[i].point)) {
+        if (names(records, "point", opened->evidence[i].point)) {
             return true;
         }
     }
     return false;
 }
 
-static bool of_alarm(const struct report_records *book, const struct report_record *record) {
+static bool of_alarm(const struct report_records *records, const struct report_record *record) {
     for (size_t i = 0; i < record->alarm_count; i++) {
-        if (names(book, "alarm", record->alarms[i].alarm)) {
+        if (names(records, "alarm", record->alarms[i].alarm)) {
             return true;
         }
     }
-    return record->ended == 0 && member(book, "job") == NULL &&
-           ((member(book, "position") == NULL && member(book, "point") == NULL) ||
-            names(book, "position", record->opened->position) || of_required_point(book, record));
+    return record->ended == 0 && member(records, "job") == NULL &&
+           ((member(records, "position") == NULL && member(records, "point") == NULL) ||
+            names(records, "position", record->opened->position) ||
+            of_required_point(records, record));
 }
 
 // Whether a fact belongs to a record: it names the job, or touches what the job stands on.
-static bool belongs(const struct report_records *book, const struct report_record *record,
+static bool belongs(const struct report_records *records, const struct report_record *record,
                     enum gate_fact_type type) {
     const char *job = record->opened->job;
-    if (names(book, "job", job) || among_jobs(book, job)) {
+    if (names(records, "job", job) || among_jobs(records, job)) {
         return true;
     }
     switch (type) {
@@ -91,17 +92,17 @@ static bool belongs(const struct report_records *book, const struct report_recor
     case GATE_FACT_POSITION_OUT_OF_SERVICE:
     case GATE_FACT_POSITION_RETURNED:
         return record->back_at == 0 && record->next_job == NULL &&
-               names(book, "position", record->opened->position);
+               names(records, "position", record->opened->position);
     case GATE_FACT_POINT_CHANGED:
     case GATE_FACT_POINT_WITNESSED:
     case GATE_FACT_TAG_HUNG:
     case GATE_FACT_TAG_LIFTED:
     case GATE_FACT_TAG_DISCOUNTED:
-        return record->ended == 0 && of_required_point(book, record);
+        return record->ended == 0 && of_required_point(records, record);
     case GATE_FACT_ALARM_RAISED:
     case GATE_FACT_ALARM_ACKNOWLEDGED:
     case GATE_FACT_ALARM_CLEARED:
-        return of_alarm(book, record);
+        return of_alarm(records, record);
     default:
         return false;
     }
@@ -109,10 +110,10 @@ static bool belongs(const struct report_records *book, const struct report_recor
 
 // --- Keeping ---
 
-static bool fail(struct report_records *book, const struct report_row *row, const char *why) {
-    snprintf(book->what, sizeof book->what, "fact %lld (%.60s): %s", (long long)row->seq, row->type,
-             why);
-    book->failed = true;
+static bool fail(struct report_records *records, const struct report_row *row, const char *why) {
+    snprintf(records->what, sizeof records->what, "fact %lld (%.60s): %s", (long long)row->seq,
+             row->type, why);
+    records->failed = true;
     return false;
 }
 
@@ -137,45 +138,46 @@ static void reach(struct report_record *record, const struct report_row *row) {
     memcpy(record->last_hash, row->hash, REPORT_HASH_SIZE);
 }
 
-static bool keep(struct report_records *book, struct report_record *record,
+static bool keep(struct report_records *records, struct report_record *record,
                  const struct report_row *row, enum gate_fact_type type) {
     reach(record, row);
-    if (book->brief && is_detail(type)) {
+    if (records->brief && is_detail(type)) {
         return true;
     }
     struct gate_fact *fact = fact_arena_array(&record->arena, 1, sizeof *fact);
     if (fact == NULL ||
         !BASE_ARRAY_ROOM(record->entries, record->entry_count, record->entry_capacity)) {
-        return fail(book, row, "out of memory");
+        return fail(records, row, "out of memory");
     }
-    if (!fact_decode(&book->tape, json_root(&book->tape), type, REPORT_FOLD_SITE,
+    if (!fact_decode(&records->tape, json_root(&records->tape), type, REPORT_FOLD_SITE,
                      (struct gate_time){row->at_ms, row->elapsed_ms}, &record->arena, fact)) {
-        return fail(book, row, "data that cannot be read");
+        return fail(records, row, "data that cannot be read");
     }
     struct report_entry *entry = &record->entries[record->entry_count++];
     *entry = (struct report_entry){row->seq, fact};
     record->opened = type == GATE_FACT_JOB_OPENED && record->opened == NULL ? fact : record->opened;
     return report_build(record, entry) ||
-           fail(book, row, record->failed ? "out of memory" : "data that cannot be read");
+           fail(records, row, record->failed ? "out of memory" : "data that cannot be read");
 }
 
-static struct report_service *place_of(struct report_records *book, const char *position) {
-    uint32_t index = position != NULL ? model_position_find(book->site, position) : MODEL_NONE;
-    return index != MODEL_NONE ? &book->places[index] : NULL;
+static struct report_service *place_of(struct report_records *records, const char *position) {
+    uint32_t index = position != NULL ? model_position_find(records->site, position) : MODEL_NONE;
+    return index != MODEL_NONE ? &records->places[index] : NULL;
 }
 
 // --- Opening and closing ---
 
-static struct report_record *new_record(struct report_records *book) {
-    if (!BASE_ARRAY_ROOM(book->open, book->open_count, book->open_capacity)) {
+static struct report_record *new_record(struct report_records *records) {
+    if (!BASE_ARRAY_ROOM(records->open, records->open_count, records->open_capacity)) {
         return NULL;
     }
-    struct report_record *record = book->spare != NULL ? book->spare : calloc(1, sizeof *record);
-    book->spare = NULL;
+    struct report_record *record =
+        records->spare != NULL ? records->spare : calloc(1, sizeof *record);
+    records->spare = NULL;
     if (record != NULL) {
-        record->model = book->model;
-        record->site = book->site;
-        book->open[book->open_count++] = record;
+        record->model = records->model;
+        record->site = records->site;
+        records->open[records->open_count++] = record;
     }
     return record;
 }
@@ -189,37 +191,37 @@ static void already_out(struct report_record *record, const struct report_servic
     }
 }
 
-static bool open_record(struct report_records *book, const struct report_row *row) {
-    if (book->job != NULL ? !names(book, "job", book->job) : row->at_ms >= book->to) {
+static bool open_record(struct report_records *records, const struct report_row *row) {
+    if (records->job != NULL ? !names(records, "job", records->job) : row->at_ms >= records->to) {
         return true;
     }
-    struct report_record *record = new_record(book);
+    struct report_record *record = new_record(records);
     if (record == NULL) {
-        return fail(book, row, "out of memory");
+        return fail(records, row, "out of memory");
     }
     record->first_seq = row->seq;
-    if (!keep(book, record, row, GATE_FACT_JOB_OPENED)) {
+    if (!keep(records, record, row, GATE_FACT_JOB_OPENED)) {
         return false;
     }
     uint32_t index = record->opened->position != NULL
-                         ? model_position_find(book->site, record->opened->position)
+                         ? model_position_find(records->site, record->opened->position)
                          : MODEL_NONE;
     if (index != MODEL_NONE) {
-        record->position = &book->site->positions[index];
-        already_out(record, &book->places[index]);
+        record->position = &records->site->positions[index];
+        already_out(record, &records->places[index]);
     }
     return true;
 }
 
-static bool in_period(const struct report_records *book, const struct report_record *record) {
-    return book->job != NULL || record->ended == 0 || record->ended >= book->from;
+static bool in_period(const struct report_records *records, const struct report_record *record) {
+    return records->job != NULL || record->ended == 0 || record->ended >= records->from;
 }
 
-static bool hand_out(struct report_records *book, const struct report_record *record) {
-    if (in_period(book, record) && !book->hook(book->user, record)) {
-        book->ended = true;
+static bool hand_out(struct report_records *records, const struct report_record *record) {
+    if (in_period(records, record) && !records->hook(records->user, record)) {
+        records->ended = true;
     }
-    return !book->ended;
+    return !records->ended;
 }
 
 static bool still_holds(const struct report_record *record) {
@@ -237,25 +239,25 @@ static bool still_holds(const struct report_record *record) {
     return record->ended == 0 || (record->back_at == 0 && record->next_job == NULL);
 }
 
-static bool close_record(struct report_records *book, size_t index) {
-    struct report_record *record = book->open[index];
-    memmove(&book->open[index], &book->open[index + 1],
-            (book->open_count - index - 1) * sizeof(struct report_record *));
-    book->open_count--;
+static bool close_record(struct report_records *records, size_t index) {
+    struct report_record *record = records->open[index];
+    memmove(&records->open[index], &records->open[index + 1],
+            (records->open_count - index - 1) * sizeof(struct report_record *));
+    records->open_count--;
     record->closed = true;
-    bool more = hand_out(book, record);
-    if (book->spare == NULL) {
+    bool more = hand_out(records, record);
+    if (records->spare == NULL) {
         report_record_clear(record);
-        book->spare = record;
+        records->spare = record;
     } else {
         report_record_free(record);
     }
-    return more && book->job == NULL;
+    return more && records->job == NULL;
 }
 
 // --- Rows ---
 
-static void service(struct report_records *book, struct report_record *record,
+static void service(struct report_records *records, struct report_record *record,
                     const struct report_row *row, enum gate_fact_type type) {
     if (!report_is(record->opened->position, row->subject)) {
         return;
@@ -265,14 +267,14 @@ static void service(struct report_records *book, struct report_record *record,
         record->back_seq =
             record->back_at != 0 && record->back_seq == 0 ? row->seq : record->back_seq;
     } else if (record->ended == 0 && record->out_from == 0) {
-        already_out(record, place_of(book, row->subject));
+        already_out(record, place_of(records, row->subject));
     }
 }
 
 // The position's own state, which goes on whether a job stands or not.
-static void follow_place(struct report_records *book, const struct report_row *row,
+static void follow_place(struct report_records *records, const struct report_row *row,
                          enum gate_fact_type type) {
-    struct report_service *place = place_of(book, row->subject);
+    struct report_service *place = place_of(records, row->subject);
     if (place == NULL) {
         return;
     }
@@ -281,20 +283,20 @@ static void follow_place(struct report_records *book, const struct report_row *r
         *place = (struct report_service){.in = in, .since = row->at_ms, .seq = row->seq};
     }
     for (int cause = MODEL_CAUSE_NONE + 1; !in && cause < MODEL_CAUSE_COUNT; cause++) {
-        if (names(book, "cause", model_cause_name((enum model_cause)cause))) {
+        if (names(records, "cause", model_cause_name((enum model_cause)cause))) {
             place->cause = (enum model_cause)cause;
         }
     }
 }
 
 // Another job on the position of one that has ended: the position did not come back in between.
-static void displace(struct report_records *book) {
-    for (size_t i = 0; i < book->open_count; i++) {
-        struct report_record *record = book->open[i];
+static void displace(struct report_records *records) {
+    for (size_t i = 0; i < records->open_count; i++) {
+        struct report_record *record = records->open[i];
         char job[MODEL_ID_SIZE];
         if (record->ended != 0 && record->back_at == 0 && record->next_job == NULL &&
-            names(book, "position", record->opened->position) &&
-            json_copy(&book->tape, member(book, "job"), job, sizeof job)) {
+            names(records, "position", record->opened->position) &&
+            json_copy(&records->tape, member(records, "job"), job, sizeof job)) {
             char *kept = fact_arena_alloc(&record->arena, sizeof job);
             record->failed |= kept == NULL;
             record->next_job = kept != NULL ? memcpy(kept, job, sizeof job) : NULL;
@@ -302,68 +304,68 @@ static void displace(struct report_records *book) {
     }
 }
 
-static bool give(struct report_records *book, const struct report_row *row,
+static bool give(struct report_records *records, const struct report_row *row,
                  enum gate_fact_type type) {
     bool about_service =
         type == GATE_FACT_POSITION_OUT_OF_SERVICE || type == GATE_FACT_POSITION_RETURNED;
     if (about_service) {
-        follow_place(book, row, type);
+        follow_place(records, row, type);
     }
-    for (size_t i = 0; i < book->open_count; i++) {
-        struct report_record *record = book->open[i];
-        if (!belongs(book, record, type) || type == GATE_FACT_JOB_OPENED) {
+    for (size_t i = 0; i < records->open_count; i++) {
+        struct report_record *record = records->open[i];
+        if (!belongs(records, record, type) || type == GATE_FACT_JOB_OPENED) {
             continue;
         }
-        if (!keep(book, record, row, type)) {
+        if (!keep(records, record, row, type)) {
             return false;
         }
         if (about_service) {
-            service(book, record, row, type);
+            service(records, record, row, type);
         }
     }
     return true;
 }
 
-static bool close_those(struct report_records *book) {
-    for (size_t i = 0; i < book->open_count;) {
-        if (still_holds(book->open[i])) {
+static bool close_those(struct report_records *records) {
+    for (size_t i = 0; i < records->open_count;) {
+        if (still_holds(records->open[i])) {
             i++;
-        } else if (!close_record(book, i)) {
+        } else if (!close_record(records, i)) {
             return false;
         }
     }
     return true;
 }
 
-bool report_records_take(struct report_records *book, const struct report_row *row) {
+bool report_records_take(struct report_records *records, const struct report_row *row) {
     int type = gate_fact_of(row->type);
     bool opening = type == GATE_FACT_JOB_OPENED;
-    bool idle = book->open_count == 0 && !opening && type != GATE_FACT_POSITION_OUT_OF_SERVICE &&
+    bool idle = records->open_count == 0 && !opening && type != GATE_FACT_POSITION_OUT_OF_SERVICE &&
                 type != GATE_FACT_POSITION_RETURNED;
-    if (book->failed || book->ended) {
+    if (records->failed || records->ended) {
         return false;
     }
     if (type < 0) {
-        return fail(book, row, "a type that this version does not know");
+        return fail(records, row, "a type that this version does not know");
     }
     if (idle) {
         return true;
     }
-    if (!json_scan(&book->tape, row->data, row->data_length, &json_config_limits, NULL)) {
-        return fail(book, row, "data that cannot be read");
+    if (!json_scan(&records->tape, row->data, row->data_length, &json_config_limits, NULL)) {
+        return fail(records, row, "data that cannot be read");
     }
-    if (!give(book, row, (enum gate_fact_type)type)) {
+    if (!give(records, row, (enum gate_fact_type)type)) {
         return false;
     }
     if (opening) {
-        displace(book);
+        displace(records);
     }
-    return close_those(book) && (!opening || open_record(book, row));
+    return close_those(records) && (!opening || open_record(records, row));
 }
 
-bool report_records_end(struct report_records *book) {
-    for (size_t i = 0; i < book->open_count && !book->failed && !book->ended; i++) {
-        hand_out(book, book->open[i]);
+bool report_records_end(struct report_records *records) {
+    for (size_t i = 0; i < records->open_count && !records->failed && !records->ended; i++) {
+        hand_out(records, records->open[i]);
     }
-    return !book->failed;
+    return !records->failed;
 }

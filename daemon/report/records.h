@@ -21,7 +21,7 @@ struct report_question {
     const char *version;
     // Told of each record; false ends the reading.
     bool (*hook)(void *user, const struct report_record *record,
-                 const struct report_context *telling);
+                 const struct report_context *context);
     void *user;
     char why[512]; // what went wrong, one sentence
 };
@@ -58,10 +58,10 @@ struct report_records {
     bool failed;
 };
 
-bool report_records_begin(struct report_records *book); // false: no memory
+bool report_records_begin(struct report_records *records); // false: no memory
 // The next fact of the site, or a start of the daemon (whose facts have no site), in the journal's
 // order. False: it failed (see what), or no more is wanted.
-bool report_records_take(struct report_records *book, const struct report_row *row);
+bool report_records_take(struct report_records *records, const struct report_row *row);
 // Hands out what has not closed, in the order of opening. False: it failed.
-bool report_records_end(struct report_records *book);
-void report_records_free(struct report_records *book);
+bool report_records_end(struct report_records *records);
+void report_records_free(struct report_records *records);

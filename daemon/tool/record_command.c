@@ -1,7 +1,7 @@
 // `forelock record`: the record of one job, or of every job that stood in a period.
 //
-// What is told is kept until the reading has ended, so that it comes out in the order of opening
-// and nothing is half said.
+// What is rendered is kept until the reading has ended, so that it comes out in the order of
+// opening and nothing is half said.
 #include "report/records.h"
 
 #include "base/array.h"
@@ -18,47 +18,47 @@
 
 #define DAY_MS (24 * 3600 * 1000LL)
 
-struct told {
+struct rendered {
     int64_t seq; // of the job's opening
     char *text;
     size_t length;
 };
 
-struct telling {
+struct rendering {
     const struct tool_call *call;
-    struct told *told;
+    struct rendered *items;
     size_t count, capacity;
     bool failed;
 };
 
-static struct told *told_new(struct telling *telling) {
-    if (!BASE_ARRAY_ROOM(telling->told, telling->count, telling->capacity)) {
+static struct rendered *rendered_new(struct rendering *rendering) {
+    if (!BASE_ARRAY_ROOM(rendering->items, rendering->count, rendering->capacity)) {
         return NULL;
     }
-    telling->told[telling->count] = (struct told){0};
-    return &telling->told[telling->count++];
+    rendering->items[rendering->count] = (struct rendered){0};
+    return &rendering->items[rendering->count++];
 }
 
-static bool tell_json(struct told *told, const struct report_record *record,
-                      const struct report_context *with) {
+static bool render_json(struct rendered *rendered, const struct report_record *record,
+                        const struct report_context *with) {
     struct json_out out = {0};
     report_record_json(record, with, &out);
     if (out.failed) {
         json_out_free(&out);
         return false;
     }
-    told->text = out.data; // the writer's own text, kept
-    told->length = out.length;
+    rendered->text = out.data; // the writer's own text, kept
+    rendered->length = out.length;
     return true;
 }
 
-static bool tell_lines(struct telling *telling, struct told *told,
-                       const struct report_record *record, const struct report_context *with) {
-    FILE *out = open_memstream(&told->text, &told->length);
+static bool render_lines(struct rendering *rendering, struct rendered *rendered,
+                         const struct report_record *record, const struct report_context *with) {
+    FILE *out = open_memstream(&rendered->text, &rendered->length);
     if (out == NULL) {
         return false;
     }
-    if (telling->call->csv) {
+    if (rendering->call->csv) {
         report_record_csv(record, with, out);
     } else {
         report_record_text(record, with, out);
@@ -68,15 +68,15 @@ static bool tell_lines(struct telling *telling, struct told *told,
 
 static bool on_record(void *user, const struct report_record *record,
                       const struct report_context *with) {
-    struct telling *telling = user;
-    struct told *told = told_new(telling);
-    bool good = told != NULL;
+    struct rendering *rendering = user;
+    struct rendered *rendered = rendered_new(rendering);
+    bool good = rendered != NULL;
     if (good) {
-        told->seq = record->first_seq;
-        good = telling->call->json ? tell_json(told, record, with)
-                                   : tell_lines(telling, told, record, with);
+        rendered->seq = record->first_seq;
+        good = rendering->call->json ? render_json(rendered, record, with)
+                                     : render_lines(rendering, rendered, record, with);
     }
-    telling->failed = !good;
+    rendering->failed = !good;
     return good;
 }
 
@@ -127,23 +127,23 @@ static bool understand(const struct tool_call *call, struct report_question *que
 // --- Reading and printing ---
 
 static int by_opening(const void *a, const void *b) {
-    const struct told *x = a, *y = b;
+    const struct rendered *x = a, *y = b;
     return (x->seq > y->seq) - (x->seq < y->seq);
 }
 
-static void print(const struct telling *telling) {
-    const struct tool_call *call = telling->call;
+static void print(const struct rendering *rendering) {
+    const struct tool_call *call = rendering->call;
     bool several = call->argc == 0;
-    if (telling->count > 0) {
-        qsort(telling->told, telling->count, sizeof *telling->told, by_opening);
+    if (rendering->count > 0) {
+        qsort(rendering->items, rendering->count, sizeof *rendering->items, by_opening);
     }
     if (call->csv) {
         report_record_csv_head(stdout);
     }
     fputs(call->json && several ? "[" : "", stdout);
-    for (size_t i = 0; i < telling->count; i++) {
+    for (size_t i = 0; i < rendering->count; i++) {
         fputs(i == 0 || call->csv ? "" : call->json ? ",\n " : "\n\f", stdout);
-        fwrite(telling->told[i].text, 1, telling->told[i].length, stdout);
+        fwrite(rendering->items[i].text, 1, rendering->items[i].length, stdout);
     }
     fputs(!call->json ? "" : several ? "]\n" : "\n", stdout);
 }
@@ -178,9 +178,9 @@ static int read_sites(const struct report_source *source, struct report_question
     return TOOL_DONE;
 }
 
-static int answer(struct telling *telling, struct report_question *question) {
+static int answer(struct rendering *rendering, struct report_question *question) {
     const struct model *model = question->model;
-    const char *site = telling->call->site;
+    const char *site = rendering->call->site;
     const struct model_site *only = site != NULL ? model_site_find(model, site) : NULL;
     if (site != NULL && only == NULL) {
         tool_error("there is no site \"%s\" in the configuration", site);
@@ -198,34 +198,34 @@ static int answer(struct telling *telling, struct report_question *question) {
         tool_error("%s", journal_why(journal));
     }
     journal_close(journal);
-    if (status == TOOL_DONE && telling->failed) {
+    if (status == TOOL_DONE && rendering->failed) {
         tool_error("out of memory");
         status = TOOL_REACH;
     }
     if (status == TOOL_DONE) {
-        print(telling);
+        print(rendering);
     }
     return status;
 }
 
 static int run(const struct tool_call *call) {
-    struct telling telling = {.call = call};
+    struct rendering rendering = {.call = call};
     struct report_question question = {.job = call->argc > 0 ? call->argv[0] : NULL,
                                        .now = base_clock_wall_ms(),
                                        .version = FORELOCK_VERSION,
                                        .brief = call->csv,
                                        .hook = on_record,
-                                       .user = &telling};
+                                       .user = &rendering};
     if (!understand(call, &question)) {
         return TOOL_USAGE;
     }
     struct model *model = tool_model(call);
     question.model = model;
-    int status = model != NULL ? answer(&telling, &question) : TOOL_CONFIGURATION;
-    for (size_t i = 0; i < telling.count; i++) {
-        free(telling.told[i].text);
+    int status = model != NULL ? answer(&rendering, &question) : TOOL_CONFIGURATION;
+    for (size_t i = 0; i < rendering.count; i++) {
+        free(rendering.items[i].text);
     }
-    free(telling.told);
+    free(rendering.items);
     model_free(model);
     return status;
 }

@@ -60,7 +60,7 @@ struct told {
     void (*look)(const struct report_record *record);
 };
 
-static const struct report_context telling = {.now = T0 + 999000,
+static const struct report_context context = {.now = T0 + 999000,
                                               .version = "1",
                                               .instance = "edge-1",
                                               .head_seq = 99,
@@ -71,16 +71,16 @@ static bool on_record(void *user, const struct report_record *record) {
     struct json_out out = {0};
     told->count++;
     told->last = *record;
-    report_record_json(record, &telling, &out);
+    report_record_json(record, &context, &out);
     assert_false(out.failed);
     assert_true(out.length < sizeof told->json);
     memcpy(told->json, out.data, out.length + 1);
     json_out_free(&out);
     FILE *text = fmemopen(told->text, sizeof told->text, "w");
-    report_record_text(record, &telling, text);
+    report_record_text(record, &context, text);
     assert_int_equal(fclose(text), 0);
     FILE *csv = fmemopen(told->csv, sizeof told->csv, "w");
-    report_record_csv(record, &telling, csv);
+    report_record_csv(record, &context, csv);
     assert_int_equal(fclose(csv), 0);
     if (told->look != NULL) {
         told->look(record);
@@ -88,15 +88,15 @@ static bool on_record(void *user, const struct report_record *record) {
     return true;
 }
 
-static void read_all(struct report_records *book, const struct fact *facts, size_t count,
+static void read_all(struct report_records *records, const struct fact *facts, size_t count,
                      struct told *told) {
     uint8_t hash[REPORT_HASH_SIZE] = {0};
-    book->model = &model;
-    book->site = &sites[0];
-    book->created = T0 - 5000;
-    book->hook = on_record;
-    book->user = told;
-    assert_true(report_records_begin(book));
+    records->model = &model;
+    records->site = &sites[0];
+    records->created = T0 - 5000;
+    records->hook = on_record;
+    records->user = told;
+    assert_true(report_records_begin(records));
     bool goes_on = true;
     for (size_t i = 0; goes_on && i < count; i++) {
         hash[0] = (uint8_t)(i + 1);
@@ -107,16 +107,16 @@ static void read_all(struct report_records *book, const struct fact *facts, size
                                        .data = facts[i].data,
                                        .data_length = strlen(facts[i].data),
                                        .hash = hash};
-        goes_on = report_records_take(book, &row);
+        goes_on = report_records_take(records, &row);
     }
 }
 
 static void told_of(const struct fact *facts, size_t count, struct told *told) {
-    struct report_records book = {.job = "J-1"};
-    read_all(&book, facts, count, told);
-    assert_true(report_records_end(&book));
-    assert_string_equal(book.what, "");
-    report_records_free(&book);
+    struct report_records records = {.job = "J-1"};
+    read_all(&records, facts, count, told);
+    assert_true(report_records_end(&records));
+    assert_string_equal(records.what, "");
+    report_records_free(&records);
 }
 
 #define TOLD(facts, told) told_of(facts, sizeof(facts) / sizeof((facts)[0]), told)
@@ -167,7 +167,7 @@ static void out_and_back(void **state) {
     assert_true(told.last.closed);
     assert_int_equal(told.last.out_from - T0, 2000);
     assert_int_equal(told.last.back_at - T0, 4000);
-    assert_int_equal(report_out_ms(&told.last, telling.now), 2000);
+    assert_int_equal(report_out_ms(&told.last, context.now), 2000);
     assert_false(told.last.out_unproved);
     assert_int_equal(told.last.first_seq, 2);
     assert_int_equal(told.last.last_seq, 5);
@@ -201,7 +201,7 @@ static void out_before_and_never_back(void **state) {
     TOLD(displaced, &told);
     assert_int_equal(told.last.last_seq, 4);
     assert_int_equal(told.last.back_at, 0);
-    assert_int_equal(report_out_ms(&told.last, telling.now), -1);
+    assert_int_equal(report_out_ms(&told.last, context.now), -1);
     assert_non_null(strstr(told.json, "\"next_job\":\"J-2\""));
     assert_non_null(strstr(told.text, "cancelled, 2026-11-25T16:37:17.000Z by t-1: wrong side"));
 }
@@ -462,12 +462,12 @@ static void a_period(void **state) {
         unsigned count;
     } cases[] = {{0, 9000, 2}, {-9000, 1, 1}, {1001, 3000, 0}, {1001, 9000, 1}, {1000, 3001, 2}};
     for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
-        struct report_records book = {.from = T0 + cases[i].from, .to = T0 + cases[i].to};
+        struct report_records records = {.from = T0 + cases[i].from, .to = T0 + cases[i].to};
         told.count = 0;
-        read_all(&book, facts, 4, &told);
-        assert_true(report_records_end(&book));
+        read_all(&records, facts, 4, &told);
+        assert_true(report_records_end(&records));
         assert_int_equal(told.count, cases[i].count);
-        report_records_free(&book);
+        report_records_free(&records);
     }
 }
 
@@ -479,12 +479,12 @@ static void what_cannot_be_read(void **state) {
         {OPENED, {"work.vanished", "3A", "{}"}},
     };
     for (size_t i = 0; i < 3; i++) {
-        struct report_records book = {.job = "J-1"};
-        read_all(&book, bad[i], 2, &told);
-        assert_true(book.failed);
-        assert_non_null(strstr(book.what, "fact 2 (work."));
-        assert_false(report_records_end(&book));
-        report_records_free(&book);
+        struct report_records records = {.job = "J-1"};
+        read_all(&records, bad[i], 2, &told);
+        assert_true(records.failed);
+        assert_non_null(strstr(records.what, "fact 2 (work."));
+        assert_false(report_records_end(&records));
+        report_records_free(&records);
     }
     assert_int_equal(told.count, 0);
 }
