@@ -4,7 +4,7 @@
 // facts are folded, so that its end can say where the job stands.
 #include "base/clock.h"
 #include "tool/narrate.h"
-#include "tool/record.h"
+#include "tool/row.h"
 #include "tool/standing.h"
 #include "tool/text.h"
 #include "tool/tool.h"
@@ -19,7 +19,7 @@
 struct explain {
     const struct tool_call *call;
     const char *job;
-    struct record_reader reader;
+    struct tool_row_reader reader;
     struct standing standing;
     struct json_out out;
     struct tool_text text;
@@ -32,7 +32,7 @@ struct explain {
     bool at_position; // its end not yet followed by the position's own
     size_t told;
     struct gate_time last;
-    char what[RECORD_WHAT_SIZE];
+    char what[TOOL_ROW_WHAT_SIZE];
     bool failed;
 };
 
@@ -46,11 +46,11 @@ static bool on_row_find(void *user, const struct journal_row *row) {
         (wanted != NULL && strcmp(wanted, row->site) != 0)) {
         return true;
     }
-    if (!record_read(&explain->reader, row, &fact, explain->what)) {
+    if (!tool_row_read(&explain->reader, row, &fact, explain->what)) {
         explain->failed = true;
         return false;
     }
-    if (record_same(fact.job, explain->job)) {
+    if (tool_same(fact.job, explain->job)) {
         explain->sites++;
         snprintf(explain->site, sizeof explain->site, "%s", row->site);
         snprintf(explain->position, sizeof explain->position, "%s",
@@ -63,7 +63,7 @@ static bool on_row_find(void *user, const struct journal_row *row) {
 
 static bool is_required(const struct explain *explain, const char *point) {
     for (size_t i = 0; i < explain->required_count; i++) {
-        if (record_same(explain->required[i], point)) {
+        if (tool_same(explain->required[i], point)) {
             return true;
         }
     }
@@ -94,7 +94,7 @@ static bool touches(const struct explain *explain, const struct gate_fact *fact)
     case GATE_FACT_ALARM_ACKNOWLEDGED:
     case GATE_FACT_ALARM_CLEARED:
         return (fact->position == NULL && fact->point == NULL) ||
-               record_same(fact->position, explain->position) || is_required(explain, fact->point);
+               tool_same(fact->position, explain->position) || is_required(explain, fact->point);
     default:
         return false;
     }
@@ -111,7 +111,7 @@ static bool belongs(const struct explain *explain, const struct journal_row *row
     }
     if (fact->type == GATE_FACT_POSITION_OUT_OF_SERVICE ||
         fact->type == GATE_FACT_POSITION_RETURNED) {
-        return here && explain->at_position && record_same(fact->position, explain->position);
+        return here && explain->at_position && tool_same(fact->position, explain->position);
     }
     return explain->stands && touches(explain, fact);
 }
@@ -121,8 +121,8 @@ static void follow(struct explain *explain, const struct journal_row *row,
     if (strcmp(row->site, explain->site) != 0) {
         return;
     }
-    bool ours = record_same(fact->job, explain->job);
-    if (fact->type == GATE_FACT_JOB_OPENED && record_same(fact->position, explain->position)) {
+    bool ours = tool_same(fact->job, explain->job);
+    if (fact->type == GATE_FACT_JOB_OPENED && tool_same(fact->position, explain->position)) {
         explain->stands = explain->at_position = ours;
     }
     if (ours && fact->type == GATE_FACT_JOB_OPENED) {
@@ -132,7 +132,7 @@ static void follow(struct explain *explain, const struct journal_row *row,
         explain->stands = false;
     }
     if (!explain->stands && fact->type == GATE_FACT_POSITION_RETURNED &&
-        record_same(fact->position, explain->position)) {
+        tool_same(fact->position, explain->position)) {
         explain->at_position = false;
     }
 }
@@ -180,7 +180,7 @@ static void tell(struct explain *explain, const struct journal_row *row,
     narrate_headline(&explain->text, fact);
     if (explain->call->json) {
         begin_entry(explain);
-        record_members(&explain->out, row);
+        tool_row_members(&explain->out, row);
         json_out_key(&explain->out, "say");
         json_out_string(&explain->out, tool_text_of(&explain->text));
         json_out_key(&explain->out, "data");
@@ -199,7 +199,7 @@ static void tell(struct explain *explain, const struct journal_row *row,
 static bool on_row_tell(void *user, const struct journal_row *row) {
     struct explain *explain = user;
     struct gate_fact fact;
-    if (!record_read(&explain->reader, row, &fact, explain->what)) {
+    if (!tool_row_read(&explain->reader, row, &fact, explain->what)) {
         explain->failed = true;
         return false;
     }
@@ -352,7 +352,7 @@ static int run(const struct tool_call *call) {
     struct explain explain = {.call = call, .job = call->argv[0], .reader = {.model = model}};
     struct journal *journal = tool_journal(model, NULL);
     int status = journal != NULL ? find_and_tell(&explain, journal, model->journal) : TOOL_REACH;
-    record_reader_free(&explain.reader);
+    tool_row_reader_free(&explain.reader);
     json_out_free(&explain.out);
     tool_text_free(&explain.text);
     journal_close(journal);

@@ -2,7 +2,7 @@
 #include "tool/narrate.h"
 
 #include "gate/fact/sentence.h"
-#include "tool/record.h"
+#include "tool/row.h"
 
 #include <stdlib.h>
 
@@ -100,9 +100,9 @@ void narrate_result(struct tool_text *text, const struct model_result *result) {
 
 bool narrate_names_job(const struct gate_fact *fact, const char *job) {
     for (size_t i = 0; i < fact->job_count; i++) {
-        if (record_same(fact->jobs[i], job)) {
+        if (tool_same(fact->jobs[i], job)) {
             return true;
         }
     }
-    return record_same(fact->job, job);
+    return tool_same(fact->job, job);
 }

@@ -1,6 +1,6 @@
 // `forelock journal show`: the journal's facts, one a line.
 #include "tool/narrate.h"
-#include "tool/record.h"
+#include "tool/row.h"
 #include "tool/text.h"
 #include "tool/tool.h"
 #include "wire/time_text.h"
@@ -10,7 +10,7 @@
 
 struct show {
     const struct tool_call *call;
-    struct record_reader reader;
+    struct tool_row_reader reader;
     struct json_out out;
     struct tool_text text;
     int64_t shown;
@@ -38,7 +38,7 @@ static void print_json(struct show *show, const struct journal_row *row) {
     struct json_out *out = &show->out;
     json_out_reset(out);
     json_out_object(out);
-    record_members(out, row);
+    tool_row_members(out, row);
     json_out_key(out, "data");
     json_out_raw(out, row->data, row->data_length);
     json_out_object_end(out);
@@ -59,9 +59,9 @@ static bool is_wanted(const struct tool_call *call, const struct journal_row *ro
 static bool on_row(void *user, const struct journal_row *row) {
     struct show *show = user;
     struct gate_fact fact;
-    char what[RECORD_WHAT_SIZE];
+    char what[TOOL_ROW_WHAT_SIZE];
     bool read = (!show->call->json || show->call->job != NULL) &&
-                record_read(&show->reader, row, &fact, what);
+                tool_row_read(&show->reader, row, &fact, what);
     if (is_wanted(show->call, row, read ? &fact : NULL)) {
         if (show->call->json) {
             print_json(show, row);
@@ -88,7 +88,7 @@ static int show_all(const struct tool_call *call, const struct model *model,
         tool_error("out of memory");
         result = TOOL_REACH;
     }
-    record_reader_free(&show.reader);
+    tool_row_reader_free(&show.reader);
     json_out_free(&show.out);
     tool_text_free(&show.text);
     return result;

@@ -1,22 +1,23 @@
 // The journal's rows.
-#include "tool/record.h"
+#include "tool/row.h"
 
 #include "wire/fact_parts.h"
 
 #include <string.h>
 
-void record_reader_free(struct record_reader *reader) {
+void tool_row_reader_free(struct tool_row_reader *reader) {
     json_tape_free(&reader->tape);
     fact_arena_free(&reader->arena);
 }
 
-static bool wrong(const struct journal_row *row, const char *why, char what[RECORD_WHAT_SIZE]) {
-    snprintf(what, RECORD_WHAT_SIZE, "fact %lld (%.60s): %s", (long long)row->seq, row->type, why);
+static bool wrong(const struct journal_row *row, const char *why, char what[TOOL_ROW_WHAT_SIZE]) {
+    snprintf(what, TOOL_ROW_WHAT_SIZE, "fact %lld (%.60s): %s", (long long)row->seq, row->type,
+             why);
     return false;
 }
 
-bool record_read(struct record_reader *reader, const struct journal_row *row,
-                 struct gate_fact *fact, char what[RECORD_WHAT_SIZE]) {
+bool tool_row_read(struct tool_row_reader *reader, const struct journal_row *row,
+                   struct gate_fact *fact, char what[TOOL_ROW_WHAT_SIZE]) {
     int type = gate_fact_of(row->type);
     const struct model_site *site =
         row->site[0] != '\0' ? model_site_find(reader->model, row->site) : NULL;
@@ -35,7 +36,7 @@ bool record_read(struct record_reader *reader, const struct journal_row *row,
     return true;
 }
 
-void record_members(struct json_out *out, const struct journal_row *row) {
+void tool_row_members(struct json_out *out, const struct journal_row *row) {
     char type[sizeof "forelock." + 64];
     snprintf(type, sizeof type, "forelock.%s", row->type);
     json_out_key(out, "seq");
@@ -50,6 +51,6 @@ void record_members(struct json_out *out, const struct journal_row *row) {
     fact_write_text(out, row->subject);
 }
 
-bool record_same(const char *a, const char *b) {
+bool tool_same(const char *a, const char *b) {
     return a != NULL && b != NULL && strcmp(a, b) == 0;
 }
