@@ -6,34 +6,6 @@
 #include "gate/text.h"
 #include "gate/verb/case.h"
 
-// Runs the verb where its job is known; else that stands alone. So does being of another site,
-// ahead of all else: whatever they name, they learn nothing of what there is here.
-static void run(struct gate_case *c, const struct gate_verb_row *row) {
-    const char *job = c->request->job;
-    if (!model_person_of_site(c->person, c->site->model)) {
-        gate_list_put(&c->list, false, GATE_SAY_OF_OTHER_SITE, c->person->person,
-                      GATE_ARGS(.person = c->person->person));
-        return;
-    }
-    if (job != NULL && !row->opens_job) {
-        c->job = gate_job_find(c->site, job);
-        if (c->job == NULL) {
-            gate_list_put(&c->list, false, GATE_SAY_UNKNOWN_JOB, job, GATE_ARGS(.job = job));
-            return;
-        }
-    }
-    if (row->of_job && c->job == NULL) {
-        gate_list_put(&c->list, false, GATE_SAY_NO_JOB_NAMED, NULL, NULL);
-        return;
-    }
-    if (row->of_job && !gate_job_stands(c->job)) {
-        gate_case_phase(c, GATE_PHASES_STANDING); // of an ended job nothing else is a reason
-        return;
-    }
-    gate_case_row(c, row);
-    row->decide(c);
-}
-
 // Refusals of the gates are told as events; those of other verbs are kept for the job's story.
 static void tell_refusal(struct gate_case *c) {
     enum gate_fact_type own = gate_verb_row(c->request->verb)->refusal;
@@ -93,7 +65,7 @@ void gate_decide(struct gate *gate, uint32_t site, const struct gate_request *re
     } else {
         // Time alone may have changed what the last reading proved: judge the state as it is now.
         gate_tick(gate, now);
-        run(&c, gate_verb_row(request->verb));
+        gate_case_run(&c, gate_verb_row(request->verb));
     }
     fill_answer(&c);
     gate_list_free(&c.list);

@@ -7,6 +7,7 @@
 
 #include "gate/fact/list.h"
 #include "gate/verb/list.h"
+#include "model/words.h"
 
 enum gate_verb {
 #define GATE_VERB_VALUE(NAME, row) GATE_VERB_##NAME,
@@ -71,6 +72,7 @@ struct gate_verb_row {
     // The gate that must hold, of one that has one. It asks for the journal in its own place.
     void (*gate)(const struct gate *gate, const struct gate_site *site, const struct gate_job *job,
                  struct gate_time now, struct gate_list *list);
+    const char *gate_name; // in documents
     // What else must hold whatever the fields say; NULL: nothing.
     void (*require)(struct gate_case *c);
     // The fact that tells its refusal as an event; 0: it is kept for the job's story alone.
@@ -85,6 +87,8 @@ GATE_VERBS(GATE_VERB_ROW)
 
 // The row of a verb below GATE_VERB_COUNT.
 const struct gate_verb_row *gate_verb_row(enum gate_verb verb);
+// The verb whose gate is the next one in a phase; GATE_VERB_COUNT: there is none.
+enum gate_verb gate_verb_next(enum model_phase phase);
 // The spelling of the contract; NULL for a value out of range.
 const char *gate_verb_name(enum gate_verb verb);
 // The verb of a spelling, or -1.

@@ -35,7 +35,8 @@ static void decide(struct gate_case *c) {
     if (stands != NULL) {
         require_acknowledger(c, stands);
     }
-    if (!gate_case_clear(c) || stands == NULL || stands->state == MODEL_ALARM_ACKNOWLEDGED) {
+    c->idle = stands != NULL && stands->state == MODEL_ALARM_ACKNOWLEDGED;
+    if (!gate_case_clear(c) || stands == NULL || c->idle) {
         return;
     }
     const struct gate_alarm alarm = *stands;
@@ -59,6 +60,7 @@ const struct gate_verb_row gate_verb_acknowledge_alarm = {
     .about = "Says that an alarm was seen.",
     .fields = {GATE_MUST(alarm, ID)},
     .who = GATE_WHO_VERB,
+    .roles = GATE_OVERSEERS,
     .asker = "one of the crew, a manager or a supervisor",
     .permits = true,
     .decide = decide,

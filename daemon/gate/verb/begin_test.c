@@ -17,6 +17,7 @@ const struct gate_verb_row gate_verb_begin_test = {
     .permits = true,
     .present = true,
     .gate = gate_require_test,
+    .gate_name = "test",
     .refusal = GATE_FACT_TEST_REFUSED,
     .decide = decide,
 };

@@ -9,8 +9,12 @@
 #include "gate/refusal_list.h"
 #include "gate/require.h"
 
-bool gate_case_clear(const struct gate_case *c) {
+bool gate_case_met(const struct gate_case *c) {
     return c->list.count == 0 && !c->list.failed && !c->gate->broken_memory;
+}
+
+bool gate_case_clear(const struct gate_case *c) {
+    return !c->asks_only && gate_case_met(c);
 }
 
 void gate_case_roles(struct gate_case *c, unsigned roles, enum gate_say sentence) {
@@ -58,7 +62,7 @@ static void require_who(struct gate_case *c, const struct gate_verb_row *row) {
     }
 }
 
-void gate_case_row(struct gate_case *c, const struct gate_verb_row *row) {
+static void require_row(struct gate_case *c, const struct gate_verb_row *row) {
     if (row->who == GATE_WHO_ROLE) {
         gate_case_roles(c, row->roles, GATE_SAY_ROLE);
     }
@@ -75,6 +79,32 @@ void gate_case_row(struct gate_case *c, const struct gate_verb_row *row) {
     if (row->require != NULL) {
         row->require(c);
     }
+}
+
+void gate_case_run(struct gate_case *c, const struct gate_verb_row *row) {
+    const char *job = c->request->job;
+    if (!model_person_of_site(c->person, c->site->model)) {
+        gate_list_put(&c->list, false, GATE_SAY_OF_OTHER_SITE, c->person->person,
+                      GATE_ARGS(.person = c->person->person));
+        return;
+    }
+    if (job != NULL && !row->opens_job) {
+        c->job = gate_job_find(c->site, job);
+        if (c->job == NULL) {
+            gate_list_put(&c->list, false, GATE_SAY_UNKNOWN_JOB, job, GATE_ARGS(.job = job));
+            return;
+        }
+    }
+    if (row->of_job && c->job == NULL) {
+        gate_list_put(&c->list, false, GATE_SAY_NO_JOB_NAMED, NULL, NULL);
+        return;
+    }
+    if (row->of_job && !gate_job_stands(c->job)) {
+        gate_case_phase(c, GATE_PHASES_STANDING); // of an ended job nothing else is a reason
+        return;
+    }
+    require_row(c, row);
+    row->decide(c);
 }
 
 void gate_case_instrument(struct gate_case *c, const char *kind) {

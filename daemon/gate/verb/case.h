@@ -28,12 +28,16 @@ struct gate_case {
     struct gate_time now;
     struct gate_answer *answer;
     struct gate_list list; // what is unmet
+    bool asks_only;        // nothing is decided: only whether it would be (gate/may.h)
+    bool idle;             // set by a verb that is accepted and changes nothing
 };
 
 // --- case.c ---
-bool gate_case_clear(const struct gate_case *c); // nothing unmet: the verb may go on
-// What the row asks of whatever fields: who, journal, phase, gate.
-void gate_case_row(struct gate_case *c, const struct gate_verb_row *row);
+bool gate_case_met(const struct gate_case *c);   // nothing is unmet
+bool gate_case_clear(const struct gate_case *c); // so that the verb may go on, and emit
+// Runs the verb where its job is known; else that stands alone. So does being of another site,
+// ahead of all else: whatever they name, they learn nothing of what there is here.
+void gate_case_run(struct gate_case *c, const struct gate_verb_row *row);
 void gate_case_leader(struct gate_case *c);
 void gate_case_crew(struct gate_case *c);
 // Who asks has one of the roles; the sentence says whom it takes, of one role by its name.

@@ -16,5 +16,6 @@ const struct gate_verb_row gate_verb_finish_work = {
     .permits = true,
     .present = true,
     .gate = gate_require_finish,
+    .gate_name = "finish",
     .decide = decide,
 };

@@ -11,8 +11,9 @@ static void require(struct gate_case *c) {
 }
 
 static void decide(struct gate_case *c) {
-    if (!gate_case_clear(c) || gate_member_of(c->job, c->person->person) != NULL) {
-        return; // who is in the crew already stays in it
+    c->idle = gate_member_of(c->job, c->person->person) != NULL; // who is in it stays in it
+    if (!gate_case_clear(c) || c->idle) {
+        return;
     }
     struct gate_fact fact =
         gate_fact_of_job(c->gate, c->site, c->job, GATE_FACT_CREW_JOINED, c->now);

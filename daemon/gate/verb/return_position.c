@@ -18,6 +18,7 @@ const struct gate_verb_row gate_verb_return_position = {
     .permits = true,
     .present = true,
     .gate = gate_require_return,
+    .gate_name = "return",
     .refusal = GATE_FACT_RETURN_REFUSED,
     .decide = decide,
 };

@@ -16,6 +16,7 @@ const struct gate_verb_row gate_verb_start_work = {
     .permits = true,
     .present = true,
     .gate = gate_require_start,
+    .gate_name = "start",
     .refusal = GATE_FACT_WORK_REFUSED,
     .decide = decide,
 };

@@ -13,6 +13,15 @@ const struct gate_verb_row *gate_verb_row(enum gate_verb verb) {
     return rows[verb];
 }
 
+enum gate_verb gate_verb_next(enum model_phase phase) {
+    int verb = 0;
+    while (verb < GATE_VERB_COUNT &&
+           (rows[verb]->gate == NULL || (rows[verb]->phases >> phase & 1u) == 0)) {
+        verb++;
+    }
+    return (enum gate_verb)verb;
+}
+
 const char *gate_verb_name(enum gate_verb verb) {
     return (unsigned)verb < GATE_VERB_COUNT ? rows[verb]->name : NULL;
 }

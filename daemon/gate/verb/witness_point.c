@@ -67,6 +67,7 @@ const struct gate_verb_row gate_verb_witness_point = {
     .about = "Says what a point without sensors is.",
     .fields = {GATE_MAY(job, ID), GATE_MUST(point, ID), GATE_PLAIN(state, STATE, true)},
     .who = GATE_WHO_VERB,
+    .roles = GATE_OVERSEERS,
     .asker = "isolated: one of the crew, a manager or a supervisor, for a job; live: anybody of "
              "the site",
     .present = true,

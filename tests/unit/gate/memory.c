@@ -38,6 +38,7 @@ static void no_fact(void *user, const struct gate_fact *fact) {
 // The gate alone meets the failures: its facts go nowhere.
 static void let_fail(struct world *world, long nth) {
     world->gate->fact = no_fact;
+    world->plain = true;
     gate_answer_free(&world->answer);
     fail_at = nth;
 }

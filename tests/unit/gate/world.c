@@ -216,7 +216,10 @@ void world_reader_seq(struct world *world, enum world_point point, const char *w
 // --- Requests ---
 
 bool world_ask(struct world *world, struct gate_request request) {
+    struct world_may before;
+    world_may_before(world, &request, &before);
     gate_decide(world->gate, 0, &request, world->now, &world->answer);
+    world_may_after(world, &request, &before);
     return world->answer.accepted;
 }
 

@@ -89,6 +89,7 @@ struct world {
     struct world_fact facts[512]; // since the last world_forget
     size_t fact_count;
     struct gate_answer answer;
+    bool plain; // requests are not compared with what was said that may be asked
 };
 
 // A world whose daemon has just come up on an empty journal, with the link up and panel-1 online.
@@ -148,6 +149,15 @@ void world_reader_seq(struct world *world, enum world_point point, const char *w
 
 // Requests. Each fills world->answer and returns whether it was accepted.
 bool world_ask(struct world *world, struct gate_request request);
+// world_ask compares each with what gate_may said before it: these two are around the decision.
+struct world_may {
+    bool asked, listed;
+    size_t told; // facts before it
+};
+void world_may_before(struct world *world, const struct gate_request *request,
+                      struct world_may *before);
+void world_may_after(struct world *world, const struct gate_request *request,
+                     const struct world_may *before);
 bool world_open(struct world *world, const char *job, const char *position, const char *technician);
 bool world_sign(struct world *world, const char *person, const char *job, const char *check);
 bool world_sign_value(struct world *world, const char *person, const char *job, const char *check,

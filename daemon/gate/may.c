@@ -1,0 +1,247 @@
+// What may be asked: bodies are made up for every verb, and its own functions say whether they
+// hold.
+#include "gate/may.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/array.h"
+#include "gate/find.h"
+#include "gate/refusal_list.h"
+#include "gate/verb/case.h"
+
+// One person's asking about one job or position.
+struct asking {
+    struct gate gate; // a shallow copy: a case that only asks emits nothing
+    struct gate_case c;
+    struct gate_request request;
+    struct gate_choice choice;
+    struct gate_may *may;
+    const struct gate_verb_row *row;
+    const struct gate_job *job; // or NULL
+    uint32_t position;
+};
+
+static bool takes(const struct asking *asking, const char *name) {
+    for (const struct gate_field *field = asking->row->fields; field->name != NULL; field++) {
+        if (strcmp(field->name, name) == 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
+// Whether the request as it stands would be accepted and change something. If so, it is a choice.
+static bool try(struct asking *asking) {
+    struct gate_may *may = asking->may;
+    asking->c.list.count = 0;
+    asking->c.list.failed = asking->c.idle = false;
+    asking->c.job = NULL;
+    gate_case_run(&asking->c, asking->row);
+    may->failed |= asking->c.list.failed;
+    if (!gate_case_met(&asking->c) || asking->c.idle) {
+        return false;
+    }
+    may->verbs[asking->request.verb] = true;
+    if (!BASE_ARRAY_ROOM(may->choices, may->count, may->capacity)) {
+        may->failed = true;
+        return true;
+    }
+    may->choices[may->count++] = asking->choice;
+    return true;
+}
+
+static const char *instrument_of(const struct asking *asking, const char *kind) {
+    const struct model *model = asking->gate.model;
+    for (size_t i = 0; kind != NULL && i < model->instrument_count; i++) {
+        const struct model_instrument *instrument = &model->instruments[i];
+        if (strcmp(instrument->kind, kind) == 0 &&
+            model_until_valid(&instrument->calibrated_until, asking->c.site->model,
+                              asking->c.now.wall)) {
+            return instrument->instrument;
+        }
+    }
+    return NULL;
+}
+
+// --- What a verb is about ---
+
+static bool is_near(const struct asking *asking, uint32_t point) {
+    const struct model_point *model = &asking->c.site->model->points[point];
+    return gate_point_isolates(model, asking->position) ||
+           (asking->job != NULL && gate_requires(asking->job, point));
+}
+
+static void try_states(struct asking *asking) {
+    for (int i = 0; i < 2; i++) {
+        asking->request.state = i == 0 ? MODEL_POINT_ISOLATED : MODEL_POINT_LIVE;
+        asking->choice.state = asking->request.state;
+        asking->request.has_state = asking->choice.has_state = true;
+        try(asking);
+    }
+}
+
+// The locks of others on a point, each by its owner.
+static void try_owners(struct asking *asking, const struct gate_point *point) {
+    for (size_t i = 0; i < point->tag_count; i++) {
+        const struct gate_tag *tag = &point->tags[i];
+        bool known = tag->person[0] != '\0';
+        asking->request.job = tag->job[0] != '\0' ? tag->job : NULL;
+        asking->request.member = asking->choice.person = known ? tag->person : NULL;
+        asking->request.badge = asking->choice.badge = known ? NULL : tag->badge;
+        try(asking);
+    }
+}
+
+static void try_points(struct asking *asking) {
+    const struct gate_site *site = asking->c.site;
+    for (uint32_t p = 0; p < site->model->point_count; p++) {
+        if (!is_near(asking, p)) {
+            continue;
+        }
+        asking->request.point = asking->choice.point = site->model->points[p].point;
+        if (takes(asking, "state")) {
+            try_states(asking);
+        } else if (takes(asking, "badge")) {
+            try_owners(asking, &site->points[p]);
+        } else {
+            try(asking);
+        }
+    }
+}
+
+// A reading within limits; where that would be refused, one outside them.
+static void try_readings(struct asking *asking, const struct model_check *check) {
+    const struct model_limits *limits = &check->limits;
+    struct gate_request *request = &asking->request;
+    request->unit = check->unit;
+    request->has_value = check->unit != NULL || limits->has_min || limits->has_max;
+    request->value = limits->has_min ? limits->min : limits->has_max ? limits->max : 0;
+    if (!try(asking) && (limits->has_min || limits->has_max)) {
+        request->value = limits->has_max ? limits->max + 1 : limits->min - 1;
+        try(asking);
+    }
+}
+
+static void try_checks(struct asking *asking) {
+    const struct model_requirements *needs = asking->job->needs;
+    for (size_t i = 0; i < needs->check_count; i++) {
+        const struct model_check *check = &needs->checks[i];
+        asking->request.check = asking->choice.check = check->check;
+        asking->request.instrument = instrument_of(asking, check->instrument);
+        try_readings(asking, check);
+    }
+}
+
+static void try_tests(struct asking *asking) {
+    struct model_requirements *tests = gate_tests_of(asking->c.site, asking->job);
+    asking->may->failed |= tests == NULL;
+    for (size_t i = 0; tests != NULL && i < tests->test_count; i++) {
+        asking->request.test = tests->tests[i].test;
+        asking->request.instrument = instrument_of(asking, tests->tests[i].instrument);
+        memcpy(asking->choice.test, tests->tests[i].test, sizeof asking->choice.test);
+        try(asking);
+    }
+    free(tests);
+}
+
+static void try_alarms(struct asking *asking) {
+    const struct gate_site *site = asking->c.site;
+    for (size_t i = 0; i < site->alarm_count; i++) {
+        asking->request.alarm = asking->choice.alarm = site->alarms[i].alarm;
+        try(asking);
+    }
+}
+
+// Others of the crew, as whom the lead is offered to or who leaves.
+static void try_crew(struct asking *asking, const char **requested, const char **chosen) {
+    for (size_t i = 0; asking->job != NULL && i < asking->job->crew_count; i++) {
+        const char *person = asking->job->crew[i].person;
+        if (strcmp(person, asking->request.person) != 0) {
+            *requested = *chosen = person;
+            try(asking);
+        }
+    }
+}
+
+// Whoever could be put in charge: one is enough.
+static void try_technicians(struct asking *asking) {
+    const struct model *model = asking->gate.model;
+    for (size_t i = 0; i < model->person_count; i++) {
+        asking->request.technician = model->people[i].person;
+        if (try(asking)) {
+            return;
+        }
+    }
+}
+
+static void try_procedures(struct asking *asking) {
+    const struct model *model = asking->gate.model;
+    asking->request.job = ""; // no id that was used
+    asking->request.position = asking->c.site->model->positions[asking->position].position;
+    for (size_t i = 0; i < model->procedure_count; i++) {
+        asking->request.procedure = asking->choice.procedure = model->procedures[i].procedure;
+        try(asking);
+    }
+}
+
+static void try_verb(struct asking *asking) {
+    if (takes(asking, "position")) {
+        try_procedures(asking);
+    } else if (takes(asking, "point")) {
+        try_points(asking);
+    } else if (takes(asking, "check")) {
+        try_checks(asking);
+    } else if (takes(asking, "test")) {
+        try_tests(asking);
+    } else if (takes(asking, "alarm")) {
+        try_alarms(asking);
+    } else if (takes(asking, "technician")) {
+        try_technicians(asking);
+    } else if (takes(asking, "to")) {
+        try_crew(asking, &asking->request.to, &asking->choice.to);
+    } else {
+        try(asking);
+        if (takes(asking, "person")) {
+            try_crew(asking, &asking->request.member, &asking->choice.person);
+        }
+    }
+}
+
+void gate_may(const struct gate *gate, uint32_t site, const struct gate_job *job, uint32_t position,
+              const struct model_person *person, struct gate_time now, struct gate_may *may) {
+    static const struct model_result result;
+    struct gate_answer answer = {0};
+    struct asking asking = {.gate = *gate, .may = may, .job = job, .position = position};
+    asking.c = (struct gate_case){.gate = &asking.gate,
+                                  .site = &gate->sites[site],
+                                  .request = &asking.request,
+                                  .person = person,
+                                  .now = now,
+                                  .answer = &answer,
+                                  .list = {.unmet_only = true},
+                                  .asks_only = true};
+    for (int verb = 0; verb < GATE_VERB_COUNT; verb++) {
+        asking.row = gate_verb_row((enum gate_verb)verb);
+        if (asking.row->of_job && (job == NULL || !gate_job_stands(job))) {
+            continue;
+        }
+        asking.choice = (struct gate_choice){.verb = (enum gate_verb)verb};
+        asking.request = (struct gate_request){.verb = (enum gate_verb)verb,
+                                               .person = person->person,
+                                               .job = job != NULL ? job->job : NULL,
+                                               .note = "a note",
+                                               .reason = "a reason",
+                                               .not_on_site = true,
+                                               .contact_tried = true,
+                                               .will_be_told = true,
+                                               .result = &result};
+        try_verb(&asking);
+    }
+    gate_list_free(&asking.c.list);
+}
+
+void gate_may_free(struct gate_may *may) {
+    free(may->choices);
+    memset(may, 0, sizeof *may);
+}

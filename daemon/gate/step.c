@@ -1,0 +1,308 @@
+// The next step: the first unmet requirement of the next gate, and what a person can do about it.
+#include "gate/may.h"
+
+#include <string.h>
+
+#include "gate/find.h"
+#include "gate/point.h"
+#include "gate/tag.h"
+#include "gate/text.h"
+#include "gate/verb/case.h"
+
+// What the requirements of the gates are about, in the order in which the trade meets them (29 CFR
+// 1910.147(d): prepare, isolate, lock, relieve, verify; (e): clear away, unlock, restore).
+enum stage {
+    STAGE_LEAD,
+    STAGE_ALARM,
+    STAGE_PEOPLE,
+    STAGE_KIT,
+    STAGE_PREPARE,
+    STAGE_ISOLATE,
+    STAGE_LOCK,
+    STAGE_RELIEVE,
+    STAGE_VERIFY,
+    STAGE_WORK,
+    STAGE_CLEAR,
+    STAGE_UNLOCK,
+    STAGE_RESTORE,
+    STAGE_TEST,
+    STAGE_FINISH,
+    STAGE_OTHER,
+};
+
+// One person's look at what lacks.
+struct looking {
+    const struct gate *gate;
+    const struct gate_site *site;
+    const struct gate_job *job;
+    const struct model_person *person;
+    struct gate_time now;
+    const struct gate_may *may;
+    struct gate_step *step;
+};
+
+static enum stage stage_of_check(const struct gate_job *job, const char *subject) {
+    const struct model_check *check = gate_check_of(job, subject);
+    switch (check != NULL ? check->group : MODEL_GROUP_COUNT) {
+    case MODEL_GROUP_PREPARE:
+        return STAGE_PREPARE;
+    case MODEL_GROUP_RELIEVE:
+        return STAGE_RELIEVE;
+    case MODEL_GROUP_VERIFY:
+        return STAGE_VERIFY;
+    case MODEL_GROUP_WORK:
+        return STAGE_WORK;
+    case MODEL_GROUP_CLEAR:
+    case MODEL_GROUP_LEAVE:
+        return STAGE_CLEAR;
+    case MODEL_GROUP_FINISH:
+        return STAGE_FINISH;
+    default:
+        return STAGE_OTHER;
+    }
+}
+
+static enum stage stage_of(const struct gate_job *job, const struct gate_refusal *lacking) {
+    switch (lacking->code) {
+    case MODEL_CODE_NOT_ASSIGNED:
+        return STAGE_LEAD;
+    case MODEL_CODE_ALARM_OPEN:
+        return STAGE_ALARM;
+    case MODEL_CODE_CREDENTIAL_MISSING:
+    case MODEL_CODE_CREDENTIAL_EXPIRED:
+        return STAGE_PEOPLE;
+    case MODEL_CODE_PART_MISMATCH:
+        return STAGE_KIT;
+    case MODEL_CODE_ENERGY_UNMAPPED:
+    case MODEL_CODE_POINT_LIVE:
+    case MODEL_CODE_POINT_UNKNOWN:
+    case MODEL_CODE_POINT_STALE:
+    case MODEL_CODE_POINT_SETTLING:
+    case MODEL_CODE_POINT_DISAGREES:
+    case MODEL_CODE_CONTROLLER_OFFLINE:
+        return STAGE_ISOLATE;
+    case MODEL_CODE_TAG_MISSING:
+        return STAGE_LOCK;
+    case MODEL_CODE_CHECK_MISSING:
+    case MODEL_CODE_CHECK_FAILED:
+    case MODEL_CODE_CHECK_VOID:
+        return stage_of_check(job, lacking->subject);
+    case MODEL_CODE_TAG_HUNG:
+        return STAGE_UNLOCK;
+    case MODEL_CODE_POINT_NOT_RESTORED:
+        return STAGE_RESTORE;
+    case MODEL_CODE_TEST_MISSING:
+    case MODEL_CODE_TEST_FAILED:
+        return STAGE_TEST;
+    default:
+        return STAGE_OTHER;
+    }
+}
+
+// What meets a stage: GATE_VERB_COUNT where no request does.
+static enum gate_verb verb_for(const struct looking *at, enum stage stage, const char *subject) {
+    uint32_t point;
+    switch (stage) {
+    case STAGE_LEAD:
+    case STAGE_KIT:
+        return at->job->phase == MODEL_PHASE_OPEN ? GATE_VERB_ASSIGN_JOB : GATE_VERB_COUNT;
+    case STAGE_ALARM:
+        return GATE_VERB_ACKNOWLEDGE_ALARM;
+    case STAGE_ISOLATE:
+    case STAGE_RESTORE:
+        point = model_point_find(at->site->model, subject);
+        return point != MODEL_NONE && at->site->model->points[point].sensor_count == 0
+                   ? GATE_VERB_WITNESS_POINT
+                   : GATE_VERB_COUNT;
+    case STAGE_LOCK:
+        return GATE_VERB_HANG_TAG;
+    case STAGE_UNLOCK:
+        return GATE_VERB_LIFT_TAG;
+    case STAGE_TEST:
+        return GATE_VERB_RECORD_TEST;
+    case STAGE_PEOPLE:
+    case STAGE_OTHER:
+        return GATE_VERB_COUNT;
+    default:
+        return GATE_VERB_SIGN_CHECK;
+    }
+}
+
+// Whether this person's word of isolated counts already: said again it is no second witness.
+static bool has_said(const struct looking *at, uint32_t point) {
+    const struct gate_point *state = &at->site->points[point];
+    for (size_t i = 0; i < state->statement_count; i++) {
+        if (strcmp(state->statements[i].person, at->person->person) == 0 &&
+            gate_statement_stands(&at->site->model->points[point], &state->statements[i],
+                                  at->now)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+// Anybody may say live, but for the return it is the crew's word or an overseer's.
+static bool proves(const struct looking *at) {
+    return model_person_has(at->person, GATE_OVERSEERS) ||
+           gate_member_of(at->job, at->person->person) != NULL;
+}
+
+// Whether a choice meets a requirement, of whose stage its verb is.
+static bool meets(const struct looking *at, const struct gate_choice *choice, enum stage stage,
+                  const char *subject) {
+    uint32_t point =
+        choice->point != NULL ? model_point_find(at->site->model, subject) : MODEL_NONE;
+    const struct gate_alarm *alarm =
+        choice->alarm != NULL ? gate_alarm_find(at->site, choice->alarm) : NULL;
+    switch (stage) {
+    case STAGE_LEAD:
+    case STAGE_KIT:
+        return true;
+    case STAGE_ALARM:
+        return alarm != NULL && strcmp(alarm->job, at->job->job) == 0;
+    case STAGE_ISOLATE:
+        return gate_same(choice->point, subject) && choice->state == MODEL_POINT_ISOLATED &&
+               !has_said(at, point);
+    case STAGE_RESTORE:
+        return gate_same(choice->point, subject) && choice->state == MODEL_POINT_LIVE && proves(at);
+    case STAGE_LOCK: // a lock that counts is another's to hang
+        return gate_same(choice->point, subject) &&
+               !gate_tag_counts(at->site, point, at->job->job, at->person->person);
+    case STAGE_UNLOCK:
+        return gate_same(choice->point, subject);
+    case STAGE_TEST:
+        return strcmp(choice->test, subject) == 0;
+    default:
+        return gate_same(choice->check, subject);
+    }
+}
+
+static const struct gate_choice *remedy(const struct looking *at,
+                                        const struct gate_refusal *lacking) {
+    enum stage stage = stage_of(at->job, lacking);
+    enum gate_verb verb = verb_for(at, stage, lacking->subject);
+    for (size_t i = 0; i < at->may->count; i++) {
+        const struct gate_choice *choice = &at->may->choices[i];
+        if (choice->verb == verb && meets(at, choice, stage, lacking->subject)) {
+            return choice;
+        }
+    }
+    return NULL;
+}
+
+// By whom a verb may be asked, as far as its row says; of a check, by its own role.
+static void others(struct gate_step *step, enum gate_verb verb, const struct model_check *check) {
+    const struct gate_verb_row *row = gate_verb_row(verb);
+    bool by_role = check != NULL && check->by != 0;
+    step->leader = row->who == GATE_WHO_LEADER;
+    step->crew = !by_role && (row->who == GATE_WHO_CREW || row->who == GATE_WHO_VERB);
+    step->roles = by_role ? check->by : row->roles;
+}
+
+// The step waits for others, or for no request at all.
+static void wait_for(struct looking *at, const struct gate_refusal *lacking) {
+    struct gate_step *step = at->step;
+    enum stage stage = stage_of(at->job, lacking);
+    enum gate_verb verb = verb_for(at, stage, lacking->subject);
+    const struct model_check *check = gate_check_of(at->job, lacking->subject);
+    if (verb == GATE_VERB_COUNT) {
+        return;
+    }
+    step->has_verb = true;
+    step->choice.verb = verb;
+    others(step, verb, verb == GATE_VERB_SIGN_CHECK ? check : NULL);
+    uint32_t point = model_point_find(at->site->model, lacking->subject);
+    step->choice.point = point != MODEL_NONE ? at->site->model->points[point].point : NULL;
+    step->choice.check = verb == GATE_VERB_SIGN_CHECK && check != NULL ? check->check : NULL;
+    step->choice.has_state = verb == GATE_VERB_WITNESS_POINT;
+    step->choice.state = stage == STAGE_RESTORE ? MODEL_POINT_LIVE : MODEL_POINT_ISOLATED;
+    if (verb == GATE_VERB_RECORD_TEST) {
+        gate_text(step->choice.test, sizeof step->choice.test, "%s", lacking->subject);
+    }
+}
+
+// Preparing and isolating go together: while one of these waits for somebody, another goes on.
+static bool goes_together(enum stage a, enum stage b) {
+    return a == b || (a <= STAGE_ISOLATE && a != STAGE_ALARM && b <= STAGE_ISOLATE);
+}
+
+static void look(struct looking *at, const struct gate_list *list) {
+    struct gate_step *step = at->step;
+    const struct gate_refusal *first = NULL, *mine = NULL;
+    for (int stage = 0; stage <= STAGE_OTHER && mine == NULL; stage++) {
+        for (size_t i = 0; i < list->count && mine == NULL; i++) {
+            const struct gate_refusal *lacking = &list->items[i].refusal;
+            if (stage_of(at->job, lacking) != (enum stage)stage) {
+                continue;
+            }
+            first = first != NULL ? first : lacking;
+            bool near = goes_together(stage_of(at->job, first), (enum stage)stage);
+            mine = near && remedy(at, lacking) != NULL ? lacking : NULL;
+        }
+    }
+    if (first == NULL) {
+        return;
+    }
+    step->is = step->lacks = true;
+    step->lacking = mine != NULL ? *mine : *first;
+    if (mine != NULL) {
+        step->has_verb = step->mine = true;
+        step->choice = *remedy(at, mine);
+    } else {
+        wait_for(at, first);
+    }
+}
+
+// What an offer of the lead still takes, as accept-lead itself says.
+static void require_lead(const struct looking *at, struct gate_list *list) {
+    struct gate copy = *at->gate; // emits nothing
+    struct gate_answer answer = {0};
+    const struct gate_request request = {
+        .verb = GATE_VERB_ACCEPT_LEAD, .person = at->person->person, .job = at->job->job};
+    struct gate_case c = {.gate = &copy,
+                          .site = &copy.sites[at->site->model->index],
+                          .request = &request,
+                          .person = at->person,
+                          .now = at->now,
+                          .answer = &answer,
+                          .list = {.unmet_only = true},
+                          .asks_only = true};
+    gate_case_run(&c, gate_verb_row(GATE_VERB_ACCEPT_LEAD));
+    *list = c.list;
+}
+
+// Where nothing lacks: the verb itself.
+static void step_verb(struct looking *at, enum gate_verb verb) {
+    struct gate_step *step = at->step;
+    step->is = step->has_verb = true;
+    step->choice = (struct gate_choice){.verb = verb};
+    step->mine = at->may->verbs[verb];
+    if (!step->mine) {
+        others(step, verb, NULL);
+    }
+}
+
+void gate_step(const struct gate *gate, uint32_t site, const struct gate_job *job,
+               const struct model_person *person, struct gate_time now, const struct gate_may *may,
+               struct gate_step *step) {
+    struct looking at = {gate, &gate->sites[site], job, person, now, may, step};
+    struct gate_list list = {.unmet_only = true};
+    memset(step, 0, sizeof *step);
+    if (job == NULL || !gate_job_stands(job)) {
+        if (job == NULL && may->verbs[GATE_VERB_OPEN_JOB]) {
+            step_verb(&at, GATE_VERB_OPEN_JOB);
+        }
+        return;
+    }
+    bool offered = gate_offer_stands(job, now) && strcmp(job->offered, person->person) == 0;
+    if (offered) {
+        require_lead(&at, &list);
+    } else {
+        gate_next(gate, site, job, now, &list);
+    }
+    look(&at, &list);
+    if (!step->is && !list.failed) {
+        step_verb(&at, offered ? GATE_VERB_ACCEPT_LEAD : gate_verb_next(job->phase));
+    }
+    gate_list_free(&list);
+}

@@ -1,0 +1,105 @@
+// Every request of the tests against what the gate said that may be asked: what is accepted was
+// listed, and what was listed is not refused but for what its own body says.
+#include "world.h"
+
+#include "gate/may.h"
+
+#include <string.h>
+
+static bool same(const char *a, const char *b) {
+    return a == NULL || (b != NULL && strcmp(a, b) == 0);
+}
+
+// Whether the choice is this request's, as far as a choice says.
+static bool is_of(const struct gate_choice *choice, const struct gate_request *request) {
+    bool self = request->member == NULL || strcmp(request->member, request->person) == 0;
+    bool owner = choice->person == NULL ? choice->badge != NULL || self
+                                        : same(choice->person, request->member);
+    return choice->verb == request->verb && same(choice->point, request->point) &&
+           same(choice->check, request->check) && same(choice->alarm, request->alarm) &&
+           same(choice->to, request->to) && same(choice->procedure, request->procedure) && owner &&
+           same(choice->badge, request->badge) &&
+           (choice->test[0] == '\0' || same(choice->test, request->test)) &&
+           (!choice->has_state || choice->state == request->state);
+}
+
+static bool isolates(const struct gate_site *site, uint32_t point, uint32_t position) {
+    const struct model_point *model = &site->model->points[point];
+    for (size_t i = 0; i < model->isolates_count; i++) {
+        if (model->isolates[i] == position) {
+            return true;
+        }
+    }
+    return false;
+}
+
+// The position that a request without a job is about.
+static uint32_t position_of(const struct gate_site *site, const struct gate_request *request) {
+    uint32_t point =
+        request->point != NULL ? model_point_find(site->model, request->point) : MODEL_NONE;
+    if (point != MODEL_NONE) {
+        return site->model->points[point].isolates[0];
+    }
+    uint32_t position = request->position != NULL
+                            ? model_position_find(site->model, request->position)
+                            : MODEL_NONE;
+    return position != MODEL_NONE ? position : 0;
+}
+
+// A refusal for what the body says, which a choice leaves open.
+static bool is_of_body(enum model_code code) {
+    return code == MODEL_CODE_MALFORMED || code == MODEL_CODE_INSTRUMENT_MISSING ||
+           code == MODEL_CODE_INSTRUMENT_OVERDUE || code == MODEL_CODE_UNKNOWN_INSTRUMENT ||
+           code == MODEL_CODE_PART_MISMATCH || code == MODEL_CODE_JOB_EXISTS ||
+           code == MODEL_CODE_UNKNOWN_PERSON || code == MODEL_CODE_NOT_ALLOWED ||
+           code == MODEL_CODE_ATTESTATION_MISSING || code == MODEL_CODE_CHECK_OUT_OF_SEASON ||
+           code == MODEL_CODE_JOURNAL_DOWN;
+}
+
+void world_may_before(struct world *world, const struct gate_request *request,
+                      struct world_may *before) {
+    const struct gate_site *site = world_site(world);
+    const struct model_person *person = model_person_find(world->gate->model, request->person);
+    const struct gate_job *job = request->job != NULL && request->verb != GATE_VERB_OPEN_JOB
+                                     ? gate_job_find(site, request->job)
+                                     : NULL;
+    uint32_t point =
+        request->point != NULL ? model_point_find(site->model, request->point) : MODEL_NONE;
+    uint32_t position = job != NULL ? job->position : position_of(site, request);
+    struct gate_may may = {0};
+    memset(before, 0, sizeof *before);
+    before->told = world->fact_count;
+    // A decision first does what time has brought; what may be asked is of the state as it stands,
+    // and of the points of the job.
+    before->asked = person != NULL && !world->plain &&
+                    gate_deadline(world->gate) > world->now.line &&
+                    (point == MODEL_NONE || isolates(site, point, position));
+    if (!before->asked) {
+        return;
+    }
+    gate_may(world->gate, 0, job, position, person, world->now, &may);
+    assert_false(may.failed);
+    for (size_t i = 0; i < may.count; i++) {
+        before->listed |= is_of(&may.choices[i], request);
+        assert_true(may.verbs[may.choices[i].verb]);
+    }
+    gate_may_free(&may);
+}
+
+void world_may_after(struct world *world, const struct gate_request *request,
+                     const struct world_may *before) {
+    const struct gate_answer *answer = &world->answer;
+    const char *verb = gate_verb_name(request->verb);
+    if (!before->asked) {
+        return;
+    }
+    if (answer->accepted && world->fact_count > before->told && !before->listed) {
+        fail_msg("%s of %s was accepted and is not said to be possible", verb, request->person);
+    }
+    for (size_t i = 0; before->listed && i < answer->refusal_count; i++) {
+        if (!is_of_body(answer->refusals[i].code)) {
+            fail_msg("%s of %s was said to be possible: %s", verb, request->person,
+                     answer->refusals[i].say);
+        }
+    }
+}
