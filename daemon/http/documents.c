@@ -3,7 +3,6 @@
 
 #include "report/notices.h"
 #include "wire/fact_parts.h"
-#include "wire/fact_refusal.h"
 
 #include <stdlib.h>
 
@@ -72,91 +71,33 @@ void http_serve_job(struct http_call *call) {
 
 // --- The next gate ---
 
-static const char *gate_name(enum model_phase phase) {
-    static const char *const names[MODEL_PHASE_COUNT] = {
-        [MODEL_PHASE_OPEN] = "start",     [MODEL_PHASE_STOPPED] = "start",
-        [MODEL_PHASE_WORKING] = "finish", [MODEL_PHASE_RESTORING] = "test",
-        [MODEL_PHASE_TESTING] = "return",
-    };
-    return names[phase];
+void http_serve_gate(struct http_call *call) {
+    struct http_state state = http_state_now(call->http);
+    const struct gate_job *job = http_job_of(call, &state);
+    if (job != NULL) {
+        answer(call, tell_gate(fresh(call), state.gate, call->site->index, job, job->position,
+                               call->person, state.now));
+    }
 }
+
+void http_serve_position_gate(struct http_call *call) {
+    struct http_state state = http_state_now(call->http);
+    uint32_t position = model_position_find(call->site, call->path.parts[3]);
+    if (position == MODEL_NONE) {
+        nothing(call, "There is no such position at this site.");
+        return;
+    }
+    const struct gate_job *job = gate_job_on(&state.gate->sites[call->site->index], position);
+    answer(call, tell_gate(fresh(call), state.gate, call->site->index, job, position, call->person,
+                           state.now));
+}
+
+// --- A whole site ---
 
 static void member(struct json_out *out, const char *name, const char *text) {
     json_out_key(out, name);
     fact_write_text(out, text);
 }
-
-static void write_requirements(struct json_out *out, const struct gate_list *list) {
-    json_out_key(out, "requirements");
-    json_out_array(out);
-    for (size_t i = 0; i < list->count; i++) {
-        json_out_object(out);
-        json_out_key(out, "met");
-        json_out_bool(out, list->items[i].met);
-        fact_write_refusal_members(out, &list->items[i].refusal, true);
-        json_out_object_end(out);
-    }
-    json_out_array_end(out);
-}
-
-static bool is_open(const struct gate_list *list) {
-    bool open = list->count > 0 && !list->failed;
-    for (size_t i = 0; i < list->count; i++) {
-        open &= list->items[i].met;
-    }
-    return open;
-}
-
-static bool write_evidence(struct json_out *out, const struct http_state *state, uint32_t site,
-                           const struct gate_job *job) {
-    const struct gate_site *at = &state->gate->sites[site];
-    struct gate_evidence *evidence = calloc(job->required_count + 1, sizeof *evidence);
-    if (evidence == NULL) {
-        return false;
-    }
-    for (size_t i = 0; i < job->required_count; i++) {
-        uint32_t point = job->required[i];
-        evidence[i] =
-            (struct gate_evidence){.point = at->model->points[point].point,
-                                   .state = at->points[point].state,
-                                   .trust = at->points[point].trust,
-                                   .heard = gate_point_heard(state->gate, at, point, state->now)};
-    }
-    json_out_key(out, "evidence");
-    fact_write_evidence(out, evidence, job->required_count);
-    free(evidence);
-    return true;
-}
-
-static bool write_gate(struct json_out *out, const struct http_state *state, uint32_t site,
-                       const struct gate_job *job) {
-    struct gate_list list = {0};
-    gate_next(state->gate, site, job, state->now, &list);
-    json_out_object(out);
-    member(out, "job", job->job);
-    member(out, "phase", model_phase_name(job->phase));
-    member(out, "lockout", model_lockout_name(job->lockout));
-    member(out, "gate", gate_name(job->phase));
-    json_out_key(out, "open");
-    json_out_bool(out, is_open(&list));
-    json_out_key(out, "at");
-    fact_write_time(out, state->now.wall);
-    write_requirements(out, &list);
-    bool good = write_evidence(out, state, site, job) && !list.failed;
-    json_out_object_end(out);
-    gate_list_free(&list);
-    return good;
-}
-
-void http_serve_gate(struct http_call *call) {
-    struct http_state state = http_state_now(call->http);
-    const struct gate_job *job = http_job_of(call, &state);
-    if (job != NULL) {
-        answer(call, write_gate(fresh(call), &state, call->site->index, job));
-    }
-}
-
-// --- A whole site ---
 
 static void array(struct json_out *out, const char *name) {
     json_out_key(out, name);

@@ -178,6 +178,7 @@ void http_serve_position(struct http_call *call);
 void http_serve_point(struct http_call *call);
 void http_serve_job(struct http_call *call);
 void http_serve_gate(struct http_call *call);
+void http_serve_position_gate(struct http_call *call);
 void http_serve_procedure(struct http_call *call);
 void http_serve_alarm(struct http_call *call);
 void http_serve_equipment(struct http_call *call);

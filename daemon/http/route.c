@@ -19,6 +19,7 @@ static const struct http_route routes[] = {
     {"api", GET, 0, ANY_ROLE, http_serve_about},
     {"api/+", GET, HTTP_WAITS, ANY_ROLE, http_serve_site},
     {"api/+/position/+", GET, HTTP_WAITS, ANY_ROLE, http_serve_position},
+    {"api/+/position/+/gate", GET, HTTP_WAITS, ANY_ROLE, http_serve_position_gate},
     {"api/+/point/+", GET, HTTP_WAITS, ANY_ROLE, http_serve_point},
     {"api/+/job/+", GET, HTTP_WAITS, ANY_ROLE, http_serve_job},
     {"api/+/job/+/gate", GET, HTTP_WAITS, ANY_ROLE, http_serve_gate},

@@ -29,6 +29,13 @@ bool tell_point(struct json_out *out, const struct gate *gate, uint32_t site, ui
 bool tell_alarm(struct json_out *out, const struct gate *gate, uint32_t site,
                 const struct gate_alarm *alarm);
 
+// A job's next gate, each requirement met or not, with its evidence; what this person may ask now
+// and the step that leads on ("may", "choices" and "next": gate/may.h). job NULL: none stands on
+// the position (an index), and there is no gate.
+bool tell_gate(struct json_out *out, const struct gate *gate, uint32_t site,
+               const struct gate_job *job, uint32_t position, const struct model_person *person,
+               struct gate_time now);
+
 // A hash for "on change only" (64-bit FNV-1a). It guards against nobody.
 uint64_t tell_hash(const char *text, size_t length);
 

@@ -203,6 +203,7 @@ const DOCUMENTS = {
     messages.$defs.Event.properties.type.enum = published.map((row) => `forelock.${row.fact}`);
     messages.$defs.Args = argsSchema();
     for (const name of ['Refusal', 'Requirement']) withArgs(messages.$defs[name]);
+    messages.$defs.Verb.enum = ROWS.map((row) => row.verb);
     return messages;
   }),
   'docs/openapi.json': json(openapi),
