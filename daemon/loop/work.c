@@ -113,10 +113,6 @@ bool loop_work_begin(struct loop_work *work, void (*run)(void *user)) {
     return true;
 }
 
-bool loop_work_busy(const struct loop_work *work) {
-    return work->busy;
-}
-
 void loop_work_wait(struct loop_work *work) {
     if (!work->busy) {
         return;

@@ -16,9 +16,6 @@ struct loop_work *loop_work_new(struct loop *loop, void (*done)(void *user), voi
 // until `done` is called.
 bool loop_work_begin(struct loop_work *work, void (*run)(void *user));
 
-// Whether a piece is under way, its `done` not yet called.
-bool loop_work_busy(const struct loop_work *work);
-
 // Waits for the piece under way and calls its `done`; nothing to do without one.
 void loop_work_wait(struct loop_work *work);
 

@@ -2,15 +2,13 @@
 // the log and the figures.
 #include "serve/daemon.h"
 
+#include "base/file.h"
 #include "webhook/feed.h"
 #include "webhook/sender.h"
 
-#include <errno.h>
-#include <fcntl.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <unistd.h>
 
 #define SECRET_FILE_MAX 16384
 #define SILENT_MS 120000 // a thread that has not gone round for so long is stuck
@@ -258,31 +256,11 @@ void serve_webhooks_metrics(struct daemon *daemon, struct http_metrics *into) {
 
 // --- Secrets ---
 
-// The text of a small file, with a final NUL; NULL: *why says why not. Wiped and freed by the
-// caller.
-static char *read_small(const char *path, const char **why) {
-    char *text = calloc(1, SECRET_FILE_MAX + 1);
-    int descriptor = open(path, O_RDONLY | O_CLOEXEC | O_NONBLOCK);
-    ssize_t length = -1;
-    *why = "out of memory";
-    if (text != NULL) {
-        length = descriptor >= 0 ? read(descriptor, text, SECRET_FILE_MAX) : -1;
-        *why = length < 0 ? strerror(errno) : "is too long";
-    }
-    if (descriptor >= 0) {
-        close(descriptor);
-    }
-    if (length < 0 || length == SECRET_FILE_MAX) {
-        free(text);
-        return NULL;
-    }
-    return text;
-}
-
 static void reload_secrets(struct serve_webhooks *hooks, const struct model_webhook *hook,
                            size_t index, struct webhook_secrets *secrets) {
     const char *why = "";
-    char *text = read_small(hook->secret_file, &why);
+    size_t length = 0;
+    char *text = base_file_read(hook->secret_file, SECRET_FILE_MAX, &length, &why);
     if (text != NULL && webhook_secrets_read(text, secrets, &why)) {
         webhook_sender_secrets(hooks->sender, index, secrets);
         log_info("webhook", "webhook=%s the secrets were read again: %zu", hook->webhook,
@@ -292,7 +270,7 @@ static void reload_secrets(struct serve_webhooks *hooks, const struct model_webh
                   hook->secret_file, why);
     }
     if (text != NULL) {
-        explicit_bzero(text, SECRET_FILE_MAX);
+        explicit_bzero(text, length);
     }
     free(text);
 }
