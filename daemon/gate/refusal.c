@@ -59,6 +59,14 @@ const char *gate_refusal_field(const struct gate_refusal *refusal) {
     return subject + (subject[0] == '/');
 }
 
+const char *gate_refusal_text(const struct gate_refusal *refusal, size_t argument) {
+    size_t offset = gate_arg_texts[argument].offset;
+    const char *text;
+    memcpy(&text, (const char *)&refusal->args + offset, sizeof text);
+    bool own = text == NULL && refusal->args.of_test && offset == offsetof(struct gate_args, test);
+    return own ? refusal->subject : text;
+}
+
 // --- Drawing: a text of fixed size that takes what has room, and ends between characters ---
 
 struct drawing {
@@ -153,9 +161,7 @@ static const char *text_of(const struct gate_refusal *refusal, const char *name,
     }
     for (size_t i = 0; i < GATE_ARG_TEXTS; i++) {
         if (is(name, length, gate_arg_texts[i].name)) {
-            const char *text;
-            memcpy(&text, (const char *)args + gate_arg_texts[i].offset, sizeof text);
-            return text;
+            return gate_refusal_text(refusal, i);
         }
     }
     return NULL;

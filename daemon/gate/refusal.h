@@ -24,7 +24,7 @@ struct gate_args {
     const char *lockout;
     const char *point;
     const char *check;
-    const char *test;
+    const char *test;  // NULL with of_test: the refusal's own subject
     const char *title; // of the point, or what the check asks
     const char *state; // of the point
     const char *trust;
@@ -43,6 +43,7 @@ struct gate_args {
     const char *verb;
     const char *first, *second; // two fields, one of which is given
 
+    bool of_test; // the subject is a test, of a list that does not live as long as the refusal
     bool has_value, has_min, has_max;
     double value, min, max; // a reading and its limits, in unit
     unsigned said, of;      // witnesses who have spoken, of how many; of is 0: none needed
@@ -70,6 +71,9 @@ struct gate_refusal {
     int64_t age_ms; // of the evidence; -1: there is none
     char say[240];  // one plain sentence for a phone screen
 };
+
+// The text of one argument, by its place in gate_arg_texts. NULL: it is absent.
+const char *gate_refusal_text(const struct gate_refusal *refusal, size_t argument);
 
 // Makes a whole refusal, without an age, of its sentence and arguments; args NULL: it has none.
 // subject NULL: about nothing. met: as a requirement that holds; its code and sentence are those of

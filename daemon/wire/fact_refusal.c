@@ -35,10 +35,8 @@ static const struct {
 // --- Writing ---
 
 static void write_texts(struct json_out *out, const struct gate_refusal *refusal) {
-    const char *args = (const char *)&refusal->args;
     for (size_t i = 0; i < GATE_ARG_TEXTS; i++) {
-        const char *text;
-        memcpy(&text, args + gate_arg_texts[i].offset, sizeof text);
+        const char *text = gate_refusal_text(refusal, i);
         if (text != NULL && text[0] != '\0') {
             tell_text(out, gate_arg_texts[i].name, text);
         }
