@@ -1,0 +1,177 @@
+// Requests asked again: answered as they were, never done twice.
+#include "rig.h"
+
+#include <string.h>
+
+static const char *reply(struct rig *rig) {
+    rig_settle(rig);
+    return rig_payload(rig, "reply");
+}
+
+static bool says(const char *text, const char *what) {
+    return strstr(text, what) != NULL;
+}
+
+RIG_TEST(asked_again_it_is_answered_again_and_done_once) {
+    rig_to_open(rig);
+    size_t rows = rig->row_count;
+    rig_ask(rig, "k-1", "open-job", RIG_OPEN);
+    const char *again = reply(rig);
+    assert_true(says(again, "\"accepted\":true"));
+    assert_true(says(again, "\"again\":true"));
+    assert_int_equal(rig->row_count, rows);
+    assert_int_equal(rig->request_count, 1);
+    assert_int_equal(turn_figures(rig->turn)->requests[gate_verb_of("open-job")][TURN_AGAIN], 1);
+    assert_int_equal(turn_figures(rig->turn)->requests[gate_verb_of("open-job")][TURN_ACCEPTED], 1);
+}
+
+RIG_TEST(asked_twice_in_one_turn_it_is_done_once) {
+    rig_ask(rig, "k-1", "open-job", RIG_OPEN);
+    rig_ask(rig, "k-1", "open-job", RIG_OPEN);
+    assert_true(says(reply(rig), "\"again\":true"));
+    assert_int_equal(rig_count(rig, "reply"), 2);
+    assert_int_equal(rig->request_count, 1);
+}
+
+RIG_TEST(asked_again_during_its_commit_it_is_done_once) {
+    rig_ask(rig, "k-1", "open-job", RIG_OPEN);
+    rig_turn(rig);
+    rig_ask(rig, "k-1", "open-job", RIG_OPEN);
+    rig_commit(rig, TURN_WRITTEN);
+    assert_true(says(reply(rig), "\"again\":true"));
+    assert_int_equal(rig->request_count, 1);
+}
+
+// Accepted with the journal down, and not written yet.
+RIG_TEST(asked_again_before_it_could_be_written_it_is_done_once) {
+    static const char stop[] = "{\"id\":\"r-5\",\"job\":\"J-1\",\"reason\":\"smell of fuel\"}";
+    rig_to_confirmed(rig);
+    rig_ask(rig, "t-1", "start-work", "{\"job\":\"J-1\"}");
+    rig_settle(rig);
+    rig->notes_due = true;
+    rig_turn(rig);
+    rig_commit(rig, TURN_NOT_WRITTEN);
+    rig_post(rig, 1, "t-1", "stop-work", stop);
+    rig_turn(rig);
+    assert_true(says(rig_payload(rig, "answer 1 200"), "\"accepted\":true"));
+    size_t unwritten = turn_view(rig->turn).unwritten;
+    rig_post(rig, 2, "t-1", "stop-work", stop);
+    rig_turn(rig);
+    assert_true(says(rig_payload(rig, "answer 2 200"), "\"again\":true"));
+    assert_int_equal(turn_view(rig->turn).unwritten, unwritten);
+}
+
+RIG_TEST(an_id_used_for_something_else_is_refused) {
+    rig_to_open(rig);
+    rig_ask(rig, "k-1", "cancel-job", "{\"id\":\"r-1\",\"job\":\"J-1\",\"reason\":\"a mistake\"}");
+    assert_true(says(reply(rig), "\"id-reused\""));
+    rig_ask(rig, "k-1", "open-job",
+            "{\"id\":\"r-1\",\"job\":\"J-2\",\"position\":\"4A\",\"procedure\":\"spout\","
+            "\"kit_family\":\"k4\",\"technician\":\"t-1\"}");
+    assert_true(says(reply(rig), "\"id-reused\""));
+    assert_non_null(rig_job(rig, "J-1"));
+    assert_null(rig_job(rig, "J-2"));
+}
+
+RIG_TEST(the_same_in_another_spelling_is_the_same) {
+    rig_to_open(rig);
+    rig_ask(rig, "k-1", "open-job",
+            "{ \"job\":\"J-1\", \"id\":\"r-1\", \"position\":\"3A\",\"procedure\":\"spout\","
+            "\"kit_family\":\"k2\",\"technician\":\"t-1\"}");
+    assert_true(says(reply(rig), "\"accepted\":true") || says(reply(rig), "\"id-reused\""));
+}
+
+RIG_TEST(an_id_is_its_persons_own) {
+    rig_to_open(rig);
+    rig_ask(rig, "t-1", "sign-check", "{\"id\":\"r-1\",\"job\":\"J-1\",\"check\":\"barricade\"}");
+    const char *answer = reply(rig);
+    assert_true(says(answer, "\"accepted\":true"));
+    assert_false(says(answer, "\"again\""));
+}
+
+RIG_TEST(a_refusal_leaves_the_id_free) {
+    rig_ask(rig, "v-1", "open-job", RIG_OPEN);
+    assert_true(says(reply(rig), "\"accepted\":false"));
+    assert_int_equal(rig->request_count, 0);
+    rig_ask(rig, "k-1", "open-job", RIG_OPEN);
+    assert_true(says(reply(rig), "\"accepted\":true"));
+}
+
+// Whether it was done before is not known: it may not be done again.
+RIG_TEST(with_an_unreadable_journal_nothing_is_done_twice) {
+    rig_to_open(rig);
+    rig->unsearchable = true;
+    rig_ask(rig, "t-1", "sign-check", "{\"id\":\"r-2\",\"job\":\"J-1\",\"check\":\"barricade\"}");
+    assert_true(says(reply(rig), "\"journal-down\""));
+    assert_null(gate_signature_of(rig_job(rig, "J-1"), "barricade"));
+}
+
+RIG_TEST(a_person_of_nobody_is_refused) {
+    rig_ask(rig, "nobody", "open-job", RIG_OPEN);
+    assert_true(says(reply(rig), "\"unknown-person\""));
+    assert_int_equal(rig_count(rig, "reply forelock/juniper/reply/nobody"), 1);
+}
+
+RIG_TEST(an_unknown_verb_is_refused_and_counted) {
+    rig_post(rig, 3, "t-1", "open-sesame", "{}");
+    rig_settle(rig);
+    assert_int_equal(rig_count(rig, "answer 3 404"), 1);
+    assert_int_equal(turn_figures(rig->turn)->requests[GATE_VERB_COUNT][TURN_REFUSED], 1);
+}
+
+// --- Where an answer goes ---
+
+static void ask_with(struct rig *rig, const char *response_topic) {
+    const struct request_in request = {.person = "v-1",
+                                       .verb = "open-job",
+                                       .body = "{}",
+                                       .length = 2,
+                                       .response_topic = response_topic,
+                                       .correlation = "c\0d",
+                                       .correlation_length = 3};
+    rig_forget(rig);
+    rig_ask_for(rig, &request);
+    rig_settle(rig);
+}
+
+RIG_TEST(an_answer_goes_where_the_requester_may_read) {
+    ask_with(rig, "forelock/juniper/reply/v-1/my/phone");
+    assert_int_equal(rig_count(rig, "reply forelock/juniper/reply/v-1/my/phone"), 1);
+    ask_with(rig, "forelock/juniper/reply/v-1");
+    assert_int_equal(rig_count(rig, "reply forelock/juniper/reply/v-1"), 1);
+}
+
+RIG_TEST(a_foreign_response_topic_is_not_published_to) {
+    static const char *const foreign[] = {"forelock/juniper/reply/v-10",
+                                          "forelock/juniper/job/J-1",
+                                          "forelock/juniper/reply/v-1/+",
+                                          "forelock/juniper/reply/v-1/#",
+                                          "elsewhere",
+                                          ""};
+    for (size_t i = 0; i < sizeof foreign / sizeof foreign[0]; i++) {
+        ask_with(rig, foreign[i]);
+        assert_int_equal(rig_count(rig, "reply"), 1);
+        assert_string_equal(rig->lines[rig_find(rig, "reply")].text,
+                            "reply forelock/juniper/reply/v-1");
+        assert_true(rig_find(rig, "notice") >= 0);
+    }
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(asked_again_it_is_answered_again_and_done_once),
+        cmocka_unit_test(asked_twice_in_one_turn_it_is_done_once),
+        cmocka_unit_test(asked_again_during_its_commit_it_is_done_once),
+        cmocka_unit_test(asked_again_before_it_could_be_written_it_is_done_once),
+        cmocka_unit_test(an_id_used_for_something_else_is_refused),
+        cmocka_unit_test(the_same_in_another_spelling_is_the_same),
+        cmocka_unit_test(an_id_is_its_persons_own),
+        cmocka_unit_test(a_refusal_leaves_the_id_free),
+        cmocka_unit_test(with_an_unreadable_journal_nothing_is_done_twice),
+        cmocka_unit_test(a_person_of_nobody_is_refused),
+        cmocka_unit_test(an_unknown_verb_is_refused_and_counted),
+        cmocka_unit_test(an_answer_goes_where_the_requester_may_read),
+        cmocka_unit_test(a_foreign_response_topic_is_not_published_to),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

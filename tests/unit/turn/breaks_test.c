@@ -1,0 +1,113 @@
+// Breaks: told before everything else, before the disk and whatever it is doing.
+#include "rig.h"
+
+#include <string.h>
+
+#define ALARM "forelock/juniper/alarm/"
+
+RIG_TEST(a_break_is_told_before_the_disk) {
+    rig_to_confirmed(rig);
+    rig_hear(rig, S_POWER3, MODEL_POINT_LIVE);
+    assert_order(rig, "urgent " ALARM, "urgent forelock/juniper/job/J-1", "flush", "stream-alarm");
+    assert_int_equal(rig_count(rig, "write"), 0);
+    assert_true(strstr(rig_payload(rig, "urgent forelock/juniper/job/J-1"), "\"broken\"") != NULL);
+    rig_turn(rig);
+    rig_commit(rig, TURN_WRITTEN);
+    assert_order(rig, "stream-alarm", "write", "publish forelock/juniper/point/3-power", "event");
+    // What was told at once is not told again.
+    assert_int_equal(rig_count(rig, "publish " ALARM), 0);
+    assert_int_equal(rig_count(rig, "publish forelock/juniper/job/J-1"), 0);
+}
+
+RIG_TEST(a_break_during_a_commit_is_told_at_once) {
+    rig_to_confirmed(rig);
+    rig_ask(rig, "t-1", "start-work", "{\"job\":\"J-1\"}");
+    rig_turn(rig);
+    rig_hear(rig, S_POWER3, MODEL_POINT_LIVE);
+    assert_order(rig, "write", "urgent " ALARM, "urgent forelock/juniper/job/J-1", "flush",
+                 "stream-alarm");
+    rig_commit(rig, TURN_WRITTEN);
+    // The document rendered at the commit's begin says that all is well: it is not told any more.
+    assert_int_equal(rig_count(rig, "publish forelock/juniper/job/J-1"), 0);
+    assert_int_equal(rig_count(rig, "reply"), 1); // the start stands, and ended at once
+    assert_int_equal(rig_job(rig, "J-1")->phase, MODEL_PHASE_STOPPED);
+}
+
+// The fold takes back what was told, and the break is told again.
+RIG_TEST(a_break_in_a_commit_that_failed_still_stands) {
+    rig_to_confirmed(rig);
+    rig_ask(rig, "t-1", "start-work", "{\"job\":\"J-1\"}");
+    rig_turn(rig);
+    rig_hear(rig, S_POWER3, MODEL_POINT_LIVE);
+    rig_forget(rig);
+    rig_commit(rig, TURN_NOT_WRITTEN);
+    rig_turn(rig);
+    assert_int_not_equal(rig_job(rig, "J-1")->lockout, MODEL_LOCKOUT_CONFIRMED);
+    assert_int_not_equal(rig_job(rig, "J-1")->phase, MODEL_PHASE_WORKING);
+    assert_true(strstr(rig_payload(rig, "reply"), "\"accepted\":false") != NULL);
+    rig_hear(rig, S_POWER3, MODEL_POINT_LIVE); // said again, as sensors do
+    rig_turn(rig);
+    assert_int_equal(rig_job(rig, "J-1")->lockout, MODEL_LOCKOUT_BROKEN);
+    assert_true(rig_find(rig, "urgent " ALARM) >= 0);
+}
+
+RIG_TEST(a_break_by_request_is_told_ahead_of_its_answer) {
+    rig_to_confirmed(rig);
+    rig_ask(rig, "t-1", "start-work", "{\"job\":\"J-1\"}");
+    rig_settle(rig);
+    rig_forget(rig);
+    rig_post(rig, 5, "t-2", "witness-point",
+             "{\"job\":\"J-1\",\"point\":\"3A-line\",\"state\":\"live\"}");
+    assert_order(rig, "urgent " ALARM, "flush", "stream-alarm");
+    rig_settle(rig);
+    assert_order(rig, "stream-alarm", "write", "answer 5 200");
+}
+
+RIG_TEST(without_a_broker_the_streams_are_told) {
+    rig_to_confirmed(rig);
+    rig->up = false;
+    rig_hear(rig, S_POWER3, MODEL_POINT_LIVE);
+    assert_int_equal(rig_count(rig, "urgent"), 0);
+    assert_int_equal(rig_count(rig, "flush"), 0);
+    assert_int_equal(rig_count(rig, "stream-alarm"), 1);
+    rig_settle(rig);
+    rig->up = true;
+    turn_broker_up(rig->turn);
+    rig_settle(rig);
+    assert_int_equal(rig_count(rig, "publish " ALARM), 1);
+}
+
+RIG_TEST(a_break_that_could_not_be_sent_goes_with_the_commit) {
+    rig_to_confirmed(rig);
+    rig->deaf = true;
+    rig_hear(rig, S_POWER3, MODEL_POINT_LIVE);
+    rig->deaf = false;
+    rig_settle(rig);
+    assert_int_equal(rig_count(rig, "publish " ALARM), 1);
+    assert_int_equal(rig_count(rig, "publish forelock/juniper/job/J-1"), 1);
+}
+
+// Time breaks a lockout too: what was not heard is not known.
+RIG_TEST(a_break_by_time_is_told_before_the_disk) {
+    rig_to_confirmed(rig);
+    rig_ask(rig, "t-1", "start-work", "{\"job\":\"J-1\"}");
+    rig_settle(rig);
+    rig_forget(rig);
+    rig_pass(rig, WORLD_MAX_AGE_MS + 1);
+    turn_tick(rig->turn);
+    rig_turn(rig);
+    assert_order(rig, "urgent " ALARM, "flush", "write");
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_break_is_told_before_the_disk),
+        cmocka_unit_test(a_break_during_a_commit_is_told_at_once),
+        cmocka_unit_test(a_break_in_a_commit_that_failed_still_stands),
+        cmocka_unit_test(a_break_by_request_is_told_ahead_of_its_answer),
+        cmocka_unit_test(without_a_broker_the_streams_are_told),
+        cmocka_unit_test(a_break_that_could_not_be_sent_goes_with_the_commit),
+        cmocka_unit_test(a_break_by_time_is_told_before_the_disk),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
