@@ -49,6 +49,10 @@ RIG_TEST(a_break_in_a_commit_that_failed_still_stands) {
     rig_turn(rig);
     assert_int_equal(rig_job(rig, "J-1")->lockout, MODEL_LOCKOUT_BROKEN);
     assert_true(rig_find(rig, "urgent " ALARM) >= 0);
+    rig_pass(rig, 500);
+    rig_settle(rig);
+    assert_int_equal(rig_rows(rig, GATE_FACT_LOCKOUT_BROKEN), 1); // not also as it was first
+    assert_int_equal(rig_rows(rig, GATE_FACT_WORK_STARTED), 0);
 }
 
 RIG_TEST(a_break_by_request_is_told_ahead_of_its_answer) {

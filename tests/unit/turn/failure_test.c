@@ -27,6 +27,12 @@ RIG_TEST(what_may_have_permitted_is_decided_again) {
     assert_int_equal(rig_count(rig, "reply forelock/juniper/reply/k-1"), 1);
     assert_true(strstr(rig_payload(rig, "reply"), "\"journal-down\"") != NULL);
     assert_order(rig, "publish forelock/juniper/position/3A", "acknowledge", "reply");
+    assert_int_equal(rig_count(rig, "publish forelock/juniper/job/J-1"), 0);
+    assert_int_equal(rig_count(rig, "publish forelock/juniper/position/4A"), 1); // all is, anew
+    rig_pass(rig, 500);
+    rig_settle(rig);
+    assert_int_equal(rig_rows(rig, GATE_FACT_JOB_OPENED), 0);
+    assert_int_equal(rig->request_count, 0);
 }
 
 RIG_TEST(the_state_is_the_journals_after_a_failure) {
@@ -139,6 +145,7 @@ RIG_TEST(a_lost_disk_ends_it_without_acknowledging) {
     rig_turn(rig);
     assert_int_equal(rig_count(rig, "acknowledge"), 0);
     assert_int_equal(rig_count(rig, "reply"), 0);
+    assert_int_equal(rig_count(rig, "write"), 1);
     assert_true(turn_view(rig->turn).ending);
 }
 
@@ -171,6 +178,7 @@ RIG_TEST(time_and_link_go_on_over_a_failure) {
     rig_ask(rig, "t-1", "sign-check", "{\"job\":\"J-1\",\"check\":\"barricade\"}");
     rig_turn(rig);
     rig_pass(rig, 40);
+    rig->clock.wall_ms += 3600000; // set, which is no time that goes by
     rig_commit(rig, TURN_NOT_WRITTEN);
     assert_int_equal(turn_now(rig->turn).line, line + 40);
     assert_true(turn_gate(rig->turn)->link_up);

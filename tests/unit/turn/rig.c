@@ -107,6 +107,14 @@ const struct gate_job *rig_job(const struct rig *rig, const char *job) {
     return gate_job_find(&turn_gate(rig->turn)->sites[0], job);
 }
 
+size_t rig_rows(const struct rig *rig, enum gate_fact_type type) {
+    size_t count = 0;
+    for (size_t i = 0; i < rig->row_count; i++) {
+        count += rig->rows[i].type == type;
+    }
+    return count;
+}
+
 void rig_to_open(struct rig *rig) {
     rig_ask(rig, "k-1", "open-job", RIG_OPEN);
     rig_settle(rig);

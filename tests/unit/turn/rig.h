@@ -95,6 +95,7 @@ void rig_to_confirmed(struct rig *rig);
     "\"kit_family\":\"k2\",\"technician\":\"t-1\"}"
 
 const struct gate_job *rig_job(const struct rig *rig, const char *job); // NULL: none
+size_t rig_rows(const struct rig *rig, enum gate_fact_type type);       // of the journal, of a type
 void rig_forget(struct rig *rig);                                       // the lines
 // Where a line that begins so stands first, from a place on; -1: nowhere.
 int rig_find_from(const struct rig *rig, int from, const char *begin);
