@@ -145,8 +145,8 @@ enum gate_heard gate_hear(struct gate *gate, uint32_t site, uint32_t sensor,
                           const struct gate_reading *reading, struct gate_time now);
 // A measure's reading; ordered, aged and distrusted as a signal's is. Where it answers checks of a
 // job (a check that names the measure's kind), the gate signs them by it: passed while the check is
-// in season, the leader protected, and every measure of that kind and the check's unit at the
-// position was read since the season began, is fresh, good and within the limits; failed as soon as
+// in its window, the leader protected, and every measure of that kind and the check's unit at the
+// position was read since the window began, is fresh, good and within the limits; failed as soon as
 // a fresh one is outside them while a passing signature stands, whoever signed that.
 enum gate_heard gate_hear_measure(struct gate *gate, uint32_t site, uint32_t measure,
                                   const struct gate_measure_reading *reading, struct gate_time now);

@@ -28,9 +28,9 @@ double gate_margin(const struct model_limits *limits, double value) {
     return below < above ? below : above;
 }
 
-// When the season of a check began: what was read before it proves nothing (1910.147(d): isolated
+// When the window of a check began: what was read before it proves nothing (1910.147(d): isolated
 // and locked, then relieved, then verified).
-static int64_t season_since(const struct gate_job *job, enum model_group group) {
+static int64_t window_since(const struct gate_job *job, enum model_group group) {
     if (group == MODEL_GROUP_WORK) {
         return job->since.line;
     }
@@ -84,7 +84,7 @@ static void listen(const struct gate_site *site, size_t index, const struct mode
 static struct gate_measured measured_of(const struct gate_site *site, const struct gate_job *job,
                                         const struct model_check *check, struct gate_time now) {
     struct gate_measured measured = {.pass = true};
-    int64_t since = season_since(job, check->group);
+    int64_t since = window_since(job, check->group);
     bool limited = check->limits.has_min || check->limits.has_max;
     for (size_t m = 0; limited && m < site->model->measure_count; m++) {
         if (gate_measure_speaks(&site->model->measures[m], check, job->position)) {
@@ -95,14 +95,14 @@ static struct gate_measured measured_of(const struct gate_site *site, const stru
     return measured;
 }
 
-// Whether the measures may answer the check now: in season (which has the leader under lock and tag
-// wherever that matters), the journal writing, nobody's own reading against it. A check that is one
-// role's to sign, or is answered in words, is not theirs.
+// Whether the measures may answer the check now: in its window (which has the leader under lock and
+// tag wherever that matters), the journal writing, nobody's own reading against it. A check that is
+// one role's to sign, or is answered in words, is not theirs.
 static bool may_pass(const struct gate *gate, const struct gate_job *job,
                      const struct model_check *check, const struct gate_signature *last) {
     bool against = last != NULL && last->by[0] != '\0' && !last->pass;
     return !against && check->by == 0 && !check->note && gate->journal_up && !gate->broken_memory &&
-           gate_in_season(job, check->group, true);
+           gate_in_window(job, check->group, true);
 }
 
 // What there is to sign: a pass where none stands, a failure where a pass stands, whoever signed
@@ -117,7 +117,7 @@ enum gate_verdict gate_measures_verdict(const struct gate *gate, const struct ga
     bool passed = last != NULL && last->pass && !gate_signature_void(job, last, now);
     *measured = measured_of(site, job, check, now);
     if (passed) {
-        return measured->fail && gate_in_season(job, check->group, false) ? GATE_VERDICT_FAIL
+        return measured->fail && gate_in_window(job, check->group, false) ? GATE_VERDICT_FAIL
                                                                           : GATE_VERDICT_NONE;
     }
     return measured->pass && may_pass(gate, job, check, last) ? GATE_VERDICT_PASS

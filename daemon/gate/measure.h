@@ -8,9 +8,10 @@ double gate_margin(const struct model_limits *limits, double value);
 
 // What every measure of a check's kind at the job's position says together.
 struct gate_measured {
-    bool pass;    // there is one, and each is fresh, good, online, read in season and within limits
-    bool fail;    // a fresh one is outside the limits
-    double worst; // the value nearest to a limit, or farthest outside
+    bool
+        pass; // there is one, and each is fresh, good, online, read in its window and within limits
+    bool fail;                      // a fresh one is outside the limits
+    double worst;                   // the value nearest to a limit, or farthest outside
     const struct model_measure *by; // whose value that is; NULL: none is fresh
 };
 

@@ -1,9 +1,9 @@
 // Windows: when a check of a group may be signed.
 #include "gate/window.h"
 
-// Relieve and verify are in season while the hold holds; under one that a restart left unproven
-// nothing is settled, but a failed reading counts.
-bool gate_in_season(const struct gate_job *job, enum model_group group, bool pass) {
+// Relieve and verify are in their window while the hold holds; under one that a restart left
+// unproven nothing is settled, but a failed reading counts.
+bool gate_in_window(const struct gate_job *job, enum model_group group, bool pass) {
     enum model_phase phase = job->phase;
     switch (group) {
     case MODEL_GROUP_RELIEVE:
@@ -21,7 +21,7 @@ bool gate_in_season(const struct gate_job *job, enum model_group group, bool pas
     }
 }
 
-enum gate_say gate_season_say(enum model_group group) {
+enum gate_say gate_window_say(enum model_group group) {
     switch (group) {
     case MODEL_GROUP_RELIEVE:
     case MODEL_GROUP_VERIFY:

@@ -5,7 +5,7 @@
 
 // --- Signatures ---
 
-static bool in_season(const struct rules *r, const struct rules_job *job, enum model_group group,
+static bool in_window(const struct rules *r, const struct rules_job *job, enum model_group group,
                       unsigned signer, bool pass) {
     bool cabinet = job->phase == MODEL_PHASE_WORKING || job->phase == MODEL_PHASE_STOPPED;
     switch (group) {
@@ -44,7 +44,7 @@ static int64_t relieved_at(const struct rules *r, const struct rules_job *job) {
 static void passed_by_measure(struct rules *r, const struct rules_job *job, size_t check,
                               const struct gate_fact *fact) {
     unsigned slot = rules_slot_of(r, job), count = 0;
-    rules_require(r, job->held && !job->unproven, fact, "a measure answered out of season");
+    rules_require(r, job->held && !job->unproven, fact, "a measure answered out of its window");
     rules_require(r, r->journal, fact, "signed while the journal cannot write");
     rules_require(r, !job->failed_by_hand[check], fact, "a measure overruled a person");
     for (unsigned m = 0; m < FORECOURT_MEASURES; m++) {
@@ -57,7 +57,7 @@ static void passed_by_measure(struct rules *r, const struct rules_job *job, size
         rules_require(r, rules_measured_now(r, m) && !word->outside && online, fact,
                       "a measure that does not say so");
         rules_require(r, word->heard >= job->held_since && word->heard >= relieved_at(r, job), fact,
-                      "a measure read before its season");
+                      "a measure read before its window");
     }
     rules_require(r, count > 0, fact, "nothing measures here");
 }
@@ -104,8 +104,8 @@ void rules_signed_check(struct rules *r, struct rules_job *job, const struct gat
                   fact, "may not sign");
     rules_require(r, r->journal || !pass, fact, "signed while the journal cannot write");
     rules_require(r, fact->pass == pass, fact, "outside limits, and passed");
-    rules_require(r, in_season(r, job, check->group, check->by != 0 ? job->leader : signer, pass),
-                  fact, "out of season");
+    rules_require(r, in_window(r, job, check->group, check->by != 0 ? job->leader : signer, pass),
+                  fact, "out of its window");
     if (check->group == MODEL_GROUP_WORK) {
         rules_void_leaving(r, job);
     } else if (check->group == MODEL_GROUP_RELIEVE && job->phase != MODEL_PHASE_WORKING) {

@@ -19,16 +19,16 @@ static bool is_guarded(const struct gate_case *c, const struct model_check *chec
     return !in_cabinet || gate_protected(c->site, c->job, guarded);
 }
 
-static void require_season(struct gate_case *c, const struct model_check *check, bool pass) {
+static void require_window(struct gate_case *c, const struct model_check *check, bool pass) {
     bool guarded = is_guarded(c, check);
-    bool met = gate_in_season(c->job, check->group, pass) && guarded;
-    enum gate_say season = gate_season_say(check->group);
-    gate_list_put(&c->list, met, guarded ? season : GATE_SAY_SEASON_UNPROTECTED, check->check,
+    bool met = gate_in_window(c->job, check->group, pass) && guarded;
+    enum gate_say window = gate_window_say(check->group);
+    gate_list_put(&c->list, met, guarded ? window : GATE_SAY_SEASON_UNPROTECTED, check->check,
                   GATE_ARGS(.person = guarded || check->by != 0 ? NULL : c->person->person,
                             .check = check->check, .title = check->ask,
                             .phase = model_phase_name(c->job->phase),
                             .lockout = model_lockout_name(c->job->lockout),
-                            .need = gate_say_need(season)));
+                            .need = gate_say_need(window)));
 }
 
 // The crew signs, or only the check's role.
@@ -82,7 +82,7 @@ static void decide(struct gate_case *c) {
     require_signer(c, check);
     bool pass = !is_measured(check) ||
                 (request->has_value && gate_margin(&check->limits, request->value) >= 0);
-    require_season(c, check, pass);
+    require_window(c, check, pass);
     require_value(c, check);
     require_note(c, check);
     gate_case_instrument(c, check->instrument);

@@ -27,7 +27,7 @@ function tagged(ctx, person) {
   return ids.length > 0 && ids.every((id) => ctx.state.points[id]?.tags.some(counts));
 }
 
-// Whether the season of a group may be open.
+// Whether the window of a group may be open.
 export function groupOpen(ctx, group) {
   if (!OPEN_IN[group]?.includes(ctx.job.phase)) return false;
   if (group !== 'relieve' && group !== 'verify') return true;

@@ -79,7 +79,7 @@ static void to_working(struct hardware *h) {
     world_forget(h->world);
 }
 
-static void in_season_a_measure_answers_its_check(void **state) {
+static void in_its_window_a_measure_answers_its_check(void **state) {
     (void)state;
     struct hardware *h = hardware();
     world_to_tagged(h->world, "j-1");
@@ -104,7 +104,7 @@ static void in_season_a_measure_answers_its_check(void **state) {
     world_free(h->world);
 }
 
-static void out_of_season_nothing_is_signed(void **state) {
+static void out_of_its_window_nothing_is_signed(void **state) {
     (void)state;
     struct hardware *h = hardware();
     assert_true(world_open(h->world, "j-1", "3A", "t-1"));
@@ -541,8 +541,8 @@ static void later_rules_without_the_measure_leave_it_to_people(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(in_season_a_measure_answers_its_check),
-        cmocka_unit_test(out_of_season_nothing_is_signed),
+        cmocka_unit_test(in_its_window_a_measure_answers_its_check),
+        cmocka_unit_test(out_of_its_window_nothing_is_signed),
         cmocka_unit_test(what_was_read_before_the_hold_proves_nothing),
         cmocka_unit_test(what_was_read_before_the_relief_verifies_nothing),
         cmocka_unit_test(a_steady_measure_signs_once),

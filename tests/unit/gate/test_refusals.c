@@ -299,7 +299,7 @@ WORLD_TEST(the_phase_that_the_job_is_in_and_those_it_is_for) {
     assert_int_equal(args->phases, 1u << MODEL_PHASE_OPEN | 1u << MODEL_PHASE_STOPPED);
 }
 
-WORLD_TEST(the_lockout_that_a_check_found_out_of_season) {
+WORLD_TEST(the_lockout_that_a_check_found_out_of_its_window) {
     assert_true(world_open(world, "j-1", "3A", "t-1"));
     assert_false(world_sign(world, "t-1", "j-1", "tools-clear"));
     const struct gate_args *args = args_of(world, GATE_SAY_SEASON_CLEAR, "tools-clear");
@@ -434,7 +434,7 @@ int main(void) {
         cmocka_unit_test(a_kit_and_the_family_of_the_nozzle),
         cmocka_unit_test(who_leads_and_which_role_it_takes),
         cmocka_unit_test(the_phase_that_the_job_is_in_and_those_it_is_for),
-        cmocka_unit_test(the_lockout_that_a_check_found_out_of_season),
+        cmocka_unit_test(the_lockout_that_a_check_found_out_of_its_window),
         cmocka_unit_test(the_other_job_and_where_it_is),
         cmocka_unit_test(an_instrument_its_kind_and_its_last_day),
         cmocka_unit_test(a_test_and_the_rule_it_goes_by),
