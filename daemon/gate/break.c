@@ -6,21 +6,21 @@
 #include "gate/emit.h"
 #include "gate/text.h"
 
-static void emit_hold(struct gate *gate, struct gate_site *site, struct gate_job *job, bool begun,
-                      struct gate_time now) {
+static void emit_isolation(struct gate *gate, struct gate_site *site, struct gate_job *job,
+                           bool begun, struct gate_time now) {
     struct gate_fact fact =
         gate_fact_of_job(gate, site, job, begun ? GATE_FACT_HOLD_BEGUN : GATE_FACT_HOLD_ENDED, now);
     gate_emit(gate, &fact);
 }
 
-void gate_hold_begin(struct gate *gate, struct gate_site *site, struct gate_job *job,
-                     struct gate_time now) {
-    emit_hold(gate, site, job, true, now);
+void gate_isolation_begin(struct gate *gate, struct gate_site *site, struct gate_job *job,
+                          struct gate_time now) {
+    emit_isolation(gate, site, job, true, now);
 }
 
-void gate_hold_end(struct gate *gate, struct gate_site *site, struct gate_job *job,
-                   struct gate_time now) {
-    emit_hold(gate, site, job, false, now);
+void gate_isolation_end(struct gate *gate, struct gate_site *site, struct gate_job *job,
+                        struct gate_time now) {
+    emit_isolation(gate, site, job, false, now);
 }
 
 static void stop_work(struct gate *gate, struct gate_site *site, struct gate_job *job,
@@ -47,8 +47,8 @@ void gate_break(struct gate *gate, struct gate_site *site, struct gate_job *job,
     if (job->phase == MODEL_PHASE_WORKING) {
         stop_work(gate, site, job, why, say, now);
     }
-    if (job->hold != GATE_HOLD_NONE) {
-        gate_hold_end(gate, site, job, now);
+    if (job->isolation != GATE_ISOLATION_NONE) {
+        gate_isolation_end(gate, site, job, now);
     }
     struct gate_alarm_about about = {.kind = MODEL_ALARM_LOCKOUT_BROKEN,
                                      .job = job,

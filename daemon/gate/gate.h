@@ -193,7 +193,8 @@ void gate_list_free(struct gate_list *list);
 void gate_next(const struct gate *gate, uint32_t site, const struct gate_job *job,
                struct gate_time now, struct gate_list *list);
 
-// Whether any hold stands, so that there is something to write by gate_each_watched.
+// Whether the isolation of any job is held, so that there is something to write by
+// gate_each_watched.
 bool gate_is_watching(const struct gate *gate);
 // Each point that must be heard again after a restart, with its last-heard wall time: written to
 // the journal every second while it matters.

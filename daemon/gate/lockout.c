@@ -1,15 +1,15 @@
 // The lockout of a job: whether it holds now. Nothing here changes anything.
 //
 // 29 CFR 1910.147(d) orders shut down, isolate, lock, relieve, verify; (e) and (f) say when that
-// ends. The hold (points and the leader's tags) is what relieve and verify rest on; the lockout is
-// the hold with those checks signed.
+// ends. The isolation held (points and the leader's tags) is what relieve and verify rest on; the
+// lockout is that with those checks signed.
 #include "gate/lockout.h"
 
 #include "gate/find.h"
 #include "gate/point.h"
 
-// Before a restart the hold stood; each point must be heard again before it grows too old. A first
-// isolated settles without breaking.
+// Before a restart the isolation was held; each point must be heard again before it grows too old.
+// A first isolated settles without breaking.
 static bool unproven_point_holds(const struct gate *gate, const struct gate_site *site,
                                  uint32_t point, const struct gate_view *view,
                                  struct gate_time now) {
@@ -42,7 +42,7 @@ static bool point_holds(const struct gate *gate, const struct gate_site *site,
     if (gate_view_isolated(&view)) {
         return true;
     }
-    if (job->hold != GATE_HOLD_UNPROVEN) {
+    if (job->isolation != GATE_ISOLATION_UNPROVEN) {
         return false;
     }
     if (view.state == MODEL_POINT_UNKNOWN && view.trust == MODEL_TRUST_SILENT) {
@@ -51,8 +51,8 @@ static bool point_holds(const struct gate *gate, const struct gate_site *site,
     return unproven_point_holds(gate, site, point, &view, now);
 }
 
-struct gate_fault gate_hold_fault(const struct gate *gate, const struct gate_site *site,
-                                  const struct gate_job *job, struct gate_time now) {
+struct gate_fault gate_isolation_fault(const struct gate *gate, const struct gate_site *site,
+                                       const struct gate_job *job, struct gate_time now) {
     for (size_t i = 0; i < job->required_count; i++) {
         enum model_code why;
         if (!point_holds(gate, site, job, job->required[i], now, &why)) {
@@ -71,10 +71,10 @@ struct gate_fault gate_hold_fault(const struct gate *gate, const struct gate_sit
     return (struct gate_fault){GATE_FAULT_NONE, MODEL_CODE_COUNT, MODEL_NONE};
 }
 
-// Whether every required point is isolated, settled and trusted now: an unproven hold is then
+// Whether every required point is isolated, settled and trusted now: an unproven one is then
 // proved.
-bool gate_hold_proved(const struct gate *gate, const struct gate_site *site,
-                      const struct gate_job *job, struct gate_time now) {
+bool gate_isolation_proved(const struct gate *gate, const struct gate_site *site,
+                           const struct gate_job *job, struct gate_time now) {
     for (size_t i = 0; i < job->required_count; i++) {
         int64_t next = INT64_MAX;
         struct gate_view view = gate_point_for_job(gate, site, job, job->required[i], now, &next);
@@ -82,7 +82,7 @@ bool gate_hold_proved(const struct gate *gate, const struct gate_site *site,
             return false;
         }
     }
-    return gate_hold_fault(gate, site, job, now).kind == GATE_FAULT_NONE;
+    return gate_isolation_fault(gate, site, job, now).kind == GATE_FAULT_NONE;
 }
 
 bool gate_group_needed(enum model_group group) {

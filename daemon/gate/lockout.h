@@ -9,15 +9,15 @@ struct gate_fault {
     enum model_code why;
     uint32_t point;
 };
-// The first reason why the hold does not hold now; kind NONE: it does.
-struct gate_fault gate_hold_fault(const struct gate *gate, const struct gate_site *site,
-                                  const struct gate_job *job, struct gate_time now);
+// The first reason why the isolation is not held now; kind NONE: it is.
+struct gate_fault gate_isolation_fault(const struct gate *gate, const struct gate_site *site,
+                                       const struct gate_job *job, struct gate_time now);
 // Relieve and verify checks signed, standing and within limits.
 bool gate_signatures_hold(const struct gate_job *job, struct gate_time now);
 // Groups that may not be empty: where nothing is asked, nothing is proved.
 bool gate_group_needed(enum model_group group);
 bool gate_group_signed(const struct gate_job *job, enum model_group group, struct gate_time now);
-// Whether every required point is isolated, settled and trusted now: an unproven hold is then
+// Whether every required point is isolated, settled and trusted now: an unproven one is then
 // proved.
-bool gate_hold_proved(const struct gate *gate, const struct gate_site *site,
-                      const struct gate_job *job, struct gate_time now);
+bool gate_isolation_proved(const struct gate *gate, const struct gate_site *site,
+                           const struct gate_job *job, struct gate_time now);

@@ -34,7 +34,7 @@ static int64_t window_since(const struct gate_job *job, enum model_group group) 
     if (group == MODEL_GROUP_WORK) {
         return job->since.line;
     }
-    int64_t since = group == MODEL_GROUP_FINISH ? job->since.line : job->hold_since.line;
+    int64_t since = group == MODEL_GROUP_FINISH ? job->since.line : job->isolation_since.line;
     for (size_t i = 0; group == MODEL_GROUP_VERIFY && i < job->signature_count; i++) {
         const struct gate_signature *relieved = &job->signatures[i];
         if (relieved->group == MODEL_GROUP_RELIEVE && !relieved->void_ &&

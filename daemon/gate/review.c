@@ -23,7 +23,7 @@ static void job_deadlines(const struct gate_site *site, const struct gate_job *j
     if (job->offered[0] != '\0') {
         lower(next, job->offered_at.line + GATE_OFFER_MS, now);
     }
-    for (size_t i = 0; job->hold == GATE_HOLD_UNPROVEN && i < job->required_count; i++) {
+    for (size_t i = 0; job->isolation == GATE_ISOLATION_UNPROVEN && i < job->required_count; i++) {
         lower(next,
               site->hearing[job->required[i]].heard_before +
                   site->model->points[job->required[i]].max_age_ms + 1,

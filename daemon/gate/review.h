@@ -19,7 +19,7 @@ void gate_review_point(struct gate *gate, struct gate_site *site, uint32_t point
 void gate_said_live(struct gate *gate, struct gate_site *site, uint32_t point, int64_t at,
                     struct gate_time now);
 
-// Hold, lockout and protection of every standing job, after anything changed.
+// Isolation, lockout and protection of every standing job, after anything changed.
 void gate_review_jobs(struct gate *gate, struct gate_site *site, struct gate_time now);
 
 // Signs what the measures answer for the job, and stops its work where they fail a check.

@@ -21,29 +21,30 @@ static void review_protection(struct gate *gate, struct gate_site *site, struct 
     }
 }
 
-// The hold is gone. In `working` that breaks the lockout whatever it was; in `stopped`, and where a
-// restart left it unproven, a point breaks it while a lifted tag (judged where it was lifted) does
-// not.
-static void hold_gone(struct gate *gate, struct gate_site *site, struct gate_job *job,
-                      const struct gate_fault *fault, struct gate_time now) {
+// The isolation is held no longer. In `working` that breaks the lockout whatever it was; in
+// `stopped`, and where a restart left it unproven, a point breaks it while a lifted tag (judged
+// where it was lifted) does not.
+static void isolation_gone(struct gate *gate, struct gate_site *site, struct gate_job *job,
+                           const struct gate_fault *fault, struct gate_time now) {
     bool by_point = fault->kind == GATE_FAULT_POINT &&
                     (job->phase == MODEL_PHASE_STOPPED || job->lockout == MODEL_LOCKOUT_UNPROVEN);
     if (job->phase == MODEL_PHASE_WORKING || by_point) {
         gate_break_by_point(gate, site, job, fault->why, fault->point, now);
     } else {
-        gate_hold_end(gate, site, job, now);
+        gate_isolation_end(gate, site, job, now);
     }
 }
 
-static void review_hold(struct gate *gate, struct gate_site *site, struct gate_job *job,
-                        struct gate_time now) {
-    struct gate_fault fault = gate_hold_fault(gate, site, job, now);
-    if (job->hold != GATE_HOLD_NONE && fault.kind != GATE_FAULT_NONE) {
-        hold_gone(gate, site, job, &fault, now);
-    } else if (job->hold == GATE_HOLD_NONE && fault.kind == GATE_FAULT_NONE) {
-        gate_hold_begin(gate, site, job, now);
-    } else if (job->hold == GATE_HOLD_UNPROVEN && gate_hold_proved(gate, site, job, now)) {
-        gate_hold_begin(gate, site, job, now);
+static void review_isolation(struct gate *gate, struct gate_site *site, struct gate_job *job,
+                             struct gate_time now) {
+    struct gate_fault fault = gate_isolation_fault(gate, site, job, now);
+    if (job->isolation != GATE_ISOLATION_NONE && fault.kind != GATE_FAULT_NONE) {
+        isolation_gone(gate, site, job, &fault, now);
+    } else if (job->isolation == GATE_ISOLATION_NONE && fault.kind == GATE_FAULT_NONE) {
+        gate_isolation_begin(gate, site, job, now);
+    } else if (job->isolation == GATE_ISOLATION_UNPROVEN &&
+               gate_isolation_proved(gate, site, job, now)) {
+        gate_isolation_begin(gate, site, job, now);
     }
 }
 
@@ -58,7 +59,7 @@ static void set_lockout(struct gate *gate, struct gate_site *site, struct gate_j
 
 static void review_lockout(struct gate *gate, struct gate_site *site, struct gate_job *job,
                            struct gate_time now) {
-    bool holds = job->hold == GATE_HOLD_HELD && gate_signatures_hold(job, now);
+    bool holds = job->isolation == GATE_ISOLATION_HELD && gate_signatures_hold(job, now);
     bool may = job->phase == MODEL_PHASE_OPEN || job->phase == MODEL_PHASE_STOPPED ||
                job->phase == MODEL_PHASE_WORKING;
     // What was broken after the finish stays so until rework or the return; what only a restart
@@ -68,11 +69,12 @@ static void review_lockout(struct gate *gate, struct gate_site *site, struct gat
         set_lockout(gate, site, job, GATE_FACT_LOCKOUT_CONFIRMED, MODEL_LOCKOUT_CONFIRMED, now);
         struct gate_alarm_about about = {.kind = MODEL_ALARM_LOCKOUT_BROKEN, .job = job};
         gate_alarm_clear(gate, site, &about, now);
-    } else if (!holds && job->phase == MODEL_PHASE_WORKING && job->hold == GATE_HOLD_HELD) {
+    } else if (!holds && job->phase == MODEL_PHASE_WORKING &&
+               job->isolation == GATE_ISOLATION_HELD) {
         gate_break_by_point(gate, site, job, MODEL_CODE_CHECK_VOID, MODEL_NONE, now);
-    } else if (!holds &&
-               (job->lockout == MODEL_LOCKOUT_CONFIRMED ||
-                (job->lockout == MODEL_LOCKOUT_UNPROVEN && job->hold != GATE_HOLD_UNPROVEN))) {
+    } else if (!holds && (job->lockout == MODEL_LOCKOUT_CONFIRMED ||
+                          (job->lockout == MODEL_LOCKOUT_UNPROVEN &&
+                           job->isolation != GATE_ISOLATION_UNPROVEN))) {
         set_lockout(gate, site, job, GATE_FACT_LOCKOUT_LOST, MODEL_LOCKOUT_UNCONFIRMED, now);
     }
 }
@@ -82,10 +84,11 @@ void gate_review_jobs(struct gate *gate, struct gate_site *site, struct gate_tim
         struct gate_job *job = site->jobs[i];
         if (gate_job_stands(job)) {
             review_protection(gate, site, job, now);
-            review_hold(gate, site, job, now);
+            review_isolation(gate, site, job, now);
             gate_review_measures(gate, site, job, now);
-            if (job->hold == GATE_HOLD_NONE) { // a measure broke it: isolated and locked it may be
-                review_hold(gate, site, job, now);
+            if (job->isolation ==
+                GATE_ISOLATION_NONE) { // a measure broke it: isolated and locked it may be
+                review_isolation(gate, site, job, now);
             }
             review_lockout(gate, site, job, now);
         }

@@ -69,8 +69,8 @@ static void live_breaks(struct gate *gate, struct gate_site *site, uint32_t poin
         bool under = tag_under(site, point, job->job, at);
         if (under || (gate_requires(job, point) && (in_cabinet || rests) && then)) {
             gate_break_by_point(gate, site, job, why, point, now);
-        } else if (gate_requires(job, point) && job->hold != GATE_HOLD_NONE && then) {
-            gate_hold_end(gate, site, job, now);
+        } else if (gate_requires(job, point) && job->isolation != GATE_ISOLATION_NONE && then) {
+            gate_isolation_end(gate, site, job, now);
         }
     }
     discount_tags(gate, site, point, at, now);

@@ -37,14 +37,14 @@ static void start_job(struct gate *gate, struct gate_site *site, struct gate_job
         fact.lockout = MODEL_LOCKOUT_UNPROVEN;
         gate_emit(gate, &fact);
     }
-    if (job->hold != GATE_HOLD_UNPROVEN || !gap_too_long(site, job, newest_wall, now)) {
+    if (job->isolation != GATE_ISOLATION_UNPROVEN || !gap_too_long(site, job, newest_wall, now)) {
         return;
     }
     if (job->lockout == MODEL_LOCKOUT_UNPROVEN) {
         gate_break(gate, site, job, MODEL_CODE_POINT_STALE, MODEL_NONE,
                    "The daemon was away too long to vouch for the lockout. Stop, keep clear.", now);
     } else {
-        gate_hold_end(gate, site, job, now);
+        gate_isolation_end(gate, site, job, now);
     }
 }
 

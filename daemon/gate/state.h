@@ -95,11 +95,12 @@ struct gate_test_record {
     char instrument[MODEL_ID_SIZE];
 };
 
-// The hold: every required point isolated, settled and under a counting tag of the leader.
-enum gate_hold {
-    GATE_HOLD_NONE,
-    GATE_HOLD_HELD,
-    GATE_HOLD_UNPROVEN, // held before a restart, to be heard again
+// Whether the isolation is held: every required point isolated, settled and under a counting tag of
+// the leader.
+enum gate_isolation {
+    GATE_ISOLATION_NONE,
+    GATE_ISOLATION_HELD,
+    GATE_ISOLATION_UNPROVEN, // held before a restart, to be heard again
 };
 
 struct gate_job {
@@ -108,8 +109,8 @@ struct gate_job {
     char leader[MODEL_ID_SIZE]; // "": not assigned
     enum model_phase phase;
     enum model_lockout lockout;
-    enum gate_hold hold;
-    struct gate_time hold_since;        // of the last hold: what is read after it counts
+    enum gate_isolation isolation;
+    struct gate_time isolation_since;   // since it was last held: what is read after it counts
     struct model_requirements *opening; // as they were when it was opened. Owned.
     struct model_requirements *needs;   // the stricter of those and today's. Owned.
     uint32_t *required;                 // indexes of points

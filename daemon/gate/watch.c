@@ -9,7 +9,8 @@ void gate_each_watched(const struct gate *gate, struct gate_time now,
         const struct gate_site *site = &gate->sites[s];
         for (size_t i = 0; i < site->job_count; i++) {
             const struct gate_job *job = site->jobs[i];
-            for (size_t r = 0; job->hold != GATE_HOLD_NONE && r < job->required_count; r++) {
+            for (size_t r = 0; job->isolation != GATE_ISOLATION_NONE && r < job->required_count;
+                 r++) {
                 int64_t heard = gate_point_heard(gate, site, job->required[r], now);
                 if (heard != 0) {
                     each(user, site->model->site, site->model->points[job->required[r]].point,
@@ -23,7 +24,7 @@ void gate_each_watched(const struct gate *gate, struct gate_time now,
 bool gate_is_watching(const struct gate *gate) {
     for (size_t s = 0; s < gate->model->site_count; s++) {
         for (size_t i = 0; i < gate->sites[s].job_count; i++) {
-            if (gate->sites[s].jobs[i]->hold != GATE_HOLD_NONE) {
+            if (gate->sites[s].jobs[i]->isolation != GATE_ISOLATION_NONE) {
                 return true;
             }
         }

@@ -1,14 +1,15 @@
 // Windows: when a check of a group may be signed.
 #include "gate/window.h"
 
-// Relieve and verify are in their window while the hold holds; under one that a restart left
+// Relieve and verify are in their window while the isolation is held; under one that a restart left
 // unproven nothing is settled, but a failed reading counts.
 bool gate_in_window(const struct gate_job *job, enum model_group group, bool pass) {
     enum model_phase phase = job->phase;
     switch (group) {
     case MODEL_GROUP_RELIEVE:
     case MODEL_GROUP_VERIFY:
-        return job->hold == GATE_HOLD_HELD || (job->hold == GATE_HOLD_UNPROVEN && !pass);
+        return job->isolation == GATE_ISOLATION_HELD ||
+               (job->isolation == GATE_ISOLATION_UNPROVEN && !pass);
     case MODEL_GROUP_WORK:
         return phase == MODEL_PHASE_WORKING && job->lockout == MODEL_LOCKOUT_CONFIRMED;
     case MODEL_GROUP_CLEAR:

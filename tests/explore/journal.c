@@ -150,7 +150,7 @@ static void put_marks(FILE *out, const struct gate_job *job) {
 
 static void put_job(FILE *out, const struct gate_job *job) {
     fprintf(out, "job %s at=%u leader=%s phase=%d lockout=%d hold=%d needs=%s/%zu kit=%s", job->job,
-            job->position, job->leader, (int)job->phase, (int)job->lockout, (int)job->hold,
+            job->position, job->leader, (int)job->phase, (int)job->lockout, (int)job->isolation,
             job->needs->procedure, job->needs->test_count, job->kit_family);
     fprintf(out, " offered=%s order=%llu started=%d aside=%d rework=%u required=", job->offered,
             (unsigned long long)job->order, job->started, job->set_aside, job->rework);
@@ -161,7 +161,7 @@ static void put_job(FILE *out, const struct gate_job *job) {
     put_time(out, "opened", job->opened);
     put_time(out, "since", job->since);
     put_time(out, "ended", job->ended);
-    put_time(out, "hold", job->hold_since);
+    put_time(out, "hold", job->isolation_since);
     fputc('\n', out);
     put_marks(out, job);
 }

@@ -138,7 +138,7 @@ static void put_words(struct pack_form *form, const struct gate *gate, const str
 static bool is_overdue(const struct pack_form *form, const struct gate_site *site, unsigned p) {
     bool asked = false;
     for (size_t i = 0; i < site->job_count; i++) {
-        asked = asked || site->jobs[i]->hold == GATE_HOLD_UNPROVEN;
+        asked = asked || site->jobs[i]->isolation == GATE_ISOLATION_UNPROVEN;
     }
     return asked &&
            form->now.line - site->hearing[p].heard_before > site->model->points[p].max_age_ms;
@@ -303,7 +303,7 @@ static void put_standing(struct pack_form *form, const struct gate *gate,
     size_t order_count = collect_orders(form, job, orders);
     bool offer = job->offered[0] != '\0' && form->now.line - job->offered_at.line < GATE_OFFER_MS;
     put(form, person_of(gate, job->leader));
-    put(form, (unsigned)job->phase | (unsigned)job->lockout << 3 | (unsigned)job->hold << 5);
+    put(form, (unsigned)job->phase | (unsigned)job->lockout << 3 | (unsigned)job->isolation << 5);
     put(form, (job->kit_family[0] != '\0' ? 1u : 0) | (job->started ? 2u : 0) |
                   (job->set_aside ? 4u : 0));
     put(form, offer ? person_of(gate, job->offered) : PACK_NONE);

@@ -97,8 +97,8 @@ static void adopt_job(struct rules *r, const struct gate_job *from) {
                               .kit = from->kit_family[0] != '\0',
                               .started = from->started,
                               .set_aside = from->set_aside,
-                              .unproven = from->hold == GATE_HOLD_UNPROVEN,
-                              .held = from->hold != GATE_HOLD_NONE};
+                              .unproven = from->isolation == GATE_ISOLATION_UNPROVEN,
+                              .held = from->isolation != GATE_ISOLATION_NONE};
     for (size_t i = 0; i < from->required_count; i++) {
         job->required |= 1u << from->required[i];
     }
@@ -227,11 +227,11 @@ static void compare_job(struct rules *r, const struct gate_site *site, unsigned 
         gate->crew_count != (size_t)__builtin_popcount(job->crew)) {
         rules_fail(r, "%s: leader or crew differ", gate->job);
     }
-    if ((gate->hold != GATE_HOLD_NONE) != job->held ||
-        (gate->hold == GATE_HOLD_UNPROVEN) != job->unproven) {
+    if ((gate->isolation != GATE_ISOLATION_NONE) != job->held ||
+        (gate->isolation == GATE_ISOLATION_UNPROVEN) != job->unproven) {
         rules_fail(r, "%s: what holds is %s%s, the gate has %d", gate->job,
                    job->held ? "held" : "not held", job->unproven ? " and unproven" : "",
-                   (int)gate->hold);
+                   (int)gate->isolation);
     }
     for (size_t i = 0; i < gate->crew_count; i++) {
         bool protected = rules_protected(r, job, rules_person(r, gate->crew[i].person));

@@ -191,7 +191,7 @@ static void read_standing(struct reader *r, struct gate_job *job) {
     unsigned bits = take(r);
     job->phase = (enum model_phase)(bits & 7u);
     job->lockout = (enum model_lockout)(bits >> 3 & 3u);
-    job->hold = (enum gate_hold)(bits >> 5);
+    job->isolation = (enum gate_isolation)(bits >> 5);
     bits = take(r);
     if ((bits & 1u) != 0) {
         memcpy(job->kit_family, "k2", 3);

@@ -28,8 +28,8 @@ static void start_site(struct gate_site *site, struct gate_time at) {
         }
     }
     for (size_t i = 0; i < site->job_count; i++) {
-        if (site->jobs[i]->hold == GATE_HOLD_HELD) {
-            site->jobs[i]->hold = GATE_HOLD_UNPROVEN;
+        if (site->jobs[i]->isolation == GATE_ISOLATION_HELD) {
+            site->jobs[i]->isolation = GATE_ISOLATION_UNPROVEN;
         }
     }
 }

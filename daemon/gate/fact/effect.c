@@ -67,7 +67,7 @@ void gate_job_end(struct gate_site *site, struct gate_job *job, enum model_phase
     gate_enter(job, phase, at);
     job->ended = at;
     job->lockout = MODEL_LOCKOUT_UNCONFIRMED;
-    job->hold = GATE_HOLD_NONE;
+    job->isolation = GATE_ISOLATION_NONE;
     drop_ended(site, at);
 }
 

@@ -9,9 +9,9 @@ static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
         gate_void_group(job, MODEL_GROUP_RELIEVE);
         gate_void_group(job, MODEL_GROUP_VERIFY);
     }
-    job->hold = begun ? GATE_HOLD_HELD : GATE_HOLD_NONE;
+    job->isolation = begun ? GATE_ISOLATION_HELD : GATE_ISOLATION_NONE;
     if (begun) {
-        job->hold_since = fact->at;
+        job->isolation_since = fact->at;
     }
     return true;
 }

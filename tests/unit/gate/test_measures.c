@@ -128,7 +128,7 @@ static void what_was_read_before_the_hold_proves_nothing(void **state) {
     hear(h, M_PSI, 0.5);
     world_pass(h->world, 10);
     world_tag_all(h->world, "t-1", "j-1");
-    assert_int_equal(world_job(h->world, "j-1")->hold, GATE_HOLD_HELD);
+    assert_int_equal(world_job(h->world, "j-1")->isolation, GATE_ISOLATION_HELD);
     world_review(h->world);
     assert_null(signed_as(h, "drained"));
     world_pass(h->world, 10);

@@ -21,7 +21,7 @@ WORLD_TEST(lifted_ends_also_what_was_hung_by_request) {
     world_to_tagged(world, "j-1");
     world_reader(world, POWER3, "t-1", false);
     assert_null(world_tag_of(world, POWER3, "j-1", "t-1"));
-    assert_int_equal(world_job(world, "j-1")->hold, GATE_HOLD_NONE);
+    assert_int_equal(world_job(world, "j-1")->isolation, GATE_ISOLATION_NONE);
 }
 
 WORLD_TEST(a_lock_hung_on_a_live_point_does_not_count) {
@@ -90,7 +90,7 @@ WORLD_TEST(it_protects_nobody_while_without_a_job) {
     world_to_tagged(world, "j-1");
     assert_true(world_lift(world, "t-1", "j-1", POWER3));
     world_reader(world, POWER3, "badge-77", true);
-    assert_int_equal(world_job(world, "j-1")->hold, GATE_HOLD_NONE);
+    assert_int_equal(world_job(world, "j-1")->isolation, GATE_ISOLATION_NONE);
 }
 
 // --- Order ---

@@ -138,7 +138,7 @@ WORLD_TEST(what_was_only_held_is_let_go_without_alarm) {
     away(world, 9000);
     world_pass(world, WORLD_MAX_AGE_MS - 10000 + 1);
     assert_job(world, "j-1", OPEN, UNCONFIRMED);
-    assert_int_equal(world_job(world, "j-1")->hold, GATE_HOLD_NONE);
+    assert_int_equal(world_job(world, "j-1")->isolation, GATE_ISOLATION_NONE);
     assert_null(world_alarm(world, MODEL_ALARM_LOCKOUT_BROKEN));
 }
 
@@ -202,7 +202,7 @@ static void no_fact(void *user, const struct gate_fact *fact) {
 // Comes up on the world's journal, whose newest time is so long ago though every point was heard
 // now, and tells what has become of the job.
 static void come_up_after(struct world *world, int64_t gap_ms, enum model_lockout lockout,
-                          enum gate_hold hold) {
+                          enum gate_isolation isolation) {
     struct gate *gate = gate_new(world->model, no_fact, NULL);
     world_journal_fold(gate);
     for (uint32_t p = 0; p < WORLD_POINTS; p++) {
@@ -211,20 +211,20 @@ static void come_up_after(struct world *world, int64_t gap_ms, enum model_lockou
     gate_start(gate, "boot-2", "test", world->now.wall - gap_ms, world->now);
     const struct gate_job *job = gate_job_find(&gate->sites[0], "j-1");
     assert_int_equal(job->lockout, lockout);
-    assert_int_equal(job->hold, hold);
+    assert_int_equal(job->isolation, isolation);
     gate_free(gate);
 }
 
 WORLD_TEST(a_journal_that_ends_long_ago_breaks) {
     world_to_working(world, "j-1");
-    come_up_after(world, WORLD_MAX_AGE_MS, MODEL_LOCKOUT_UNPROVEN, GATE_HOLD_UNPROVEN);
-    come_up_after(world, WORLD_MAX_AGE_MS + 1, MODEL_LOCKOUT_BROKEN, GATE_HOLD_NONE);
+    come_up_after(world, WORLD_MAX_AGE_MS, MODEL_LOCKOUT_UNPROVEN, GATE_ISOLATION_UNPROVEN);
+    come_up_after(world, WORLD_MAX_AGE_MS + 1, MODEL_LOCKOUT_BROKEN, GATE_ISOLATION_NONE);
 }
 
 WORLD_TEST(what_is_only_held_is_let_go_when_the_journal_ends_long_ago) {
     world_to_tagged(world, "j-1");
-    come_up_after(world, WORLD_MAX_AGE_MS, MODEL_LOCKOUT_UNCONFIRMED, GATE_HOLD_UNPROVEN);
-    come_up_after(world, WORLD_MAX_AGE_MS + 1, MODEL_LOCKOUT_UNCONFIRMED, GATE_HOLD_NONE);
+    come_up_after(world, WORLD_MAX_AGE_MS, MODEL_LOCKOUT_UNCONFIRMED, GATE_ISOLATION_UNPROVEN);
+    come_up_after(world, WORLD_MAX_AGE_MS + 1, MODEL_LOCKOUT_UNCONFIRMED, GATE_ISOLATION_NONE);
 }
 
 static void the_least_age_of_its_points_counts(void **state) {
@@ -234,8 +234,8 @@ static void the_least_age_of_its_points_counts(void **state) {
     copy.points[VALVE3].max_age_ms = 5000;
     struct world *world = world_new_of(&copy.model);
     world_to_working(world, "j-1");
-    come_up_after(world, 5000, MODEL_LOCKOUT_UNPROVEN, GATE_HOLD_UNPROVEN);
-    come_up_after(world, 5001, MODEL_LOCKOUT_BROKEN, GATE_HOLD_NONE);
+    come_up_after(world, 5000, MODEL_LOCKOUT_UNPROVEN, GATE_ISOLATION_UNPROVEN);
+    come_up_after(world, 5001, MODEL_LOCKOUT_BROKEN, GATE_ISOLATION_NONE);
     world_free(world);
 }
 
@@ -243,7 +243,7 @@ WORLD_TEST(a_held_lockout_too_long_away_is_let_go) {
     world_to_tagged(world, "j-1");
     world_restart_clocks(world, WORLD_MAX_AGE_MS + 1, 0);
     assert_job(world, "j-1", OPEN, UNCONFIRMED);
-    assert_int_equal(world_job(world, "j-1")->hold, GATE_HOLD_NONE);
+    assert_int_equal(world_job(world, "j-1")->isolation, GATE_ISOLATION_NONE);
 }
 
 WORLD_TEST(again_away_before_all_was_proved) {

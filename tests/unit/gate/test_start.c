@@ -219,7 +219,7 @@ static void an_energy_that_no_point_isolates(void **state) {
     world_restart_with(world, &copy.model, 1000);
     assert_false(start(world, "t-1"));
     assert_true(world_refused(world, MODEL_CODE_ENERGY_UNMAPPED, "pressure"));
-    assert_int_equal(world_job(world, "j-1")->hold, GATE_HOLD_NONE);
+    assert_int_equal(world_job(world, "j-1")->isolation, GATE_ISOLATION_NONE);
     world_free(world);
 }
 

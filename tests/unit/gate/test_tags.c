@@ -53,7 +53,7 @@ WORLD_TEST(unknown_does_not_end_its_counting) {
     world_pass(world, WORLD_MAX_AGE_MS + 1);
     assert_point(world, POWER3, UNKNOWN, STALE);
     assert_true(world_tag_of(world, POWER3, "j-1", "t-1")->counts);
-    assert_int_equal(world_job(world, "j-1")->hold, GATE_HOLD_NONE);
+    assert_int_equal(world_job(world, "j-1")->isolation, GATE_ISOLATION_NONE);
 }
 
 WORLD_TEST(only_who_hung_a_tag_lifts_it) {

@@ -101,14 +101,14 @@ static void put_signatures(FILE *out, const struct gate_job *job) {
 static void put_job(FILE *out, const struct gate_job *job) {
     fprintf(out, "job %s position=%u leader=%s phase=%s lockout=%s hold=%d order=%llu", job->job,
             job->position, job->leader, model_phase_name(job->phase),
-            model_lockout_name(job->lockout), (int)job->hold, (unsigned long long)job->order);
+            model_lockout_name(job->lockout), (int)job->isolation, (unsigned long long)job->order);
     fprintf(out, " kit=%s part=%s offered=%s started=%d aside=%d rework=%u", job->kit_family,
             job->part, job->offered, job->started, job->set_aside, job->rework);
     put_time(out, "offered", job->offered_at);
     put_time(out, "opened", job->opened);
     put_time(out, "since", job->since);
     put_time(out, "ended", job->ended);
-    put_time(out, "hold", job->hold_since);
+    put_time(out, "hold", job->isolation_since);
     fprintf(out, " required=");
     for (size_t i = 0; i < job->required_count; i++) {
         fprintf(out, "%u,", job->required[i]);
