@@ -34,7 +34,7 @@ struct http_connection {
     struct http_connection *next, *next_fresh;
     struct bufferevent *bev;      // one reference of it is ours
     struct http_address *address; // NULL: not counted
-    int64_t deadline;             // boot ms at which it is cut; INT64_MAX: not
+    int64_t deadline;             // mono ms at which it is cut; INT64_MAX: not
     bool prepared;                // its socket's options are set
     bool fresh;                   // listed as such: it is not swept
 };
@@ -111,7 +111,7 @@ struct http {
     struct http_watch *watches;    // of the sites that have streams
     struct evbuffer *text, *chunk; // scratch of streams
     struct http_bucket {
-        int64_t at; // boot ms
+        int64_t at; // mono ms
         double left;
     } * allowances; // of requests, as the model's people
     struct journal *reader;

@@ -14,7 +14,7 @@ void log_error(const char *what, const char *format, ...) __attribute__((format(
 // One kind of entry that may come in floods: said at once, then at most once in 10 s with the
 // number of those left out. Zero-initialize it.
 struct log_limit {
-    int64_t next;    // boot ms before which nothing is said
+    int64_t next;    // mono ms before which nothing is said
     uint64_t silent; // left out since
 };
 // Whether to say it now; *left_out is how many were not said since the last time.

@@ -37,7 +37,7 @@ struct webhook_sender {
     struct webhook_client *client;
     pthread_t thread;
     bool started;
-    int64_t wall_base; // line ms = wall_base + boot ms: not moved by steps of the clock
+    int64_t wall_base; // now = wall_base + mono ms: not moved by steps of the clock
     uint64_t seed;
     // The thread's:
     struct journal *journal;
