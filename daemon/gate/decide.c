@@ -6,6 +6,8 @@
 #include "gate/text.h"
 #include "gate/verb/case.h"
 
+#include <stdlib.h>
+
 // Refusals of the gates are told as events; those of other verbs are kept for the job's story.
 static void tell_refusal(struct gate_case *c) {
     enum gate_fact_type own = gate_verb_row(c->request->verb)->refusal;
@@ -68,5 +70,8 @@ void gate_decide(struct gate *gate, uint32_t site, const struct gate_request *re
         gate_case_run(&c, gate_verb_row(request->verb));
     }
     fill_answer(&c);
+    free(answer->tests);
+    answer->tests = c.list.tests; // the answer's refusals borrow its ids
+    c.list.tests = NULL;
     gate_list_free(&c.list);
 }

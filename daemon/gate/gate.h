@@ -109,6 +109,7 @@ struct gate_answer {
     struct model_result result;
     struct gate_refusal *refusals; // belong to the answer; reused
     size_t refusal_count, refusal_capacity;
+    struct model_requirements *tests; // whose ids the refusals borrow, or NULL; the answer's own
 };
 
 void gate_answer_free(struct gate_answer *answer);
@@ -186,6 +187,9 @@ struct gate_list {
     size_t count, capacity;
     bool unmet_only; // skip what is met
     bool failed;     // no memory: treat as unmet
+    // The tests whose ids the requirements borrow: made for the list, which owns them. A list is
+    // asked of one job's return.
+    struct model_requirements *tests;
 };
 void gate_list_free(struct gate_list *list);
 // What the job's next gate requires, judged as if the leader asked: start (open, stopped), finish

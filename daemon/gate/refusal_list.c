@@ -26,6 +26,7 @@ struct gate_refusal *gate_list_put(struct gate_list *list, bool met, enum gate_s
 
 void gate_list_free(struct gate_list *list) {
     free(list->items);
+    free(list->tests);
     memset(list, 0, sizeof *list);
 }
 
@@ -57,5 +58,6 @@ bool gate_answer_add(struct gate_answer *answer, const struct gate_refusal *refu
 
 void gate_answer_free(struct gate_answer *answer) {
     free(answer->refusals);
+    free(answer->tests);
     memset(answer, 0, sizeof *answer);
 }
