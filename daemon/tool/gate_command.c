@@ -103,7 +103,7 @@ static bool read_broker(struct look *look) {
 
 static int tell(const struct documents *documents, bool json) {
     struct outlook view = {0};
-    int status = outlook_judge(&view, documents, base_clock_wall_ms());
+    int status = outlook_read(&view, documents, base_clock_wall_ms());
     if (view.say[0] != '\0') {
         tool_error("%s", view.say);
     } else if (!json) {
@@ -147,9 +147,9 @@ const struct tool_command tool_gate = {
     .name = "gate",
     .words = "JOB",
     .options = "-c FILE [--site SITE] [--json]",
-    .about =
-        "Says of each requirement of the job's next gate whether it is met, as the daemon tells it "
-        "now.",
+    .about = "Says whether the job's next gate would open and what it still lacks, as the daemon "
+             "tells it "
+             "now.",
     .least = 1,
     .most = 1,
     .run = run,

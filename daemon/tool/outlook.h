@@ -25,23 +25,22 @@ struct outlook {
     size_t required_count;
     const struct gate_refusal *missing; // as the daemon told them
     size_t missing_count;
-    struct gate_list list; // every requirement, those missing first
-    size_t unmet;
     struct fact_arena arena;
-    char say[320]; // why it cannot be judged, or that it is no
+    char say[320]; // why it cannot be told, or that it is no
 };
 
-// Judges what the documents say. Returns the exit status: TOOL_DONE the gate would open for the
-// leader, TOOL_NO something is missing (or there is no such job or gate: say tells), TOOL_USAGE a
-// site must be named, TOOL_REACH it cannot be judged and nothing is to be relied on.
-int outlook_judge(struct outlook *view, const struct documents *documents, int64_t now);
+// Reads what the documents say; the daemon alone judges. Returns the exit status: TOOL_DONE the
+// gate would open for the leader, TOOL_NO something is missing (or there is no such job or gate:
+// say tells), TOOL_USAGE a site must be named, TOOL_REACH it cannot be told and nothing is to be
+// relied on.
+int outlook_read(struct outlook *view, const struct documents *documents, int64_t now);
 void outlook_free(struct outlook *view);
 // Whether the daemon is online by its document; say (of a size) tells why it is not.
 bool outlook_online(const struct documents *documents, int64_t now, char *say, size_t size);
 
-// Reads the daemon's and the job's documents into view. TOOL_DONE: it can be judged; else the exit
-// status, and say.
-int outlook_read(struct outlook *view);
+// A missing requirement, with the age of what it rests on where a document tells when that was
+// heard: the daemon's own list carries no ages, which would change every second.
+struct gate_refusal outlook_missing(const struct outlook *view, size_t i);
 
 // Prints it for people; or as one JSON object (false: no memory).
 void outlook_print(const struct outlook *view);

@@ -1,4 +1,4 @@
-// What the daemon's documents say of themselves and of the job, before anything is judged.
+// What the daemon's documents say of themselves, of the job and of its points.
 #include "tool/outlook.h"
 
 #include "tool/text.h"
@@ -12,7 +12,6 @@
 #define RELY "; nothing is to be relied on"
 
 void outlook_free(struct outlook *view) {
-    gate_list_free(&view->list);
     fact_arena_free(&view->arena);
     free(view->required);
     free(view->needs);
@@ -137,10 +136,23 @@ static bool find_required(struct outlook *view) {
             view->required[view->required_count++] = position->points[i];
         }
     }
-    return view->required != NULL || unreadable(view, "cannot be judged: out of memory");
+    return view->required != NULL || unreadable(view, "cannot be read: out of memory");
 }
 
-int outlook_read(struct outlook *view) {
+// Whether the document of every required point is there: without one, the rest is of another time.
+static bool are_told(struct outlook *view) {
+    for (size_t i = 0; i < view->required_count; i++) {
+        const char *point = view->site->points[view->required[i]].point;
+        if (tool_document_root(tool_documents_point(view->documents, view->site->index, point)) ==
+            NULL) {
+            snprintf(view->say, sizeof view->say, "point %s is not told" RELY, point);
+            return false;
+        }
+    }
+    return true;
+}
+
+static int read_documents(struct outlook *view) {
     const struct documents *documents = view->documents;
     if (!outlook_online(documents, view->now, view->say, sizeof view->say)) {
         return TOOL_REACH;
@@ -163,6 +175,56 @@ int outlook_read(struct outlook *view) {
         tool_document_time(&documents->daemon, tool_document_root(&documents->daemon), "at");
     tool_document_text(&documents->daemon, tool_document_root(&documents->daemon), "version",
                        view->version, sizeof view->version);
-    return read_words(view, root) && read_missing(view, root) && find_required(view) ? TOOL_DONE
-                                                                                     : TOOL_REACH;
+    return read_words(view, root) && read_missing(view, root) && find_required(view) &&
+                   are_told(view)
+               ? TOOL_DONE
+               : TOOL_REACH;
+}
+
+int outlook_read(struct outlook *view, const struct documents *documents, int64_t now) {
+    view->documents = documents;
+    view->now = now;
+    int status = documents->failed ? TOOL_REACH : read_documents(view);
+    if (documents->failed) {
+        snprintf(view->say, sizeof view->say, "out of memory" RELY);
+    }
+    if (status != TOOL_DONE) {
+        return status;
+    }
+    if (gate_verb_next(view->phase) == GATE_VERB_COUNT) {
+        snprintf(view->say, sizeof view->say, "job %s is %s: it has no next gate", view->job->id,
+                 model_phase_name(view->phase));
+        return TOOL_NO;
+    }
+    return view->missing_count == 0 ? TOOL_DONE : TOOL_NO;
+}
+
+// --- When the evidence was heard ---
+
+static int64_t entry_time(const struct outlook *view, const char *list_name, const char *name,
+                          const char *id) {
+    const struct json_tape *tape = &view->job->tape;
+    const struct json_node *list = json_present(tape, tool_document_root(view->job), list_name);
+    for (const struct json_node *entry = json_first(tape, list); entry != NULL;
+         entry = json_next(tape, list, entry)) {
+        char found[MODEL_TEST_SIZE];
+        tool_document_text(view->job, entry, name, found, sizeof found);
+        if (strcmp(found, id) == 0) {
+            return tool_document_time(view->job, entry, "at");
+        }
+    }
+    return 0;
+}
+
+struct gate_refusal outlook_missing(const struct outlook *view, size_t i) {
+    struct gate_refusal missing = view->missing[i];
+    const struct document *point =
+        tool_documents_point(view->documents, view->site->index, missing.subject);
+    int64_t heard = tool_document_time(point, tool_document_root(point), "heard");
+    heard = heard != 0 ? heard : entry_time(view, "checks", "check", missing.subject);
+    heard = heard != 0 ? heard : entry_time(view, "tests", "test", missing.subject);
+    if (missing.age_ms < 0 && heard != 0) {
+        missing.age_ms = view->now - heard;
+    }
+    return missing;
 }

@@ -63,25 +63,15 @@ static void print_point(const struct outlook *view, uint32_t point, struct tool_
     tool_line(stdout, "%s", tool_text_of(text));
 }
 
-static void print_items(const struct outlook *view, bool met, struct tool_text *text) {
-    for (size_t i = 0; i < view->list.count; i++) {
-        const struct gate_requirement *item = &view->list.items[i];
-        const struct gate_refusal *refusal = &item->refusal;
-        char age[TOOL_AGE_SIZE];
-        if (item->met != met) {
-            continue;
-        }
+static void print_missing(const struct outlook *view, struct tool_text *text) {
+    for (size_t i = 0; i < view->missing_count; i++) {
+        const struct gate_refusal missing = outlook_missing(view, i);
         tool_text_cut(text, 0);
-        if (!met) {
-            narrate_refusal(text, refusal);
-        } else {
-            tool_age(refusal->age_ms, age);
-            tool_text_add(text, "%s%s%s (%s%s%s%s)", refusal->subject,
-                          refusal->subject[0] != '\0' ? ": " : "", refusal->need, refusal->found,
-                          refusal->age_ms >= 0 ? "; " : "", refusal->age_ms >= 0 ? age : "",
-                          refusal->age_ms >= 0 ? " old" : "");
-        }
-        tool_line(stdout, "  [%s] %s", met ? "met" : "MISSING", tool_text_of(text));
+        narrate_refusal(text, &missing);
+        tool_line(stdout, "  [MISSING] %s", tool_text_of(text));
+    }
+    if (view->missing_count == 0) {
+        tool_line(stdout, "  nothing is missing");
     }
 }
 
@@ -93,17 +83,16 @@ void outlook_print(const struct outlook *view) {
               view->site->positions[view->position].position, view->site->site,
               model_phase_name(view->phase), model_lockout_name(view->lockout),
               view->leader[0] != '\0' ? view->leader : "nobody");
-    tool_line(stdout, "Next gate: %s; %s (%zu of %zu requirements missing)",
+    tool_line(stdout, "Next gate: %s; %s (%zu requirements missing)",
               tool_standing_gate_name(view->phase),
-              view->unmet == 0 ? "it would open for the leader now" : "it would NOT open",
-              view->unmet, view->list.count);
+              view->missing_count == 0 ? "it would open for the leader now" : "it would NOT open",
+              view->missing_count);
     tool_line(stdout, "Required points:");
     for (size_t i = 0; i < view->required_count; i++) {
         print_point(view, view->required[i], &text);
     }
     tool_line(stdout, "Requirements:");
-    print_items(view, false, &text);
-    print_items(view, true, &text);
+    print_missing(view, &text);
     tool_line(stdout,
               "As told by daemon %s, which was last there %s ago. Ages of points are those "
               "of the last telling: the daemon tells anew when a point changes or ages.",
@@ -148,11 +137,12 @@ static void point_json(struct json_out *out, const struct outlook *view, uint32_
 static void requirements_json(struct json_out *out, const struct outlook *view) {
     json_out_key(out, "requirements");
     json_out_array(out);
-    for (size_t i = 0; i < view->list.count; i++) {
+    for (size_t i = 0; i < view->missing_count; i++) {
+        const struct gate_refusal missing = outlook_missing(view, i);
         json_out_object(out);
         json_out_key(out, "met");
-        json_out_bool(out, view->list.items[i].met);
-        fact_write_refusal_members(out, &view->list.items[i].refusal, true);
+        json_out_bool(out, false);
+        fact_write_refusal_members(out, &missing, true);
         json_out_object_end(out);
     }
     json_out_array_end(out);
@@ -170,7 +160,7 @@ static void write_json(struct json_out *out, const struct outlook *view) {
     text_member(out, "technician", view->leader);
     text_member(out, "gate", tool_standing_gate_name(view->phase));
     json_out_key(out, "opens");
-    json_out_bool(out, view->unmet == 0);
+    json_out_bool(out, view->missing_count == 0);
     text_member(out, "daemon", view->documents->model->instance);
     json_out_key(out, "at");
     fact_write_time(out, view->daemon_at);
