@@ -1,7 +1,7 @@
 // `forelock gate JOB`: whether the job's next gate would open, as the daemon tells it now.
 #include "base/clock.h"
 #include "tool/broker.h"
-#include "tool/outlook.h"
+#include "tool/gate_status.h"
 #include "tool/text.h"
 #include "tool/tool.h"
 
@@ -102,17 +102,17 @@ static bool read_broker(struct look *look) {
 }
 
 static int tell(const struct documents *documents, bool json) {
-    struct outlook view = {0};
-    int status = outlook_read(&view, documents, base_clock_wall_ms());
+    struct tool_gate_status view = {0};
+    int status = tool_gate_status_read(&view, documents, base_clock_wall_ms());
     if (view.say[0] != '\0') {
         tool_error("%s", view.say);
     } else if (!json) {
-        outlook_print(&view);
-    } else if (!outlook_print_json(&view)) {
+        tool_gate_status_print(&view);
+    } else if (!tool_gate_status_print_json(&view)) {
         tool_error("out of memory");
         status = TOOL_REACH;
     }
-    outlook_free(&view);
+    tool_gate_status_free(&view);
     return status;
 }
 

@@ -6,10 +6,10 @@
 #include "wire/fact_arena.h"
 
 // The daemon renews its document every 60 s; one that did not for so long is not online.
-#define OUTLOOK_RENEWED_MS 180000
+#define TOOL_RENEWED_MS 180000
 
-// Zero-initialize it, end it with outlook_free.
-struct outlook {
+// Zero-initialize it, end it with tool_gate_status_free.
+struct tool_gate_status {
     const struct documents *documents;
     const struct document *job;
     const struct model_site *site;
@@ -33,15 +33,17 @@ struct outlook {
 // gate would open for the leader, TOOL_NO something is missing (or there is no such job or gate:
 // say tells), TOOL_USAGE a site must be named, TOOL_REACH it cannot be told and nothing is to be
 // relied on.
-int outlook_read(struct outlook *view, const struct documents *documents, int64_t now);
-void outlook_free(struct outlook *view);
+int tool_gate_status_read(struct tool_gate_status *view, const struct documents *documents,
+                          int64_t now);
+void tool_gate_status_free(struct tool_gate_status *view);
 // Whether the daemon is online by its document; say (of a size) tells why it is not.
-bool outlook_online(const struct documents *documents, int64_t now, char *say, size_t size);
+bool tool_gate_status_online(const struct documents *documents, int64_t now, char *say,
+                             size_t size);
 
 // A missing requirement, with the age of what it rests on where a document tells when that was
 // heard: the daemon's own list carries no ages, which would change every second.
-struct gate_refusal outlook_missing(const struct outlook *view, size_t i);
+struct gate_refusal tool_gate_status_missing(const struct tool_gate_status *view, size_t i);
 
 // Prints it for people; or as one JSON object (false: no memory).
-void outlook_print(const struct outlook *view);
-bool outlook_print_json(const struct outlook *view);
+void tool_gate_status_print(const struct tool_gate_status *view);
+bool tool_gate_status_print_json(const struct tool_gate_status *view);

@@ -1,5 +1,5 @@
 // What the daemon's documents say of themselves, of the job and of its points.
-#include "tool/outlook.h"
+#include "tool/gate_status.h"
 
 #include "tool/text.h"
 #include "tool/tool.h"
@@ -11,7 +11,7 @@
 
 #define RELY "; nothing is to be relied on"
 
-void outlook_free(struct outlook *view) {
+void tool_gate_status_free(struct tool_gate_status *view) {
     fact_arena_free(&view->arena);
     free(view->required);
     free(view->needs);
@@ -19,7 +19,8 @@ void outlook_free(struct outlook *view) {
     view->needs = NULL;
 }
 
-bool outlook_online(const struct documents *documents, int64_t now, char *say, size_t size) {
+bool tool_gate_status_online(const struct documents *documents, int64_t now, char *say,
+                             size_t size) {
     const struct document *daemon = &documents->daemon;
     const struct json_node *root = tool_document_root(daemon);
     const char *instance = documents->model->instance;
@@ -32,9 +33,9 @@ bool outlook_online(const struct documents *documents, int64_t now, char *say, s
         snprintf(say, size, "daemon %s is offline" RELY, instance);
     } else if (at == 0) {
         snprintf(say, size, "daemon %s does not say when it was last there" RELY, instance);
-    } else if (now - at >= OUTLOOK_RENEWED_MS) {
+    } else if (now - at >= TOOL_RENEWED_MS) {
         snprintf(say, size, "daemon %s has not been heard for %s" RELY, instance, age);
-    } else if (at - now >= OUTLOOK_RENEWED_MS) {
+    } else if (at - now >= TOOL_RENEWED_MS) {
         snprintf(say, size, "the clock of daemon %s is %s ahead of this machine's" RELY, instance,
                  age);
     } else {
@@ -58,7 +59,7 @@ static bool serves(const struct documents *documents, uint32_t site) {
 }
 
 // The one site's document of the job.
-static int choose_job(struct outlook *view) {
+static int choose_job(struct tool_gate_status *view) {
     const struct documents *documents = view->documents;
     size_t found = 0;
     for (size_t i = 0; i < documents->jobs.count; i++) {
@@ -84,13 +85,13 @@ static int choose_job(struct outlook *view) {
     return TOOL_NO;
 }
 
-static bool unreadable(struct outlook *view, const char *what) {
+static bool unreadable(struct tool_gate_status *view, const char *what) {
     snprintf(view->say, sizeof view->say, "the document of job %.64s %s" RELY, view->documents->job,
              what);
     return false;
 }
 
-static bool read_words(struct outlook *view, const struct json_node *root) {
+static bool read_words(struct tool_gate_status *view, const struct json_node *root) {
     char phase[32], lockout[32], position[MODEL_ID_SIZE], procedure[MODEL_ID_SIZE];
     tool_document_text(view->job, root, "phase", phase, sizeof phase);
     tool_document_text(view->job, root, "lockout", lockout, sizeof lockout);
@@ -114,7 +115,7 @@ static bool read_words(struct outlook *view, const struct json_node *root) {
            unreadable(view, "names a position or procedure that this configuration lacks");
 }
 
-static bool read_missing(struct outlook *view, const struct json_node *root) {
+static bool read_missing(struct tool_gate_status *view, const struct json_node *root) {
     const struct json_node *missing = json_present(&view->job->tape, root, "missing");
     const struct fact_reader reader = {.tape = &view->job->tape, .arena = &view->arena};
     return (missing != NULL && missing->kind == JSON_ARRAY &&
@@ -123,7 +124,7 @@ static bool read_missing(struct outlook *view, const struct json_node *root) {
 }
 
 // The points that isolate the position and whose energy the procedure isolates.
-static bool find_required(struct outlook *view) {
+static bool find_required(struct tool_gate_status *view) {
     const struct model_position *position = &view->site->positions[view->position];
     view->required = calloc(position->point_count + 1, sizeof *view->required);
     for (uint32_t i = 0; view->required != NULL && i < position->point_count; i++) {
@@ -140,7 +141,7 @@ static bool find_required(struct outlook *view) {
 }
 
 // Whether the document of every required point is there: without one, the rest is of another time.
-static bool are_told(struct outlook *view) {
+static bool are_told(struct tool_gate_status *view) {
     for (size_t i = 0; i < view->required_count; i++) {
         const char *point = view->site->points[view->required[i]].point;
         if (tool_document_root(tool_documents_point(view->documents, view->site->index, point)) ==
@@ -152,9 +153,9 @@ static bool are_told(struct outlook *view) {
     return true;
 }
 
-static int read_documents(struct outlook *view) {
+static int read_documents(struct tool_gate_status *view) {
     const struct documents *documents = view->documents;
-    if (!outlook_online(documents, view->now, view->say, sizeof view->say)) {
+    if (!tool_gate_status_online(documents, view->now, view->say, sizeof view->say)) {
         return TOOL_REACH;
     }
     int status = choose_job(view);
@@ -181,7 +182,8 @@ static int read_documents(struct outlook *view) {
                : TOOL_REACH;
 }
 
-int outlook_read(struct outlook *view, const struct documents *documents, int64_t now) {
+int tool_gate_status_read(struct tool_gate_status *view, const struct documents *documents,
+                          int64_t now) {
     view->documents = documents;
     view->now = now;
     int status = documents->failed ? TOOL_REACH : read_documents(view);
@@ -201,8 +203,8 @@ int outlook_read(struct outlook *view, const struct documents *documents, int64_
 
 // --- When the evidence was heard ---
 
-static int64_t entry_time(const struct outlook *view, const char *list_name, const char *name,
-                          const char *id) {
+static int64_t entry_time(const struct tool_gate_status *view, const char *list_name,
+                          const char *name, const char *id) {
     const struct json_tape *tape = &view->job->tape;
     const struct json_node *list = json_present(tape, tool_document_root(view->job), list_name);
     for (const struct json_node *entry = json_first(tape, list); entry != NULL;
@@ -216,7 +218,7 @@ static int64_t entry_time(const struct outlook *view, const char *list_name, con
     return 0;
 }
 
-struct gate_refusal outlook_missing(const struct outlook *view, size_t i) {
+struct gate_refusal tool_gate_status_missing(const struct tool_gate_status *view, size_t i) {
     struct gate_refusal missing = view->missing[i];
     const struct document *point =
         tool_documents_point(view->documents, view->site->index, missing.subject);

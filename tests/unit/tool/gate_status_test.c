@@ -4,12 +4,12 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "tool/outlook.h"
+#include "tool/gate_status.h"
 #include "tool/tool.h"
 #include "wire/tell.h"
 
 static struct documents documents;
-static struct outlook view;
+static struct tool_gate_status view;
 
 static void take(const char *topic, const char *payload) {
     tool_documents_take(&documents, topic, payload, strlen(payload));
@@ -53,15 +53,15 @@ static void take_all(struct rig *rig) {
 }
 
 static int look(const struct rig *rig) {
-    outlook_free(&view);
+    tool_gate_status_free(&view);
     memset(&view, 0, sizeof view);
-    return outlook_read(&view, &documents, rig->now.wall);
+    return tool_gate_status_read(&view, &documents, rig->now.wall);
 }
 
 // Whether the daemon's list of what is missing has this.
 static bool lacks(enum model_code code, const char *subject) {
     for (size_t i = 0; i < view.missing_count; i++) {
-        const struct gate_refusal missing = outlook_missing(&view, i);
+        const struct gate_refusal missing = tool_gate_status_missing(&view, i);
         if (missing.code == code && strcmp(missing.subject, subject) == 0) {
             return true;
         }
@@ -70,7 +70,7 @@ static bool lacks(enum model_code code, const char *subject) {
 }
 
 static int teardown(void **state) {
-    outlook_free(&view);
+    tool_gate_status_free(&view);
     tool_documents_free(&documents);
     memset(&view, 0, sizeof view);
     memset(&documents, 0, sizeof documents);
@@ -90,7 +90,7 @@ static void start_lacks_what_the_daemon_lists(void **state) {
     assert_true(lacks(MODEL_CODE_CHECK_MISSING, "barricade"));
     assert_true(lacks(MODEL_CODE_CHECK_MISSING, "no-voltage"));
     for (size_t i = 0; i < view.missing_count; i++) {
-        const struct gate_refusal missing = outlook_missing(&view, i);
+        const struct gate_refusal missing = tool_gate_status_missing(&view, i);
         if (strcmp(missing.subject, "3-power") == 0 && missing.code == MODEL_CODE_POINT_LIVE) {
             assert_int_equal(missing.age_ms, 3000 + 5); // of its last word
         }
@@ -204,20 +204,20 @@ static void only_a_daemon_that_is_there_is_relied_on(void **state) {
     int64_t now = rig->now.wall;
     char say[320];
     take_all(rig);
-    assert_true(outlook_online(&documents, now, say, sizeof say));
-    assert_true(outlook_online(&documents, now + 179999, say, sizeof say));
-    assert_false(outlook_online(&documents, now + 180000, say, sizeof say));
+    assert_true(tool_gate_status_online(&documents, now, say, sizeof say));
+    assert_true(tool_gate_status_online(&documents, now + 179999, say, sizeof say));
+    assert_false(tool_gate_status_online(&documents, now + 180000, say, sizeof say));
     assert_non_null(strstr(say, "nothing is to be relied on"));
-    assert_true(outlook_online(&documents, now - 179999, say, sizeof say));
-    assert_false(outlook_online(&documents, now - 180000, say, sizeof say));
+    assert_true(tool_gate_status_online(&documents, now - 179999, say, sizeof say));
+    assert_false(tool_gate_status_online(&documents, now - 180000, say, sizeof say));
     assert_non_null(strstr(say, "clock"));
     take_daemon(rig, false, now);
-    assert_false(outlook_online(&documents, now, say, sizeof say));
+    assert_false(tool_gate_status_online(&documents, now, say, sizeof say));
     assert_non_null(strstr(say, "offline"));
     take("forelock/daemon/edge-1", "{\"state\":\"online\",\"sites\":[\"juniper\"]}");
-    assert_false(outlook_online(&documents, now, say, sizeof say));
+    assert_false(tool_gate_status_online(&documents, now, say, sizeof say));
     take("forelock/daemon/edge-1", "");
-    assert_false(outlook_online(&documents, now, say, sizeof say));
+    assert_false(tool_gate_status_online(&documents, now, say, sizeof say));
     assert_non_null(strstr(say, "no document"));
 }
 

@@ -1,5 +1,5 @@
 // The next gate, for people and as JSON.
-#include "tool/outlook.h"
+#include "tool/gate_status.h"
 
 #include "tool/narrate.h"
 #include "tool/print.h"
@@ -11,7 +11,7 @@
 
 #include <string.h>
 
-static bool is_required(const struct outlook *view, uint32_t point) {
+static bool is_required(const struct tool_gate_status *view, uint32_t point) {
     for (size_t i = 0; i < view->required_count; i++) {
         if (view->required[i] == point) {
             return true;
@@ -41,7 +41,8 @@ static void add_tags(struct tool_text *text, const struct document *document) {
     tool_text_add(text, "%s", strcmp(between, ", ") == 0 ? "" : "; no tags");
 }
 
-static void print_point(const struct outlook *view, uint32_t point, struct tool_text *text) {
+static void print_point(const struct tool_gate_status *view, uint32_t point,
+                        struct tool_text *text) {
     const struct model_point *model = &view->site->points[point];
     const struct document *document =
         tool_documents_point(view->documents, view->site->index, model->point);
@@ -63,9 +64,9 @@ static void print_point(const struct outlook *view, uint32_t point, struct tool_
     tool_line(stdout, "%s", tool_text_of(text));
 }
 
-static void print_missing(const struct outlook *view, struct tool_text *text) {
+static void print_missing(const struct tool_gate_status *view, struct tool_text *text) {
     for (size_t i = 0; i < view->missing_count; i++) {
-        const struct gate_refusal missing = outlook_missing(view, i);
+        const struct gate_refusal missing = tool_gate_status_missing(view, i);
         tool_text_cut(text, 0);
         narrate_refusal(text, &missing);
         tool_line(stdout, "  [MISSING] %s", tool_text_of(text));
@@ -75,7 +76,7 @@ static void print_missing(const struct outlook *view, struct tool_text *text) {
     }
 }
 
-void outlook_print(const struct outlook *view) {
+void tool_gate_status_print(const struct tool_gate_status *view) {
     struct tool_text text = {0};
     char age[TOOL_AGE_SIZE];
     tool_age(view->now - view->daemon_at, age);
@@ -109,7 +110,7 @@ static void text_member(struct json_out *out, const char *name, const char *text
 }
 
 // The document as the daemon told it, and what this is to the job.
-static void point_json(struct json_out *out, const struct outlook *view, uint32_t point) {
+static void point_json(struct json_out *out, const struct tool_gate_status *view, uint32_t point) {
     const char *id = view->site->points[point].point;
     const struct document *document = tool_documents_point(view->documents, view->site->index, id);
     const struct json_node *root = tool_document_root(document);
@@ -134,11 +135,11 @@ static void point_json(struct json_out *out, const struct outlook *view, uint32_
     json_out_object_end(out);
 }
 
-static void requirements_json(struct json_out *out, const struct outlook *view) {
+static void requirements_json(struct json_out *out, const struct tool_gate_status *view) {
     json_out_key(out, "requirements");
     json_out_array(out);
     for (size_t i = 0; i < view->missing_count; i++) {
-        const struct gate_refusal missing = outlook_missing(view, i);
+        const struct gate_refusal missing = tool_gate_status_missing(view, i);
         json_out_object(out);
         json_out_key(out, "met");
         json_out_bool(out, false);
@@ -148,7 +149,7 @@ static void requirements_json(struct json_out *out, const struct outlook *view) 
     json_out_array_end(out);
 }
 
-static void write_json(struct json_out *out, const struct outlook *view) {
+static void write_json(struct json_out *out, const struct tool_gate_status *view) {
     const struct model_position *position = &view->site->positions[view->position];
     json_out_object(out);
     text_member(out, "job", view->job->id);
@@ -175,7 +176,7 @@ static void write_json(struct json_out *out, const struct outlook *view) {
     json_out_object_end(out);
 }
 
-bool outlook_print_json(const struct outlook *view) {
+bool tool_gate_status_print_json(const struct tool_gate_status *view) {
     struct json_out out = {0};
     write_json(&out, view);
     return tool_print_json(&out);
