@@ -274,7 +274,7 @@ void gate_require_match(const struct gate_site *site, const struct model_require
                   GATE_ARGS(.position = id, .kit = named ? kit_family : NULL, .family = family));
 }
 
-static void require_leader(const struct gate_job *job, struct gate_list *list) {
+void gate_require_leader(const struct gate_job *job, struct gate_list *list) {
     bool met = job->leader[0] != '\0';
     gate_list_put(list, met, GATE_SAY_NOT_ASSIGNED, job->job,
                   GATE_ARGS(.job = job->job, .leader = met ? job->leader : NULL));
@@ -386,27 +386,4 @@ void gate_require_return(const struct gate *gate, const struct gate_site *site,
     gate_require_link(gate, list);
     gate_require_journal(gate, list);
     gate_require_uncontested(site, list);
-}
-
-void gate_next(const struct gate *gate, uint32_t site_index, const struct gate_job *job,
-               struct gate_time now, struct gate_list *list) {
-    const struct gate_site *site = &gate->sites[site_index];
-    switch (job->phase) {
-    case MODEL_PHASE_OPEN:
-    case MODEL_PHASE_STOPPED:
-        require_leader(job, list); // who asks is judged by the verb itself
-        gate_require_start(gate, site, job, now, list);
-        break;
-    case MODEL_PHASE_WORKING:
-        gate_require_finish(gate, site, job, now, list);
-        break;
-    case MODEL_PHASE_RESTORING:
-        gate_require_test(gate, site, job, now, list);
-        break;
-    case MODEL_PHASE_TESTING:
-        gate_require_return(gate, site, job, now, list);
-        break;
-    default:
-        break;
-    }
 }

@@ -6,6 +6,8 @@
 
 // What a sentence about a point is made of.
 struct gate_args gate_point_args(const struct model_point *model, const struct gate_view *view);
+// Somebody leads: who asks to start is judged by the verb itself.
+void gate_require_leader(const struct gate_job *job, struct gate_list *list);
 void gate_require_start(const struct gate *gate, const struct gate_site *site,
                         const struct gate_job *job, struct gate_time now, struct gate_list *list);
 void gate_require_finish(const struct gate *gate, const struct gate_site *site,

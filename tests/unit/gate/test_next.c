@@ -26,6 +26,15 @@ WORLD_TEST(of_an_open_job_it_is_the_start) {
     assert_int_equal(count(world, true), 3 + 3 + 1 + 2);
 }
 
+WORLD_TEST(of_a_job_without_a_leader_it_lacks_that) {
+    assert_true(world_open(world, "j-1", "3A", NULL));
+    struct gate_list list = {0};
+    gate_next(world->gate, 0, world_job(world, "j-1"), world->now, &list);
+    assert_int_equal(list.items[0].refusal.code, MODEL_CODE_NOT_ASSIGNED);
+    assert_false(list.items[0].met);
+    gate_list_free(&list);
+}
+
 WORLD_TEST(of_a_working_job_it_is_the_finish) {
     world_to_working(world, "j-1");
     assert_int_equal(count(world, true), 3);
@@ -111,6 +120,7 @@ WORLD_TEST(an_early_tick_is_harmless) {
 int main(void) {
     const struct CMUnitTest all[] = {
         cmocka_unit_test(of_an_open_job_it_is_the_start),
+        cmocka_unit_test(of_a_job_without_a_leader_it_lacks_that),
         cmocka_unit_test(of_a_working_job_it_is_the_finish),
         cmocka_unit_test(then_the_test_and_then_the_return),
         cmocka_unit_test(of_an_ended_job_it_is_nothing),
