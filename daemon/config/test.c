@@ -59,6 +59,7 @@ static void unknown_rule(struct config_file *file, const struct config_value *va
                  config_hint(value->text, names, count, hint, sizeof(hint)));
 }
 
+// Rule (2, tests): A procedure that loosens a published limit is not loaded. [configured-loosening]
 static bool limits_allowed(struct config_file *file, const struct json_node *node,
                            const struct trade_rule *rule, const struct config_value *values) {
     const struct config_value *min = &values[TEST_MIN], *max = &values[TEST_MAX];
@@ -135,6 +136,7 @@ static void read_repeats(struct config_file *file, const struct json_node *node,
     test->fails_dispenser = says(file, &given[TEST_FAILS], "dispenser") || test->fails_dispenser;
 }
 
+// Rule (2, tests): A test carries the limits that its own would replace. [replaced-not-kept]
 static void new_test(struct config_building *building, const struct json_node *node,
                      const struct config_value *values) {
     struct config_file *file = building->file;
@@ -168,6 +170,8 @@ static void new_test(struct config_building *building, const struct json_node *n
     building->all.tests[building->all.test_count++] = test;
 }
 
+// Rule (2, districts): A district tightens what the rule stands in with, also at the end that the
+// procedure leaves. [district-forgets-replaced]
 static void tighten_test(struct config_file *file, const struct json_node *node,
                          struct model_test *test, const struct config_value *given) {
     const struct config_value *powered = &given[TEST_POWERED];

@@ -29,6 +29,7 @@ static struct gate_alarm *find_about(const struct gate_site *site,
     return NULL;
 }
 
+// Rule (3, alarms): A condition that goes on raises its alarm once. [alarm-repeats]
 void gate_alarm_raise(struct gate *gate, struct gate_site *site,
                       const struct gate_alarm_about *about, bool again, struct gate_time now) {
     const struct gate_alarm *stands = find_about(site, about);
@@ -60,6 +61,9 @@ void gate_alarm_raise(struct gate *gate, struct gate_site *site,
     gate_emit(gate, &fact);
 }
 
+// Rule (3, alarms; ISA-18.2 [S]): An alarm that returns unacknowledged waits to be acknowledged.
+// [alarm-gone-unseen]
+// Rule (3, alarms; ISA-18.2 [S]): Acknowledged and returned is gone. [alarm-never-gone]
 void gate_alarm_clear(struct gate *gate, struct gate_site *site,
                       const struct gate_alarm_about *about, struct gate_time now) {
     const struct gate_alarm *alarm = find_about(site, about);
@@ -92,6 +96,10 @@ static void follow(struct gate *gate, struct gate_site *site, const struct gate_
 
 // A point that isolates only this position reads live while the position is untested and no job
 // works on it, or while that job is set aside: the position can dispense.
+// Rule (3, alarms): A point that isolates only an untested position and reads live raises an alarm.
+// [left-live-untested]
+// Rule (3, alarms): A point that isolates only a position whose job is set aside and reads live
+// raises an alarm. [left-live-set-aside]
 static bool is_left_live(const struct gate_site *site, uint32_t point) {
     const struct model_point *model = &site->model->points[point];
     if (site->points[point].state != MODEL_POINT_LIVE) {
@@ -101,6 +109,8 @@ static bool is_left_live(const struct gate_site *site, uint32_t point) {
     return job != NULL ? job->set_aside : site->positions[model->isolates[0]].untested_count > 0;
 }
 
+// Rule (3, alarms; 4, set-aside): A point of several positions is not left live: the dispenser may
+// be powered again. [left-live-shared]
 static void review_left_live(struct gate *gate, struct gate_site *site, struct gate_time now) {
     for (uint32_t p = 0; p < site->model->point_count; p++) {
         const struct model_point *model = &site->model->points[p];
@@ -127,6 +137,7 @@ static const struct gate_tag *tag_of_alarm(const struct gate_site *site,
     return point != MODEL_NONE ? gate_tag_find(site, point, alarm->job, alarm->person) : NULL;
 }
 
+// Rule (3, alarms): A tag that has hung for over 12 h raises an alarm. [tag-left-forgotten]
 static bool is_left(const struct gate_tag *tag, struct gate_time now) {
     return now.line - tag->since.line > GATE_TAG_LEFT_MS;
 }
@@ -152,6 +163,7 @@ static void raise_tag_left(struct gate *gate, struct gate_site *site, uint32_t p
     gate_alarm_raise(gate, site, &about, false, now);
 }
 
+// Rule (3, alarms): The moment at which a tag is left hanging is waited for. [tag-left-not-due]
 static void review_tags_left(struct gate *gate, struct gate_site *site, struct gate_time now,
                              int64_t *next) {
     for (uint32_t p = 0; p < site->model->point_count; p++) {

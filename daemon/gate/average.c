@@ -17,6 +17,8 @@ struct series {
     double sum;
 };
 
+// Rule (4, record-test; TP-201.5 form [M]): A verdict ends a series of runs. [series-over-verdict]
+// Rule (4, What voids): Runs of an earlier testing do not count. [series-over-voids]
 static struct series series_of(const struct gate_job *job, const char *test) {
     struct series series = {0, 0};
     for (size_t i = job->test_count; i-- > 0;) {
@@ -33,11 +35,28 @@ static struct series series_of(const struct gate_job *job, const char *test) {
     return series;
 }
 
+// Rule (4, record-test; TP-201.5 form [M]): A mean outside the limits fails. [mean-outside-passes]
 static void judge_mean(struct model_result *result) {
     result->margin = gate_margin(&result->limits, result->value); // unrounded
     result->pass = result->margin >= 0;
 }
 
+// Rule (4, record-test; TP-201.5 form [M]): A borderline reading neither passes nor fails by itself
+// where runs are averaged. [borderline-judged]
+// Rule (4, record-test; TP-201.5 form [M]): A margin equal to the borderline is borderline.
+// [borderline-limit]
+// Rule (4, record-test; TP-201.5 form [M]): A reading just outside the limits is borderline too.
+// [borderline-outside]
+// Rule (4, record-test; TP-201.5 form [M]): As many runs as the method asks for are judged by the
+// mean of all of them. [mean-of-last]
+// Rule (4, record-test; TP-201.5 form [M]): The mean is judged only after as many runs as the
+// method asks for. [mean-too-early]
+// Rule (4, record-test; TP-201.5 form [M]): A clear pass after a borderline run is one more run and
+// no verdict. [clear-pass-ends-series]
+// Rule (4, record-test; TP-201.5 form [M]): A clear fail between borderline runs is a fail.
+// [clear-fail-averaged]
+// Rule (4, record-test; TP-201.5 form [M]): Where the method asks for one run a reading is judged
+// alone. [one-run-averaged]
 struct model_result gate_average(const struct gate_job *job, const struct model_test *test,
                                  const struct model_result *run) {
     struct model_result result = *run;

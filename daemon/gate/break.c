@@ -34,6 +34,9 @@ static void stop_work(struct gate *gate, struct gate_site *site, struct gate_job
     gate_emit(gate, &fact);
 }
 
+// Rule (5, Breaking): A break while working stops the work. [live-does-not-stop]
+// Rule (5, Breaking): A break raises lockout-broken. [break-without-alarm]
+// Rule (5, Breaking): A second break raises an acknowledged alarm again. [break-raises-once]
 void gate_break(struct gate *gate, struct gate_site *site, struct gate_job *job,
                 enum model_code why, uint32_t point, const char *say, struct gate_time now) {
     struct gate_fact fact = gate_fact_of_job(gate, site, job, GATE_FACT_LOCKOUT_BROKEN, now);
@@ -74,6 +77,10 @@ void gate_break_by_point(struct gate *gate, struct gate_site *site, struct gate_
     gate_break(gate, site, job, why, point, say, now);
 }
 
+// Rule (5, Breaking; 29 CFR 1910.147(d)(5) [P]): A failed relieve check stops the work as a failed
+// verify does. [failed-relieve-goes-on]
+// Rule (5, Breaking): A failed reading while stopped raises the alarm again.
+// [failed-check-while-stopped]
 void gate_break_by_check(struct gate *gate, struct gate_site *site, struct gate_job *job,
                          const struct model_check *check, struct gate_time now) {
     bool in_cabinet = job->phase == MODEL_PHASE_WORKING || job->phase == MODEL_PHASE_STOPPED;

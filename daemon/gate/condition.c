@@ -40,6 +40,8 @@ void gate_contested(struct gate *gate, uint32_t site, bool contested, struct gat
 }
 
 // It is about the office's records and closes no gate.
+// Rule (3, alarms): A webhook that takes nothing for too long raises an alarm at its sites, and a
+// success clears it. [webhook-never-clears]
 void gate_webhook(struct gate *gate, uint32_t site, const char *say, struct gate_time now) {
     struct gate_alarm_about about = {
         .kind = MODEL_ALARM_WEBHOOK_DOWN, .position = MODEL_NONE, .point = MODEL_NONE, .say = say};

@@ -48,6 +48,7 @@ static void fill_answer(struct gate_case *c) {
     }
 }
 
+// Rule (5, Breaking): A request is judged by what time has changed before it. [decide-late]
 void gate_decide(struct gate *gate, uint32_t site, const struct gate_request *request,
                  struct gate_time now, struct gate_answer *answer) {
     answer->refusal_count = 0;

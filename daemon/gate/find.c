@@ -21,6 +21,8 @@ struct gate_job *gate_job_on(const struct gate_site *site, uint32_t position) {
     return NULL;
 }
 
+// Rule (3, alarms): A position is not left live while a job that took its cabinet goes on.
+// [left-live-under-work]
 struct gate_job *gate_job_covering(const struct gate_site *site, uint32_t position) {
     struct gate_job *own = gate_job_on(site, position);
     for (size_t i = 0; own == NULL && i < site->job_count; i++) {
@@ -65,6 +67,8 @@ static bool requires_of(const struct gate_site *site, const struct gate_job *job
     return false;
 }
 
+// Rule (1): Two jobs share if a point required by one isolates the other's position.
+// [shares-the-cabinet-only]
 bool gate_shares(const struct gate_site *site, const struct gate_job *a, const struct gate_job *b) {
     return gate_same_dispenser(site, a->position, b->position) ||
            requires_of(site, a, b->position) || requires_of(site, b, a->position);
@@ -89,6 +93,7 @@ bool gate_leads(const struct gate_job *job, const char *person) {
     return job->leader[0] != '\0' && strcmp(job->leader, person) == 0;
 }
 
+// Rule (4, hand-over): An offer of the lead ends after 30 min. [offer-never-ends]
 bool gate_offer_stands(const struct gate_job *job, struct gate_time now) {
     return job->offered[0] != '\0' && now.line - job->offered_at.line < GATE_OFFER_MS;
 }
@@ -102,6 +107,7 @@ const struct gate_signature *gate_signature_of(const struct gate_job *job, const
     return NULL;
 }
 
+// Rule (5, Return): The latest record of a test counts, not the first. [return-by-the-first-record]
 const struct gate_test_record *gate_test_of(const struct gate_job *job, const char *test) {
     for (size_t i = job->test_count; i-- > 0;) {
         if (strcmp(job->tests[i].test, test) == 0) {
@@ -129,6 +135,10 @@ const struct model_check *gate_check_of(const struct gate_job *job, const char *
     return NULL;
 }
 
+// Rule (4, What voids): A prepare signature is void when its valid_s has gone by.
+// [prepare-never-ages]
+// Rule (4, What voids): A prepare signature stands for the whole of its valid_s.
+// [prepare-a-moment-early]
 bool gate_signature_void(const struct gate_job *job, const struct gate_signature *signature,
                          struct gate_time now) {
     if (signature->void_) {
@@ -139,6 +149,7 @@ bool gate_signature_void(const struct gate_job *job, const struct gate_signature
            now.line - signature->at.line > check->valid_ms;
 }
 
+// Rule (3, service): The return gate of the next job asks for the owed tests too. [owed-not-asked]
 struct model_requirements *gate_tests_of(const struct gate_site *site, const struct gate_job *job) {
     const struct model_requirements *owed = site->positions[job->position].owed;
     return owed != NULL ? model_requirements_stricter(job->needs, owed)
@@ -218,6 +229,8 @@ struct gate_alarm *gate_alarm_find(const struct gate_site *site, const char *ala
     return NULL;
 }
 
+// Rule (3, alarms): An alarm that has returned is still to be acknowledged.
+// [alarm-returned-is-seen]
 bool gate_alarm_unacknowledged(const struct gate_site *site, const char *job) {
     for (size_t i = 0; i < site->alarm_count; i++) {
         const struct gate_alarm *alarm = &site->alarms[i];

@@ -55,6 +55,12 @@ static bool site_fits(const struct gate *gate, const struct gate_site *site, cha
     return true;
 }
 
+// Rule (2): A configuration that lacks the leader of a standing job is refused.
+// [fits-without-leader]
+// Rule (2): A configuration that lacks the person of a hanging tag is refused.
+// [fits-without-tags-person]
+// Rule (2): A configuration that lacks a procedure whose tests are owed is refused.
+// [fits-without-owed-procedure]
 bool gate_fits(const struct gate *gate, char *what, size_t what_size) {
     if (gate->lacking_count > 0) {
         const struct gate_lacking *lacking = &gate->lacking[0];

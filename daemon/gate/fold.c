@@ -24,6 +24,7 @@ static bool has_one_of(const struct gate_fact *fact, uint64_t fields) {
 }
 
 // Whether it names what it is about.
+// Rule (2): A fact of the journal that lacks what it is about is refused. [fact-without-owner]
 static bool is_whole(const struct gate_fact_row *row, const struct gate_fact *fact) {
     return has_each(fact, row->needs) &&
            (row->needs_one_of == 0 || has_one_of(fact, row->needs_one_of));
@@ -41,6 +42,7 @@ static bool apply_to_point(struct gate_fold *to, const struct gate_fact_row *row
                                    : note_lacking(to, row, to->site->model->site, fact);
 }
 
+// Rule (2): A point that only an ended job required may go. [fits-ended-job-lacks]
 static bool apply_to_job(struct gate_fold *to, const struct gate_fact_row *row,
                          const struct gate_fact *fact) {
     to->job = gate_job_find(to->site, fact->job);

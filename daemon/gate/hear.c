@@ -18,12 +18,19 @@ static struct gate_stamp stamp_of(const struct gate_reading *reading) {
                                reading->modulus};
 }
 
+// Rule (2, feeds; 3, Hearing): What cannot be read makes the sensor unknown; it is never guessed.
+// [unreadable-is-good]
+// Rule (3, Hearing): A word of bad quality makes the sensor bad-quality at once. [quality-ignored]
+// Rule (2, feeds): A word that is neither isolated nor live is as unreadable.
+// [neither-state-is-good]
 static bool is_bad(const struct gate_reading *reading, const struct gate_stamp *stamp,
                    struct gate_time now) {
     return !reading->readable || !reading->good || reading->state == MODEL_POINT_UNKNOWN ||
            gate_stamp_ahead(stamp, now);
 }
 
+// Rule (3, Hearing): A sensor stays bad-quality until a newer good word. [bad-forgotten]
+// Rule (3, alarms): A word dated more than 5 s ahead raises the clock alarm. [clock-ahead-unheeded]
 static enum gate_heard hear_bad(struct gate *gate, struct gate_site *site,
                                 struct gate_sensor *sensor, struct gate_time now,
                                 bool clock_skewed) {
@@ -38,6 +45,8 @@ static enum gate_heard hear_bad(struct gate *gate, struct gate_site *site,
 }
 
 // Takes a newer reading. True: the point may have changed by it.
+// Rule (3, Hearing): Isolated settles anew after a gap. [gap-not-settled]
+// Rule (3, Hearing): A bad word between two words of isolated is a gap. [bad-is-no-gap]
 static bool take(struct gate_sensor *sensor, const struct model_point *point,
                  const struct gate_reading *reading, const struct gate_stamp *stamp,
                  struct gate_time now) {
@@ -56,6 +65,9 @@ static bool take(struct gate_sensor *sensor, const struct model_point *point,
 }
 
 // Whether a good reading makes its point what it says.
+// Rule (3, Hearing): Live from an offline controller still breaks. [offline-live-ignored]
+// Rule (3, Hearing): A live too old to be a point's state still breaks what rests on its time.
+// [stale-live-ignored]
 static bool becomes_state(const struct gate_site *site, const struct gate_sensor *sensor,
                           const struct model_point *point, struct gate_time now) {
     bool online = point->controller == MODEL_NONE ||
@@ -63,6 +75,14 @@ static bool becomes_state(const struct gate_site *site, const struct gate_sensor
     return online && !is_stale(sensor, point, now);
 }
 
+// Rule (3, Hearing): A retained word without a time is no evidence. [retained-is-evidence]
+// Rule (3, Hearing): An equal live after isolated is taken. [equal-live-is-a-copy]
+// Rule (5, Breaking): What grew stale while nobody listened is so before the next word refreshes
+// it. [late-tick-heals]
+// Rule (3, Hearing): A late live breaks the lockouts that rest on the time it tells of.
+// [late-live-ignored]
+// Rule (3, Hearing): A live from before the oldest tag and signature breaks nothing.
+// [stale-live-undated]
 enum gate_heard gate_hear(struct gate *gate, uint32_t site_index, uint32_t sensor_index,
                           const struct gate_reading *reading, struct gate_time now) {
     struct gate_site *site = &gate->sites[site_index];
@@ -107,6 +127,8 @@ enum gate_heard gate_hear(struct gate *gate, uint32_t site_index, uint32_t senso
 
 // The controller of a point came online: each of its sensors must be heard anew, and a lower seq is
 // that of a restarted sender.
+// Rule (3, Hearing): After a controller's online each of its sensors must be heard anew.
+// [online-proves]
 static void hear_anew(struct gate_site *site, uint32_t index) {
     const struct model_point *point = &site->model->points[index];
     for (size_t i = 0; i < point->sensor_count; i++) {
@@ -119,6 +141,7 @@ static void hear_anew(struct gate_site *site, uint32_t index) {
     }
 }
 
+// Rule (3, Hearing): A repeated online means nothing. [repeated-online-counts]
 void gate_hear_controller(struct gate *gate, uint32_t site_index, uint32_t controller, bool online,
                           struct gate_time now) {
     struct gate_site *site = &gate->sites[site_index];

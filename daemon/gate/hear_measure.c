@@ -7,6 +7,8 @@
 #include "gate/reading_order.h"
 #include "gate/review.h"
 
+// Rule (3, Hearing): After its controller's online a measure must be heard anew.
+// [measure-online-proves]
 void gate_measures_anew(struct gate_site *site, uint32_t controller) {
     for (size_t m = 0; m < site->model->measure_count; m++) {
         if (site->model->measures[m].controller == controller) {
@@ -34,6 +36,8 @@ static bool has_to_sign(const struct gate *gate, const struct gate_site *site,
     return false;
 }
 
+// Rule (3, alarms): A measure whose clock is ahead of ours raises the clock alarm.
+// [measure-clock-unheeded]
 static enum gate_heard hear_bad(struct gate *gate, struct gate_site *site,
                                 struct gate_measure *measure, bool clock_skewed,
                                 struct gate_time now) {
@@ -44,6 +48,12 @@ static enum gate_heard hear_bad(struct gate *gate, struct gate_site *site,
     return GATE_HEARD_BAD;
 }
 
+// Rule (3, Hearing): A measure that the broker kept is no evidence unless it has a time.
+// [measure-retained]
+// Rule (3, Hearing): A measure of bad quality, that is no number or is dated ahead says nothing.
+// [measure-bad-heard]
+// Rule (3, Hearing): A measure dated more than 5 s ahead says nothing. [measure-ahead-heard]
+// Rule (3, Hearing): A copy or an older word of a measure refreshes nothing. [measure-copy-taken]
 enum gate_heard gate_hear_measure(struct gate *gate, uint32_t site_index, uint32_t index,
                                   const struct gate_measure_reading *reading,
                                   struct gate_time now) {

@@ -39,6 +39,9 @@ static struct gate_stamp stamp_of_tagging(const struct gate_tagging *tagging) {
                                tagging->modulus};
 }
 
+// Rule (3, Tags): Reader events are ordered like signals. [reader-older-counts]
+// Rule (3, Tags): A restarted reader's lower number is taken once it was unheard for longer than
+// the age. [reader-never-restarts]
 static enum gate_order reader_order(const struct gate_reader_mark *reader,
                                     const struct model_point *point, const struct gate_stamp *stamp,
                                     struct gate_time now) {
@@ -47,6 +50,13 @@ static enum gate_order reader_order(const struct gate_reader_mark *reader,
 
 // Whether a lock that the reader saw may count at all: reported in time, not dated ahead, and hung
 // after the point last read live.
+// Rule (3, Tags): A reader's hung that is older than the point's age is listed and does not count.
+// [reader-age-ignored]
+// Rule (3, Tags): A reader's hung dated more than 5 s ahead does not count. [reader-ahead-counts]
+// Rule (3, Tags): A lock hung before the point was last live does not count.
+// [reader-before-live-counts]
+// Rule (3, Hearing): A lock hung before a late live does not count, though its event comes after.
+// [reader-before-late-live-counts]
 static bool hung_in_time(const struct gate_site *site, uint32_t point,
                          const struct gate_tagging *tagging, struct gate_time now) {
     const struct model_point *model = &site->model->points[point];
@@ -58,6 +68,10 @@ static bool hung_in_time(const struct gate_site *site, uint32_t point,
            tagging->at > site->hearing[point].said_live;
 }
 
+// Rule (3, Tags; 29 CFR 1910.147(d)(4) [P]): A lock counts only if the point read isolated when it
+// was hung. [reader-counts-on-live]
+// Rule (3, Tags): A late event makes a lock that is listed neither better nor worse.
+// [reader-late-worsens]
 static void hang_by_reader(struct gate *gate, struct gate_site *site, uint32_t point,
                            const struct gate_job *job, const struct gate_tagging *tagging,
                            bool may_count, struct gate_time now) {
@@ -85,6 +99,9 @@ static void hang_by_reader(struct gate *gate, struct gate_site *site, uint32_t p
     gate_emit(gate, &fact);
 }
 
+// Rule (3, Tags): A reader's hung counts for every standing job of that person that requires the
+// point. [reader-one-job]
+// Rule (3, Tags): A reader's lock is a tag only of jobs that require the point. [reader-any-point]
 static void hung_by_reader(struct gate *gate, struct gate_site *site, uint32_t point,
                            const struct gate_tagging *tagging, bool may_count,
                            struct gate_time now) {
@@ -119,6 +136,10 @@ static void lifted_by_reader(struct gate *gate, struct gate_site *site, uint32_t
     }
 }
 
+// Rule (3, Tags): A reader's hung that is not newer is listed and does not count.
+// [reader-copy-counts]
+// Rule (3, Tags; 5, Breaking): A reader's lifted is always taken, however late.
+// [reader-lift-ordered]
 enum gate_heard gate_hear_tagging(struct gate *gate, uint32_t site_index, uint32_t point,
                                   const struct gate_tagging *tagging, struct gate_time now) {
     struct gate_site *site = &gate->sites[site_index];

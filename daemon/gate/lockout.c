@@ -10,6 +10,13 @@
 
 // Before a restart the isolation was held; each point must be heard again before it grows too old.
 // A first isolated settles without breaking.
+// Rule (5, After a restart): After a restart each required point must be heard again within its age
+// of the last time. [restart-unheard-forever]
+// Rule (5, After a restart): After a restart a bad word breaks at once. [restart-bad-borne]
+// Rule (5, After a restart): After a restart an offline controller breaks at once.
+// [restart-offline-borne]
+// Rule (5, After a restart): After a restart a first isolated settles without breaking.
+// [restart-first-isolated-breaks]
 static bool unproven_point_holds(const struct gate *gate, const struct gate_site *site,
                                  uint32_t point, const struct gate_view *view,
                                  struct gate_time now) {
@@ -51,6 +58,11 @@ static bool point_holds(const struct gate *gate, const struct gate_site *site,
     return unproven_point_holds(gate, site, point, &view, now);
 }
 
+// Rule (5, Breaking; 29 CFR 1910.147(d)(3) [P]): While working, every required point stays
+// isolated, settled, fresh and trusted. [hold-without-points]
+// Rule (5, Lockout; 29 CFR 1910.147(d)(4) [P], 1910.333(b)(2)(iii) [P]): The hold asks for a
+// counting tag of the leader on every required point. [hold-without-tags]
+// Rule (2; 29 CFR 1910.147(d)(3) [P]): An energy without a point is never isolated. [hold-unmapped]
 struct gate_fault gate_isolation_fault(const struct gate *gate, const struct gate_site *site,
                                        const struct gate_job *job, struct gate_time now) {
     for (size_t i = 0; i < job->required_count; i++) {
@@ -73,6 +85,8 @@ struct gate_fault gate_isolation_fault(const struct gate *gate, const struct gat
 
 // Whether every required point is isolated, settled and trusted now: an unproven one is then
 // proved.
+// Rule (5, After a restart): After a restart the lockout is confirmed again only when every point
+// is proved. [restart-proved-too-soon]
 bool gate_isolation_proved(const struct gate *gate, const struct gate_site *site,
                            const struct gate_job *job, struct gate_time now) {
     for (size_t i = 0; i < job->required_count; i++) {
@@ -85,10 +99,14 @@ bool gate_isolation_proved(const struct gate *gate, const struct gate_site *site
     return gate_isolation_fault(gate, site, job, now).kind == GATE_FAULT_NONE;
 }
 
+// Rule (2): An empty list of requirements opens no gate. [empty-list-proves]
+// Rule (2): Nothing to clear does not finish the work. [empty-clear-proves]
 bool gate_group_needed(enum model_group group) {
     return group == MODEL_GROUP_VERIFY || group == MODEL_GROUP_CLEAR;
 }
 
+// Rule (5, Lockout): A check outside its limits confirms nothing. [signatures-failed-count]
+// Rule (5, Lockout): A check that is void confirms nothing. [signatures-void-count]
 bool gate_group_signed(const struct gate_job *job, enum model_group group, struct gate_time now) {
     bool any = false;
     for (size_t i = 0; i < job->needs->check_count; i++) {

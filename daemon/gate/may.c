@@ -32,6 +32,7 @@ static bool takes(const struct asking *asking, const char *name) {
 }
 
 // Whether the request as it stands would be accepted and change something. If so, it is a choice.
+// Rule (6, may): What would change nothing is not listed as what may be asked. [may-idle]
 static bool try(struct asking *asking) {
     struct gate_may *may = asking->may;
     asking->c.list.count = 0;
@@ -72,6 +73,7 @@ static bool is_near(const struct asking *asking, uint32_t point) {
            (asking->job != NULL && gate_requires(asking->job, point));
 }
 
+// Rule (6, may): A word of live and one of isolated are two ways to ask. [may-no-states]
 static void try_states(struct asking *asking) {
     for (int i = 0; i < 2; i++) {
         asking->request.state = i == 0 ? MODEL_POINT_ISOLATED : MODEL_POINT_LIVE;
@@ -111,6 +113,8 @@ static void try_points(struct asking *asking) {
 }
 
 // A reading within limits; where that would be refused, one outside them.
+// Rule (6, may; 5, Breaking): A verb is listed if some body of it would be accepted: of a check,
+// also a failed reading. [may-only-good-readings]
 static void try_readings(struct asking *asking, const struct model_check *check) {
     const struct model_limits *limits = &check->limits;
     struct gate_request *request = &asking->request;
@@ -208,6 +212,7 @@ static void try_verb(struct asking *asking) {
     }
 }
 
+// Rule (6, may): Asking what may be asked changes nothing. [may-decides]
 void gate_may(const struct gate *gate, uint32_t site, const struct gate_job *job, uint32_t position,
               const struct model_person *person, struct gate_time now, struct gate_may *may) {
     static const struct model_result result;

@@ -22,6 +22,10 @@ static bool is_online(const struct gate_site *site, const struct model_measure *
            site->controllers[model->controller] == GATE_CONTROLLER_ONLINE;
 }
 
+// Rule (4, sign-check): A reading below its minimum is recorded as failed. [limits-open-below]
+// Rule (4, sign-check): A reading above its maximum is recorded as failed. [limits-open-above]
+// Rule (8): Equality with a minimum passes. [limits-strict-below]
+// Rule (8): Equality with a maximum passes. [limits-strict-above]
 double gate_margin(const struct model_limits *limits, double value) {
     double below = limits->has_min ? value - limits->min : INFINITY;
     double above = limits->has_max ? limits->max - value : INFINITY;
@@ -30,6 +34,12 @@ double gate_margin(const struct model_limits *limits, double value) {
 
 // When the window of a check began: what was read before it proves nothing (1910.147(d): isolated
 // and locked, then relieved, then verified).
+// Rule (4, What voids; 29 CFR 1910.147(d)(5)-(6) [P]): What was measured before the newest relieve
+// signature verifies nothing. [measure-before-relief]
+// Rule (4, Seasons): A work check is answered by what was measured since the work began.
+// [measure-before-work]
+// Rule (4, What voids): A finish check is answered by what was measured since the newest test
+// record. [measure-before-test]
 static int64_t window_since(const struct gate_job *job, enum model_group group) {
     if (group == MODEL_GROUP_WORK) {
         return job->since.line;
@@ -50,6 +60,8 @@ static int64_t window_since(const struct gate_job *job, enum model_group group) 
     return since;
 }
 
+// Rule (2, measures): A measure speaks of its own positions alone. [measure-anywhere]
+// Rule (2, measures): A measure answers checks that name its kind. [measure-any-kind]
 bool gate_measure_speaks(const struct model_measure *model, const struct model_check *check,
                          uint32_t position) {
     bool there = false;
@@ -59,6 +71,22 @@ bool gate_measure_speaks(const struct model_measure *model, const struct model_c
     return there && strcmp(model->kind, check->measure) == 0;
 }
 
+// Rule (2, measures; 3, Hearing): A measure within its limits that is older than its age is not
+// used. [measure-stale-used]
+// Rule (2, measures; 3, Hearing): A measure that was last of bad quality is not used.
+// [measure-bad-used]
+// Rule (2, measures): A measure in another unit than the check proves nothing. [measure-other-unit]
+// Rule (2, measures): Every measure of the kind at the position must be fresh, or none answers.
+// [measure-silent-skipped]
+// Rule (2, measures): Every measure of the kind at the position must be within the limits.
+// [measure-one-is-enough]
+// Rule (4, Seasons; 29 CFR 1910.147(d)(6) [P]): What was measured before the window of the check
+// began proves nothing. [measure-before-season]
+// Rule (3, Hearing): A measure whose controller is not online proves nothing.
+// [measure-offline-proves]
+// Rule (5, Breaking): A measure outside the limits fails its check though its controller is
+// offline. [measure-offline-unheeded]
+// Rule (2, measures): The value that is signed is the worst of the measures. [measure-best-told]
 static void listen(const struct gate_site *site, size_t index, const struct model_check *check,
                    int64_t since, struct gate_time now, struct gate_measured *measured) {
     const struct gate_measure *measure = &site->measures[index];
@@ -81,6 +109,8 @@ static void listen(const struct gate_site *site, size_t index, const struct mode
     }
 }
 
+// Rule (2, measures): A check without limits is not answered by a measure. [measure-unlimited]
+// Rule (2, measures): Where nothing is measured nothing is proved. [measure-of-none]
 static struct gate_measured measured_of(const struct gate_site *site, const struct gate_job *job,
                                         const struct model_check *check, struct gate_time now) {
     struct gate_measured measured = {.pass = true};
@@ -98,6 +128,14 @@ static struct gate_measured measured_of(const struct gate_site *site, const stru
 // Whether the measures may answer the check now: in its window (which has the leader under lock and
 // tag wherever that matters), the journal writing, nobody's own reading against it. A check that is
 // one role's to sign, or is answered in words, is not theirs.
+// Rule (4, sign-check): A person's failed reading is not overruled by a measure.
+// [measure-overrules]
+// Rule (4, sign-check): A check of one role is not answered by a measure. [measure-for-a-role]
+// Rule (4, sign-check): A check that is answered in words is not answered by a measure.
+// [measure-for-words]
+// Rule (5, journal): While the journal cannot write no measure permits. [measure-journal-down]
+// Rule (4, Seasons): A measure answers a check only while it is in its window.
+// [measure-out-of-season]
 static bool may_pass(const struct gate *gate, const struct gate_job *job,
                      const struct model_check *check, const struct gate_signature *last) {
     bool against = last != NULL && last->by[0] != '\0' && !last->pass;
@@ -107,6 +145,10 @@ static bool may_pass(const struct gate *gate, const struct gate_job *job,
 
 // What there is to sign: a pass where none stands, a failure where a pass stands, whoever signed
 // it; else nothing, so that steady readings sign once.
+// Rule (5, Breaking): A fresh measure outside the limits fails the check while a passing signature
+// stands. [measure-fail-unheeded]
+// Rule (5, Breaking): A failing measure wins over a signature by hand. [measure-fails-own-only]
+// Rule (6, journal): Steady measures sign once. [measure-flood]
 enum gate_verdict gate_measures_verdict(const struct gate *gate, const struct gate_site *site,
                                         const struct gate_job *job, const struct model_check *check,
                                         struct gate_time now, struct gate_measured *measured) {

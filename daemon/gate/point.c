@@ -19,6 +19,11 @@ struct sensor_summary {
     int64_t isolated_since; // line ms since which all have said isolated
 };
 
+// Rule (3, table of trust): A point is stale when it is unheard for longer than its max_age_s, not
+// before. [age-a-moment-early]
+// Rule (3, table of trust): A point unheard for longer than its max_age_s is unknown. [age-ignored]
+// Rule (5, Breaking): The moment at which a point grows stale is waited for. [age-not-due]
+// Rule (3, Hearing): A point has settled when the last of its sensors has. [settle-first-sensor]
 static void listen(const struct gate_sensor *sensor, const struct model_point *point,
                    struct gate_time now, struct sensor_summary *summary, int64_t *next) {
     if (sensor->heard == 0) {
@@ -41,6 +46,17 @@ static void listen(const struct gate_sensor *sensor, const struct model_point *p
     }
 }
 
+// Rule (3, Hearing): A point whose controller is offline, or was never heard, is unknown.
+// [offline-unheeded]
+// Rule (3, table of trust): One of several sensors that says live makes the point live.
+// [one-live-outvoted]
+// Rule (3, table of trust): Sensors that disagree are not trusted as live. [disagreement-trusted]
+// Rule (3, table of trust): One bad sensor makes an otherwise isolated point unknown.
+// [bad-outvoted]
+// Rule (3, table of trust): One silent sensor makes an otherwise isolated point unknown.
+// [silent-outvoted]
+// Rule (3, Hearing): A point is as old as its oldest sensor. [stale-outvoted]
+// Rule (3, Hearing): Isolated is settled only once held for settle_s. [settle-ignored]
 static struct gate_view from_sensors(const struct gate *gate, const struct gate_site *site,
                                      uint32_t index, struct gate_time now, int64_t *next) {
     const struct model_point *point = &site->model->points[index];
@@ -75,6 +91,7 @@ static struct gate_view from_sensors(const struct gate *gate, const struct gate_
     return view;
 }
 
+// Rule (3, Words): A word ages by witness_valid_s. [word-never-ages]
 bool gate_statement_stands(const struct model_point *model, const struct gate_statement *statement,
                            struct gate_time now) {
     return now.line - statement->at.line <= model->witness_valid_ms;
@@ -82,6 +99,10 @@ bool gate_statement_stands(const struct model_point *model, const struct gate_st
 
 // Whether a statement counts for a job: said since it was opened, by one who was then of its crew,
 // or by a manager or supervisor. NULL: for the point as such.
+// Rule (3, Words): For a job only words given since it was opened count. [word-before-the-job]
+// Rule (3, Words): For a job only words of its crew of then, of a manager or supervisor, count.
+// [word-of-anybody]
+// Rule (3, Words): A manager's or supervisor's word counts for every job. [overseer-unheard]
 static bool statement_counts(const struct gate_statement *statement, const struct gate_job *job) {
     if (job == NULL) {
         return true;
@@ -97,6 +118,8 @@ static bool statement_counts(const struct gate_statement *statement, const struc
     return statement->overseer;
 }
 
+// Rule (3, Words): As many different people as witnesses says must have said isolated.
+// [one-witness-enough]
 static struct gate_view from_statements(const struct gate_site *site, uint32_t index,
                                         const struct gate_job *job, struct gate_time now,
                                         int64_t *next) {
@@ -152,16 +175,24 @@ struct gate_view gate_point_for_job(const struct gate *gate, const struct gate_s
                : from_statements(site, point, job, now, next);
 }
 
+// Rule (5, Lockout): A point that is settling is not yet proved isolated. [settling-is-settled]
 bool gate_view_isolated(const struct gate_view *view) {
     return view->state == MODEL_POINT_ISOLATED &&
            (view->trust == MODEL_TRUST_FRESH || view->trust == MODEL_TRUST_WITNESSED);
 }
 
+// Rule (5, Return): A point is restored when it is live on all its sensors. [disagreeing-is-live]
 bool gate_view_live(const struct gate_view *view) {
     return view->state == MODEL_POINT_LIVE &&
            (view->trust == MODEL_TRUST_FRESH || view->trust == MODEL_TRUST_WITNESSED);
 }
 
+// Rule (4, codes): A refusal for a stale point says point-stale. [code-stale-swapped]
+// Rule (4, codes): A refusal for sensors that disagree says point-disagrees.
+// [code-disagrees-swapped]
+// Rule (4, codes): A refusal for a controller that is offline says controller-offline.
+// [code-offline-swapped]
+// Rule (4, codes): A refusal for a point that settles says point-settling. [code-settling-swapped]
 enum model_code gate_view_code(const struct gate_view *view) {
     if (view->state == MODEL_POINT_LIVE) {
         return view->trust == MODEL_TRUST_DISAGREES ? MODEL_CODE_POINT_DISAGREES
@@ -181,6 +212,8 @@ enum model_code gate_view_code(const struct gate_view *view) {
 
 // Whether the statement of live is that of a manager or supervisor, or of the crew of a job that
 // the point is about.
+// Rule (3, Words): A point is proved live only by the word of its crew, a manager or a supervisor.
+// [live-word-by-anybody-proves]
 static bool statement_proves(const struct gate_site *site, uint32_t point) {
     const struct gate_statement *statement = &site->points[point].live_statement;
     for (size_t i = 0; i < statement->job_count; i++) {

@@ -4,6 +4,10 @@
 
 #include "gate/gate.h"
 
+// Rule (3, Hearing): A word with the same number as the newest is a copy and refreshes nothing.
+// [seq-equal-taken]
+// Rule (3, Hearing): Where words carry no time, the higher number is the newer. [seq-order-turned]
+// Rule (2, feeds): A counter that wraps is ordered the shorter way round. [seq-wrap-forgotten]
 static enum gate_order compare_seq(uint64_t mark, uint64_t seq, uint64_t modulus) {
     if (seq == mark) {
         return GATE_ORDER_COPY;
@@ -19,6 +23,17 @@ static enum gate_order compare_seq(uint64_t mark, uint64_t seq, uint64_t modulus
 
 // With `at` on both, `at` alone tells; else `seq`; else arrival. A lower `seq` is a restarted
 // sender's once the sender was unheard for longer than its age or its controller came online again.
+// Rule (3, Hearing): A word with the same time as the newest is a copy and refreshes nothing.
+// [at-equal-taken]
+// Rule (3, Hearing): With a time on both, the time alone says which word is newer; an older one
+// refreshes nothing. [at-older-taken]
+// Rule (3, Hearing): With a time on both, the number does not matter. [at-not-alone]
+// Rule (3, Hearing): A lower number is taken only once the sensor is stale or its controller came
+// online again. [restarted-sender-always]
+// Rule (3, Hearing): A restarted sender's lower number is taken once the sensor is stale.
+// [restarted-sender-never]
+// Rule (3, Hearing): An equal number is a copy even after the controller came online again.
+// [restarted-copy-taken]
 enum gate_order gate_order_of(const struct gate_mark *mark, const struct gate_stamp *stamp,
                               bool stale) {
     if (stamp->has_at && mark->at != 0) {
@@ -45,15 +60,21 @@ void gate_mark_move(struct gate_mark *mark, const struct gate_stamp *stamp) {
     }
 }
 
+// Rule (3, Hearing): A word dated more than 5 s ahead makes the sensor bad-quality at once.
+// [ahead-is-good]
+// Rule (3, Hearing): A word dated up to 5 s ahead counts as arrival. [ahead-at-once]
 bool gate_stamp_ahead(const struct gate_stamp *stamp, struct gate_time now) {
     return stamp->has_at && stamp->at > now.wall + GATE_AHEAD_MS;
 }
 
+// Rule (3, Hearing): The age of a word that has a time counts from that time. [age-from-arrival]
 int64_t gate_stamp_line(const struct gate_stamp *stamp, struct gate_time now) {
     int64_t age = stamp->has_at && stamp->at < now.wall ? now.wall - stamp->at : 0;
     return now.line - age > 0 ? now.line - age : 1;
 }
 
+// Rule (3, alarms): A word that comes straight from the sender and is dated too old raises the
+// clock alarm. [clock-unheeded]
 bool gate_stamp_skewed(const struct gate_stamp *stamp, bool retained, int64_t max_age_ms,
                        struct gate_time now) {
     return stamp->has_at &&

@@ -51,6 +51,8 @@ enum gate_say gate_say_of(const char *name) {
     return GATE_SAY_NONE;
 }
 
+// Rule (4, the answer): A malformed request names its field, without the first slash.
+// [field-of-anything]
 const char *gate_refusal_field(const struct gate_refusal *refusal) {
     const char *subject = refusal->subject;
     if (refusal->code != MODEL_CODE_MALFORMED || subject[0] == '\0') {
@@ -101,6 +103,7 @@ static void put_any(struct drawing *out, const struct gate_args *args) {
     }
 }
 
+// Rule (4, the answer): Every phase that a request is for is named. [phases-as-one]
 static void put_phases(struct drawing *out, const struct gate_args *args) {
     bool first = true;
     for (int phase = 0; phase < MODEL_PHASE_COUNT; phase++) {
@@ -196,6 +199,7 @@ static bool put_made(struct drawing *out, const char *name, size_t length) {
 }
 
 // A name without braces, and the words for where it is absent: `name` or `name|words`.
+// Rule (4, the answer): What is absent is said in words of its own. [default-ignored]
 static void put_named(struct drawing *out, const char *name, size_t length) {
     const char *bar = memchr(name, '|', length);
     size_t short_length = bar != NULL ? (size_t)(bar - name) : length;
@@ -210,6 +214,8 @@ static void put_named(struct drawing *out, const char *name, size_t length) {
     }
 }
 
+// Rule (4, the answer): A sentence that has no room ends between characters.
+// [cut-inside-a-character]
 static void draw(const struct gate_refusal *refusal, const char *words, char *text, size_t size) {
     struct drawing out = {.refusal = refusal, .text = text, .size = size};
     while (*words != '\0') {
@@ -228,6 +234,8 @@ static void draw(const struct gate_refusal *refusal, const char *words, char *te
     }
 }
 
+// Rule (4, the answer): A refusal keeps what it is made of. [args-forgotten]
+// Rule (4, the answer): What is found is said as it is, met or not. [found-of-what-holds]
 void gate_refusal_make(struct gate_refusal *refusal, bool met, enum gate_say sentence,
                        const char *subject, const struct gate_args *args) {
     const struct row *row = &rows[sentence];

@@ -14,21 +14,27 @@
 
 // --- The daemon's own condition ---
 
+// Rule (5, Start): The broker link is up. [start-without-link]
 void gate_require_link(const struct gate *gate, struct gate_list *list) {
     gate_list_put(list, gate->link_up, GATE_SAY_LINK_DOWN, NULL, NULL);
 }
 
+// Rule (5, Start): The journal writes. [start-without-journal]
 void gate_require_journal(const struct gate *gate, struct gate_list *list) {
     bool up = gate->journal_up && !gate->broken_memory;
     gate_list_put(list, up, GATE_SAY_JOURNAL_DOWN, NULL, NULL);
 }
 
+// Rule (5, Start): The site is not contested. [start-contested]
 void gate_require_uncontested(const struct gate_site *site, struct gate_list *list) {
     gate_list_put(list, !site->contested, GATE_SAY_SITE_CONTESTED, site->model->site, NULL);
 }
 
 // --- Points ---
 
+// Rule (4, the answer): args name the point. [arg-point]
+// Rule (4, the answer): args say what the point is and why it is trusted or not. [arg-trust]
+// Rule (4, the answer): args say how many witnesses have spoken, of how many. [arg-witnesses]
 struct gate_args gate_point_args(const struct model_point *model, const struct gate_view *view) {
     return (struct gate_args){.point = model->point,
                               .title = model->title,
@@ -74,6 +80,10 @@ static void require_point(const struct gate *gate, const struct gate_site *site,
     }
 }
 
+// Rule (5, Start; 29 CFR 1910.147(d)(3) [P]): Every required point is isolated, settled and
+// trusted. [start-without-points]
+// Rule (2; 29 CFR 1910.147(d)(3) [P]): An energy for which there is no point is never nothing to
+// do. [start-unmapped]
 void gate_require_points(const struct gate *gate, const struct gate_site *site,
                          const struct gate_job *job, struct gate_time now, struct gate_list *list) {
     const char *energy = gate_unmapped(site->model, job->needs, job->position);
@@ -105,6 +115,8 @@ void gate_require_restored(const struct gate *gate, const struct gate_site *site
 
 // --- Tags ---
 
+// Rule (5, Start): A tag that does not count is as none. [start-with-dead-tags]
+// Rule (4, the answer): args name the person. [arg-person]
 void gate_require_tag(const struct gate_site *site, const struct gate_job *job, uint32_t point,
                       const char *person, struct gate_list *list) {
     const struct model_point *model = &site->model->points[point];
@@ -116,6 +128,8 @@ void gate_require_tag(const struct gate_site *site, const struct gate_job *job, 
                   GATE_ARGS(.person = person, .point = model->point, .title = model->title));
 }
 
+// Rule (5, Start; 29 CFR 1910.147(f)(3) [P], 1910.333(b)(2)(iii) [P]): Every one of the crew has a
+// counting tag on every required point. [start-without-tags]
 static void require_tags(const struct gate_site *site, const struct gate_job *job,
                          struct gate_list *list) {
     for (size_t m = 0; m < job->crew_count; m++) {
@@ -125,6 +139,7 @@ static void require_tags(const struct gate_site *site, const struct gate_job *jo
     }
 }
 
+// Rule (4, the answer): args name the badge where nobody is known by it. [arg-badge]
 static void require_no_tag(const struct gate_site *site, uint32_t point, const struct gate_tag *tag,
                            struct gate_list *list) {
     const struct model_point *model = &site->model->points[point];
@@ -149,6 +164,10 @@ void gate_require_no_tags_of_job(const struct gate_site *site, const struct gate
 }
 
 // No lock of anyone on a point that is required or isolates a position of the dispenser.
+// Rule (5, Test; 29 CFR 1910.147(f)(1) [P]): No lock of anyone hangs on a required point before
+// anything is energized for a test. [test-under-locks]
+// Rule (5, Test; 29 CFR 1910.147(f)(1) [P]): No lock hangs on a point that isolates another
+// position of the dispenser. [test-locks-elsewhere]
 static void require_cabinet_unlocked(const struct gate_site *site, const struct gate_job *job,
                                      struct gate_list *list) {
     for (uint32_t p = 0; p < site->model->point_count; p++) {
@@ -165,6 +184,12 @@ static void require_cabinet_unlocked(const struct gate_site *site, const struct 
 
 // --- Checks ---
 
+// Rule (5, Start): A check outside its limits opens no gate. [start-with-failed-check]
+// Rule (5, Start): A check that is void opens no gate. [start-with-void-check]
+// Rule (4, the answer): args say what a check asks. [arg-title]
+// Rule (4, the answer): args give the reading of a check. [arg-value]
+// Rule (4, the answer): args name who signed. [arg-by]
+// Rule (4, the answer): args give the limits of a check. [arg-limits]
 static void require_check(const struct gate_job *job, const struct model_check *check,
                           struct gate_time now, struct gate_list *list) {
     const struct gate_signature *signature = gate_signature_of(job, check->check);
@@ -192,6 +217,7 @@ static void require_check(const struct gate_job *job, const struct model_check *
     }
 }
 
+// Rule (4, the answer): args name the kind of checks of which none is known. [arg-group]
 void gate_require_group(const struct gate_job *job, enum model_group group, struct gate_time now,
                         struct gate_list *list) {
     bool any = false;
@@ -211,6 +237,9 @@ void gate_require_group(const struct gate_job *job, enum model_group group, stru
 
 // Whether one of the credentials is held today; else what is said, and until when the last of them
 // that was held was good.
+// Rule (5, Start): A credential counts to its last valid day. [credential-expired-counts]
+// Rule (4, codes): A credential that has lapsed is credential-expired. [code-expired-swapped]
+// Rule (4, the answer): args give the last day of a credential. [arg-until]
 static bool holds_one(const struct gate_site *site, const struct model_credential_choice *choice,
                       const struct model_person *person, struct gate_time now,
                       enum gate_say *sentence, const char **until) {
@@ -236,6 +265,7 @@ static bool holds_one(const struct gate_site *site, const struct model_credentia
     return false;
 }
 
+// Rule (4, the answer): args list the credentials, one of which is asked for. [arg-any]
 void gate_require_credentials(const struct gate_site *site, const struct model_requirements *needs,
                               const struct model_person *person, const char *id,
                               struct gate_time now, struct gate_list *list) {
@@ -250,6 +280,7 @@ void gate_require_credentials(const struct gate_site *site, const struct model_r
     }
 }
 
+// Rule (5, Start): Every one of the crew holds every credential today. [start-without-credentials]
 static void require_crew_credentials(const struct gate *gate, const struct gate_site *site,
                                      const struct gate_job *job, struct gate_time now,
                                      struct gate_list *list) {
@@ -260,6 +291,11 @@ static void require_crew_credentials(const struct gate *gate, const struct gate_
     }
 }
 
+// Rule (4, open-job; 5, Start): A kit that is not named is asked for at the start.
+// [start-without-kit]
+// Rule (4, open-job; 5, Start): The kit's family must be the nozzle's. [kit-of-any-family]
+// Rule (5, Start): A position whose nozzle family is unknown matches no kit. [kit-of-no-family]
+// Rule (4, the answer): args give the kit and the family of the nozzle. [arg-kit]
 void gate_require_match(const struct gate_site *site, const struct model_requirements *needs,
                         uint32_t position, const char *kit_family, bool ask,
                         struct gate_list *list) {
@@ -280,6 +316,7 @@ void gate_require_leader(const struct gate_job *job, struct gate_list *list) {
                   GATE_ARGS(.job = job->job, .leader = met ? job->leader : NULL));
 }
 
+// Rule (5, Start): No alarm of the job is unacknowledged at the start. [start-with-open-alarm]
 static void require_alarms_seen(const struct gate_site *site, const struct gate_job *job,
                                 struct gate_list *list) {
     bool met = !gate_alarm_unacknowledged(site, job->job);
@@ -289,6 +326,7 @@ static void require_alarms_seen(const struct gate_site *site, const struct gate_
 // --- Jobs that share ---
 
 // No job that shares is in one of the phases.
+// Rule (4, the answer): args name the other job and where it is. [arg-with]
 static void require_no_sharing(const struct gate_site *site, const struct gate_job *job,
                                unsigned phases, enum gate_say sentence, struct gate_list *list) {
     for (size_t i = 0; i < site->job_count; i++) {
@@ -306,6 +344,14 @@ static void require_no_sharing(const struct gate_site *site, const struct gate_j
 
 // --- The gates ---
 
+// Rule (5, Start; 29 CFR 1910.147(d)(1) [P]): Every prepare check is signed and valid.
+// [start-without-prepare]
+// Rule (5, Start; 29 CFR 1910.147(d)(5) [P]): Every relieve check is signed and stands.
+// [start-without-relieve]
+// Rule (5, Start; 29 CFR 1910.147(d)(6) [P], 1910.333(b)(2)(iv)(B) [P]): Every verify check is
+// signed and stands. [start-without-verify]
+// Rule (5, Start; 29 CFR 1910.147(f)(1) [P]): No job that shares is testing. [start-while-tested]
+// Rule (4, codes): A job under test that shares is shared-testing. [code-shared-swapped]
 void gate_require_start(const struct gate *gate, const struct gate_site *site,
                         const struct gate_job *job, struct gate_time now, struct gate_list *list) {
     require_crew_credentials(gate, site, job, now, list);
@@ -322,6 +368,13 @@ void gate_require_start(const struct gate *gate, const struct gate_site *site,
     gate_require_uncontested(site, list);
 }
 
+// Rule (5, After a restart): No work is finished until the lockout is proved again.
+// [unproven-finished]
+// Rule (4, finish-work): Every work check is signed in its window and within limits before the
+// finish. [finish-without-work]
+// Rule (4, finish-work; 29 CFR 1910.147(e)(1)-(2) [P]): Every clear check is signed and stands
+// before the finish. [finish-without-clear]
+// Rule (3): No finish is accepted at a contested site. [finish-contested]
 void gate_require_finish(const struct gate *gate, const struct gate_site *site,
                          const struct gate_job *job, struct gate_time now, struct gate_list *list) {
     if (job->lockout != MODEL_LOCKOUT_CONFIRMED) { // unproven after a restart
@@ -333,6 +386,10 @@ void gate_require_finish(const struct gate *gate, const struct gate_site *site,
     gate_require_uncontested(site, list);
 }
 
+// Rule (5, Test): No job that shares is working. [test-beside-work]
+// Rule (5, Test): No job that shares is stopped. [test-beside-stopped]
+// Rule (5, Test): The link is up, the journal writes and the site is not contested at the test
+// gate. [test-without-link]
 void gate_require_test(const struct gate *gate, const struct gate_site *site,
                        const struct gate_job *job, struct gate_time now, struct gate_list *list) {
     (void)now;
@@ -344,6 +401,12 @@ void gate_require_test(const struct gate *gate, const struct gate_site *site,
     gate_require_uncontested(site, list);
 }
 
+// Rule (5, Return): Every test is recorded. [return-without-tests]
+// Rule (5, Return): No test is void at the return. [return-with-void-tests]
+// Rule (5, Return): The latest record of every test passes. [return-with-failed-tests]
+// Rule (5, Return): A borderline run is told as a test that is still missing. [waiting-test-failed]
+// Rule (4, the answer): args name the test and the rule it goes by. [arg-rule]
+// Rule (4, the answer): args say which run of how many. [arg-run]
 static void require_test_passed(const struct gate_job *job, const struct model_test *test,
                                 struct gate_time now, struct gate_list *list) {
     const struct gate_test_record *record = gate_test_of(job, test->test);
@@ -376,6 +439,14 @@ static void require_tests(const struct gate_site *site, const struct gate_job *j
     list->tests = tests; // until what borrows its ids is told
 }
 
+// Rule (5, Return): Every finish check is signed within limits and not void.
+// [return-without-finish]
+// Rule (5, Return; 29 CFR 1910.147(e)(3) [P]): No tag of the job hangs at the return.
+// [return-under-tags]
+// Rule (5, Return): Every required point is live and trusted at the return. [return-without-power]
+// Rule (5, Return): No alarm of the job is unacknowledged at the return. [return-with-open-alarm]
+// Rule (5, Return): The link is up, the journal writes and the site is not contested at the return.
+// [return-without-link]
 void gate_require_return(const struct gate *gate, const struct gate_site *site,
                          const struct gate_job *job, struct gate_time now, struct gate_list *list) {
     require_tests(site, job, now, list);

@@ -11,6 +11,8 @@ static void lower(int64_t *next, int64_t when, struct gate_time now) {
 }
 
 // What lapses in a job by time alone: signatures, an offer, the wait for a point after a restart.
+// Rule (5, After a restart): The moment at which a point was to be heard again is waited for.
+// [restart-not-due]
 static void job_deadlines(const struct gate_site *site, const struct gate_job *job,
                           struct gate_time now, int64_t *next) {
     for (size_t i = 0; i < job->needs->check_count; i++) {

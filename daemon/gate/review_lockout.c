@@ -7,6 +7,8 @@
 #include "gate/lockout.h"
 #include "gate/review.h"
 
+// Rule (5, Breaking): Another of the crew who lifts a tag is unprotected until it is hung.
+// [crew-protection-untold]
 static void review_protection(struct gate *gate, struct gate_site *site, struct gate_job *job,
                               struct gate_time now) {
     for (size_t i = 0; i < job->crew_count; i++) {
@@ -57,6 +59,13 @@ static void set_lockout(struct gate *gate, struct gate_site *site, struct gate_j
     gate_emit(gate, &fact);
 }
 
+// Rule (5, Breaking): A lockout broken after the finish stays broken until rework or the return.
+// [broken-confirmed-after-finish]
+// Rule (5, Lockout): A confirmed lockout that goes while nobody works is lost. [lost-untold]
+// Rule (5, Lockout; 29 CFR 1910.147(d)(5)-(6) [P], 1910.333(b)(2)(iv)(B) [P]): A lockout is
+// confirmed only when every relieve and verify check is signed and stands.
+// [confirmed-without-signatures]
+// Rule (5, Breaking): Proof anew returns the lockout-broken alarm. [alarm-stays-though-confirmed]
 static void review_lockout(struct gate *gate, struct gate_site *site, struct gate_job *job,
                            struct gate_time now) {
     bool holds = job->isolation == GATE_ISOLATION_HELD && gate_signatures_hold(job, now);
@@ -79,6 +88,8 @@ static void review_lockout(struct gate *gate, struct gate_site *site, struct gat
     }
 }
 
+// Rule (5, Breaking): After a break by a measure the hold is judged at once, so that what is
+// measured next proves anew. [measure-hold-lost]
 void gate_review_jobs(struct gate *gate, struct gate_site *site, struct gate_time now) {
     for (size_t i = 0; i < site->job_count; i++) {
         struct gate_job *job = site->jobs[i];

@@ -18,6 +18,8 @@ static void sign(struct gate *gate, struct gate_site *site, const struct gate_jo
     gate_emit(gate, &fact);
 }
 
+// Rule (5, Breaking; 29 CFR 1910.147(d)(5)-(6) [P]): A relieve or verify check that a measure fails
+// stops the work in the same turn. [measure-goes-on]
 void gate_review_measures(struct gate *gate, struct gate_site *site, struct gate_job *job,
                           struct gate_time now) {
     for (size_t i = 0; i < job->needs->check_count; i++) {

@@ -8,6 +8,9 @@
 #include "gate/point.h"
 #include "gate/review.h"
 
+// Rule (3, Hearing): A late live breaks what the oldest signature rests on, though all tags were
+// renewed since. [late-live-tags-alone]
+// Rule (3, Hearing): A late live breaks what the oldest tag rests on. [late-live-signatures-alone]
 static bool rests_on_before(const struct gate_site *site, const struct gate_job *job, int64_t at) {
     for (size_t i = 0; i < job->required_count; i++) {
         const struct gate_tag *tag = gate_tag_find(site, job->required[i], job->job, job->leader);
@@ -37,6 +40,8 @@ static bool tag_under(const struct gate_site *site, uint32_t point, const char *
     return false;
 }
 
+// Rule (3, Hearing): A tag hung after the time of a late live goes on counting.
+// [late-live-spares-no-tag]
 static void discount_tags(struct gate *gate, struct gate_site *site, uint32_t point, int64_t at,
                           struct gate_time now) {
     for (size_t i = 0; i < site->points[point].tag_count; i++) {
@@ -55,6 +60,13 @@ static void discount_tags(struct gate *gate, struct gate_site *site, uint32_t po
 
 // Breaks what a live point breaks: the job of each counting tag that hung on it then, in any phase;
 // and each job that requires it and is working, stopped or rests on a lockout.
+// Rule (3, Tags): A tag no longer counts once its point has read live. [live-leaves-tags]
+// Rule (5, Breaking): Live under a counting tag raises the alarm for that tag's job in any phase.
+// [live-under-tag-unheeded]
+// Rule (5, Breaking): Live while stopped raises the alarm even where no tag counts any more.
+// [live-while-stopped-unheeded]
+// Rule (3, Hearing): A late live from before every tag and signature breaks nothing.
+// [live-of-old-breaks]
 static void live_breaks(struct gate *gate, struct gate_site *site, uint32_t point, int64_t at,
                         enum model_code why, struct gate_time now) {
     for (size_t i = 0; i < site->job_count; i++) {
@@ -86,6 +98,8 @@ void gate_said_live(struct gate *gate, struct gate_site *site, uint32_t point, i
 }
 
 // A point has changed: what its being live, or no longer isolated, breaks at once.
+// Rule (5, Breaking): A required point that is lost while stopped raises the alarm again.
+// [loss-while-stopped-unheeded]
 static void point_changed(struct gate *gate, struct gate_site *site, uint32_t point,
                           enum model_point_state before, const struct gate_view *view,
                           struct gate_time now) {
@@ -106,6 +120,8 @@ static void point_changed(struct gate *gate, struct gate_site *site, uint32_t po
     }
 }
 
+// Rule (5, After a restart): Folding the journal gives the state in memory, bit for bit.
+// [state-beside-the-facts]
 void gate_review_point(struct gate *gate, struct gate_site *site, uint32_t point,
                        struct gate_time now, int64_t *next) {
     struct gate_view view = gate_point_derive(gate, site, point, now, next);

@@ -7,6 +7,10 @@
 
 // A job elsewhere that holds this position out: it takes the whole cabinet, or its tag hangs on a
 // point that isolates the position.
+// Rule (3, service): A tag of a job holds every position out that its point isolates.
+// [service-beside-a-tag]
+// Rule (2; 3, service): A procedure that takes the dispenser takes every position of the cabinet
+// out. [cabinet-not-taken]
 static const struct gate_job *holder(const struct gate_site *site, uint32_t position) {
     for (size_t i = 0; i < site->job_count; i++) {
         const struct gate_job *job = site->jobs[i];
@@ -52,6 +56,11 @@ static bool speaks(const struct gate_site *site, uint32_t index, struct gate_tim
 
 // Every point that isolates it and has a sensor or a standing statement is proved live, at least
 // one is, and no lock of anybody hangs there (a lock without a job blocks what any lock blocks).
+// Rule (3, service): A position comes back when every point that isolates it is live.
+// [service-unproved]
+// Rule (3, service): A position of which nothing is known stays out. [service-unproved-by-none]
+// Rule (3, Tags): A lock of nobody's job blocks the way back into service.
+// [service-under-a-loose-lock]
 static bool proved_live(const struct gate *gate, const struct gate_site *site, uint32_t position,
                         struct gate_time now) {
     const struct model_position *model = &site->model->positions[position];
@@ -70,6 +79,8 @@ static bool proved_live(const struct gate *gate, const struct gate_site *site, u
 
 // A test that failed on another position of the dispenser, takes all of it out of service and was
 // not passed since; NULL: there is none. Its own position is `untested` until that test passes.
+// Rule (3, service; trade rule bag [P]): It keeps only positions of its own dispenser out.
+// [failed-bag-everywhere]
 static const struct gate_failed *failed_beside(const struct gate_site *site, uint32_t position) {
     for (uint32_t p = 0; p < site->model->position_count; p++) {
         if (p != position && site->positions[p].failed_count > 0 &&
@@ -81,6 +92,14 @@ static const struct gate_failed *failed_beside(const struct gate_site *site, uin
 }
 
 // What holds the position out whatever its points prove. failed: whether a test beside it does.
+// Rule (3, service): A position on which work was started and not ended by a return is untested and
+// out. [untested-forgotten]
+// Rule (3, service): A point that reads isolated takes its positions out. [service-under-isolation]
+// Rule (3, service): A job takes its position out. [service-with-a-job]
+// Rule (3, service; trade rule bag [P]): A failed test that takes the dispenser keeps its other
+// positions out of service. [failed-bag-unheeded]
+// Rule (3, service; trade rule bag [P]): The job on which the test failed is named.
+// [failed-bag-nameless]
 static enum model_cause hard_cause(const struct gate_site *site, uint32_t position,
                                    char with[MODEL_ID_SIZE], bool *failed) {
     with[0] = '\0';
@@ -114,6 +133,11 @@ enum model_cause gate_position_cause(const struct gate *gate, const struct gate_
     return cause == MODEL_CAUSE_NONE && out ? MODEL_CAUSE_UNKNOWN : cause;
 }
 
+// Rule (3; 5, last paragraph): No position comes back without link or journal, or at a contested
+// site. [service-untrusted]
+// Rule (3): A contested site lets no position back. [service-contested]
+// Rule (3, service; trade rule bag [P]): What takes the dispenser out is told: test-failed.
+// [failed-bag-untold]
 static void review_position(struct gate *gate, struct gate_site *site, uint32_t position,
                             struct gate_time now) {
     char with[MODEL_ID_SIZE];

@@ -5,11 +5,15 @@
 #include "gate/gate.h"
 #include "gate/review.h"
 
+// Rule (5, After a restart): The wait after a restart counts from when the point was last heard
+// before it. [restart-from-the-start]
 void gate_heard_before(struct gate *gate, uint32_t site, uint32_t point, int64_t heard_wall,
                        struct gate_time now) {
     gate->sites[site].hearing[point].heard_before = now.line - (now.wall - heard_wall);
 }
 
+// Rule (5, After a restart): The least age of the required points counts, not the greatest.
+// [restart-gap-greatest]
 static int64_t least_max_age(const struct gate_site *site, const struct gate_job *job) {
     int64_t least = INT64_MAX;
     for (size_t i = 0; i < job->required_count; i++) {
@@ -23,12 +27,22 @@ static int64_t least_max_age(const struct gate_site *site, const struct gate_job
 
 // The clock tells that the gap cannot be judged: it stands behind the journal, or past what any
 // point may be unheard.
+// Rule (5, After a restart): After a restart a wall clock more than 1 s behind the journal breaks.
+// [restart-clock-back]
+// Rule (5, After a restart): After a restart a wall clock up to 1 s behind is borne.
+// [restart-clock-a-second]
+// Rule (5, After a restart): After a restart a wall clock past the journal by more than the least
+// age breaks. [restart-gap-ignored]
 static bool gap_too_long(const struct gate_site *site, const struct gate_job *job,
                          int64_t newest_wall, struct gate_time now) {
     int64_t least = least_max_age(site, job);
     return now.wall < newest_wall - 1000 || (least != INT64_MAX && now.wall - newest_wall > least);
 }
 
+// Rule (5, After a restart): After a restart a confirmed lockout is unproven.
+// [restart-still-confirmed]
+// Rule (5, After a restart): A hold that was not yet a lockout is let go after too long an absence.
+// [restart-held-kept]
 static void start_job(struct gate *gate, struct gate_site *site, struct gate_job *job,
                       int64_t newest_wall, struct gate_time now) {
     if (job->lockout == MODEL_LOCKOUT_CONFIRMED) {

@@ -62,6 +62,7 @@ static enum stage stage_of_check(const struct gate_job *job, const char *subject
     }
 }
 
+// Rule (6, next): After a break the alarm is seen before anything else. [step-alarm-last]
 static enum stage stage_of(const struct gate_job *job, const struct gate_refusal *lacking) {
     switch (lacking->code) {
     case MODEL_CODE_NOT_ASSIGNED:
@@ -142,12 +143,17 @@ static bool has_said(const struct looking *at, uint32_t point) {
 }
 
 // Anybody may say live, but for the return it is the crew's word or an overseer's.
+// Rule (6, next; 3, Words): A word of live that proves nothing is no step to the return.
+// [step-anybody-proves]
 static bool proves(const struct looking *at) {
     return model_person_has(at->person, GATE_OVERSEERS) ||
            gate_member_of(at->job, at->person->person) != NULL;
 }
 
 // Whether a choice meets a requirement, of whose stage its verb is.
+// Rule (6, next): A lock that lacks is said to be the next step of whose it is. [step-own-lock]
+// Rule (6, next; 3, Words): A word that stands is not asked for again: the second witness is
+// somebody else. [step-word-again]
 static bool meets(const struct looking *at, const struct gate_choice *choice, enum stage stage,
                   const char *subject) {
     uint32_t point =
@@ -191,6 +197,7 @@ static const struct gate_choice *remedy(const struct looking *at,
 }
 
 // By whom a verb may be asked, as far as its row says; of a check, by its own role.
+// Rule (6, next; 4, sign-check): A check that names a role waits for that role. [step-any-role]
 static void others(struct gate_step *step, enum gate_verb verb, const struct model_check *check) {
     const struct gate_verb_row *row = gate_verb_row(verb);
     bool by_role = check != NULL && check->by != 0;
@@ -222,10 +229,13 @@ static void wait_for(struct looking *at, const struct gate_refusal *lacking) {
 }
 
 // Preparing and isolating go together: while one of these waits for somebody, another goes on.
+// Rule (6, next): While preparing waits for somebody, isolating goes on, and the other way round.
+// [step-one-by-one]
 static bool goes_together(enum stage a, enum stage b) {
     return a == b || (a <= STAGE_ISOLATE && a != STAGE_ALARM && b <= STAGE_ISOLATE);
 }
 
+// Rule (6, next): Nothing is said to be next while what comes before it waits. [step-ahead]
 static void look(struct looking *at, const struct gate_list *list) {
     struct gate_step *step = at->step;
     const struct gate_refusal *first = NULL, *mine = NULL;
@@ -272,6 +282,7 @@ static void require_lead(const struct looking *at, struct gate_list *list) {
 }
 
 // Where nothing lacks: the verb itself.
+// Rule (6, next): Where all is met, the next step is the gate's own, of who leads. [step-of-nobody]
 static void step_verb(struct looking *at, enum gate_verb verb) {
     struct gate_step *step = at->step;
     step->is = step->has_verb = true;
@@ -282,6 +293,8 @@ static void step_verb(struct looking *at, enum gate_verb verb) {
     }
 }
 
+// Rule (6, next; 4, accept-lead): Whom the lead is offered to is told what accepting it takes.
+// [step-offer-unseen]
 void gate_step(const struct gate *gate, uint32_t site, const struct gate_job *job,
                const struct model_person *person, struct gate_time now, const struct gate_may *may,
                struct gate_step *step) {

@@ -9,6 +9,13 @@
 
 // The leader's tag was lifted: while working that breaks the lockout; while stopped too, unless
 // every clear and leave check was signed (the order in which one leaves a job half done).
+// Rule (5, Breaking): The leader's tag lifted while working breaks the lockout. [tag-lift-unheeded]
+// Rule (5, Breaking): Leaving a job half done needs every clear check before the leader's tag is
+// lifted. [leaving-without-clear]
+// Rule (5, Breaking): Leaving a job half done needs every leave check before the leader's tag is
+// lifted. [leaving-without-leave]
+// Rule (5, Breaking): The leader's tag lifted after every clear and leave check raises no alarm.
+// [leaving-raises]
 static void leader_lifted(struct gate *gate, struct gate_site *site, struct gate_job *job,
                           uint32_t point, struct gate_time now) {
     bool leaving = job->phase == MODEL_PHASE_STOPPED &&
@@ -46,6 +53,8 @@ void gate_tag_lift(struct gate *gate, struct gate_site *site, uint32_t point, co
     }
 }
 
+// Rule (3, Tags): A lock of nobody's job that becomes a tag of a job counts no more than before.
+// [adopt-renews]
 void gate_tags_adopt(struct gate *gate, struct gate_site *site, struct gate_job *job,
                      const char *person, struct gate_time now) {
     for (size_t i = 0; i < job->required_count; i++) {

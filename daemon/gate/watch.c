@@ -2,6 +2,8 @@
 // restart.
 #include "gate/gate.h"
 
+// Rule (5, After a restart): The journal keeps when each required point was last heard while a hold
+// stands. [watched-without-hold]
 void gate_each_watched(const struct gate *gate, struct gate_time now,
                        void (*each)(void *user, const char *site, const char *point, int64_t heard),
                        void *user) {
@@ -21,6 +23,8 @@ void gate_each_watched(const struct gate *gate, struct gate_time now,
     }
 }
 
+// Rule (5, After a restart): A hold that stands is watched, so that its points' times are written.
+// [watching-untold]
 bool gate_is_watching(const struct gate *gate) {
     for (size_t s = 0; s < gate->model->site_count; s++) {
         for (size_t i = 0; i < gate->sites[s].job_count; i++) {

@@ -3,6 +3,16 @@
 
 // Relieve and verify are in their window while the isolation is held; under one that a restart left
 // unproven nothing is settled, but a failed reading counts.
+// Rule (5, After a restart): No work check is signed until the lockout is proved again.
+// [unproven-work-signed]
+// Rule (4, Seasons; 29 CFR 1910.147(d)(5)-(6) [P]): Relieve and verify are signed while every
+// required point is isolated, settled and tagged by the leader. [season-relieve-any]
+// Rule (5, Breaking): A failed reading is taken though a restart left the hold unproven.
+// [season-failed-unproven]
+// Rule (4, Seasons): Work checks are signed while working. [season-work-any]
+// Rule (4, Seasons; 29 CFR 1910.147(e)(1)-(2) [P]): Clear and leave checks are signed while working
+// or stopped. [season-clear-in-open]
+// Rule (4, Seasons): Finish checks are signed while testing. [season-finish-any]
 bool gate_in_window(const struct gate_job *job, enum model_group group, bool pass) {
     enum model_phase phase = job->phase;
     switch (group) {

@@ -10,6 +10,7 @@ static bool same_text(const char *a, const char *b) {
     return a == b || (a != NULL && b != NULL && strcmp(a, b) == 0);
 }
 
+// Rule (4, owed tests): Of two procedures under one id the stricter limit counts. [looser-of-two]
 struct model_limits model_limits_both(struct model_limits a, struct model_limits b) {
     struct model_limits both = a;
     if (b.has_min && (!a.has_min || b.min > a.min)) {
@@ -23,6 +24,12 @@ struct model_limits model_limits_both(struct model_limits a, struct model_limits
     return both;
 }
 
+// Rule (8, test rules): A test without a least value of its own has the one that its rule stands in
+// with. [replaced-least-forgotten]
+// Rule (8, test rules): A test without a greatest value of its own has the one that its rule stands
+// in with. [replaced-greatest-forgotten]
+// Rule (8, test rules): A configured limit goes before the one that a rule stands in with.
+// [replaced-over-configured]
 struct model_limits model_test_limits(const struct model_test *test) {
     struct model_limits limits = test->limits;
     if (!limits.has_min && test->rule_limits.has_min) {

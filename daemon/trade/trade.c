@@ -50,6 +50,8 @@ const char *trade_limits_words(enum trade_limits_use use) {
     return "It takes no limits.";
 }
 
+// Rule (8, test rules): Only a limit that a procedure replaces stands in for the procedure's
+// silence. [published-as-default]
 struct model_limits trade_limits_replaced(const char *rule) {
     const struct trade_row *row = row_find(rule);
     bool replaced = row != NULL && row->about.limits == TRADE_LIMITS_REPLACE;
@@ -65,6 +67,11 @@ struct held {
 };
 
 // One end of the interval: the procedure's where it replaces the rule's or is stricter.
+// Rule (8, test rules): A limit that tightens the rule's holds. [procedure-limit-forgotten]
+// Rule (8, test rules): A result says that the limit came from the configuration.
+// [limit-source-silent]
+// Rule (8, test rules): A result names the source of the rule's own limit where that holds.
+// [own-source-silent]
 static void end_hold(bool has_own, double own, bool has_given, double given, bool given_wins,
                      bool *has, double *end, struct held *held) {
     *has = has_own || has_given;
@@ -77,6 +84,12 @@ static void end_hold(bool has_own, double own, bool has_given, double given, boo
     }
 }
 
+// Rule (8, test rules): A procedure's limit takes the place of the rule's own only where that is
+// one certification's or from memory. [limit-replaces-published]
+// Rule (8, test rules): Of a procedure's least value and the rule's the greater holds.
+// [least-limit-turned]
+// Rule (8, test rules): Of a procedure's greatest value and the rule's the smaller holds.
+// [greatest-limit-turned]
 static struct held limits_hold(const struct trade_rule *rule, const struct model_limits *own,
                                const struct model_limits *given) {
     bool replace = rule->limits == TRADE_LIMITS_REPLACE;
@@ -90,6 +103,9 @@ static struct held limits_hold(const struct trade_rule *rule, const struct model
 }
 
 // Limits that the rule can take at all.
+// Rule (8, test rules): A rule without limits takes none. [limits-of-a-verdict]
+// Rule (8, test rules): A reading without a rule's limits needs the procedure's.
+// [range-without-limits]
 static bool limits_fit(const struct trade_rule *rule, const struct model_limits *given,
                        struct trade_error *error) {
     if (rule->limits == TRADE_LIMITS_NONE && (given->has_min || given->has_max)) {
@@ -115,6 +131,19 @@ static bool loosens(const struct trade_rule *rule, const char *end, double own,
                       unit[0] != '\0' ? " " : "", unit);
 }
 
+// Rule (8, test rules): A procedure may not loosen a least value that a rule publishes.
+// [looser-least-allowed]
+// Rule (8, test rules): A procedure may not loosen a greatest value that a rule publishes.
+// [looser-greatest-allowed]
+// Rule (8, test rules): A procedure may repeat the limit that a rule publishes.
+// [equal-limit-refused]
+// Rule (8, test rules): Where a procedure's limit takes the place of the rule's own, none is too
+// loose. [replaced-limit-refused]
+// Rule (8, test rules): Limits between which there is nothing are refused. [empty-limits-allowed]
+// Rule (8, test rules): A least value that no reading can reach is refused.
+// [unreachable-least-allowed]
+// Rule (8, test rules): A greatest value below every reading is refused.
+// [unreachable-greatest-allowed]
 bool trade_limits_allowed(const struct trade_rule *rule, const struct model_limits *given,
                           struct trade_error *error) {
     const struct model_limits *own = &rule->own, *possible = &rule->possible;
@@ -148,6 +177,8 @@ bool trade_limits_allowed(const struct trade_rule *rule, const struct model_limi
 }
 
 // A limit that was asked for and does not hold is not passed over in silence.
+// Rule (8, test rules): A looser limit that was asked for and does not hold is told.
+// [looser-limit-in-silence]
 static void looser_tell(const struct model_limits *given, const struct held *held,
                         struct trade_working *working) {
     if (given->has_min && given->min < held->limits.min) {

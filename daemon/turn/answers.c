@@ -94,6 +94,13 @@ static void publish_answer(struct turn *turn, const struct turn_answer *answer) 
 // A refusal also waits until its request is acknowledged: given before, and killed, the broker
 // would deliver the request again, and what was refused to somebody's face might be done behind
 // their back.
+// Rule (4, the answer): A refusal waits until its request is acknowledged: else what was refused
+// might be done behind somebody's back. [turn-refusal-before-acknowledgement]
+// Rule (4, the answer): Answers wait for the documents that tell of what they answer.
+// [turn-answer-before-documents]
+// Rule (4, the answer): Answers that wait for the broker are bounded. [turn-answers-without-bound]
+// Rule (4, the answer): An answer to the HTTP API waits for no broker.
+// [turn-ticket-waits-for-broker]
 void turn_publish_answers(struct turn *turn) {
     struct turn_answers *answers = &turn->committed_answers;
     answer_tickets(turn, answers);

@@ -42,6 +42,7 @@ bool turn_batch_remember(struct turn_batch *batch, const struct turn_remembered 
     return true;
 }
 
+// Rule (4, the answer): A request id is its person's own. [turn-id-of-anybody]
 const struct turn_remembered *turn_batch_find(const struct turn_batch *batch, uint32_t site,
                                               const char *person, const char *id) {
     for (size_t i = 0; i < batch->remembered_count; i++) {
@@ -70,6 +71,10 @@ void turn_batch_free(struct turn_batch *batch) {
     *batch = (struct turn_batch){0};
 }
 
+// Rule (4, the answer; 5, last paragraph): Merged batches keep every fact with its own text.
+// [turn-merged-text-misplaced]
+// Rule (4, the answer; 5, last paragraph): Merged batches keep every request with its own answer.
+// [turn-merged-answer-misplaced]
 static bool merge_behind(struct turn_batch *to, const struct turn_batch *from) {
     size_t base;
     if (!BASE_ARRAY_RESERVE(to->records, to->record_count, from->record_count,

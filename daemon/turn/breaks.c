@@ -27,6 +27,10 @@ static void stream_break(struct turn *turn, const struct turn_break *entry) {
     }
 }
 
+// Rule (3, what is published): A break reaches the event streams before the disk, also without a
+// broker. [turn-break-to-streams-forgotten]
+// Rule (3, what is published): A break leaves before the streams are told, of which there may be a
+// thousand. [turn-break-not-flushed]
 void turn_publish_breaks(struct turn *turn) {
     size_t count = turn->break_count;
     turn->break_count = 0;

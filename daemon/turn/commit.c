@@ -27,6 +27,8 @@ static void add_heard(void *user, const char *site, const char *point, int64_t h
         (struct turn_heard){model_site_find(turn->model, site)->index, point, heard};
 }
 
+// Rule (4, the answer; 5, last paragraph): What a restart judges the gap by is written with what
+// rests on it. [turn-heard-times-forgotten]
 static void take_heard(struct turn *turn) {
     turn->commit.heard_count = 0;
     if (turn->heard_due && turn->journal_up) {
@@ -35,6 +37,10 @@ static void take_heard(struct turn *turn) {
     turn->heard_due = false;
 }
 
+// Rule (4, the answer; 5, last paragraph): A journal that could not write is left alone for half a
+// second. [turn-write-again-at-once]
+// Rule (4, the answer; 5, last paragraph): What a failed commit left is written as soon as it can
+// be. [turn-write-never-again]
 static bool is_due(const struct turn *turn) {
     return turn->journal_up || mono_ms(turn) >= turn->write_after;
 }
@@ -46,6 +52,15 @@ static bool has_to_write(const struct turn *turn) {
 
 // Publishes what the commit brought. written: the journal has it; else only what ends was decided,
 // which is published now and written when it can be.
+// Rule (3, what is published): `online` is said once every document is published.
+// [turn-online-before-documents]
+// Rule (4, the answer; 5, last paragraph): What is committed is written once.
+// [turn-batch-written-twice]
+// Rule (3, what is published): An event is published after the commit of its fact.
+// [turn-event-before-commit]
+// Rule (4, the answer): Nothing is acknowledged while something delivered waits to be decided.
+// [turn-acknowledged-while-waiting]
+// Rule (4, the answer): What is decided and committed is acknowledged. [turn-never-acknowledged]
 static void publish(struct turn *turn, bool written) {
     turn_documents_publish(turn);
     turn->all_published = turn_documents_current(turn);
@@ -70,6 +85,10 @@ static void publish(struct turn *turn, bool written) {
 }
 
 // Everything the turn brought moves to the commit; what needs no disk is published at once.
+// Rule (4, the answer): Nothing that was asked is published or answered before its commit.
+// [turn-permit-before-commit]
+// Rule (4, the answer; 5, last paragraph): A turn that ran out of memory is not committed.
+// [turn-memory-passed-over]
 void turn_commit_begin(struct turn *turn) {
     uint64_t changes = turn->gate->changes;
     bool idle = changes == turn->seen_changes && turn->all_published;
@@ -116,6 +135,21 @@ static void decide_waiting(struct turn *turn) {
 
 // The journal refused the commit, in which things may have been permitted. Nothing of it was
 // published.
+// Rule (4, the answer): An answer that a failed commit would have stood behind is not given.
+// [turn-answers-kept-over-failure]
+// Rule (4, the answer; 5, last paragraph): Facts of a commit that failed are not written after it.
+// [turn-facts-kept-over-failure]
+// Rule (4, the answer; 5, last paragraph): What was heard during a commit that failed is judged
+// anew. [turn-facts-heard-kept-over-failure]
+// Rule (3, what is published): Documents of a commit that failed are not published.
+// [turn-documents-kept-over-failure]
+// Rule (4, the answer; 5, last paragraph): After a commit that failed nothing is permitted until
+// one succeeds. [turn-journal-up-after-failure]
+// Rule (4, the answer; 5, last paragraph): After a commit that failed the state is the journal's.
+// [turn-not-folded-after-failure]
+// Rule (4, the answer): What was asked before a commit that failed is decided again.
+// [turn-not-decided-again]
+// Rule (4, the answer): It is decided again once. [turn-decided-again-twice]
 static void decide_again(struct turn *turn, const char *why) {
     turn_notice(turn, TURN_NOTICE_NOT_PERMIT, why);
     turn_answers_clear(&turn->committed_answers);
@@ -141,6 +175,19 @@ static void only_reserve_left(struct turn *turn) {
     gate_journal(turn->gate, false, turn_now(turn));
 }
 
+// Rule (4, the answer; 5, last paragraph): A commit that took the space held in reserve permits no
+// more. [turn-reserve-is-room]
+// Rule (3, what is published): Facts are numbered on from commit to commit.
+// [turn-numbers-stand-still]
+// Rule (4, the answer; 5, last paragraph): A disk that cannot be trusted ends the daemon, and
+// nothing is acknowledged. [turn-lost-disk-goes-on]
+// Rule (4, the answer; 5, last paragraph): A commit that fails with the journal down is not decided
+// again: it holds only what ends. [turn-failure-of-a-failure]
+// Rule (3, what is published): Whoever waits for the state sees it after the commit.
+// [turn-unsettled]
+// Rule (4, the answer): What waited for a commit is decided after it. [turn-waiting-forgotten]
+// Rule (4, the answer; 5, last paragraph): Notes of webhooks are written once.
+// [turn-notes-written-on]
 void turn_committed(struct turn *turn, enum turn_outcome outcome, const char *why) {
     bool written = outcome == TURN_WRITTEN || outcome == TURN_WRITTEN_FROM_RESERVE;
     turn->pending = false;

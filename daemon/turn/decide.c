@@ -42,6 +42,9 @@ void turn_decider_free(struct turn_decider *decider) {
 
 // An answer goes to the response topic if that is the person's reply topic or below it, else to the
 // reply topic: who asks chooses the topic, and we publish it with our rights. False: too long.
+// Rule (4, the answer): An answer goes to the person's reply topic or below it, nowhere else.
+// [turn-foreign-reply-topic]
+// Rule (4, the answer): No wildcard stands in a reply topic. [turn-wildcard-reply-topic]
 static const char *answer_topic(const struct asking *asking, char *reply, size_t size) {
     const struct model *model = asking->turn->model;
     const struct request_in *in = asking->in;
@@ -107,6 +110,9 @@ static void count(const struct asking *asking, bool anew) {
 // --- Asked before ---
 
 // What was answered before under this id: not written yet, or from the journal.
+// Rule (4, the answer): A request asked twice in one turn is done once. [turn-twice-in-one-turn]
+// Rule (4, the answer): A request asked again before it could be written is done once.
+// [turn-twice-before-written]
 static enum turn_found find_before(const struct asking *asking, struct turn_answered *found) {
     struct turn *turn = asking->turn;
     const struct request_in *in = asking->in;
@@ -145,6 +151,10 @@ static void answer_again(const struct asking *asking, const struct turn_answered
 }
 
 // True: the request was asked before, and what is to be answered stands in turn->out.
+// Rule (4, the answer): Where the journal cannot be read, nothing is done that may have been done
+// before. [turn-unreadable-is-new]
+// Rule (4, the answer): An id used for another request is refused. [turn-id-of-another-verb]
+// Rule (4, the answer): An id used with another body is refused. [turn-id-of-another-body]
 static bool asked_before(const struct asking *asking) {
     struct turn_answered found;
     switch (find_before(asking, &found)) {
@@ -232,6 +242,7 @@ static bool decide(const struct asking *asking) {
 }
 
 // Digests the body in one spelling, so that the same request is known again. False: no memory.
+// Rule (4, the answer): The same id with another body is another request. [turn-digest-of-nothing]
 static bool digest_body(struct asking *asking) {
     struct turn *turn = asking->turn;
     json_out_reset(&turn->event);
@@ -239,6 +250,9 @@ static bool digest_body(struct asking *asking) {
            turn->world->digest(turn->user, turn->event.data, turn->event.length, asking->body);
 }
 
+// Rule (4, the answer): A refusal leaves its id free. [turn-refusal-remembered]
+// Rule (4, the answer): An accepted request with an id is remembered with its answer.
+// [turn-answer-forgotten]
 static void decide_request(struct turn *turn, const struct request_in *in) {
     struct turn_decider *decider = turn->decider;
     struct asking asking = {

@@ -121,6 +121,7 @@ static void judge(struct turn *turn) {
     }
 }
 
+// Rule (3, alarms): A claim is of the sites that it names. [turn-foreign-sites-claimed]
 static void read_sites(struct turn *turn, struct duplicate *duplicate,
                        const struct json_node *sites) {
     const struct json_tape *tape = &turn->duplicates->tape;
@@ -139,6 +140,11 @@ static void read_sites(struct turn *turn, struct duplicate *duplicate,
     }
 }
 
+// Rule (3, alarms): A claim kept from longer ago than it is renewed is none.
+// [turn-old-claim-believed]
+// Rule (3, alarms): Our own name is another instance only after our own document was heard.
+// [turn-own-name-is-another]
+// Rule (3, alarms): Our own late will is answered: we are still here. [turn-own-will-believed]
 void turn_hear_daemon(struct turn *turn, const char *instance, const char *payload, size_t length) {
     struct claim claim;
     bool own_name = strcmp(instance, turn->model->instance) == 0;
@@ -170,6 +176,7 @@ void turn_hear_daemon(struct turn *turn, const char *instance, const char *paylo
     judge(turn);
 }
 
+// Rule (3, alarms): A claim that is not renewed ends. [turn-claim-for-ever]
 void turn_duplicates_expire(struct turn *turn) {
     int64_t line = turn_now(turn).line;
     for (size_t i = 0; i < turn->duplicates->count; i++) {

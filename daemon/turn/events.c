@@ -4,6 +4,8 @@
 #include <stdio.h>
 
 // Whether the record is done with: published, or no event at all.
+// Rule (3, what is published): An event waits for room, and those behind it.
+// [turn-event-without-room]
 static bool publish_event(void *user, const struct tell_record *record) {
     struct turn *turn = user;
     bool done = !gate_fact_published(gate_fact_of(record->type)) || record->site == NULL;
@@ -39,6 +41,8 @@ static struct tell_record record_of(const struct turn *turn, size_t index, uint6
         .data_length = record->length};
 }
 
+// Rule (3, what is published): Events that the broker missed are told, before the newer ones.
+// [turn-missed-events-lost]
 void turn_publish_events(struct turn *turn) {
     const struct turn_batch *batch = &turn->commit.batch;
     uint64_t first = turn->next_seq - batch->record_count;
@@ -57,6 +61,8 @@ void turn_publish_events(struct turn *turn) {
     }
 }
 
+// Rule (4, the answer; 5, last paragraph): An event counts as published when the broker has
+// confirmed it. [turn-unconfirmed-counted]
 int64_t turn_published(const struct turn *turn) {
     uint64_t oldest = turn->world->oldest(turn->user);
     return (int64_t)(oldest != 0 ? oldest : turn->next_event) - 1;

@@ -8,6 +8,10 @@
 // The daemon's own time goes on from the journal's: by what the wall clock says went by.
 // newest_wall may be of a last-heard time, written after the last fact: the line then goes on from
 // there as well, so that nothing grows younger.
+// Rule (5, After a restart): The time line goes on over a restart by what the wall clock says.
+// [turn-line-stands-still]
+// Rule (5, After a restart): An unknown gap counts as long as any word may stand.
+// [turn-line-steps-back]
 static void continue_line(struct turn *turn, const struct turn_journal_end *end) {
     struct base_time now = turn->world->now(turn->user);
     int64_t line = now.wall_ms;
@@ -20,6 +24,8 @@ static void continue_line(struct turn *turn, const struct turn_journal_end *end)
 
 // A journal that cannot be read leaves the gate as it was: whatever still runs in the turn in which
 // the daemon ends looks at it.
+// Rule (3, what is published): After a restart events go on behind the last that was confirmed.
+// [turn-events-told-from-the-start]
 static bool fold_facts(struct turn *turn, struct turn_journal_end *end) {
     struct gate *gate = gate_new(turn->model, turn_record_fact, turn);
     if (gate == NULL || !turn->world->fold(turn->user, gate, end)) {
@@ -35,6 +41,13 @@ static bool fold_facts(struct turn *turn, struct turn_journal_end *end) {
     return true;
 }
 
+// Rule (5, After a restart): The time line goes on over a commit that failed.
+// [turn-line-begins-anew]
+// Rule (5, After a restart): The link is as it was after a commit that failed.
+// [turn-link-forgotten]
+// Rule (3, alarms): A claim of another instance outlives a commit that failed.
+// [turn-claim-forgotten]
+// Rule (2): A configuration that lacks what a job needs does not come up. [turn-misfit-comes-up]
 enum turn_folded turn_fold(struct turn *turn, bool again) {
     struct turn_journal_end end = {0};
     char what[512];

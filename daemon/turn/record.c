@@ -27,6 +27,10 @@ static const char *lasting_subject(const struct turn *turn, const struct gate_fa
     return position != MODEL_NONE ? site->positions[position].position : NULL;
 }
 
+// Rule (3, what is published): A lockout that broke is noted to be published at once.
+// [turn-break-not-noted]
+// Rule (4, the answer; 5, last paragraph): Last-heard times go into the commit of what begins to
+// rest on them. [turn-heard-times-not-due]
 void turn_record_fact(void *user, const struct gate_fact *fact) {
     struct turn *turn = user;
     const struct turn_record record = {.site = fact->site,

@@ -75,6 +75,7 @@ static bool take(void *user, const struct tell_change *change) {
     return !text->failed;
 }
 
+// Rule (3, what is published): Documents wait for room. [turn-room-ignored]
 void turn_documents_render(struct turn *turn) {
     struct turn_documents *documents = turn->documents;
     struct gate_time now = turn_now(turn);
@@ -98,6 +99,10 @@ static bool publish(struct turn *turn, const struct tell_document *of, const cha
     return turn_publish_retained(turn, topic, text, length, urgent);
 }
 
+// Rule (3, what is published): A document rendered before a break does not overwrite it.
+// [turn-older-document-wins]
+// Rule (3, what is published): A document that the broker did not take goes again.
+// [turn-lost-document-forgotten]
 void turn_documents_publish(struct turn *turn) {
     struct turn_documents *documents = turn->documents;
     for (size_t i = 0; i < documents->count; i++) {
@@ -132,6 +137,10 @@ void turn_documents_publish_now(struct turn *turn, const struct gate_site *site,
     }
 }
 
+// Rule (3, what is published): A broker that is back is told every document.
+// [turn-back-and-not-told]
+// Rule (4, the answer): Answers wait until every document is published again.
+// [turn-answers-ahead-of-documents]
 void turn_documents_forget(struct turn *turn) {
     turn->documents->count = 0;
     json_out_reset(&turn->documents->text);

@@ -60,6 +60,9 @@ enum turn_folded turn_open(struct turn *turn, bool journal_up) {
 // --- What comes in ---
 
 // Decides it, unless a commit is pending: the journal is not ours then, and what is asked waits.
+// Rule (4, the answer): What is asked while a commit is pending waits. [turn-decided-during-commit]
+// Rule (3, what is published): A break by a request is published before its commit.
+// [turn-break-by-request-after-the-disk]
 static bool take(struct turn *turn, const struct turn_input *input) {
     if (input != NULL && !turn->pending) {
         turn_decide(turn, input);
@@ -68,6 +71,8 @@ static bool take(struct turn *turn, const struct turn_input *input) {
     return input != NULL;
 }
 
+// Rule (4, the answer): What came during a commit is decided after it, not taken for decided.
+// [turn-waiting-as-decided]
 static struct turn_inputs *inputs_now(struct turn *turn) {
     return turn->pending ? &turn->waiting : &turn->inputs;
 }
@@ -88,6 +93,8 @@ void turn_fail(struct turn *turn) {
     turn->failed = true;
 }
 
+// Rule (3, what is published): A break is published as soon as it is heard.
+// [turn-break-after-the-turn]
 void turn_heard(struct turn *turn) {
     turn_publish_breaks(turn);
 }
@@ -112,6 +119,10 @@ void turn_link(struct turn *turn, bool up) {
     }
 }
 
+// Rule (3, what is published): What the broker keeps of a job that there is not is emptied.
+// [turn-kept-job-believed]
+// Rule (3, what is published): What the broker keeps of an alarm that does not stand is emptied.
+// [turn-kept-alarm-believed]
 static bool is_true(const struct turn *turn, const struct model_site *site, const char *kind,
                     const char *id) {
     const struct gate_site *state = &turn->gate->sites[site->index];
@@ -143,6 +154,7 @@ void turn_retained(struct turn *turn, const char *topic) {
     }
 }
 
+// Rule (3, what is published): A survey that was cut is made again. [turn-survey-once]
 void turn_surveyed(struct turn *turn, bool complete) {
     turn->surveyed = complete;
     if (!complete) {
@@ -160,6 +172,11 @@ static void set_deadline(struct turn *turn) {
     turn->world->wake(turn->user, next == INT64_MAX ? -1 : next > now ? next - now : 0);
 }
 
+// Rule (3, what is published): A break by time is published before the commit.
+// [turn-break-by-time-after-the-disk]
+// Rule (4, the answer; 5, last paragraph): A daemon that cannot go on acknowledges nothing.
+// [turn-goes-on-at-its-end]
+// Rule (4, the answer; 5, last paragraph): One commit is pending at a time. [turn-second-commit]
 void turn_end(struct turn *turn) {
     uint64_t changes = turn->gate->changes;
     if (turn->ending) {
@@ -178,6 +195,8 @@ void turn_end(struct turn *turn) {
     }
 }
 
+// Rule (4, the answer): At the end of the run what waits is decided and committed.
+// [turn-end-loses-what-waits]
 void turn_finish(struct turn *turn) {
     turn->heard_due = turn->journal_up;
     turn->write_after = 0;                         // a journal that is down is tried once more
@@ -190,6 +209,8 @@ void turn_finish(struct turn *turn) {
 
 // --- The course of time ---
 
+// Rule (3, Hearing): The deadline is set anew after each tick: a missed one would let a stale point
+// stand. [turn-deadline-missed]
 void turn_tick(struct turn *turn) {
     gate_tick(turn->gate, turn_now(turn));
     // It comes once. What was heard meanwhile may have moved the deadline and changed nothing, so
@@ -200,6 +221,8 @@ void turn_tick(struct turn *turn) {
 // Another daemon wrote its documents over ours and emptied those that it did not know: once it is
 // gone, all of ours are published again. Not while a commit is pending, whose documents go before
 // its answers.
+// Rule (3, what is published): After a duplicate instance all is published again, not while a
+// commit is pending. [turn-anew-during-commit]
 static void publish_after_duplicate(struct turn *turn) {
     if (!turn->pending && turn_duplicates_ended(turn)) {
         turn->surveyed = false;
@@ -207,6 +230,10 @@ static void publish_after_duplicate(struct turn *turn) {
     }
 }
 
+// Rule (4, the answer; 5, last paragraph): The journal is up again only when everything is written.
+// [turn-up-before-written]
+// Rule (3, alarms): The link may take ten seconds at the start before its absence is an alarm.
+// [turn-link-alarm-at-the-start]
 void turn_second(struct turn *turn) {
     struct gate_time now = turn_now(turn);
     turn->heard_due = turn->journal_up && gate_is_watching(turn->gate);
@@ -236,6 +263,8 @@ struct gate *turn_gate(const struct turn *turn) {
     return turn->gate;
 }
 
+// Rule (3, what is published): The state is not shown while what was asked is not on the disk.
+// [turn-settled-while-pending]
 struct turn_view turn_view(const struct turn *turn) {
     return (struct turn_view){.next_seq = turn->next_seq,
                               .since = turn->since,

@@ -25,6 +25,8 @@ static struct tell_way way_to(struct tell_differ *differ, enum tell_sink sink,
                              .sink = sink};
 }
 
+// Rule (3, what is published): A stream that is behind is given what changed since its version.
+// [differ-version-stands-still]
 bool tell_differ_give(struct tell_differ *differ, enum tell_sink sink, const struct gate *gate,
                       uint32_t site, struct gate_time now, tell_give *give_to, void *user) {
     struct tell_way way = way_to(differ, sink, gate, site, now);
@@ -111,6 +113,7 @@ uint64_t tell_differ_given(const struct tell_differ *differ, const struct tell_d
     return rendered != NULL ? rendered->broker : 0;
 }
 
+// Rule (3, what is published): What the broker may have lost is given again. [differ-loss-unnoted]
 void tell_differ_lost(struct tell_differ *differ, const struct tell_document *of) {
     struct tell_rendered *rendered = rendered_of(differ, of);
     differ->sites[of->site].sinks[TELL_BROKER].left = true;

@@ -31,6 +31,10 @@ struct tell_listed *tell_list_add(struct tell_list *list, size_t hint, const cha
     return listed;
 }
 
+// Rule (3, what is published): What is gone is remembered until every stream knows.
+// [differ-gone-forgotten]
+// Rule (3, what is published): What is gone is forgotten when every stream knows.
+// [differ-gone-remembered-for-ever]
 void tell_list_tidy(struct tell_list *list, bool streamed) {
     size_t kept = 0;
     for (size_t i = 0; i < list->count; i++) {

@@ -44,6 +44,7 @@ static uint64_t *given_of(const struct tell_way *way, const struct tell_stop *st
     return way->sink == TELL_BROKER ? &stop->rendered->broker : &stop->streamed->given;
 }
 
+// Rule (3, what is published): A document is given to a sink on change only. [differ-gives-all]
 static bool is_wanted(const struct tell_way *way, const struct tell_stop *stop) {
     return way->by_version ? stop->streamed->version > way->since
                            : *given_of(way, stop) != stop->rendered->hash;
@@ -59,6 +60,8 @@ static void note_given(struct tell_way *way, const struct tell_stop *stop) {
     }
 }
 
+// Rule (3, what is published): What a sink did not take is given again.
+// [differ-not-taken-forgotten]
 static void give(struct tell_way *way, const struct tell_stop *stop, const char *text,
                  size_t length) {
     const struct tell_change change = {
@@ -70,6 +73,9 @@ static void give(struct tell_way *way, const struct tell_stop *stop, const char 
     }
 }
 
+// Rule (3, what is published): A document that memory did not suffice for is not given.
+// [differ-half-given]
+// Rule (3, what is published): A change is rendered once for both sinks. [differ-rendered-for-each]
 static void visit(struct tell_way *way, const struct tell_stop *stop) {
     uint64_t hash;
     const char *text = NULL;
@@ -107,6 +113,7 @@ static struct tell_stop stop_listed(const struct tell_way *way, enum tell_kind k
 }
 
 // What is on the list and was not seen is no longer true.
+// Rule (3, what is published): What is no longer there is given as gone. [differ-gone-unsaid]
 static void visit_gone(struct tell_way *way, enum tell_kind kind, struct tell_list *list) {
     for (size_t i = 0; i < list->count; i++) {
         struct tell_listed *listed = &list->items[i];
@@ -140,6 +147,7 @@ static void visit_alarms(struct tell_way *way) {
 }
 
 // An ended job is rendered once: there may be a week of them, and they change no more.
+// Rule (3, what is published): A job that has ended is rendered once. [differ-ended-rendered]
 static void visit_job(struct tell_way *way, const struct gate_job *job,
                       struct tell_listed *listed) {
     struct tell_stop stop = stop_listed(way, TELL_JOB, listed);
@@ -199,6 +207,11 @@ void tell_way_visit_one(struct tell_way *way, struct tell_listed *listed,
     visit(way, &stop);
 }
 
+// Rule (3, what is published): A site is rendered when its count says that it changed.
+// [differ-always-fresh]
+// Rule (3, what is published): A site without a change is not rendered. [differ-never-fresh]
+// Rule (3, what is published): Another gate, whose counts may be the same, is rendered.
+// [differ-another-gate-unseen]
 bool tell_site_is_fresh(const struct tell_site *at, const struct gate *gate, uint32_t site) {
     return !at->stale && at->changes == gate->sites[site].changes &&
            at->journal_up == gate->journal_up;

@@ -2,16 +2,22 @@
 // named unit test must fail.
 //
 // tests/mutants/<room>/<file>.txt speaks of daemon/<room>/<file>.c, also in a folder of the room. A fault is
-// a block of lines: `- ` lines are text of the source as it stands, found exactly once; `+ ` lines are what
-// they become. `rule`, `clause`, `holds` and `test` make docs/rules.md: the rule that the fault breaks, where
-// it comes from, the function that holds it, the test that fails.
+// a block of lines: its name, the test that must fail, and the texts: `- ` lines are text of the source as it
+// stands, found exactly once; `+ ` lines are what they become.
+//
+// The rule that a fault breaks stands in the source, above the function or the row that holds it:
+//
+//   // Rule (3, Hearing): A copy refreshes nothing. [at-equal-taken, seq-equal-taken]
+//
+// its clause, its sentence and the names of its faults, over as many lines as it needs, after whatever else is
+// said of the function. tests/mutants/rules makes docs/rules.md of all of them.
 import { existsSync, readFileSync, readdirSync } from 'node:fs';
 import { dirname, join, relative } from 'node:path';
 import { fileURLToPath } from 'node:url';
 
 export const HERE = dirname(fileURLToPath(import.meta.url));
 export const ROOT = join(HERE, '../..');
-const KEYS = ['rule', 'clause', 'holds', 'test'];
+const RULE = /^Rule \((.*?)\): (.*) \[([a-z0-9, -]+)\]$/;
 
 // All files below a folder whose names end so, in order of the alphabet.
 export function filesBelow(folder, ending) {
@@ -45,7 +51,7 @@ function oneTable(path) {
       } else if (!fault) wrong(i, 'a line outside of a fault');
       else if (line.startsWith('- ')) fault.old.push(line.slice(2));
       else if (line.startsWith('+ ')) fault.new.push(line.slice(2));
-      else if (KEYS.includes(key) && !fault[key]) fault[key] = value;
+      else if (key === 'test' && !fault.test) fault.test = value;
       else wrong(i, `neither a text nor a key: ${line}`);
     });
   for (const { line, name, old, test } of faults) {
@@ -53,6 +59,30 @@ function oneTable(path) {
     if (!test) wrong(line - 1, `${name} says no test`);
   }
   return faults;
+}
+
+// The rules of one source: { clause, rule, names, holds, line }. Throws where one
+// stands above nothing that could hold it.
+export function readRules(source) {
+  const lines = readFileSync(join(ROOT, source), 'utf8').split('\n');
+  const wrong = (i, what) => {
+    throw new Error(`${source}:${i + 1}: ${what}`);
+  };
+  const rules = [];
+  lines.forEach((first, i) => {
+    if (!first.startsWith('// Rule (')) return;
+    const said = [];
+    let end = i;
+    const whole = () => RULE.exec(said.join(' '));
+    for (; lines[end].startsWith('// ') && !whole(); end++) said.push(lines[end].slice(3).trim());
+    if (!whole()) wrong(i, 'a rule that names no fault: it ends with [fault, ...]');
+    const [, clause, rule, names] = whole();
+    while (lines[end].startsWith('//')) end++;
+    const [, holds] = /^[a-z].*[ *](\w+)(?:\(|(?:\[.*\])? = \{)/.exec(lines[end]) ?? [];
+    if (!holds) wrong(i, 'a rule that stands above no function and no row');
+    rules.push({ clause, rule, holds, names: names.split(', '), source, line: i + 1 });
+  });
+  return rules;
 }
 
 // The rooms that have seeded faults.

@@ -3,6 +3,12 @@
 #include "gate/fact/effect.h"
 #include "gate/text.h"
 
+// Rule (4, What voids; 29 CFR 1910.147(d)(5)-(6) [P]): A verify older than the newest relieve is
+// void. [relieve-spares-verify]
+// Rule (4, What voids): A relieve signed while working counts for the next start only.
+// [relieve-while-working-voids]
+// Rule (4, What voids): Clear and leave are void when older than the last work signature.
+// [work-spares-clear]
 static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
     struct gate_job *job = to->job;
     const struct model_check *check = gate_check_of(job, fact->check);

@@ -3,6 +3,7 @@
 
 #include "gate/fact/effect.h"
 
+// Rule (4, hand-over): An offer ends when its person leaves the crew. [offer-outlives-the-crew]
 static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
     struct gate_job *job = to->job;
     gate_crew_remove(job, fact->person);

@@ -18,6 +18,7 @@ static void start_point(struct gate_site *site, uint32_t index, struct gate_time
         model->controller != MODEL_NONE ? MODEL_TRUST_CONTROLLER_OFFLINE : MODEL_TRUST_SILENT;
 }
 
+// Rule (5, After a restart): After a restart a hold must be proved again. [restart-forgotten]
 static void start_site(struct gate_site *site, struct gate_time at) {
     for (uint32_t p = 0; p < site->model->point_count; p++) {
         start_point(site, p, at);

@@ -20,6 +20,7 @@ void gate_void_group(struct gate_job *job, enum model_group group) {
     }
 }
 
+// Rule (4, What voids): What voids the tests voids the finish checks. [void-tests-not-finish]
 void gate_void_tests(struct gate_job *job) {
     for (size_t i = 0; i < job->test_count; i++) {
         job->tests[i].void_ = true;
@@ -27,11 +28,13 @@ void gate_void_tests(struct gate_job *job) {
     gate_void_group(job, MODEL_GROUP_FINISH);
 }
 
+// Rule (4, What voids): Leave is voided by what voids clear. [void-clear-not-leave]
 void gate_void_leaving(struct gate_job *job) {
     gate_void_group(job, MODEL_GROUP_CLEAR);
     gate_void_group(job, MODEL_GROUP_LEAVE);
 }
 
+// Rule (4, What voids): Rework voids every test of the job. [rework-spares-tests]
 void gate_void_everything(struct gate_job *job) {
     for (size_t i = 0; i < job->signature_count; i++) {
         job->signatures[i].void_ = true; // also of a check that is no longer asked
@@ -41,6 +44,7 @@ void gate_void_everything(struct gate_job *job) {
 
 // --- Phases and crew ---
 
+// Rule (4, hand-over): An offer ends with a change of phase. [offer-outlives-the-phase]
 void gate_enter(struct gate_job *job, enum model_phase phase, struct gate_time at) {
     job->phase = phase;
     job->since = at;
@@ -97,6 +101,8 @@ void gate_crew_remove(struct gate_job *job, const char *person) {
 
 // --- What work leaves to be tested ---
 
+// Rule (3, service): Work by a procedure that takes the dispenser is work on every position of it.
+// [owed-by-one-side]
 bool gate_work_covers(const struct gate_site *site, const struct gate_job *job, uint32_t position) {
     return position == job->position ||
            (job->needs->takes_dispenser && gate_same_dispenser(site, job->position, position));

@@ -2,6 +2,10 @@
 // longer; with its end, what was relieved and verified is void.
 #include "gate/fact/effect.h"
 
+// Rule (4, What voids): Relieve and verify are void once the hold of points and leader's tags was
+// broken. [hold-end-voids-nothing]
+// Rule (4, What voids; 29 CFR 1910.147(d)(5) [P]): Relieve too is void once the hold was broken.
+// [hold-end-spares-relieve]
 static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
     struct gate_job *job = to->job;
     bool begun = fact->type == GATE_FACT_HOLD_BEGUN;

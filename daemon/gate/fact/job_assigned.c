@@ -2,6 +2,8 @@
 #include "gate/fact/effect.h"
 #include "gate/text.h"
 
+// Rule (4, assign-job): Who led leaves the crew when the job is assigned anew.
+// [assigned-leader-stays]
 static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
     struct gate_job *job = to->job;
     if (job->leader[0] != '\0') {

@@ -18,6 +18,9 @@ static bool owe(struct gate_position *position, const struct gate_job *job) {
     return true;
 }
 
+// Rule (3, service): A job cancelled after work was started leaves its tests owed by the position.
+// [owed-forgotten]
+// Rule (3, service): A job cancelled before work was started owes nothing. [owed-before-work]
 static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
     struct gate_site *site = to->site;
     struct gate_job *job = to->job;

@@ -29,6 +29,10 @@ static bool evidence_names(const struct gate_fact *fact, const char *point) {
 
 // Every point that isolates the position and whose energy the procedure isolates, by today's
 // configuration or by the evidence of the opening.
+// Rule (1): The required points are those that isolate the position and whose energy the procedure
+// isolates. [required-any-energy]
+// Rule (1): A point that the opening required is required still, whatever a later configuration
+// says. [required-of-today-only]
 static bool set_required(struct gate_site *site, struct gate_job *job,
                          const struct gate_fact *fact) {
     job->required = calloc(site->model->point_count + 1, sizeof *job->required);
@@ -48,6 +52,13 @@ static bool set_required(struct gate_site *site, struct gate_job *job,
 
 // What the opening asked for and, on that day, today's configuration does: the stricter of each, a
 // test for each product where it is asked for so.
+// Rule (2, tests; 1, job): Products that the configuration has gained since are tested too.
+// [todays-products-forgotten]
+// Rule (1): A job's requirements are those of its opening, unless a later configuration is
+// stricter. [requirements-of-today]
+// Rule (1): A stricter configuration applies to a job that stands. [requirements-of-the-opening]
+// Rule (1; 2, districts): A standing job keeps the rules of the instant at which it was opened,
+// whatever day it is now. [rules-of-the-last-day]
 static struct model_requirements *needs_of(const struct gate *gate, const struct gate_site *site,
                                            const struct gate_job *job,
                                            const struct gate_fact *fact) {
@@ -95,6 +106,8 @@ static bool add(struct gate *gate, struct gate_site *site, const struct gate_fac
     return fact->person == NULL || gate_crew_add(job, fact->person, fact->at);
 }
 
+// Rule (2): A configuration that lacks the position of a standing job is refused with the job's
+// name. [fits-without-position]
 static bool lacking(struct gate *gate, const char *site, const struct gate_fact *fact) {
     return gate_lacking_add(gate, site, fact->job, fact->position, NULL);
 }
@@ -112,6 +125,8 @@ static bool lacking_points(struct gate *gate, const struct gate_site *site,
     return true;
 }
 
+// Rule (2): A configuration that lacks a point of a standing job is refused. [fits-without-point]
+// Rule (4, open-job): A job is opened once in the journal. [opened-twice]
 static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
     if (gate_used_find(to->site, fact->job) != NULL) {
         gate_text(to->what, to->what_size, "job %s is opened twice", fact->job);

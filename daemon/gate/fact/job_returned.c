@@ -4,6 +4,10 @@
 
 // The return ends every work on the position of its job, except that of a job which stands on
 // another position and took the cabinet: that one has tests of its own to come.
+// Rule (3, service): A return does not end the work of a job elsewhere that took the cabinet and
+// stands. [return-ends-others-work]
+// Rule (3, service; trade rule bag [P]): The return of its position, with every test passed, ends
+// it. [failed-bag-past-return]
 static void end_own_work(struct gate_site *site, const struct gate_job *job) {
     struct gate_position *own = &site->positions[job->position];
     size_t kept = 0;

@@ -40,6 +40,7 @@ static void statements_end(struct gate_point *point) {
     statement_free(&point->live_statement);
 }
 
+// Rule (3, Words): The same person's word again is no second witness. [same-witness-twice]
 static bool apply_isolated(struct gate_point *point, const struct gate_fact *fact) {
     point->has_live_statement = false;
     statement_free(&point->live_statement);
@@ -56,6 +57,7 @@ static bool apply_isolated(struct gate_point *point, const struct gate_fact *fac
     return statement_set(statement, fact);
 }
 
+// Rule (3, Words): A word of live ends the words of isolated at once. [live-word-ends-nothing]
 static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
     struct gate_point *point = &to->site->points[to->point];
     if (fact->state == MODEL_POINT_ISOLATED) {

@@ -26,6 +26,8 @@ static struct gate_tag *tag_for(struct gate_site *site, uint32_t index,
 }
 
 // A lock was hung on the point: the tests of every standing job that requires it are void.
+// Rule (4, What voids): A lock on a point that the job does not require voids no test of it.
+// [lock-anywhere-voids-tests]
 static void void_tests_under(struct gate_site *site, uint32_t point) {
     for (size_t i = 0; i < site->job_count; i++) {
         if (gate_job_stands(site->jobs[i]) && gate_requires(site->jobs[i], point)) {
@@ -34,6 +36,8 @@ static void void_tests_under(struct gate_site *site, uint32_t point) {
     }
 }
 
+// Rule (4, What voids): A tag or lock of anyone hung on a required point voids every test.
+// [lock-spares-tests]
 static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
     if (fact->adopted) {
         struct gate_tag *loose = gate_tag_find(to->site, to->point, "", gate_owner_of(fact));
@@ -55,6 +59,8 @@ static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
     return true;
 }
 
+// Rule (2): A configuration that lacks the point of a hanging tag is refused.
+// [fits-without-tags-point]
 static bool lacking(struct gate *gate, const char *site, const struct gate_fact *fact) {
     if (fact->adopted) { // it hung there without a job
         gate_lacking_remove(gate, site, NULL, fact->point, gate_owner_of(fact));

@@ -6,6 +6,10 @@
 #include "gate/fact/effect.h"
 #include "gate/text.h"
 
+// Rule (3, service; trade rule bag [P]): Another test that passes does not make it good.
+// [failed-bag-any-pass]
+// Rule (3, service; trade rule bag [P]): Another rule under the name of the test does not make it
+// good. [failed-bag-other-rule]
 static bool is_test(const struct gate_failed *failed, const struct gate_fact *fact,
                     const char *rule) {
     return strcmp(failed->test, fact->test) == 0 && strcmp(failed->rule, rule) == 0;
@@ -44,6 +48,10 @@ static void failed_passed(struct gate_position *position, const struct gate_fact
     }
 }
 
+// Rule (3, service; trade rule bag [P]): The failed test stands over rework, cancellation and
+// restarts. [failed-bag-forgotten]
+// Rule (3, service; trade rule bag [P]): A later record of the test that passes makes it good.
+// [failed-bag-for-good]
 static bool apply_to_dispenser(struct gate_position *position, const struct gate_fact *fact) {
     const char *rule = fact->result != NULL ? fact->result->rule : "";
     if (fact->has_pass && fact->pass) {
@@ -52,6 +60,11 @@ static bool apply_to_dispenser(struct gate_position *position, const struct gate
     return !fact->takes_dispenser || failed_add(position, fact, rule);
 }
 
+// Rule (4, What voids): A finish check older than the newest test record is void.
+// [record-spares-finish]
+// Rule (8): A result without a verdict is no pass. [no-verdict-passes]
+// Rule (5, Return): A borderline run is no passed test, though one passed before it.
+// [waiting-test-passes]
 static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
     struct gate_job *job = to->job;
     if (!BASE_ARRAY_ROOM(job->tests, job->test_count, job->test_capacity)) {

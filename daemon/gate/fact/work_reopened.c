@@ -2,6 +2,9 @@
 // good.
 #include "gate/fact/effect.h"
 
+// Rule (4, What voids): Rework and set-aside void every signature of the job.
+// [rework-spares-signatures]
+// Rule (5, Lockout): Rework and set-aside end a broken lockout. [rework-stays-broken]
 static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
     struct gate_job *job = to->job;
     bool aside = fact->type == GATE_FACT_WORK_SET_ASIDE;

@@ -17,6 +17,8 @@ static bool untested_add(struct gate_position *position, uint32_t from) {
     return true;
 }
 
+// Rule (4, What voids): Clear and leave are void when older than the last start.
+// [start-spares-clear]
 static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
     struct gate_site *site = to->site;
     struct gate_job *job = to->job;

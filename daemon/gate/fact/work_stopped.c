@@ -3,6 +3,8 @@
 
 // A relieve check signed while working counts for the next start: then it voids the verify checks
 // older than itself.
+// Rule (4, What voids): A verify after the newest relieve stands through a stop.
+// [stop-voids-verify]
 static void void_verify_before_relieve(struct gate_job *job) {
     uint64_t newest = 0;
     for (size_t i = 0; i < job->signature_count; i++) {
@@ -19,6 +21,10 @@ static void void_verify_before_relieve(struct gate_job *job) {
     }
 }
 
+// Rule (4, What voids): At the stop, a relieve signed while working voids the verify before it.
+// [relieve-while-working-forgotten]
+// Rule (4, What voids): Tests older than the last begin-test, or stopped, are void.
+// [begin-spares-tests]
 static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
     if (fact->phase == MODEL_PHASE_STOPPED) {
         void_verify_before_relieve(to->job);

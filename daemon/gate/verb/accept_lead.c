@@ -9,6 +9,10 @@
 #include "gate/verb/case.h"
 
 // Whether the person signed the check, within limits, since joining, and it still stands.
+// Rule (4, accept-lead): The verify checks of who takes the lead were signed since joining.
+// [accept-by-old-verify]
+// Rule (4, accept-lead): The verify checks of who takes the lead were signed by that person.
+// [accept-by-others-verify]
 static bool signed_since_joining(const struct gate_case *c, const char *check) {
     const struct gate_member *member = gate_member_of(c->job, c->person->person);
     for (size_t i = 0; member != NULL && i < c->job->signature_count; i++) {
@@ -53,6 +57,13 @@ static void require(struct gate_case *c) {
     gate_require_uncontested(c->site, &c->list);
 }
 
+// Rule (4, accept-lead): The lead is accepted by whom it was offered to. [accept-of-anybodys-offer]
+// Rule (4, accept-lead): Who takes the lead holds the credentials. [accept-without-credentials]
+// Rule (4, accept-lead; 29 CFR 1910.147(f)(4) [P]): Who takes the lead has a counting tag wherever
+// the leader has one. [accept-without-tags]
+// Rule (4, accept-lead; 29 CFR 1910.147(f)(4) [P]): Who takes the lead while working has signed
+// every verify check. [accept-without-verify]
+// Rule (3): No lead is accepted at a contested site. [accept-contested]
 static void decide(struct gate_case *c) {
     if (!gate_case_clear(c)) {
         return;

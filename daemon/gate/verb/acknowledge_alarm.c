@@ -16,6 +16,8 @@ static bool of_a_crew(const struct gate_site *site, const char *job, const char 
     return false;
 }
 
+// Rule (4, acknowledge-alarm): An alarm is acknowledged by the crew, a manager or a supervisor.
+// [alarm-acknowledged-by-anybody]
 static void require_acknowledger(struct gate_case *c, const struct gate_alarm *alarm) {
     if (model_person_has(c->person, MODEL_ROLE_MANAGER | MODEL_ROLE_SUPERVISOR) ||
         of_a_crew(c->site, alarm->job, c->person->person)) {

@@ -4,6 +4,7 @@
 #include "gate/tag.h"
 #include "gate/verb/case.h"
 
+// Rule (4, assign-job): A job is assigned while no tag of it hangs. [assign-under-tags]
 static void decide(struct gate_case *c) {
     gate_case_technician(c, c->request->technician);
     gate_require_no_tags_of_job(c->site, c->job, NULL, &c->list);
@@ -21,6 +22,7 @@ static void decide(struct gate_case *c) {
     gate_tags_adopt(c->gate, c->site, c->job, c->request->technician, c->now);
 }
 
+// Rule (4, assign-job): A job is assigned in open. [assign-in-any-phase]
 const struct gate_verb_row gate_verb_assign_job = {
     .name = "assign-job",
     .about = "Puts a technician in charge; who led leaves the crew.",

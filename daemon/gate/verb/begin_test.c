@@ -7,6 +7,7 @@ static void decide(struct gate_case *c) {
     gate_case_emit(c, GATE_FACT_TEST_BEGUN);
 }
 
+// Rule (5, Test): A test is begun in restoring. [test-from-working]
 const struct gate_verb_row gate_verb_begin_test = {
     .name = "begin-test",
     .about = "Begins the tests, where the test gate holds.",

@@ -19,6 +19,7 @@ static void decide(struct gate_case *c) {
     gate_case_clear_broken(c);
 }
 
+// Rule (4, cancel-job): A job is cancelled in open, while no tag of it hangs. [cancel-under-tags]
 const struct gate_verb_row gate_verb_cancel_job = {
     .name = "cancel-job",
     .about = "Ends an open job.",

@@ -17,12 +17,15 @@ bool gate_case_clear(const struct gate_case *c) {
     return !c->asks_only && gate_case_met(c);
 }
 
+// Rule (4, the answer): args name the role that is asked for. [arg-role]
 void gate_case_roles(struct gate_case *c, unsigned roles, enum gate_say sentence) {
     const char *asker = c->person->person;
     gate_list_put(&c->list, model_person_has(c->person, roles), sentence, asker,
                   GATE_ARGS(.person = asker, .role = model_role_name(roles)));
 }
 
+// Rule (4, codes): Who does not lead gets not-assigned. [code-leader-swapped]
+// Rule (4, the answer): args name who leads. [arg-leader]
 void gate_case_leader(struct gate_case *c) {
     gate_case_roles(c, MODEL_ROLE_TECHNICIAN, GATE_SAY_ROLE_TECHNICIAN);
     bool leads = gate_leads(c->job, c->person->person);
@@ -30,6 +33,7 @@ void gate_case_leader(struct gate_case *c) {
                   GATE_ARGS(.job = c->job->job, .leader = c->job->leader));
 }
 
+// Rule (4, codes): A technician who is not in the crew gets not-in-crew. [code-crew-swapped]
 void gate_case_crew(struct gate_case *c) {
     if (gate_member_of(c->job, c->person->person) != NULL) {
         return;
@@ -42,6 +46,7 @@ void gate_case_crew(struct gate_case *c) {
                   GATE_ARGS(.person = c->person->person, .job = c->job->job));
 }
 
+// Rule (4, the answer): args say which phase the job is in and which it is for. [arg-phase]
 void gate_case_phase(struct gate_case *c, unsigned phases) {
     bool met = (phases >> c->job->phase & 1u) != 0;
     bool any = phases == GATE_PHASES_STANDING;
@@ -62,6 +67,8 @@ static void require_who(struct gate_case *c, const struct gate_verb_row *row) {
     }
 }
 
+// Rule (5, last paragraph): Everything that permits is refused while the journal cannot write.
+// [permit-while-down]
 static void require_row(struct gate_case *c, const struct gate_verb_row *row) {
     if (row->who == GATE_WHO_ROLE) {
         gate_case_roles(c, row->roles, GATE_SAY_ROLE);
@@ -81,6 +88,9 @@ static void require_row(struct gate_case *c, const struct gate_verb_row *row) {
     }
 }
 
+// Rule (4, codes): Somebody of another site is not allowed. [another-site]
+// Rule (4, codes): Somebody of another site is told nothing of what there is at this one.
+// [another-site-learns]
 void gate_case_run(struct gate_case *c, const struct gate_verb_row *row) {
     const char *job = c->request->job;
     if (!model_person_of_site(c->person, c->site->model)) {
@@ -107,6 +117,11 @@ void gate_case_run(struct gate_case *c, const struct gate_verb_row *row) {
     row->decide(c);
 }
 
+// Rule (4, sign-check): The instrument is of the check's kind. [instrument-any-kind]
+// Rule (4, sign-check): The instrument is in calibration. [instrument-overdue]
+// Rule (4, codes): An instrument out of calibration is instrument-overdue. [code-overdue-swapped]
+// Rule (4, the answer): args say which kind of instrument is asked for and which was named.
+// [arg-kind]
 void gate_case_instrument(struct gate_case *c, const char *kind) {
     const char *id = c->request->instrument;
     const struct model_instrument *instrument =
@@ -140,6 +155,7 @@ void gate_case_technician(struct gate_case *c, const char *id) {
     gate_list_put(&c->list, fit, GATE_SAY_NO_TECHNICIAN, id, GATE_ARGS(.person = id));
 }
 
+// Rule (4, hang-tag): A tag is hung on a required point of the job. [hang-anywhere]
 uint32_t gate_case_point(struct gate_case *c, bool of_job) {
     uint32_t point = model_point_find(c->site->model, c->request->point);
     bool known = point != MODEL_NONE && (!of_job || gate_requires(c->job, point));

@@ -6,6 +6,7 @@ static void decide(struct gate_case *c) {
     gate_case_emit(c, GATE_FACT_WORK_FINISHED);
 }
 
+// Rule (4, finish-work): Work is finished while working. [finish-from-stopped]
 const struct gate_verb_row gate_verb_finish_work = {
     .name = "finish-work",
     .about = "Ends the work, where its checks and those of clearing away are signed.",

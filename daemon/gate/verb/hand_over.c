@@ -4,6 +4,7 @@
 #include "gate/refusal_list.h"
 #include "gate/verb/case.h"
 
+// Rule (4, hand-over): The lead is offered to one of the crew. [offer-outside-the-crew]
 static void decide(struct gate_case *c) {
     const char *to = c->request->to;
     bool in_crew = gate_member_of(c->job, to) != NULL;

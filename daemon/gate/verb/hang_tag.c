@@ -5,6 +5,8 @@
 #include "gate/require.h"
 #include "gate/verb/case.h"
 
+// Rule (4, hang-tag; 29 CFR 1910.147(d)(3)-(4) [P]): A tag is hung only on a point that reads
+// isolated now. [hang-on-anything]
 static void require_reads_isolated(struct gate_case *c, uint32_t point) {
     int64_t next = INT64_MAX;
     struct gate_view view = gate_point_for_job(c->gate, c->site, c->job, point, c->now, &next);
@@ -34,6 +36,7 @@ static void decide(struct gate_case *c) {
     gate_emit(c->gate, &fact);
 }
 
+// Rule (4, hang-tag): A tag is hung by one of the crew. [hang-by-anybody]
 const struct gate_verb_row gate_verb_hang_tag = {
     .name = "hang-tag",
     .about = "Hangs the asker's lock and tag on a required point that reads isolated.",

@@ -10,6 +10,10 @@ static void require(struct gate_case *c) {
                              &c->list);
 }
 
+// Rule (3, Tags): When a person joins a job, their lock without a job becomes a tag of it.
+// [adopt-never]
+// Rule (5, Breaking): Who joins and has not hung every tag is unprotected.
+// [joined-unprotected-untold]
 static void decide(struct gate_case *c) {
     c->idle = gate_member_of(c->job, c->person->person) != NULL; // who is in it stays in it
     if (!gate_case_clear(c) || c->idle) {
@@ -27,6 +31,7 @@ static void decide(struct gate_case *c) {
     }
 }
 
+// Rule (4, join-job): Who joins holds the credentials. [join-without-credentials]
 const struct gate_verb_row gate_verb_join_job = {
     .name = "join-job",
     .about = "Makes the asker one of the crew.",

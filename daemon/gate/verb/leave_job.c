@@ -14,6 +14,9 @@ static void emit_left(struct gate_case *c, struct gate_job *job, const char *per
     gate_emit(c->gate, &fact);
 }
 
+// Rule (4, leave-job; 29 CFR 1910.147(f)(3) [P]): Nobody leaves a job while a tag of theirs hangs
+// on it. [leave-under-tags]
+// Rule (4, leave-job): Who leads does not leave. [leader-leaves]
 static void decide(struct gate_case *c) {
     const char *asker = c->person->person;
     const char *who = c->request->member != NULL ? c->request->member : asker;

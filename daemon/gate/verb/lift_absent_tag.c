@@ -8,6 +8,10 @@
 #include "gate/text.h"
 #include "gate/verb/case.h"
 
+// Rule (4, lift-absent-tag): An absent person with another tag hanging stays in the crew.
+// [absent-leaves-too-soon]
+// Rule (4, lift-absent-tag): Who leads stays in the crew though the last tag is lifted.
+// [absent-leader-leaves]
 static void leave_with_last_tag(struct gate_case *c, struct gate_job *job, const char *who) {
     if (job == NULL || gate_leads(job, who) || gate_member_of(job, who) == NULL ||
         gate_tags_hang(c->site, job->job, who)) {
@@ -37,6 +41,15 @@ static const struct gate_tag *next_absent(const struct gate_case *c, uint32_t po
     return NULL;
 }
 
+// Rule (4, lift-absent-tag; 29 CFR 1910.147(e)(3)(i) [P]): An absent owner's tag is lifted only if
+// it is attested that the owner is not on site. [absent-not-on-site]
+// Rule (4, lift-absent-tag; 29 CFR 1910.147(e)(3)(ii) [P]): An absent owner's tag is lifted only if
+// it is attested that contact was tried. [absent-contact]
+// Rule (4, lift-absent-tag; 29 CFR 1910.147(e)(3)(iii) [P]): An absent owner's tag is lifted only
+// if it is attested that the owner will be told. [absent-told]
+// Rule (4, lift-absent-tag): Nobody removes their own tag as an absent one's. [absent-own]
+// Rule (4, lift-absent-tag): With their last tag gone an absent person leaves the crew.
+// [absent-stays-in-crew]
 static void decide(struct gate_case *c) {
     const struct gate_request *request = c->request;
     const char *who = request->member != NULL ? request->member : request->badge;
@@ -64,6 +77,9 @@ static void decide(struct gate_case *c) {
     }
 }
 
+// Rule (4, lift-absent-tag): Only a supervisor lifts an absent owner's tag. [absent-by-anybody]
+// Rule (5, last paragraph): An absent owner's tag ends also while the journal cannot write.
+// [absent-refused-while-down]
 const struct gate_verb_row gate_verb_lift_absent_tag = {
     .name = "lift-absent-tag",
     .about = "Lifts the lock and tag of somebody absent, not_on_site, contact_tried and "

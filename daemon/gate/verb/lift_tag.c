@@ -15,6 +15,10 @@ static bool another_hangs(const struct gate_case *c, uint32_t point) {
     return false;
 }
 
+// Rule (4, lift-tag; 29 CFR 1910.147(e)(3) [P]): A tag is lifted by who hung it.
+// [others-tag-lifted]
+// Rule (4, codes): Another's tag is tag-not-yours, none at all tag-missing.
+// [code-tag-not-yours-swapped]
 static void decide(struct gate_case *c) {
     const char *person = c->person->person;
     uint32_t point = gate_case_point(c, false);
@@ -31,6 +35,8 @@ static void decide(struct gate_case *c) {
     }
 }
 
+// Rule (5, last paragraph): A tag lift is taken also while the journal cannot write.
+// [lift-refused-while-down]
 const struct gate_verb_row gate_verb_lift_tag = {
     .name = "lift-tag",
     .about = "Lifts the asker's lock and tag of the job.",

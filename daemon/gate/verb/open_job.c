@@ -10,6 +10,7 @@
 #include "gate/used.h"
 #include "gate/verb/case.h"
 
+// Rule (4, open-job): A job is opened where none stands on the position. [open-on-a-job]
 static void require_position_free(struct gate_case *c, uint32_t position) {
     const struct gate_job *stands = gate_job_on(c->site, position);
     gate_list_put(
@@ -17,6 +18,9 @@ static void require_position_free(struct gate_case *c, uint32_t position) {
         GATE_ARGS(.with = stands != NULL ? stands->job : NULL, .position = c->request->position));
 }
 
+// Rule (2; 29 CFR 1910.147(d)(3) [P]): A job is not opened where an energy has no point.
+// [open-unmapped]
+// Rule (4, the answer): args name the energy. [arg-energy]
 static void require_energies(struct gate_case *c, const struct model_requirements *needs,
                              uint32_t position) {
     const char *energy = gate_unmapped(c->site->model, needs, position);
@@ -59,6 +63,12 @@ static void emit_opened(struct gate_case *c, const struct model_requirements *ne
     gate_emit(c->gate, &fact);
 }
 
+// Rule (2, tests): A test that is one for each product is asked for every product of the position.
+// [products-not-asked]
+// Rule (4, open-job): A job's id was never used. [open-with-a-used-id]
+// Rule (2, districts): A job is opened by the rules that are in effect at that instant.
+// [rules-of-the-first-day]
+// Rule (4, the answer): args name what is not known. [arg-procedure]
 static void decide(struct gate_case *c) {
     const struct gate_request *request = c->request;
     uint32_t position = model_position_find(c->site->model, request->position);

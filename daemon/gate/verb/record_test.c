@@ -9,6 +9,10 @@
 
 // A failed one of a test that fails the dispenser takes every position of it out of service (a bag
 // that collapses; trade rule "bag").
+// Rule (3, service; trade rule bag [P]): Only a test that is configured so takes the dispenser out
+// of service. [failed-any-takes]
+// Rule (3, service; trade rule bag [P]): A borderline run takes nothing out of service.
+// [borderline-takes]
 static void record(struct gate_case *c, const struct model_test *test) {
     const struct gate_request *request = c->request;
     const struct model_result result = gate_average(c->job, test, request->result);
@@ -29,6 +33,8 @@ static void record(struct gate_case *c, const struct model_test *test) {
     c->answer->result = result;
 }
 
+// Rule (4, record-test; 29 CFR 1910.147(f)(1) [P]): A test under power is recorded while every
+// required point is live and trusted. [powered-without-power]
 static void decide(struct gate_case *c) {
     const struct gate_request *request = c->request;
     const struct model_test *test = NULL;
@@ -52,6 +58,8 @@ static void decide(struct gate_case *c) {
     free(tests);
 }
 
+// Rule (4, record-test): A test is recorded by the leader. [record-by-anybody]
+// Rule (4, record-test): A test is recorded while testing. [record-in-restoring]
 const struct gate_verb_row gate_verb_record_test = {
     .name = "record-test",
     .about = "Records a test with its readings; the answer has its result.",

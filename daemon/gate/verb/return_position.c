@@ -8,6 +8,7 @@ static void decide(struct gate_case *c) {
     }
 }
 
+// Rule (4, return-position): The leader returns the position. [return-by-anybody]
 const struct gate_verb_row gate_verb_return_position = {
     .name = "return-position",
     .about = "Ends the job, where the return gate holds.",

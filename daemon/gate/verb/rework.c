@@ -7,6 +7,7 @@ static void decide(struct gate_case *c) {
     }
 }
 
+// Rule (4, rework): Rework is of restoring and testing. [rework-from-working]
 const struct gate_verb_row gate_verb_rework = {
     .name = "rework",
     .about = "Takes the job back to open, to be worked on again.",

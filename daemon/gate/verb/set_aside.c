@@ -8,6 +8,9 @@ static void require(struct gate_case *c) {
     gate_require_uncontested(c->site, &c->list);
 }
 
+// Rule (4, set-aside): A repair is set aside with every clear check signed. [aside-without-clear]
+// Rule (4, set-aside): A repair is set aside with every leave check signed. [aside-without-leave]
+// Rule (3): No repair is set aside at a contested site. [aside-contested]
 static void decide(struct gate_case *c) {
     if (gate_case_emit(c, GATE_FACT_WORK_SET_ASIDE)) {
         gate_case_clear_broken(c);

@@ -12,6 +12,11 @@
 #include "gate/window.h"
 
 // Whoever must be under lock and tag to sign: the signer; where a role signs, the leader.
+// Rule (4, Seasons; 29 CFR 1910.147(f)(3) [P]): What is done in the cabinet is signed by a
+// protected person. [unprotected-signs]
+// Rule (4, Seasons): Work checks too are signed by a protected person. [unprotected-works]
+// Rule (4, Seasons): A check with a role is signed by that role while the leader is protected.
+// [role-needs-a-lock]
 static bool is_guarded(const struct gate_case *c, const struct model_check *check) {
     bool in_cabinet = check->group == MODEL_GROUP_RELIEVE || check->group == MODEL_GROUP_VERIFY ||
                       check->group == MODEL_GROUP_WORK;
@@ -19,6 +24,8 @@ static bool is_guarded(const struct gate_case *c, const struct model_check *chec
     return !in_cabinet || gate_protected(c->site, c->job, guarded);
 }
 
+// Rule (4, the answer): args say what the lockout is when a check is out of its window.
+// [arg-lockout]
 static void require_window(struct gate_case *c, const struct model_check *check, bool pass) {
     bool guarded = is_guarded(c, check);
     bool met = gate_in_window(c->job, check->group, pass) && guarded;
@@ -32,6 +39,7 @@ static void require_window(struct gate_case *c, const struct model_check *check,
 }
 
 // The crew signs, or only the check's role.
+// Rule (4, sign-check): A check with a role is signed by that role alone. [role-unheeded]
 static void require_signer(struct gate_case *c, const struct model_check *check) {
     if (check->by != 0) {
         gate_case_roles(c, check->by, GATE_SAY_ROLE_SIGNER);
@@ -40,6 +48,7 @@ static void require_signer(struct gate_case *c, const struct model_check *check)
     }
 }
 
+// Rule (4, the answer): args give the unit that is asked for and the one that was given. [arg-unit]
 static void malformed(struct gate_case *c, const struct model_check *check, const char *pointer,
                       enum gate_say sentence) {
     gate_list_put(&c->list, false, sentence, pointer,
@@ -51,6 +60,8 @@ static bool is_measured(const struct model_check *check) {
     return check->unit != NULL || check->limits.has_min || check->limits.has_max;
 }
 
+// Rule (4, sign-check): A reading has the check's unit. [reading-without-unit]
+// Rule (4, sign-check): A check that is measured needs its reading. [reading-missing]
 static void require_value(struct gate_case *c, const struct model_check *check) {
     const struct gate_request *request = c->request;
     if (is_measured(check) && !request->has_value) {
@@ -64,6 +75,8 @@ static void require_value(struct gate_case *c, const struct model_check *check) 
 }
 
 // A field of the record: the answer is what the note says.
+// Rule (4, sign-check): A check that is a field of the record is signed with its answer in words.
+// [note-unasked]
 static void require_note(struct gate_case *c, const struct model_check *check) {
     const char *note = c->request->note;
     if (check->note && (note == NULL || note[strspn(note, " ")] == '\0')) {
@@ -71,6 +84,12 @@ static void require_note(struct gate_case *c, const struct model_check *check) {
     }
 }
 
+// Rule (5, Breaking; 29 CFR 1910.147(d)(5)-(6) [P]): A relieve or verify check outside its limits
+// stops the work. [failed-check-goes-on]
+// Rule (5, last paragraph): A passed check is not taken while the journal cannot write.
+// [passed-while-down]
+// Rule (5, last paragraph): A failed relieve or verify is taken also while the journal cannot
+// write. [failed-refused-while-down]
 static void decide(struct gate_case *c) {
     const struct gate_request *request = c->request;
     const struct model_check *check = gate_check_of(c->job, request->check);

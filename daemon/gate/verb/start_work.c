@@ -6,6 +6,9 @@ static void decide(struct gate_case *c) {
     gate_case_emit(c, GATE_FACT_WORK_STARTED);
 }
 
+// Rule (5, Start; 29 CFR 1910.147(f)(3) [P]): Only who leads starts the work.
+// [start-without-leader]
+// Rule (4, start-work): Work is started in open and stopped. [start-in-any-phase]
 const struct gate_verb_row gate_verb_start_work = {
     .name = "start-work",
     .about = "Starts the work, or goes on with it, where the start gate holds.",

@@ -12,6 +12,10 @@ static void decide(struct gate_case *c) {
     gate_emit(c->gate, &fact);
 }
 
+// Rule (4, stop-work): A stop is the crew's, a manager's or a supervisor's. [stop-by-anybody]
+// Rule (4, stop-work): A stop after the finish goes back to restoring. [stop-in-testing-refused]
+// Rule (5, last paragraph): A stop is taken also while the journal cannot write.
+// [stop-refused-while-down]
 const struct gate_verb_row gate_verb_stop_work = {
     .name = "stop-work",
     .about = "Stops the work, or the test.",

@@ -7,6 +7,10 @@
 
 // A statement of isolated is for a job, by its crew, a manager or a supervisor; of live, by
 // anybody.
+// Rule (4, witness-point): Isolated is said by the crew, a manager or a supervisor.
+// [anybody-says-isolated]
+// Rule (5, last paragraph): A word of isolated is refused while the journal cannot write.
+// [isolated-while-down]
 static void require_witness(struct gate_case *c) {
     bool overseer = model_person_has(c->person, MODEL_ROLE_MANAGER | MODEL_ROLE_SUPERVISOR);
     if (c->request->state != MODEL_POINT_ISOLATED) {
@@ -44,6 +48,8 @@ static void emit_statement(struct gate_case *c, uint32_t point) {
     gate_emit(c->gate, &fact);
 }
 
+// Rule (4, witness-point): No word stands for a point that has sensors. [word-on-sensors]
+// Rule (5, Breaking): Live said again in stopped raises the alarm again. [live-again-unheeded]
 static void decide(struct gate_case *c) {
     uint32_t point = gate_case_point(c, false);
     require_witness(c);

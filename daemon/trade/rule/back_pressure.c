@@ -64,6 +64,8 @@ static bool back_pressure_work(const struct trade_input *inputs, struct trade_ou
     return true;
 }
 
+// Rule (8, test rules): The loosest limit that a row tells is that of the loosest readings.
+// [back-pressure-loosest-untrue]
 const struct trade_row trade_row_back_pressure = {
     .about = {.rule = "back-pressure",
               .title = "Back pressure of the vapor path",

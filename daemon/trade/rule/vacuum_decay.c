@@ -74,6 +74,8 @@ static bool vacuum_decay_work(const struct trade_input *inputs, struct trade_out
     return true;
 }
 
+// Rule (8, test rules): The loosest limit that a row tells is that of the loosest readings.
+// [vacuum-loosest-untrue]
 const struct trade_row trade_row_vacuum_decay = {
     .about = {.rule = "vacuum-decay",
               .title = "Vacuum left after 5 minutes",
