@@ -100,7 +100,7 @@ static bool read_marks(const struct json_tape *tape, const struct json_node *roo
     if (node != NULL) {
         char text[64];
         *has_at =
-            json_copy(tape, node, text, sizeof text) && time_text_parse(text, strlen(text), at);
+            json_copy(tape, node, text, sizeof text) && wire_time_parse(text, strlen(text), at);
         if (!*has_at) {
             say(error, error_size, "/at", "an RFC 3339 time is needed");
             return false;

@@ -210,7 +210,7 @@ bool feed_time_of(struct feed_work *work, bool *has_at, int64_t *at) {
     }
     if (feed->time_as == MODEL_FEED_RFC3339) {
         good = json_copy(&work->set->tape, node, text, sizeof text) &&
-               time_text_parse(text, strlen(text), at) && *at > 0;
+               wire_time_parse(text, strlen(text), at) && *at > 0;
     } else {
         good = number_of(work, node, &number) &&
                unix_ms(&number, feed->time_as == MODEL_FEED_UNIX_S ? 1000 : 1, at);
@@ -223,7 +223,7 @@ bool feed_time_of(struct feed_work *work, bool *has_at, int64_t *at) {
                                                                : "Unix time in milliseconds");
     }
     *has_at = true;
-    time_text_format(*at, text);
+    wire_time_format(*at, text);
     feed_step(work, "time", "%s is %s: read at %s", place(&feed->time), quote(work, node, quoted),
               text);
     return true;

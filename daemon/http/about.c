@@ -18,14 +18,14 @@ void http_write_roles(struct json_out *out, unsigned roles) {
 
 static void write_sites(struct http *http, const struct model_person *person) {
     struct json_out *out = &http->out;
-    tell_list(out, "sites");
+    wire_list(out, "sites");
     for (size_t i = 0; i < http->model->site_count; i++) {
         const struct model_site *site = &http->model->sites[i];
         if (model_person_of_site(person, site)) {
             json_out_object(out);
-            tell_text(out, "site", site->site);
-            tell_text(out, "title", site->title);
-            tell_text(out, "time_zone", site->time_zone);
+            wire_text(out, "site", site->site);
+            wire_text(out, "title", site->title);
+            wire_text(out, "time_zone", site->time_zone);
             json_out_object_end(out);
         }
     }
@@ -36,12 +36,12 @@ void http_write_about(struct http *http, const struct model_person *person) {
     struct json_out *out = &http->out;
     json_out_reset(out);
     json_out_object(out);
-    tell_text(out, "person", person->person);
-    tell_text(out, "title", person->title);
+    wire_text(out, "person", person->person);
+    wire_text(out, "title", person->title);
     http_write_roles(out, person->roles);
-    tell_text(out, "instance", http->model->instance);
-    tell_text(out, "version", FORELOCK_VERSION);
-    tell_time(out, "at", http_state_now(http).now.wall);
+    wire_text(out, "instance", http->model->instance);
+    wire_text(out, "version", FORELOCK_VERSION);
+    wire_time(out, "at", http_state_now(http).now.wall);
     write_sites(http, person);
     json_out_object_end(out);
 }

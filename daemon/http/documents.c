@@ -27,7 +27,7 @@ void http_serve_position(struct http_call *call) {
         nothing(call, "There is no such position at this site.");
         return;
     }
-    answer(call, tell_position(fresh(call), state.gate, call->site->index, position));
+    answer(call, wire_position(fresh(call), state.gate, call->site->index, position));
 }
 
 void http_serve_point(struct http_call *call) {
@@ -37,7 +37,7 @@ void http_serve_point(struct http_call *call) {
         nothing(call, "There is no such point at this site.");
         return;
     }
-    answer(call, tell_point(fresh(call), state.gate, call->site->index, point, state.now, NULL));
+    answer(call, wire_point(fresh(call), state.gate, call->site->index, point, state.now, NULL));
 }
 
 void http_serve_alarm(struct http_call *call) {
@@ -48,13 +48,13 @@ void http_serve_alarm(struct http_call *call) {
         nothing(call, "No such alarm stands at this site.");
         return;
     }
-    answer(call, tell_alarm(fresh(call), state.gate, call->site->index, alarm));
+    answer(call, wire_alarm(fresh(call), state.gate, call->site->index, alarm));
 }
 
 const struct gate_job *http_job_of(struct http_call *call, const struct http_state *state) {
     const struct gate_job *job =
         gate_job_find(&state->gate->sites[call->site->index], call->path.parts[3]);
-    if (job == NULL || !tell_job_is_kept(job, state->now)) {
+    if (job == NULL || !wire_job_is_kept(job, state->now)) {
         nothing(call, "There is no such job at this site, or it ended more than 7 days ago.");
         return NULL;
     }
@@ -65,7 +65,7 @@ void http_serve_job(struct http_call *call) {
     struct http_state state = http_state_now(call->http);
     const struct gate_job *job = http_job_of(call, &state);
     if (job != NULL) {
-        answer(call, tell_job(fresh(call), state.gate, call->site->index, job, true, state.now));
+        answer(call, wire_job(fresh(call), state.gate, call->site->index, job, true, state.now));
     }
 }
 
@@ -75,7 +75,7 @@ void http_serve_gate(struct http_call *call) {
     struct http_state state = http_state_now(call->http);
     const struct gate_job *job = http_job_of(call, &state);
     if (job != NULL) {
-        answer(call, tell_gate(fresh(call), state.gate, call->site->index, job, job->position,
+        answer(call, wire_gate(fresh(call), state.gate, call->site->index, job, job->position,
                                call->person, state.now));
     }
 }
@@ -88,7 +88,7 @@ void http_serve_position_gate(struct http_call *call) {
         return;
     }
     const struct gate_job *job = gate_job_on(&state.gate->sites[call->site->index], position);
-    answer(call, tell_gate(fresh(call), state.gate, call->site->index, job, position, call->person,
+    answer(call, wire_gate(fresh(call), state.gate, call->site->index, job, position, call->person,
                            state.now));
 }
 
@@ -96,7 +96,7 @@ void http_serve_position_gate(struct http_call *call) {
 
 static void member(struct json_out *out, const char *name, const char *text) {
     json_out_key(out, name);
-    fact_write_text(out, text);
+    wire_fact_write_text(out, text);
 }
 
 static void array(struct json_out *out, const char *name) {
@@ -109,8 +109,8 @@ static bool write_jobs(struct json_out *out, const struct http_state *state, uin
     bool good = true;
     array(out, "jobs");
     for (size_t i = 0; i < at->job_count; i++) {
-        if (tell_job_is_kept(at->jobs[i], state->now)) {
-            good &= tell_job(out, state->gate, site, at->jobs[i], true, state->now);
+        if (wire_job_is_kept(at->jobs[i], state->now)) {
+            good &= wire_job(out, state->gate, site, at->jobs[i], true, state->now);
         }
     }
     json_out_array_end(out);
@@ -122,17 +122,17 @@ static bool write_rest(struct json_out *out, const struct http_state *state, uin
     bool good = true;
     array(out, "positions");
     for (uint32_t i = 0; i < at->model->position_count; i++) {
-        good &= tell_position(out, state->gate, site, i);
+        good &= wire_position(out, state->gate, site, i);
     }
     json_out_array_end(out);
     array(out, "points");
     for (uint32_t i = 0; i < at->model->point_count; i++) {
-        good &= tell_point(out, state->gate, site, i, state->now, NULL);
+        good &= wire_point(out, state->gate, site, i, state->now, NULL);
     }
     json_out_array_end(out);
     array(out, "alarms");
     for (size_t i = 0; i < at->alarm_count; i++) {
-        good &= tell_alarm(out, state->gate, site, &at->alarms[i]);
+        good &= wire_alarm(out, state->gate, site, &at->alarms[i]);
     }
     json_out_array_end(out);
     return good;
@@ -146,7 +146,7 @@ void http_serve_site(struct http_call *call) {
     member(out, "site", call->site->site);
     member(out, "title", call->site->title);
     json_out_key(out, "at");
-    fact_write_time(out, state.now.wall);
+    wire_fact_write_time(out, state.now.wall);
     json_out_key(out, "after");
     json_out_int(out, (int64_t)state.next_seq - 1);
     json_out_key(out, "link");

@@ -6,16 +6,16 @@
 static void write_position(struct json_out *out, const struct model_site *site,
                            const struct model_position *position) {
     json_out_object(out);
-    tell_text(out, "position", position->position);
-    tell_text(out, "dispenser", position->dispenser);
-    tell_text(out, "title", position->title);
-    tell_list(out, "products");
+    wire_text(out, "position", position->position);
+    wire_text(out, "dispenser", position->dispenser);
+    wire_text(out, "title", position->title);
+    wire_list(out, "products");
     for (uint32_t i = 0; i < position->product_count; i++) {
         json_out_string(out, position->products[i]);
     }
     json_out_array_end(out);
-    tell_text(out, "nozzle_family", position->nozzle_family);
-    tell_list(out, "points");
+    wire_text(out, "nozzle_family", position->nozzle_family);
+    wire_list(out, "points");
     for (uint32_t i = 0; i < position->point_count; i++) {
         json_out_string(out, site->points[position->points[i]].point);
     }
@@ -25,7 +25,7 @@ static void write_position(struct json_out *out, const struct model_site *site,
 
 static void write_positions_of(struct json_out *out, const struct model_site *site,
                                const char *name, const uint32_t *positions, uint32_t count) {
-    tell_list(out, name);
+    wire_list(out, name);
     for (uint32_t i = 0; i < count; i++) {
         json_out_string(out, site->positions[positions[i]].position);
     }
@@ -40,54 +40,54 @@ static void write_point(struct json_out *out, const struct model_site *site,
                         const struct model_point *point) {
     bool sensed = point->sensor_count > 0;
     json_out_object(out);
-    tell_text(out, "point", point->point);
-    tell_text(out, "energy", point->energy);
-    tell_text(out, "kind", point->kind);
-    tell_text(out, "title", point->title);
+    wire_text(out, "point", point->point);
+    wire_text(out, "energy", point->energy);
+    wire_text(out, "kind", point->kind);
+    wire_text(out, "title", point->title);
     write_positions_of(out, site, "isolates", point->isolates, point->isolates_count);
-    tell_list(out, "sensors");
+    wire_list(out, "sensors");
     for (uint32_t i = 0; i < point->sensor_count; i++) {
         json_out_string(out, site->sensors[point->sensors[i]].sensor);
     }
     json_out_array_end(out);
-    tell_text(out, "controller", controller_of(site, point->controller));
-    tell_number(out, "witnesses", !sensed, point->witnesses);
-    tell_number(out, "max_age_s", sensed, point->max_age_ms / 1000.0);
-    tell_number(out, "settle_s", sensed, point->settle_ms / 1000.0);
-    tell_number(out, "witness_valid_s", !sensed, point->witness_valid_ms / 1000.0);
+    wire_text(out, "controller", controller_of(site, point->controller));
+    wire_number(out, "witnesses", !sensed, point->witnesses);
+    wire_number(out, "max_age_s", sensed, point->max_age_ms / 1000.0);
+    wire_number(out, "settle_s", sensed, point->settle_ms / 1000.0);
+    wire_number(out, "witness_valid_s", !sensed, point->witness_valid_ms / 1000.0);
     json_out_object_end(out);
 }
 
 static void write_measure(struct json_out *out, const struct model_site *site,
                           const struct model_measure *measure) {
     json_out_object(out);
-    tell_text(out, "measure", measure->measure);
-    tell_text(out, "kind", measure->kind);
-    tell_text(out, "unit", measure->unit);
-    tell_text(out, "title", measure->title);
+    wire_text(out, "measure", measure->measure);
+    wire_text(out, "kind", measure->kind);
+    wire_text(out, "unit", measure->unit);
+    wire_text(out, "title", measure->title);
     write_positions_of(out, site, "positions", measure->positions, measure->position_count);
-    tell_text(out, "controller", controller_of(site, measure->controller));
-    tell_number(out, "max_age_s", true, measure->max_age_ms / 1000.0);
+    wire_text(out, "controller", controller_of(site, measure->controller));
+    wire_number(out, "max_age_s", true, measure->max_age_ms / 1000.0);
     json_out_object_end(out);
 }
 
 static void write_hardware(struct json_out *out, const struct model_site *site) {
-    tell_list(out, "positions");
+    wire_list(out, "positions");
     for (size_t i = 0; i < site->position_count; i++) {
         write_position(out, site, &site->positions[i]);
     }
     json_out_array_end(out);
-    tell_list(out, "points");
+    wire_list(out, "points");
     for (size_t i = 0; i < site->point_count; i++) {
         write_point(out, site, &site->points[i]);
     }
     json_out_array_end(out);
-    tell_list(out, "measures");
+    wire_list(out, "measures");
     for (size_t i = 0; i < site->measure_count; i++) {
         write_measure(out, site, &site->measures[i]);
     }
     json_out_array_end(out);
-    tell_list(out, "controllers");
+    wire_list(out, "controllers");
     for (size_t i = 0; i < site->controller_count; i++) {
         json_out_string(out, site->controllers[i]);
     }
@@ -96,13 +96,13 @@ static void write_hardware(struct json_out *out, const struct model_site *site) 
 
 static void write_people(struct json_out *out, const struct model *model,
                          const struct model_site *site) {
-    tell_list(out, "people");
+    wire_list(out, "people");
     for (size_t i = 0; i < model->person_count; i++) {
         const struct model_person *person = &model->people[i];
         if (model_person_of_site(person, site)) {
             json_out_object(out);
-            tell_text(out, "person", person->person);
-            tell_text(out, "title", person->title);
+            wire_text(out, "person", person->person);
+            wire_text(out, "title", person->title);
             http_write_roles(out, person->roles);
             json_out_object_end(out);
         }
@@ -112,14 +112,14 @@ static void write_people(struct json_out *out, const struct model *model,
 
 static void write_instruments(struct json_out *out, const struct model *model,
                               const struct model_site *site, int64_t now) {
-    tell_list(out, "instruments");
+    wire_list(out, "instruments");
     for (size_t i = 0; i < model->instrument_count; i++) {
         const struct model_instrument *instrument = &model->instruments[i];
         json_out_object(out);
-        tell_text(out, "instrument", instrument->instrument);
-        tell_text(out, "kind", instrument->kind);
-        tell_text(out, "calibrated_until", instrument->calibrated_until.day);
-        tell_flag(out, "in_calibration",
+        wire_text(out, "instrument", instrument->instrument);
+        wire_text(out, "kind", instrument->kind);
+        wire_text(out, "calibrated_until", instrument->calibrated_until.day);
+        wire_flag(out, "in_calibration",
                   model_until_valid(&instrument->calibrated_until, site, now));
         json_out_object_end(out);
     }
@@ -127,11 +127,11 @@ static void write_instruments(struct json_out *out, const struct model *model,
 }
 
 static void write_procedures(struct json_out *out, const struct model *model) {
-    tell_list(out, "procedures");
+    wire_list(out, "procedures");
     for (size_t i = 0; i < model->procedure_count; i++) {
         json_out_object(out);
-        tell_text(out, "procedure", model->procedures[i].procedure);
-        tell_text(out, "title", model->procedures[i].title);
+        wire_text(out, "procedure", model->procedures[i].procedure);
+        wire_text(out, "title", model->procedures[i].title);
         json_out_object_end(out);
     }
     json_out_array_end(out);
@@ -143,10 +143,10 @@ void http_serve_equipment(struct http_call *call) {
     const struct model_site *site = call->site;
     json_out_reset(out);
     json_out_object(out);
-    tell_text(out, "site", site->site);
-    tell_text(out, "title", site->title);
-    tell_text(out, "time_zone", site->time_zone);
-    tell_text(out, "district", site->district);
+    wire_text(out, "site", site->site);
+    wire_text(out, "title", site->title);
+    wire_text(out, "time_zone", site->time_zone);
+    wire_text(out, "district", site->district);
     write_hardware(out, site);
     write_people(out, http->model, site);
     write_instruments(out, http->model, site, http_state_now(http).now.wall);

@@ -26,8 +26,8 @@ bool http_is_told(const char *type) {
     return gate_fact_published(gate_fact_of(type));
 }
 
-struct tell_record http_record(const struct journal_row *row) {
-    return (struct tell_record){.seq = (uint64_t)row->seq,
+struct wire_record http_record(const struct journal_row *row) {
+    return (struct wire_record){.seq = (uint64_t)row->seq,
                                 .at = row->at_ms,
                                 .site = row->site,
                                 .type = row->type,
@@ -48,8 +48,8 @@ static bool take_row(void *user, const struct journal_row *row) {
         return false;
     }
     if (http_is_told(row->type)) {
-        struct tell_record record = http_record(row);
-        tell_event(page->out, &record);
+        struct wire_record record = http_record(row);
+        wire_event(page->out, &record);
         page->count++;
     }
     return page->count < page->most && page->out->length < PAGE_BYTES && !page->out->failed;

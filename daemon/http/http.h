@@ -14,12 +14,12 @@
 
 struct http;
 struct http_metrics;
-struct tell_differ;
+struct wire_differ;
 struct loop;
 
 // The daemon as it is at this moment.
 struct http_state {
-    struct tell_differ *documents;
+    struct wire_differ *documents;
     const struct gate *gate; // good until the hook's caller returns
     struct gate_time now;
     uint64_t next_seq; // of the next fact to be committed
@@ -35,7 +35,7 @@ struct http_hooks {
     void (*state)(void *user, struct http_state *state);
     // Takes a request of somebody known, with a ticket; http_answer follows later, never from
     // inside. False: no memory.
-    bool (*ask)(void *user, const struct request_in *request);
+    bool (*ask)(void *user, const struct wire_request_in *request);
     // Adds the daemon's own figures by http_metric and http_sample.
     void (*metrics)(void *user, struct http_metrics *into);
 };
@@ -59,7 +59,7 @@ void http_answer(struct http *http, uint64_t ticket, int status, const char *jso
 // What was asked is on the disk: whoever waits to see the state sees it now.
 void http_settled(struct http *http);
 // A fact that was committed, in the journal's order, for the site's streams.
-void http_tell_event(struct http *http, uint32_t site, const struct tell_record *record);
+void http_tell_event(struct http *http, uint32_t site, const struct wire_record *record);
 // An alarm's document, ahead of the disk, for the site's streams.
 void http_tell_alarm(struct http *http, uint32_t site, const char *json, size_t length);
 

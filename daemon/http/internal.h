@@ -215,7 +215,7 @@ struct journal *http_journal_open(const struct model *model);
 // Whether facts of that type are told as events.
 bool http_is_told(const char *type);
 // A row as events are made of it; borrowed from it.
-struct tell_record http_record(const struct journal_row *row);
+struct wire_record http_record(const struct journal_row *row);
 
 // --- stream.c ---
 // Every 100 ms: pulses, and the journal for those that are behind.

@@ -166,7 +166,7 @@ static bool query_time(const struct http_call *call, const char *name, int64_t *
     case HTTP_FIELD_ABSENT:
         return true;
     case HTTP_FIELD_GOOD:
-        return time_text_parse(text, strlen(text), value);
+        return wire_time_parse(text, strlen(text), value);
     default:
         return false;
     }

@@ -9,7 +9,7 @@
 #include <string.h>
 
 static void write_credentials(struct json_out *out, const struct model_requirements *needs) {
-    tell_list(out, "credentials");
+    wire_list(out, "credentials");
     for (size_t i = 0; i < needs->credential_count; i++) {
         json_out_array(out);
         for (size_t k = 0; k < needs->credentials[i].count; k++) {
@@ -22,17 +22,17 @@ static void write_credentials(struct json_out *out, const struct model_requireme
 
 static void write_check(struct json_out *out, const struct model_check *check) {
     json_out_object(out);
-    tell_text(out, "check", check->check);
-    tell_text(out, "group", model_group_name(check->group));
-    tell_text(out, "ask", check->ask);
-    tell_text(out, "unit", check->unit);
-    tell_limits(out, &check->limits);
-    tell_text(out, "instrument", check->instrument);
-    tell_text(out, "by", model_role_name(check->by));
-    tell_number(out, "valid_s", check->group == MODEL_GROUP_PREPARE,
+    wire_text(out, "check", check->check);
+    wire_text(out, "group", model_group_name(check->group));
+    wire_text(out, "ask", check->ask);
+    wire_text(out, "unit", check->unit);
+    wire_limits(out, &check->limits);
+    wire_text(out, "instrument", check->instrument);
+    wire_text(out, "by", model_role_name(check->by));
+    wire_number(out, "valid_s", check->group == MODEL_GROUP_PREPARE,
                 (double)check->valid_ms / 1000);
-    tell_text(out, "measure", check->measure);
-    tell_flag(out, "note", check->note);
+    wire_text(out, "measure", check->measure);
+    wire_flag(out, "note", check->note);
     json_out_object_end(out);
 }
 
@@ -41,7 +41,7 @@ static const char *kind_name(enum trade_kind kind) {
 }
 
 static void write_choices(struct json_out *out, const char *words) {
-    tell_list(out, "choices");
+    wire_list(out, "choices");
     while (words != NULL && *words != '\0') {
         size_t length = strcspn(words, " ");
         json_out_string_n(out, words, length);
@@ -55,15 +55,15 @@ static void write_reading(struct json_out *out, const struct model_test *test,
                           const struct trade_reading *reading) {
     const char *unit = trade_unit_symbol(reading->unit);
     json_out_object(out);
-    tell_text(out, "name", reading->name);
-    tell_text(out, "title", reading->title);
-    tell_text(out, "kind", kind_name(reading->kind));
-    tell_text(out, "unit", test->unit != NULL ? test->unit : unit);
+    wire_text(out, "name", reading->name);
+    wire_text(out, "title", reading->title);
+    wire_text(out, "kind", kind_name(reading->kind));
+    wire_text(out, "unit", test->unit != NULL ? test->unit : unit);
     write_choices(out, reading->kind == TRADE_WORD ? reading->words : NULL);
-    tell_flag(out, "whole", reading->kind == TRADE_COUNT);
-    tell_flag(out, "optional", reading->optional);
-    tell_text(out, "twin", reading->twin);
-    tell_text(out, "twin_unit", reading->twin != NULL ? trade_unit_si(reading->unit) : NULL);
+    wire_flag(out, "whole", reading->kind == TRADE_COUNT);
+    wire_flag(out, "optional", reading->optional);
+    wire_text(out, "twin", reading->twin);
+    wire_text(out, "twin_unit", reading->twin != NULL ? trade_unit_si(reading->unit) : NULL);
     json_out_object_end(out);
 }
 
@@ -71,18 +71,18 @@ static void write_test(struct json_out *out, const struct model_test *test) {
     struct model_limits limits = model_test_limits(test);
     const struct trade_rule *rule = trade_rule_find(test->rule);
     json_out_object(out);
-    tell_text(out, "test", test->test);
-    tell_text(out, "rule", test->rule);
-    tell_text(out, "title", rule != NULL ? rule->title : NULL);
-    tell_text(out, "unit", test->unit);
-    tell_limits(out, &limits);
-    tell_text(out, "instrument", test->instrument);
-    tell_flag(out, "powered", test->powered);
-    tell_number(out, "runs", true, test->runs > 1 ? test->runs : 1);
-    tell_number(out, "borderline", test->runs > 1, test->borderline);
-    tell_text(out, "each", test->each_product ? "product" : NULL);
-    tell_text(out, "fails", test->fails_dispenser ? "dispenser" : NULL);
-    tell_list(out, "readings");
+    wire_text(out, "test", test->test);
+    wire_text(out, "rule", test->rule);
+    wire_text(out, "title", rule != NULL ? rule->title : NULL);
+    wire_text(out, "unit", test->unit);
+    wire_limits(out, &limits);
+    wire_text(out, "instrument", test->instrument);
+    wire_flag(out, "powered", test->powered);
+    wire_number(out, "runs", true, test->runs > 1 ? test->runs : 1);
+    wire_number(out, "borderline", test->runs > 1, test->borderline);
+    wire_text(out, "each", test->each_product ? "product" : NULL);
+    wire_text(out, "fails", test->fails_dispenser ? "dispenser" : NULL);
+    wire_list(out, "readings");
     for (size_t i = 0; rule != NULL && i < rule->reading_count; i++) {
         write_reading(out, test, &rule->readings[i]);
     }
@@ -92,19 +92,19 @@ static void write_test(struct json_out *out, const struct model_test *test) {
 
 static void write_head(struct json_out *out, const struct gate_job *job) {
     const struct model_requirements *needs = job->needs;
-    tell_text(out, "job", job->job);
-    tell_text(out, "procedure", needs->procedure);
-    tell_text(out, "title", needs->title);
-    tell_text(out, "district", needs->district);
-    tell_text(out, "effective", needs->effective);
+    wire_text(out, "job", job->job);
+    wire_text(out, "procedure", needs->procedure);
+    wire_text(out, "title", needs->title);
+    wire_text(out, "district", needs->district);
+    wire_text(out, "effective", needs->effective);
     write_credentials(out, needs);
-    tell_list(out, "isolate");
+    wire_list(out, "isolate");
     for (size_t i = 0; i < needs->isolate_count; i++) {
         json_out_string(out, needs->isolate[i]);
     }
     json_out_array_end(out);
-    tell_text(out, "match", needs->match ? "nozzle_family" : NULL);
-    tell_text(out, "takes", needs->takes_dispenser ? "dispenser" : "position");
+    wire_text(out, "match", needs->match ? "nozzle_family" : NULL);
+    wire_text(out, "takes", needs->takes_dispenser ? "dispenser" : "position");
 }
 
 static bool write_procedure(struct json_out *out, const struct gate_site *at,
@@ -115,17 +115,17 @@ static bool write_procedure(struct json_out *out, const struct gate_site *at,
     }
     json_out_object(out);
     write_head(out, job);
-    tell_list(out, "points");
+    wire_list(out, "points");
     for (size_t i = 0; i < job->required_count; i++) {
         json_out_string(out, at->model->points[job->required[i]].point);
     }
     json_out_array_end(out);
-    tell_list(out, "checks");
+    wire_list(out, "checks");
     for (size_t i = 0; i < job->needs->check_count; i++) {
         write_check(out, &job->needs->checks[i]);
     }
     json_out_array_end(out);
-    tell_list(out, "tests");
+    wire_list(out, "tests");
     for (size_t i = 0; i < tests->test_count; i++) {
         write_test(out, &tests->tests[i]);
     }

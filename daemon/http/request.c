@@ -61,7 +61,7 @@ static void answer_unknown_site(struct http_call *call) {
     struct gate_answer answer = {.at = http_state_now(http).now};
     json_out_reset(&http->out);
     if (gate_answer_refuse(&answer, GATE_SAY_UNKNOWN_SITE, call->path.parts[1], NULL) &&
-        tell_answer(&http->out, NULL, call->path.parts[3], &answer)) {
+        wire_answer(&http->out, NULL, call->path.parts[3], &answer)) {
         http_reply(http, call->request, 404, "application/json", http->out.data, http->out.length);
     } else {
         http_problem(http, call->request, 503, "out of memory");
@@ -77,12 +77,12 @@ static void ask(struct http_call *call, struct evbuffer *input, size_t length) {
     if (post != NULL) {
         body[length] = '\0';
         asked = evbuffer_copyout(input, body, length) == (ev_ssize_t)length;
-        const struct request_in question = {.site = call->site->index,
-                                            .person = call->person->person,
-                                            .verb = call->path.parts[3],
-                                            .body = body,
-                                            .length = length,
-                                            .ticket = post->ticket};
+        const struct wire_request_in question = {.site = call->site->index,
+                                                 .person = call->person->person,
+                                                 .verb = call->path.parts[3],
+                                                 .body = body,
+                                                 .length = length,
+                                                 .ticket = post->ticket};
         asked = asked && http->hooks.ask(http->user, &question);
     }
     if (!asked) {

@@ -137,9 +137,9 @@ static void clear_text(struct http *http) {
 
 // --- Events ---
 
-static bool write_event(struct http *http, const struct tell_record *record) {
+static bool write_event(struct http *http, const struct wire_record *record) {
     json_out_reset(&http->out);
-    return tell_event(&http->out, record) &&
+    return wire_event(&http->out, record) &&
            evbuffer_add_printf(http->text, "id: %" PRIu64 "\ndata: ", record->seq) > 0 &&
            evbuffer_add(http->text, http->out.data, http->out.length) == 0 &&
            evbuffer_add(http->text, "\n\n", 2) == 0;
@@ -160,7 +160,7 @@ static bool pump_row(void *user, const struct journal_row *row) {
         return false;
     }
     if (http_is_told(row->type)) {
-        struct tell_record record = http_record(row);
+        struct wire_record record = http_record(row);
         pump->failed = !write_event(http, &record);
     }
     pump->stream->after = (uint64_t)row->seq;
@@ -216,7 +216,7 @@ static void send_to_site(struct http *http, uint32_t site, uint64_t seq) {
     clear_text(http);
 }
 
-void http_tell_event(struct http *http, uint32_t site, const struct tell_record *record) {
+void http_tell_event(struct http *http, uint32_t site, const struct wire_record *record) {
     if (http->streams == NULL || !http_is_told(record->type)) {
         return;
     }
@@ -315,7 +315,7 @@ static void write_pulse(struct http *http, const struct model_site *site) {
     json_out_reset(out);
     json_out_object(out);
     json_out_key(out, "at");
-    fact_write_time(out, state.now.wall);
+    wire_fact_write_time(out, state.now.wall);
     json_out_key(out, "ages");
     json_out_object(out);
     for (uint32_t i = 0; i < site->point_count; i++) {

@@ -13,12 +13,12 @@ struct sheet {
     bool written, failed;
 };
 
-static bool write_change(void *user, const struct tell_change *change) {
+static bool write_change(void *user, const struct wire_change *change) {
     struct sheet *sheet = user;
     int put = evbuffer_add_printf(sheet->text,
                                   "event: document\ndata: {\"path\":\"%s/%s\",\"after\":%" PRIu64
                                   ",\"document\":",
-                                  tell_kind_name(change->of.kind), change->of.id, sheet->after);
+                                  wire_kind_name(change->of.kind), change->of.id, sheet->after);
     int body = change->text == NULL ? evbuffer_add(sheet->text, "null", 4)
                                     : evbuffer_add(sheet->text, change->text, change->length);
     sheet->failed |= put < 0 || body != 0 || evbuffer_add(sheet->text, "}\n\n", 3) != 0;
@@ -27,13 +27,13 @@ static bool write_change(void *user, const struct tell_change *change) {
 }
 
 uint64_t http_watch_version(struct http *http, const struct http_watch *watch) {
-    return tell_differ_version(http_state_now(http).documents, watch->site->index);
+    return wire_differ_version(http_state_now(http).documents, watch->site->index);
 }
 
 bool http_watch_write(struct http *http, struct http_watch *watch, struct evbuffer *text) {
     struct http_state state = http_state_now(http);
     struct sheet sheet = {.text = text, .after = state.next_seq - 1};
-    tell_differ_give(state.documents, TELL_STREAMS, state.gate, watch->site->index, state.now,
+    wire_differ_give(state.documents, TELL_STREAMS, state.gate, watch->site->index, state.now,
                      write_change, &sheet);
     if (sheet.failed) { // half a text is none: the streams get it later, one by one
         evbuffer_drain(text, evbuffer_get_length(text));
@@ -45,13 +45,13 @@ bool http_watch_write_since(struct http *http, struct http_watch *watch, uint64_
                             struct evbuffer *text) {
     struct http_state state = http_state_now(http);
     struct sheet sheet = {.text = text, .after = state.next_seq - 1};
-    return tell_differ_give_since(state.documents, state.gate, watch->site->index, version,
+    return wire_differ_give_since(state.documents, state.gate, watch->site->index, version,
                                   state.now, write_change, &sheet) &&
            !sheet.failed;
 }
 
 void http_watch_all_know(struct http *http, struct http_watch *watch) {
-    tell_differ_all_know(http_state_now(http).documents, watch->site->index);
+    wire_differ_all_know(http_state_now(http).documents, watch->site->index);
 }
 
 // --- Beginning and end ---
@@ -60,7 +60,7 @@ static struct http_watch *watch_new(struct http *http, const struct model_site *
     struct http_state state = http_state_now(http);
     struct http_watch *watch = malloc(sizeof *watch);
     // What is there now is given to nobody: who opens a stream asks for the site behind it.
-    if (watch == NULL || !tell_differ_watch(state.documents, state.gate, site->index, state.now)) {
+    if (watch == NULL || !wire_differ_watch(state.documents, state.gate, site->index, state.now)) {
         free(watch);
         return NULL;
     }
@@ -92,7 +92,7 @@ void http_watch_end(struct http *http, struct http_watch *watch) {
         at = &(*at)->next;
     }
     *at = watch->next;
-    tell_differ_unwatch(http_state_now(http).documents, watch->site->index);
+    wire_differ_unwatch(http_state_now(http).documents, watch->site->index);
     free(watch);
 }
 

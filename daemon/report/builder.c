@@ -101,7 +101,7 @@ static struct report_member *member_of(struct report_record *record, const char 
 }
 
 static void join(struct report_record *record, const struct gate_member *member, int64_t at) {
-    char *person = fact_arena_alloc(&record->arena, sizeof member->person);
+    char *person = wire_fact_arena_alloc(&record->arena, sizeof member->person);
     if (person == NULL ||
         !BASE_ARRAY_ROOM(record->crew, record->crew_count, record->crew_capacity)) {
         record->failed = true;

@@ -180,12 +180,12 @@ static void seconds(struct json_out *out, const char *name, int64_t ms) {
 
 static void write_interval(struct json_out *out, const struct report_interval *interval) {
     json_out_object(out);
-    tell_time(out, "from", interval->from);
-    tell_time(out, "to", interval->to);
-    tell_flag(out, "ongoing", interval->ongoing);
+    wire_time(out, "from", interval->from);
+    wire_time(out, "to", interval->to);
+    wire_flag(out, "ongoing", interval->ongoing);
     seconds(out, "seconds", length_of(interval));
-    tell_text(out, "cause", model_cause_name(interval->cause));
-    tell_text(out, "job", interval->job);
+    wire_text(out, "cause", model_cause_name(interval->cause));
+    wire_text(out, "job", interval->job);
     json_out_object_end(out);
 }
 
@@ -198,9 +198,9 @@ static size_t write_position(struct json_out *out, const struct report_downtime 
         total += length_of(&downtime->intervals[end]);
     }
     json_out_object(out);
-    tell_text(out, "position", downtime->site->positions[position].position);
+    wire_text(out, "position", downtime->site->positions[position].position);
     seconds(out, "out_s", total);
-    tell_list(out, "intervals");
+    wire_list(out, "intervals");
     for (size_t i = first; i < end; i++) {
         write_interval(out, &downtime->intervals[i]);
     }
@@ -248,10 +248,10 @@ static void write_repairs(struct json_out *out, const struct report_repairs *rep
 void report_downtime_json(const struct report_downtime *downtime, struct json_out *out) {
     size_t next = 0;
     json_out_object(out);
-    tell_text(out, "site", downtime->site->site);
-    tell_time(out, "from", downtime->from);
-    tell_time(out, "to", downtime->to);
-    tell_list(out, "positions");
+    wire_text(out, "site", downtime->site->site);
+    wire_time(out, "from", downtime->from);
+    wire_time(out, "to", downtime->to);
+    wire_list(out, "positions");
     for (uint32_t i = 0; i < downtime->site->position_count; i++) {
         next = write_position(out, downtime, i, next);
     }
@@ -268,12 +268,12 @@ void report_csv_line(struct json_out *out, const char *text) {
 
 // Ids, times and numbers hold nothing that would need quotes.
 void report_downtime_csv(const struct report_downtime *downtime, struct json_out *out) {
-    char text[512], from[TIME_TEXT_SIZE], to[TIME_TEXT_SIZE];
+    char text[512], from[WIRE_TIME_SIZE], to[WIRE_TIME_SIZE];
     report_csv_line(out, "position,from,to,seconds,ongoing,cause,job\r\n");
     for (size_t i = 0; i < downtime->count; i++) {
         const struct report_interval *interval = &downtime->intervals[i];
-        time_text_format(interval->from, from);
-        time_text_format(interval->to, to);
+        wire_time_format(interval->from, from);
+        wire_time_format(interval->to, to);
         snprintf(text, sizeof text, "%s,%s,%s,%lld.%03d,%s,%s,%s\r\n",
                  downtime->site->positions[interval->position].position, from, to,
                  (long long)(length_of(interval) / 1000), (int)(length_of(interval) % 1000),

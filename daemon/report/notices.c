@@ -188,15 +188,15 @@ static void write_one(struct json_out *out, const struct notice *notice) {
     char text[400];
     say(notice, text, sizeof text);
     json_out_object(out);
-    tell_text(out, "notice", names[notice->notice]);
-    tell_text(out, "subject", notice->subject);
+    wire_text(out, "notice", names[notice->notice]);
+    wire_text(out, "subject", notice->subject);
     if (notice->kind != NULL) {
-        tell_text(out, "kind", notice->kind);
+        wire_text(out, "kind", notice->kind);
     }
     if (notice->until != NULL) {
-        tell_text(out, "until", notice->until);
+        wire_text(out, "until", notice->until);
     }
-    tell_text(out, "say", text);
+    wire_text(out, "say", text);
     json_out_object_end(out);
 }
 

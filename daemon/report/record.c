@@ -17,16 +17,16 @@ static void lists_free(struct report_record *record) {
 }
 
 void report_record_clear(struct report_record *record) {
-    struct fact_arena arena = record->arena;
+    struct wire_fact_arena arena = record->arena;
     lists_free(record);
-    fact_arena_reset(&arena);
+    wire_fact_arena_reset(&arena);
     *record = (struct report_record){.arena = arena};
 }
 
 void report_record_free(struct report_record *record) {
     if (record != NULL) {
         lists_free(record);
-        fact_arena_free(&record->arena);
+        wire_fact_arena_free(&record->arena);
         free(record);
     }
 }

@@ -118,7 +118,7 @@ struct report_record {
     size_t crew_count, crew_capacity;
     struct report_alarm *alarms;
     size_t alarm_count, alarm_capacity;
-    struct fact_arena arena;
+    struct wire_fact_arena arena;
     struct report_fold fold; // the job as the gate has it
     bool failed;             // out of memory
 };

@@ -34,9 +34,9 @@ static void column(FILE *out, const char *text) {
 }
 
 static void when(FILE *out, int64_t ms) {
-    char text[TIME_TEXT_SIZE];
+    char text[WIRE_TIME_SIZE];
     if (ms != 0) {
-        time_text_format(ms, text);
+        wire_time_format(ms, text);
         fputs(text, out);
     }
     fputc(',', out);

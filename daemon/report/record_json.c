@@ -25,29 +25,29 @@ const char *report_caution(size_t index) {
 
 static void about_place(struct json_out *out, const struct report_record *record) {
     const struct model_position *position = record->position;
-    tell_text(out, "site", record->site->site);
-    tell_text(out, "title", record->site->title);
-    tell_text(out, "time_zone", record->site->time_zone);
-    tell_text(out, "position", record->opened->position);
-    tell_text(out, "position_title", position != NULL ? position->title : NULL);
-    tell_text(out, "dispenser", position != NULL ? position->dispenser : NULL);
-    tell_list(out, "products");
+    wire_text(out, "site", record->site->site);
+    wire_text(out, "title", record->site->title);
+    wire_text(out, "time_zone", record->site->time_zone);
+    wire_text(out, "position", record->opened->position);
+    wire_text(out, "position_title", position != NULL ? position->title : NULL);
+    wire_text(out, "dispenser", position != NULL ? position->dispenser : NULL);
+    wire_list(out, "products");
     for (uint32_t i = 0; position != NULL && i < position->product_count; i++) {
         json_out_string(out, position->products[i]);
     }
     json_out_array_end(out);
-    tell_text(out, "nozzle_family", position != NULL ? position->nozzle_family : NULL);
+    wire_text(out, "nozzle_family", position != NULL ? position->nozzle_family : NULL);
 }
 
 static void about_rules(struct json_out *out, const struct report_record *record) {
     const struct model_requirements *needs = record->opened->requirements;
     const char *district =
         needs != NULL && needs->district != NULL ? needs->district : record->site->district;
-    tell_text(out, "district", district);
-    tell_text(out, "effective", needs != NULL ? needs->effective : NULL);
-    tell_text(out, "procedure", record->opened->procedure);
-    tell_text(out, "procedure_title", needs != NULL ? needs->title : NULL);
-    tell_list(out, "credentials");
+    wire_text(out, "district", district);
+    wire_text(out, "effective", needs != NULL ? needs->effective : NULL);
+    wire_text(out, "procedure", record->opened->procedure);
+    wire_text(out, "procedure_title", needs != NULL ? needs->title : NULL);
+    wire_list(out, "credentials");
     for (size_t i = 0; needs != NULL && i < needs->credential_count; i++) {
         json_out_array(out);
         for (size_t k = 0; k < needs->credentials[i].count; k++) {
@@ -56,75 +56,75 @@ static void about_rules(struct json_out *out, const struct report_record *record
         json_out_array_end(out);
     }
     json_out_array_end(out);
-    tell_list(out, "isolate");
+    wire_list(out, "isolate");
     for (size_t i = 0; needs != NULL && i < needs->isolate_count; i++) {
         json_out_string(out, needs->isolate[i]);
     }
     json_out_array_end(out);
-    tell_text(out, "takes", needs != NULL && needs->takes_dispenser ? "dispenser" : "position");
+    wire_text(out, "takes", needs != NULL && needs->takes_dispenser ? "dispenser" : "position");
 }
 
 static void about_job(struct json_out *out, const struct report_record *record) {
     const struct gate_fact *opened = record->opened;
-    tell_text(out, "job", opened->job);
-    tell_text(out, "result", report_result_name(record));
-    tell_flag(out, "finished", record->ended != 0);
-    tell_flag(out, "closed", record->closed);
-    tell_text(out, "phase", model_phase_name(record->phase));
-    tell_text(out, "part", opened->part);
-    tell_text(out, "kit_family", record->kit_family);
-    tell_text(out, "defect", opened->defect);
-    tell_text(out, "note", opened->note);
-    tell_time(out, "opened", opened->at.wall);
+    wire_text(out, "job", opened->job);
+    wire_text(out, "result", report_result_name(record));
+    wire_flag(out, "finished", record->ended != 0);
+    wire_flag(out, "closed", record->closed);
+    wire_text(out, "phase", model_phase_name(record->phase));
+    wire_text(out, "part", opened->part);
+    wire_text(out, "kit_family", record->kit_family);
+    wire_text(out, "defect", opened->defect);
+    wire_text(out, "note", opened->note);
+    wire_time(out, "opened", opened->at.wall);
     report_json_person(out, record, "opened_by", "opened_by_title", opened->by);
     report_json_person(out, record, "technician", "technician_title", record->leader);
-    tell_time(out, "ended", record->ended);
+    wire_time(out, "ended", record->ended);
     report_json_person(out, record, "ended_by", "ended_by_title", record->ended_by);
-    tell_text(out, "end_reason", record->end_reason);
-    tell_count(out, "reworks", record->reworks);
-    tell_count(out, "set_asides", record->set_asides);
-    tell_count(out, "starts", record->starts);
+    wire_text(out, "end_reason", record->end_reason);
+    wire_count(out, "reworks", record->reworks);
+    wire_count(out, "set_asides", record->set_asides);
+    wire_count(out, "starts", record->starts);
 }
 
 static void out_of_service(struct json_out *out, const struct report_record *record, int64_t now) {
     int64_t ms = report_out_ms(record, now);
     json_out_key(out, "out_of_service");
     json_out_object(out);
-    tell_time(out, "from", record->out_from);
-    tell_time(out, "back", record->back_at);
-    tell_number(out, "seconds", ms >= 0, (double)ms / 1000);
-    tell_flag(out, "ongoing", record->back_at == 0);
-    tell_text(out, "cause", model_cause_name(record->out_cause));
-    tell_flag(out, "before_job",
+    wire_time(out, "from", record->out_from);
+    wire_time(out, "back", record->back_at);
+    wire_number(out, "seconds", ms >= 0, (double)ms / 1000);
+    wire_flag(out, "ongoing", record->back_at == 0);
+    wire_text(out, "cause", model_cause_name(record->out_cause));
+    wire_flag(out, "before_job",
               record->out_from != 0 && record->out_from < record->opened->at.wall);
-    tell_flag(out, "unproved_before", record->out_unproved);
-    tell_text(out, "next_job", record->next_job);
+    wire_flag(out, "unproved_before", record->out_unproved);
+    wire_text(out, "next_job", record->next_job);
     json_out_object_end(out);
 }
 
 // --- People, locks, points ---
 
 static void credentials(struct json_out *out, const struct model_person *person_) {
-    tell_list(out, "credentials");
+    wire_list(out, "credentials");
     for (size_t i = 0; person_ != NULL && i < person_->credential_count; i++) {
         const struct model_credential *credential = &person_->credentials[i];
         json_out_object(out);
-        tell_text(out, "credential", credential->credential);
-        tell_text(out, "until", credential->until.set ? credential->until.day : NULL);
+        wire_text(out, "credential", credential->credential);
+        wire_text(out, "until", credential->until.set ? credential->until.day : NULL);
         json_out_object_end(out);
     }
     json_out_array_end(out);
 }
 
 static void crew(struct json_out *out, const struct report_record *record) {
-    tell_list(out, "crew");
+    wire_list(out, "crew");
     for (size_t i = 0; i < record->crew_count; i++) {
         const struct report_member *member = &record->crew[i];
         json_out_object(out);
         report_json_person(out, record, "person", "title", member->person);
-        tell_flag(out, "led", member->led);
-        tell_time(out, "joined", member->joined);
-        tell_time(out, "left", member->left);
+        wire_flag(out, "led", member->led);
+        wire_time(out, "joined", member->joined);
+        wire_time(out, "left", member->left);
         credentials(out, model_person_find(record->model, member->person));
         json_out_object_end(out);
     }
@@ -132,15 +132,15 @@ static void crew(struct json_out *out, const struct report_record *record) {
 }
 
 static void phases(struct json_out *out, const struct report_record *record) {
-    tell_list(out, "phases");
+    wire_list(out, "phases");
     for (size_t i = 0; i < record->phase_count; i++) {
         const struct report_phase *phase = &record->phases[i];
         json_out_object(out);
-        tell_text(out, "phase", model_phase_name(phase->phase));
-        tell_time(out, "at", phase->at);
-        tell_time(out, "until", phase->until);
-        tell_count(out, "seq", phase->seq);
-        tell_text(out, "by", phase->by);
+        wire_text(out, "phase", model_phase_name(phase->phase));
+        wire_time(out, "at", phase->at);
+        wire_time(out, "until", phase->until);
+        wire_count(out, "seq", phase->seq);
+        wire_text(out, "by", phase->by);
         json_out_object_end(out);
     }
     json_out_array_end(out);
@@ -156,27 +156,27 @@ static void word(struct json_out *out, const struct report_record *record,
                  const struct report_entry *entry) {
     const struct gate_fact *fact = entry->fact;
     report_json_entry(out, entry);
-    tell_text(out, "how", fact->type == GATE_FACT_POINT_WITNESSED ? "witnessed" : "changed");
-    tell_text(out, "state", fact->has_state ? model_point_state_name(fact->state) : NULL);
-    tell_text(out, "trust", fact->has_trust ? model_trust_name(fact->trust) : NULL);
+    wire_text(out, "how", fact->type == GATE_FACT_POINT_WITNESSED ? "witnessed" : "changed");
+    wire_text(out, "state", fact->has_state ? model_point_state_name(fact->state) : NULL);
+    wire_text(out, "trust", fact->has_trust ? model_trust_name(fact->trust) : NULL);
     report_json_person(out, record, "by", "title", fact->person);
-    tell_flag(out, "overseer", fact->has_overseer && fact->overseer);
+    wire_flag(out, "overseer", fact->has_overseer && fact->overseer);
     json_out_object_end(out);
 }
 
 static void points(struct json_out *out, const struct report_record *record) {
-    tell_list(out, "points");
+    wire_list(out, "points");
     for (size_t i = 0; i < record->opened->evidence_count; i++) {
         const char *id = record->opened->evidence[i].point;
         uint32_t index = model_point_find(record->site, id);
         const struct model_point *point = index != MODEL_NONE ? &record->site->points[index] : NULL;
         json_out_object(out);
-        tell_text(out, "point", id);
-        tell_text(out, "title", point != NULL ? point->title : NULL);
-        tell_text(out, "kind", point != NULL ? point->kind : NULL);
-        tell_text(out, "energy", point != NULL ? point->energy : NULL);
-        tell_text(out, "at_opening", model_point_state_name(record->opened->evidence[i].state));
-        tell_list(out, "words");
+        wire_text(out, "point", id);
+        wire_text(out, "title", point != NULL ? point->title : NULL);
+        wire_text(out, "kind", point != NULL ? point->kind : NULL);
+        wire_text(out, "energy", point != NULL ? point->energy : NULL);
+        wire_text(out, "at_opening", model_point_state_name(record->opened->evidence[i].state));
+        wire_list(out, "words");
         for (size_t k = 0; k < record->entry_count; k++) {
             if (is_word(&record->entries[k], id)) {
                 word(out, record, &record->entries[k]);
@@ -189,23 +189,23 @@ static void points(struct json_out *out, const struct report_record *record) {
 }
 
 static void tags(struct json_out *out, const struct report_record *record) {
-    tell_list(out, "tags");
+    wire_list(out, "tags");
     for (size_t i = 0; i < record->tag_count; i++) {
         const struct report_tag *tag = &record->tags[i];
         json_out_object(out);
-        tell_text(out, "point", tag->point);
+        wire_text(out, "point", tag->point);
         report_json_person(out, record, "person", "title", tag->person);
-        tell_text(out, "badge", tag->badge);
-        tell_text(out, "job", tag->job);
-        tell_time(out, "hung", tag->hung);
-        tell_flag(out, "counts", tag->counts);
-        tell_flag(out, "reader", tag->reader);
-        tell_flag(out, "adopted", tag->adopted);
-        tell_time(out, "discounted", tag->discounted);
-        tell_time(out, "lifted", tag->lifted);
+        wire_text(out, "badge", tag->badge);
+        wire_text(out, "job", tag->job);
+        wire_time(out, "hung", tag->hung);
+        wire_flag(out, "counts", tag->counts);
+        wire_flag(out, "reader", tag->reader);
+        wire_flag(out, "adopted", tag->adopted);
+        wire_time(out, "discounted", tag->discounted);
+        wire_time(out, "lifted", tag->lifted);
         report_json_person(out, record, "lifted_by", "lifted_by_title", tag->lifted_by);
-        tell_flag(out, "absent", tag->absent);
-        tell_text(out, "reason", tag->reason);
+        wire_flag(out, "absent", tag->absent);
+        wire_text(out, "reason", tag->reason);
         json_out_object_end(out);
     }
     json_out_array_end(out);
@@ -231,17 +231,17 @@ static void refusal(struct json_out *out, const struct report_record *record,
     const struct gate_fact *fact = entry->fact;
     report_json_entry(out, entry);
     report_json_person(out, record, "by", "title", fact->by);
-    tell_text(out, "asked", asked(fact));
-    tell_text(out, "point", fact->point);
-    tell_text(out, "check", fact->check);
-    tell_text(out, "test", fact->test);
-    tell_list(out, "refusals");
+    wire_text(out, "asked", asked(fact));
+    wire_text(out, "point", fact->point);
+    wire_text(out, "check", fact->check);
+    wire_text(out, "test", fact->test);
+    wire_list(out, "refusals");
     for (size_t i = 0; i < fact->refusal_count; i++) {
-        fact_write_refusal(out, &fact->refusals[i], true);
+        wire_fact_write_refusal(out, &fact->refusals[i], true);
     }
     json_out_array_end(out);
     json_out_key(out, "evidence");
-    fact_write_evidence(out, fact->evidence, fact->evidence_count);
+    wire_fact_write_evidence(out, fact->evidence, fact->evidence_count);
     json_out_object_end(out);
 }
 
@@ -249,18 +249,18 @@ static void happening(struct json_out *out, const struct report_record *record,
                       const struct report_entry *entry) {
     const struct gate_fact *fact = entry->fact;
     report_json_entry(out, entry);
-    tell_text(out, "what", gate_fact_name(fact->type));
+    wire_text(out, "what", gate_fact_name(fact->type));
     report_json_person(out, record, "by", "title", fact->by);
     report_json_person(out, record, "person", "person_title", fact->person);
-    tell_text(out, "to", fact->to);
-    tell_text(out, "point", fact->point);
-    tell_text(out, "why", fact->has_why ? model_code_name(fact->why) : NULL);
-    tell_text(out, "reason", fact->reason);
-    tell_text(out, "say", fact->say);
-    tell_text(out, "lockout", fact->has_lockout ? model_lockout_name(fact->lockout) : NULL);
-    tell_text(out, "version", fact->version);
+    wire_text(out, "to", fact->to);
+    wire_text(out, "point", fact->point);
+    wire_text(out, "why", fact->has_why ? model_code_name(fact->why) : NULL);
+    wire_text(out, "reason", fact->reason);
+    wire_text(out, "say", fact->say);
+    wire_text(out, "lockout", fact->has_lockout ? model_lockout_name(fact->lockout) : NULL);
+    wire_text(out, "version", fact->version);
     json_out_key(out, "evidence");
-    fact_write_evidence(out, fact->evidence, fact->evidence_count);
+    wire_fact_write_evidence(out, fact->evidence, fact->evidence_count);
     json_out_object_end(out);
 }
 
@@ -268,7 +268,7 @@ static void happenings(struct json_out *out, const struct report_record *record,
                        bool (*wanted)(enum gate_fact_type type),
                        void (*tell)(struct json_out *out, const struct report_record *record,
                                     const struct report_entry *entry)) {
-    tell_list(out, name);
+    wire_list(out, name);
     for (size_t i = 0; i < record->entry_count; i++) {
         if (wanted(record->entries[i].fact->type)) {
             tell(out, record, &record->entries[i]);
@@ -303,21 +303,21 @@ static bool is_start(enum gate_fact_type type) {
 }
 
 static void alarms(struct json_out *out, const struct report_record *record) {
-    tell_list(out, "alarms");
+    wire_list(out, "alarms");
     for (size_t i = 0; i < record->alarm_count; i++) {
         const struct report_alarm *alarm = &record->alarms[i];
         json_out_object(out);
-        tell_text(out, "alarm", alarm->alarm);
-        tell_text(out, "kind", model_alarm_kind_name(alarm->kind));
-        tell_text(out, "point", alarm->point);
-        tell_text(out, "why", alarm->why);
-        tell_text(out, "say", alarm->say);
-        tell_time(out, "raised", alarm->raised);
-        tell_time(out, "acknowledged", alarm->acknowledged);
+        wire_text(out, "alarm", alarm->alarm);
+        wire_text(out, "kind", model_alarm_kind_name(alarm->kind));
+        wire_text(out, "point", alarm->point);
+        wire_text(out, "why", alarm->why);
+        wire_text(out, "say", alarm->say);
+        wire_time(out, "raised", alarm->raised);
+        wire_time(out, "acknowledged", alarm->acknowledged);
         report_json_person(out, record, "acknowledged_by", "acknowledged_by_title",
                            alarm->acknowledged_by);
-        tell_time(out, "cleared", alarm->cleared);
-        tell_flag(out, "gone", alarm->gone);
+        wire_time(out, "cleared", alarm->cleared);
+        wire_flag(out, "gone", alarm->gone);
         json_out_object_end(out);
     }
     json_out_array_end(out);
@@ -327,23 +327,23 @@ static void journal(struct json_out *out, const struct report_record *record,
                     const struct report_context *context) {
     json_out_key(out, "journal");
     json_out_object(out);
-    tell_text(out, "instance", context->instance);
-    tell_count(out, "facts", (int64_t)record->entry_count);
-    tell_count(out, "first_seq", record->first_seq);
-    tell_count(out, "last_seq", record->last_seq);
+    wire_text(out, "instance", context->instance);
+    wire_count(out, "facts", (int64_t)record->entry_count);
+    wire_count(out, "first_seq", record->first_seq);
+    wire_count(out, "last_seq", record->last_seq);
     report_json_hash(out, "last_hash", record->last_hash);
-    tell_count(out, "head_seq", context->head_seq);
+    wire_count(out, "head_seq", context->head_seq);
     report_json_hash(out, "head_hash", context->head_hash);
-    tell_flag(out, "verified", context->verified);
+    wire_flag(out, "verified", context->verified);
     json_out_object_end(out);
 }
 
 static void end(struct json_out *out, const struct report_record *record,
                 const struct report_context *context) {
     journal(out, record, context);
-    tell_text(out, "version", context->version);
-    tell_time(out, "made", context->now);
-    tell_list(out, "cautions");
+    wire_text(out, "version", context->version);
+    wire_time(out, "made", context->now);
+    wire_list(out, "cautions");
     for (size_t i = 0; report_caution(i) != NULL; i++) {
         json_out_string(out, report_caution(i));
     }

@@ -12,29 +12,29 @@ void report_hash_text(const uint8_t hash[REPORT_HASH_SIZE], char text[2 * REPORT
 void report_json_hash(struct json_out *out, const char *name, const uint8_t *bytes) {
     char digits[2 * REPORT_HASH_SIZE + 1];
     report_hash_text(bytes, digits);
-    tell_text(out, name, digits);
+    wire_text(out, name, digits);
 }
 
 void report_json_entry(struct json_out *out, const struct report_entry *entry) {
     json_out_object(out);
-    tell_count(out, "seq", entry->seq);
-    tell_time(out, "at", entry->fact->at.wall);
+    wire_count(out, "seq", entry->seq);
+    wire_time(out, "at", entry->fact->at.wall);
 }
 
 void report_json_person(struct json_out *out, const struct report_record *record, const char *name,
                         const char *title_name, const char *id) {
     const struct model_person *found = id != NULL ? model_person_find(record->model, id) : NULL;
-    tell_text(out, name, id);
-    tell_text(out, title_name, found != NULL ? found->title : NULL);
+    wire_text(out, name, id);
+    wire_text(out, title_name, found != NULL ? found->title : NULL);
 }
 
 void report_json_instrument(struct json_out *out, const struct report_record *record,
                             const char *id) {
     const struct model_instrument *found =
         id != NULL ? model_instrument_find(record->model, id) : NULL;
-    tell_text(out, "instrument", id);
-    tell_text(out, "instrument_kind", found != NULL ? found->kind : NULL);
-    tell_text(out, "calibrated_until", found != NULL ? found->calibrated_until.day : NULL);
+    wire_text(out, "instrument", id);
+    wire_text(out, "instrument_kind", found != NULL ? found->kind : NULL);
+    wire_text(out, "calibrated_until", found != NULL ? found->calibrated_until.day : NULL);
 }
 
 void report_json_voided(struct json_out *out, const struct report_void *one) {
@@ -44,8 +44,8 @@ void report_json_voided(struct json_out *out, const struct report_void *one) {
         return;
     }
     json_out_object(out);
-    tell_count(out, "seq", one->seq);
-    tell_time(out, "at", one->at);
-    tell_text(out, "why", one->why);
+    wire_count(out, "seq", one->seq);
+    wire_time(out, "at", one->at);
+    wire_text(out, "why", one->why);
     json_out_object_end(out);
 }

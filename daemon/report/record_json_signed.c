@@ -10,22 +10,22 @@ static void signature(struct json_out *out, const struct report_record *record,
     const struct gate_fact *fact = of->entry.fact;
     report_json_entry(out, &of->entry);
     report_json_person(out, record, "by", "title", fact->person);
-    tell_number(out, "value", fact->has_value, fact->value);
-    tell_text(out, "unit", fact->unit);
+    wire_number(out, "value", fact->has_value, fact->value);
+    wire_text(out, "unit", fact->unit);
     report_json_instrument(out, record, fact->instrument);
-    tell_flag(out, "pass", fact->has_pass && fact->pass);
-    tell_time(out, "valid_until",
+    wire_flag(out, "pass", fact->has_pass && fact->pass);
+    wire_time(out, "valid_until",
               of->check != NULL && of->check->valid_ms > 0 ? fact->at.wall + of->check->valid_ms
                                                            : 0);
-    tell_text(out, "note", fact->note);
-    tell_flag(out, "replaced", of->replaced);
+    wire_text(out, "note", fact->note);
+    wire_flag(out, "replaced", of->replaced);
     report_json_voided(out, &of->void_);
     json_out_object_end(out);
 }
 
 static void signatures_of(struct json_out *out, const struct report_record *record,
                           const char *check) {
-    tell_list(out, "signatures");
+    wire_list(out, "signatures");
     for (size_t i = 0; i < record->signature_count; i++) {
         if (report_is(record->signatures[i].entry.fact->check, check)) {
             signature(out, record, &record->signatures[i]);
@@ -40,8 +40,8 @@ static void added_checks(struct json_out *out, const struct report_record *recor
         const struct report_signature *of = &record->signatures[i];
         if (of->check == NULL && !of->replaced) {
             json_out_object(out);
-            tell_text(out, "check", of->entry.fact->check);
-            tell_text(out, "group", NULL);
+            wire_text(out, "check", of->entry.fact->check);
+            wire_text(out, "group", NULL);
             signatures_of(out, record, of->entry.fact->check);
             json_out_object_end(out);
         }
@@ -50,17 +50,17 @@ static void added_checks(struct json_out *out, const struct report_record *recor
 
 void report_json_checks(struct json_out *out, const struct report_record *record) {
     const struct model_requirements *needs = record->opened->requirements;
-    tell_list(out, "checks");
+    wire_list(out, "checks");
     for (size_t i = 0; needs != NULL && i < needs->check_count; i++) {
         const struct model_check *check = &needs->checks[i];
         json_out_object(out);
-        tell_text(out, "check", check->check);
-        tell_text(out, "group", model_group_name(check->group));
-        tell_text(out, "ask", check->ask);
-        tell_text(out, "unit", check->unit);
-        tell_limits(out, &check->limits);
-        tell_text(out, "instrument_kind", check->instrument);
-        tell_text(out, "by", check->by != 0 ? model_role_name(check->by) : NULL);
+        wire_text(out, "check", check->check);
+        wire_text(out, "group", model_group_name(check->group));
+        wire_text(out, "ask", check->ask);
+        wire_text(out, "unit", check->unit);
+        wire_limits(out, &check->limits);
+        wire_text(out, "instrument_kind", check->instrument);
+        wire_text(out, "by", check->by != 0 ? model_role_name(check->by) : NULL);
         signatures_of(out, record, check->check);
         json_out_object_end(out);
     }
@@ -76,20 +76,20 @@ static void test_record(struct json_out *out, const struct report_record *record
     report_json_instrument(out, record, fact->instrument);
     json_out_key(out, "result");
     if (fact->result != NULL) {
-        fact_write_result(out, fact->result);
+        wire_fact_write_result(out, fact->result);
     } else {
         json_out_null(out);
     }
-    tell_flag(out, "pass", fact->has_pass && fact->pass);
-    tell_text(out, "note", fact->note);
-    tell_flag(out, "replaced", of->replaced);
+    wire_flag(out, "pass", fact->has_pass && fact->pass);
+    wire_text(out, "note", fact->note);
+    wire_flag(out, "replaced", of->replaced);
     report_json_voided(out, &of->void_);
     json_out_object_end(out);
 }
 
 static void test_records_of(struct json_out *out, const struct report_record *record,
                             const char *test) {
-    tell_list(out, "records");
+    wire_list(out, "records");
     for (size_t i = 0; i < record->test_count; i++) {
         if (report_is(record->tests[i].entry.fact->test, test)) {
             test_record(out, record, &record->tests[i]);
@@ -104,8 +104,8 @@ static void added_tests(struct json_out *out, const struct report_record *record
         const struct report_test *of = &record->tests[i];
         if (of->test == NULL && !of->replaced) {
             json_out_object(out);
-            tell_text(out, "test", of->entry.fact->test);
-            tell_text(out, "rule",
+            wire_text(out, "test", of->entry.fact->test);
+            wire_text(out, "rule",
                       of->entry.fact->result != NULL ? of->entry.fact->result->rule : NULL);
             test_records_of(out, record, of->entry.fact->test);
             json_out_object_end(out);
@@ -115,19 +115,19 @@ static void added_tests(struct json_out *out, const struct report_record *record
 
 void report_json_tests(struct json_out *out, const struct report_record *record) {
     const struct model_requirements *needs = record->opened->requirements;
-    tell_list(out, "tests");
+    wire_list(out, "tests");
     for (size_t i = 0; needs != NULL && i < needs->test_count; i++) {
         const struct model_test *test = &needs->tests[i];
         if (test->each_product && report_test_of(record, test->test) == NULL) {
             continue; // it stands below under the name of each product
         }
         json_out_object(out);
-        tell_text(out, "test", test->test);
-        tell_text(out, "rule", test->rule);
-        tell_text(out, "unit", test->unit);
-        tell_limits(out, &test->limits);
-        tell_text(out, "instrument_kind", test->instrument);
-        tell_flag(out, "powered", test->powered);
+        wire_text(out, "test", test->test);
+        wire_text(out, "rule", test->rule);
+        wire_text(out, "unit", test->unit);
+        wire_limits(out, &test->limits);
+        wire_text(out, "instrument_kind", test->instrument);
+        wire_flag(out, "powered", test->powered);
         test_records_of(out, record, test->test);
         json_out_object_end(out);
     }

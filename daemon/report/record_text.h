@@ -13,7 +13,7 @@ void report_put(FILE *out, int indent, const char *format, ...)
 void report_heading(FILE *out, const char *text);
 
 // A time (wall ms), or "-" for 0.
-#define REPORT_WHEN_SIZE (TIME_TEXT_SIZE + 8)
+#define REPORT_WHEN_SIZE (WIRE_TIME_SIZE + 8)
 const char *report_when(int64_t ms, char text[REPORT_WHEN_SIZE]);
 // The text, or "-" where there is none.
 const char *report_or_dash(const char *text);

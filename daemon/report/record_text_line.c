@@ -66,7 +66,7 @@ const char *report_when(int64_t ms, char text[REPORT_WHEN_SIZE]) {
     if (ms == 0) {
         snprintf(text, REPORT_WHEN_SIZE, "-");
     } else {
-        time_text_format(ms, text);
+        wire_time_format(ms, text);
     }
     return text;
 }

@@ -144,13 +144,13 @@ static bool keep(struct report_records *records, struct report_record *record,
     if (records->brief && is_detail(type)) {
         return true;
     }
-    struct gate_fact *fact = fact_arena_array(&record->arena, 1, sizeof *fact);
+    struct gate_fact *fact = wire_fact_arena_array(&record->arena, 1, sizeof *fact);
     if (fact == NULL ||
         !BASE_ARRAY_ROOM(record->entries, record->entry_count, record->entry_capacity)) {
         return fail(records, row, "out of memory");
     }
-    if (!fact_decode(&records->tape, json_root(&records->tape), type, REPORT_FOLD_SITE,
-                     (struct gate_time){row->at_ms, row->elapsed_ms}, &record->arena, fact)) {
+    if (!wire_fact_decode(&records->tape, json_root(&records->tape), type, REPORT_FOLD_SITE,
+                          (struct gate_time){row->at_ms, row->elapsed_ms}, &record->arena, fact)) {
         return fail(records, row, "data that cannot be read");
     }
     struct report_entry *entry = &record->entries[record->entry_count++];
@@ -297,7 +297,7 @@ static void displace(struct report_records *records) {
         if (record->ended != 0 && record->back_at == 0 && record->next_job == NULL &&
             names(records, "position", record->opened->position) &&
             json_copy(&records->tape, member(records, "job"), job, sizeof job)) {
-            char *kept = fact_arena_alloc(&record->arena, sizeof job);
+            char *kept = wire_fact_arena_alloc(&record->arena, sizeof job);
             record->failed |= kept == NULL;
             record->next_job = kept != NULL ? memcpy(kept, job, sizeof job) : NULL;
         }

@@ -319,26 +319,26 @@ const char *report_span_state_name(enum report_span_state state) {
 
 static void write_span(struct json_out *out, const struct report_span *span) {
     json_out_object(out);
-    tell_time(out, "from", span->from);
-    tell_time(out, "to", span->to);
-    tell_flag(out, "ongoing", span->ongoing);
-    tell_text(out, "state", report_span_state_name(span->view.state));
-    tell_text(out, "job", span->view.job);
-    tell_text(out, "cause", model_cause_name(span->view.cause)); // of none, null
+    wire_time(out, "from", span->from);
+    wire_time(out, "to", span->to);
+    wire_flag(out, "ongoing", span->ongoing);
+    wire_text(out, "state", report_span_state_name(span->view.state));
+    wire_text(out, "job", span->view.job);
+    wire_text(out, "cause", model_cause_name(span->view.cause)); // of none, null
     json_out_object_end(out);
 }
 
 void report_timeline_json(const struct report_timeline *timeline, struct json_out *out) {
     size_t next = 0;
     json_out_object(out);
-    tell_text(out, "site", timeline->site->site);
-    tell_time(out, "from", timeline->from);
-    tell_time(out, "to", timeline->to);
-    tell_list(out, "positions");
+    wire_text(out, "site", timeline->site->site);
+    wire_time(out, "from", timeline->from);
+    wire_time(out, "to", timeline->to);
+    wire_list(out, "positions");
     for (uint32_t i = 0; i < timeline->site->position_count; i++) {
         json_out_object(out);
-        tell_text(out, "position", timeline->site->positions[i].position);
-        tell_list(out, "spans");
+        wire_text(out, "position", timeline->site->positions[i].position);
+        wire_list(out, "spans");
         for (; next < timeline->count && timeline->spans[next].position == i; next++) {
             write_span(out, &timeline->spans[next]);
         }
@@ -351,14 +351,14 @@ void report_timeline_json(const struct report_timeline *timeline, struct json_ou
 
 // Ids, times and numbers hold nothing that would need quotes.
 void report_timeline_csv(const struct report_timeline *timeline, struct json_out *out) {
-    char text[512], from[TIME_TEXT_SIZE], to[TIME_TEXT_SIZE];
+    char text[512], from[WIRE_TIME_SIZE], to[WIRE_TIME_SIZE];
     report_csv_line(out, "position,from,to,seconds,ongoing,state,job,cause\r\n");
     for (size_t i = 0; i < timeline->count; i++) {
         const struct report_span *span = &timeline->spans[i];
         const char *cause = model_cause_name(span->view.cause);
         int64_t ms = span->to - span->from;
-        time_text_format(span->from, from);
-        time_text_format(span->to, to);
+        wire_time_format(span->from, from);
+        wire_time_format(span->to, to);
         snprintf(text, sizeof text, "%s,%s,%s,%lld.%03d,%s,%s,%s,%s\r\n",
                  timeline->site->positions[span->position].position, from, to,
                  (long long)(ms / 1000), (int)(ms % 1000), span->ongoing ? "true" : "false",

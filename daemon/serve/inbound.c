@@ -132,14 +132,14 @@ static void take_tagging(struct daemon *daemon, const struct model_site *site, c
 
 static void take_request(struct daemon *daemon, const struct model_site *site,
                          const struct feed_topic *topic, const struct mqtt_message *message) {
-    const struct request_in request = {.site = site->index,
-                                       .person = topic->name,
-                                       .verb = topic->verb,
-                                       .body = message->payload,
-                                       .length = message->length,
-                                       .response_topic = message->response_topic,
-                                       .correlation = message->correlation,
-                                       .correlation_length = message->correlation_length};
+    const struct wire_request_in request = {.site = site->index,
+                                            .person = topic->name,
+                                            .verb = topic->verb,
+                                            .body = message->payload,
+                                            .length = message->length,
+                                            .response_topic = message->response_topic,
+                                            .correlation = message->correlation,
+                                            .correlation_length = message->correlation_length};
     if (!turn_submit_request(daemon->turn, &request)) {
         turn_fail(daemon->turn); // the broker delivers it again
     }

@@ -266,7 +266,7 @@ struct fold {
     const struct model *model;
     struct gate *gate;
     struct gate_time now; // of last-heard times
-    struct fact_arena arena;
+    struct wire_fact_arena arena;
     struct json_tape tape;
     const struct model_site *site; // of the last fact: facts of one site stand together
     char what[320];
@@ -301,10 +301,10 @@ static bool fold_row(void *user, const struct journal_row *row) {
     if (type < 0) {
         return fold_wrong(fold, row, "a type that this version does not know");
     }
-    fact_arena_reset(&fold->arena);
+    wire_fact_arena_reset(&fold->arena);
     if (!json_scan(&fold->tape, row->data, row->data_length, &json_config_limits, &error) ||
-        !fact_decode(&fold->tape, json_root(&fold->tape), (enum gate_fact_type)type, site,
-                     (struct gate_time){row->at_ms, row->elapsed_ms}, &fold->arena, &fact)) {
+        !wire_fact_decode(&fold->tape, json_root(&fold->tape), (enum gate_fact_type)type, site,
+                          (struct gate_time){row->at_ms, row->elapsed_ms}, &fold->arena, &fact)) {
         return fold_wrong(fold, row, "data that cannot be read");
     }
     fact.missing_site = site == MODEL_NONE && row->site[0] != '\0' ? row->site : NULL;
@@ -331,7 +331,7 @@ bool serve_journal_fold(void *user, struct gate *gate, struct turn_journal_end *
     struct journal_query query = {.verify = true};
     struct journal_head head = {0};
     enum journal_status status = journal_each(journal, &query, fold_row, &fold);
-    fact_arena_free(&fold.arena);
+    wire_fact_arena_free(&fold.arena);
     json_tape_free(&fold.tape);
     if (fold.failed) {
         log_error("journal", "%s: %s", daemon->model->journal, fold.what);
@@ -367,13 +367,13 @@ bool serve_journal_fold_heard(void *user, struct gate *gate, struct gate_time no
 // --- Reading for events ---
 
 struct reading {
-    bool (*each)(void *user, const struct tell_record *record);
+    bool (*each)(void *user, const struct wire_record *record);
     void *user;
 };
 
 static bool read_row(void *user, const struct journal_row *row) {
     struct reading *reading = user;
-    struct tell_record record = {.seq = (uint64_t)row->seq,
+    struct wire_record record = {.seq = (uint64_t)row->seq,
                                  .at = row->at_ms,
                                  .site = row->site[0] != '\0' ? row->site : NULL,
                                  .type = row->type,
@@ -384,7 +384,7 @@ static bool read_row(void *user, const struct journal_row *row) {
 }
 
 void serve_journal_each(void *user, uint64_t from,
-                        bool (*each)(void *each_user, const struct tell_record *record),
+                        bool (*each)(void *each_user, const struct wire_record *record),
                         void *each_user) {
     struct reading reading = {each, each_user};
     struct journal_query query = {.from_seq = (int64_t)from};

@@ -27,5 +27,5 @@ bool serve_journal_digest(void *user, const char *text, size_t length, uint8_t d
 bool serve_journal_fold(void *user, struct gate *gate, struct turn_journal_end *end);
 bool serve_journal_fold_heard(void *user, struct gate *gate, struct gate_time now);
 void serve_journal_each(void *user, uint64_t from,
-                        bool (*each)(void *each_user, const struct tell_record *record),
+                        bool (*each)(void *each_user, const struct wire_record *record),
                         void *each_user);

@@ -84,7 +84,7 @@ static void answer(void *user, uint64_t ticket, int status, const char *json, si
     }
 }
 
-static void stream_event(void *user, uint32_t site, const struct tell_record *record) {
+static void stream_event(void *user, uint32_t site, const struct wire_record *record) {
     struct daemon *daemon = user;
     if (daemon->http != NULL) {
         http_tell_event(daemon->http, site, record);

@@ -16,7 +16,7 @@ static void on_state(void *user, struct http_state *state) {
                                  .settled = view.settled};
 }
 
-static bool on_ask(void *user, const struct request_in *request) {
+static bool on_ask(void *user, const struct wire_request_in *request) {
     struct daemon *daemon = user;
     return turn_submit_request(daemon->turn, request);
 }

@@ -234,7 +234,7 @@ static bool arguments_take(int argc, char **argv, struct calc *calc, bool *json)
 
 static bool json_print(const struct model_result *result) {
     struct json_out out = {0};
-    fact_write_result(&out, result);
+    wire_fact_write_result(&out, result);
     return tool_print_json(&out);
 }
 

@@ -150,7 +150,7 @@ int64_t tool_document_time(const struct document *document, const struct json_no
     char text[64];
     int64_t at = 0;
     tool_document_text(document, object, name, text, sizeof text);
-    return time_text_parse(text, strlen(text), &at) ? at : 0;
+    return wire_time_parse(text, strlen(text), &at) ? at : 0;
 }
 
 bool tool_document_flag(const struct document *document, const struct json_node *object,

@@ -175,7 +175,7 @@ static void end_entry(struct explain *explain) {
 
 static void tell(struct explain *explain, const struct journal_row *row,
                  const struct gate_fact *fact) {
-    char at[TIME_TEXT_SIZE];
+    char at[WIRE_TIME_SIZE];
     tool_text_cut(&explain->text, 0);
     narrate_headline(&explain->text, fact);
     if (explain->call->json) {
@@ -188,7 +188,7 @@ static void tell(struct explain *explain, const struct journal_row *row,
         end_entry(explain);
         return;
     }
-    time_text_format(row->at_ms, at);
+    wire_time_format(row->at_ms, at);
     const char *said = tool_text_of(&explain->text);
     size_t length = strlen(said);
     tool_line(stdout, "%s  #%lld  %s%s", at, (long long)row->seq, said,
@@ -248,7 +248,7 @@ static void standing_json(struct explain *explain, const struct gate_job *job,
     json_out_key(out, "site");
     json_out_string(out, explain->site);
     json_out_key(out, "subject");
-    fact_write_text(out, explain->position);
+    wire_fact_write_text(out, explain->position);
     json_out_key(out, "data");
     json_out_object(out);
     json_out_key(out, "phase");
@@ -256,13 +256,13 @@ static void standing_json(struct explain *explain, const struct gate_job *job,
     json_out_key(out, "lockout");
     json_out_string(out, model_lockout_name(job->lockout));
     json_out_key(out, "technician");
-    fact_write_text(out, job->leader);
+    wire_fact_write_text(out, job->leader);
     json_out_key(out, "gate");
     json_out_string(out, gate);
     json_out_key(out, "missing");
     json_out_array(out);
     for (size_t i = 0; i < list->count; i++) {
-        fact_write_refusal(out, &list->items[i].refusal, true);
+        wire_fact_write_refusal(out, &list->items[i].refusal, true);
     }
     json_out_array_end(out);
     json_out_object_end(out);

@@ -74,8 +74,8 @@ static void add_said(struct tool_text *text, const struct model *model,
     }
     struct marks marks = marks_of(reading);
     if (marks.has_at) {
-        char time[TIME_TEXT_SIZE];
-        time_text_format(marks.at, time);
+        char time[WIRE_TIME_SIZE];
+        wire_time_format(marks.at, time);
         tool_text_add(text, ", read at %s", time);
     }
     if (marks.has_seq) {
@@ -109,9 +109,9 @@ void tool_feed_text_reading(struct tool_text *text, const struct model *model,
 
 static void marks_json(struct json_out *out, const struct feed_reading *reading) {
     struct marks marks = marks_of(reading);
-    char time[TIME_TEXT_SIZE];
+    char time[WIRE_TIME_SIZE];
     if (marks.has_at) {
-        time_text_format(marks.at, time);
+        wire_time_format(marks.at, time);
     }
     tool_text_member(out, "at", marks.has_at ? time : NULL);
     json_out_key(out, "seq");

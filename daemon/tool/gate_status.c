@@ -12,7 +12,7 @@
 #define RELY "; nothing is to be relied on"
 
 void tool_gate_status_free(struct tool_gate_status *view) {
-    fact_arena_free(&view->arena);
+    wire_fact_arena_free(&view->arena);
     free(view->required);
     free(view->needs);
     view->required = NULL;
@@ -117,9 +117,9 @@ static bool read_words(struct tool_gate_status *view, const struct json_node *ro
 
 static bool read_missing(struct tool_gate_status *view, const struct json_node *root) {
     const struct json_node *missing = json_present(&view->job->tape, root, "missing");
-    const struct fact_reader reader = {.tape = &view->job->tape, .arena = &view->arena};
+    const struct wire_fact_reader reader = {.tape = &view->job->tape, .arena = &view->arena};
     return (missing != NULL && missing->kind == JSON_ARRAY &&
-            fact_read_refusals(&reader, missing, &view->missing, &view->missing_count)) ||
+            wire_fact_read_refusals(&reader, missing, &view->missing, &view->missing_count)) ||
            unreadable(view, "does not say what is missing");
 }
 

@@ -25,7 +25,7 @@ struct tool_gate_status {
     size_t required_count;
     const struct gate_refusal *missing; // as the daemon told them
     size_t missing_count;
-    struct fact_arena arena;
+    struct wire_fact_arena arena;
     char say[320]; // why it cannot be told, or that it is no
 };
 

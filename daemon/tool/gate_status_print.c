@@ -106,7 +106,7 @@ void tool_gate_status_print(const struct tool_gate_status *view) {
 
 static void text_member(struct json_out *out, const char *name, const char *text) {
     json_out_key(out, name);
-    fact_write_text(out, text);
+    wire_fact_write_text(out, text);
 }
 
 // The document as the daemon told it, and what this is to the job.
@@ -129,7 +129,7 @@ static void point_json(struct json_out *out, const struct tool_gate_status *view
         }
     }
     json_out_key(out, "age_s");
-    fact_write_number(out, heard != 0, (double)(view->now - heard) / 1000);
+    wire_fact_write_number(out, heard != 0, (double)(view->now - heard) / 1000);
     json_out_key(out, "required");
     json_out_bool(out, is_required(view, point));
     json_out_object_end(out);
@@ -143,7 +143,7 @@ static void requirements_json(struct json_out *out, const struct tool_gate_statu
         json_out_object(out);
         json_out_key(out, "met");
         json_out_bool(out, false);
-        fact_write_refusal_members(out, &missing, true);
+        wire_fact_write_refusal_members(out, &missing, true);
         json_out_object_end(out);
     }
     json_out_array_end(out);
@@ -164,7 +164,7 @@ static void write_json(struct json_out *out, const struct tool_gate_status *view
     json_out_bool(out, view->missing_count == 0);
     text_member(out, "daemon", view->documents->model->instance);
     json_out_key(out, "at");
-    fact_write_time(out, view->daemon_at);
+    wire_fact_write_time(out, view->daemon_at);
     json_out_key(out, "points");
     json_out_array(out);
     for (uint32_t i = 0; i < position->point_count; i++) {

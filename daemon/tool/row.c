@@ -7,7 +7,7 @@
 
 void tool_row_reader_free(struct tool_row_reader *reader) {
     json_tape_free(&reader->tape);
-    fact_arena_free(&reader->arena);
+    wire_fact_arena_free(&reader->arena);
 }
 
 static bool wrong(const struct journal_row *row, const char *why, char what[TOOL_ROW_WHAT_SIZE]) {
@@ -25,11 +25,11 @@ bool tool_row_read(struct tool_row_reader *reader, const struct journal_row *row
     if (type < 0) {
         return wrong(row, "a type that this version does not know", what);
     }
-    fact_arena_reset(&reader->arena);
+    wire_fact_arena_reset(&reader->arena);
     if (!json_scan(&reader->tape, row->data, row->data_length, &json_config_limits, &error) ||
-        !fact_decode(&reader->tape, json_root(&reader->tape), (enum gate_fact_type)type,
-                     site != NULL ? site->index : MODEL_NONE,
-                     (struct gate_time){row->at_ms, row->elapsed_ms}, &reader->arena, fact)) {
+        !wire_fact_decode(&reader->tape, json_root(&reader->tape), (enum gate_fact_type)type,
+                          site != NULL ? site->index : MODEL_NONE,
+                          (struct gate_time){row->at_ms, row->elapsed_ms}, &reader->arena, fact)) {
         return wrong(row, "data that cannot be read", what);
     }
     fact->missing_site = site == NULL && row->site[0] != '\0' ? row->site : NULL;
@@ -42,13 +42,13 @@ void tool_row_members(struct json_out *out, const struct journal_row *row) {
     json_out_key(out, "seq");
     json_out_int(out, row->seq);
     json_out_key(out, "at");
-    fact_write_time(out, row->at_ms);
+    wire_fact_write_time(out, row->at_ms);
     json_out_key(out, "type");
     json_out_string(out, type);
     json_out_key(out, "site");
-    fact_write_text(out, row->site);
+    wire_fact_write_text(out, row->site);
     json_out_key(out, "subject");
-    fact_write_text(out, row->subject);
+    wire_fact_write_text(out, row->subject);
 }
 
 bool tool_same(const char *a, const char *b) {

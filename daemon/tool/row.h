@@ -8,7 +8,7 @@
 struct tool_row_reader {
     const struct model *model;
     struct json_tape tape;
-    struct fact_arena arena;
+    struct wire_fact_arena arena;
 };
 void tool_row_reader_free(struct tool_row_reader *reader);
 // The fact of a row, good until the next. False: what says why, with the row's number.

@@ -21,8 +21,8 @@ struct show {
 // a damaged one, can be looked at.
 static void print_line(struct show *show, const struct journal_row *row,
                        const struct gate_fact *fact) {
-    char at[TIME_TEXT_SIZE];
-    time_text_format(row->at_ms, at);
+    char at[WIRE_TIME_SIZE];
+    wire_time_format(row->at_ms, at);
     tool_text_cut(&show->text, 0);
     if (fact != NULL) {
         narrate_headline(&show->text, fact);

@@ -29,8 +29,8 @@ static bool make_id(const struct model *model, char *id, size_t size) {
 
 static bool make_body(struct json_out *out, const struct model *model,
                       const struct model_webhook *hook, const char *id) {
-    char at[TIME_TEXT_SIZE];
-    time_text_format(base_clock_wall_ms(), at);
+    char at[WIRE_TIME_SIZE];
+    wire_time_format(base_clock_wall_ms(), at);
     json_out_object(out);
     tool_text_member(out, "specversion", "1.0");
     tool_text_member(out, "id", id);

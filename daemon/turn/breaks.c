@@ -22,7 +22,7 @@ static void publish_break(struct turn *turn, const struct turn_break *entry) {
 static void stream_break(struct turn *turn, const struct turn_break *entry) {
     const struct gate_alarm *alarm = broken_alarm(&turn->gate->sites[entry->site], entry->job);
     json_out_reset(&turn->out);
-    if (alarm != NULL && tell_alarm(&turn->out, turn->gate, entry->site, alarm)) {
+    if (alarm != NULL && wire_alarm(&turn->out, turn->gate, entry->site, alarm)) {
         turn->world->stream_alarm(turn->user, entry->site, turn->out.data, turn->out.length);
     }
 }

@@ -19,7 +19,7 @@ struct turn_decider {
 // One request being decided. Its answer is written into turn->out.
 struct asking {
     struct turn *turn;
-    const struct request_in *in;
+    const struct wire_request_in *in;
     struct gate_request *request; // decoded
     struct gate_answer *answer;
     uint8_t body[32];
@@ -32,7 +32,7 @@ struct turn_decider *turn_decider_new(void) {
 void turn_decider_free(struct turn_decider *decider) {
     if (decider != NULL) {
         gate_answer_free(&decider->answer);
-        request_free(&decider->request);
+        wire_request_free(&decider->request);
         json_tape_free(&decider->tape);
         free(decider);
     }
@@ -47,7 +47,7 @@ void turn_decider_free(struct turn_decider *decider) {
 // Rule (4, the answer): No wildcard stands in a reply topic. [turn-wildcard-reply-topic]
 static const char *answer_topic(const struct asking *asking, char *reply, size_t size) {
     const struct model *model = asking->turn->model;
-    const struct request_in *in = asking->in;
+    const struct wire_request_in *in = asking->in;
     const char *site = model->sites[in->site].site, *wanted = in->response_topic;
     int length = snprintf(reply, size, "%s/%s/reply/%s", model->root, site, in->person);
     if (length < 0 || (size_t)length >= size) {
@@ -72,7 +72,7 @@ static void queue_answer(const struct asking *asking) {
     char reply[512];
     const char *topic = asking->in->ticket == 0 ? answer_topic(asking, reply, sizeof reply) : "";
     const struct turn_answer answer = {.ticket = asking->in->ticket,
-                                       .status = tell_status(asking->answer),
+                                       .status = wire_status(asking->answer),
                                        .refused = asking->answer->refusal_count > 0,
                                        .topic = topic,
                                        .payload = turn->out.data,
@@ -96,7 +96,7 @@ static void remember(const struct asking *asking) {
 }
 
 static void write_answer(const struct asking *asking) {
-    tell_answer(&asking->turn->out, asking->request->id, asking->in->verb, asking->answer);
+    wire_answer(&asking->turn->out, asking->request->id, asking->in->verb, asking->answer);
 }
 
 static void count(const struct asking *asking, bool anew) {
@@ -115,7 +115,7 @@ static void count(const struct asking *asking, bool anew) {
 // [turn-twice-before-written]
 static enum turn_found find_before(const struct asking *asking, struct turn_answered *found) {
     struct turn *turn = asking->turn;
-    const struct request_in *in = asking->in;
+    const struct wire_request_in *in = asking->in;
     const char *id = asking->request->id;
     const struct turn_batch *batch = &turn->batch;
     const struct turn_remembered *entry = turn_batch_find(batch, in->site, in->person, id);
@@ -146,7 +146,7 @@ static void answer_again(const struct asking *asking, const struct turn_answered
     const struct json_node *node = json_present(tape, json_root(tape), "job");
     bool named = node != NULL && json_copy(tape, node, job, sizeof job);
     asking->answer->accepted = true; // it was
-    tell_answer_again(&turn->out, tape,
+    wire_answer_again(&turn->out, tape,
                       named ? gate_job_find(&turn->gate->sites[asking->in->site], job) : NULL);
 }
 
@@ -246,20 +246,20 @@ static bool decide(const struct asking *asking) {
 static bool digest_body(struct asking *asking) {
     struct turn *turn = asking->turn;
     json_out_reset(&turn->event);
-    return request_canonical(&turn->decider->request, &turn->event) &&
+    return wire_request_canonical(&turn->decider->request, &turn->event) &&
            turn->world->digest(turn->user, turn->event.data, turn->event.length, asking->body);
 }
 
 // Rule (4, the answer): A refusal leaves its id free. [turn-refusal-remembered]
 // Rule (4, the answer): An accepted request with an id is remembered with its answer.
 // [turn-answer-forgotten]
-static void decide_request(struct turn *turn, const struct request_in *in) {
+static void decide_request(struct turn *turn, const struct wire_request_in *in) {
     struct turn_decider *decider = turn->decider;
     struct asking asking = {
         .turn = turn, .in = in, .request = &decider->request.gate, .answer = &decider->answer};
     bool accepted = false;
     json_out_reset(&turn->out);
-    if (!request_decode(&decider->request, in->verb, in->body, in->length, &decider->answer)) {
+    if (!wire_request_decode(&decider->request, in->verb, in->body, in->length, &decider->answer)) {
         decider->answer.at = turn_now(turn);
         write_answer(&asking);
     } else if (!digest_body(&asking)) {

@@ -79,7 +79,7 @@ static bool read_claim(struct turn *turn, const char *payload, size_t length, st
     }
     claim->at = INT64_MIN;
     if (at != NULL && json_copy(tape, at, text, sizeof text)) {
-        time_text_parse(text, strlen(text), &claim->at);
+        wire_time_parse(text, strlen(text), &claim->at);
     }
     claim->sites = json_present(tape, root, "sites");
     return true;

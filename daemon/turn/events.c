@@ -6,7 +6,7 @@
 // Whether the record is done with: published, or no event at all.
 // Rule (3, what is published): An event waits for room, and those behind it.
 // [turn-event-without-room]
-static bool publish_event(void *user, const struct tell_record *record) {
+static bool publish_event(void *user, const struct wire_record *record) {
     struct turn *turn = user;
     bool done = !gate_fact_published(gate_fact_of(record->type)) || record->site == NULL;
     if (!done) {
@@ -15,7 +15,7 @@ static bool publish_event(void *user, const struct tell_record *record) {
         json_out_reset(&turn->event);
         struct turn_publication publication = {
             .topic = topic, .content_type = "application/cloudevents+json", .number = record->seq};
-        if (tell_event(&turn->event, record)) {
+        if (wire_event(&turn->event, record)) {
             publication.payload = turn->event.data;
             publication.length = turn->event.length;
             done =
@@ -28,10 +28,10 @@ static bool publish_event(void *user, const struct tell_record *record) {
     return done;
 }
 
-static struct tell_record record_of(const struct turn *turn, size_t index, uint64_t first) {
+static struct wire_record record_of(const struct turn *turn, size_t index, uint64_t first) {
     const struct turn_batch *batch = &turn->commit.batch;
     const struct turn_record *record = &batch->records[index];
-    return (struct tell_record){
+    return (struct wire_record){
         .seq = first + index,
         .at = record->at.wall,
         .site = record->site != MODEL_NONE ? turn->model->sites[record->site].site : NULL,
@@ -54,7 +54,7 @@ void turn_publish_events(struct turn *turn) {
         return;
     }
     for (size_t i = (size_t)(turn->next_event - first); i < batch->record_count; i++) {
-        struct tell_record record = record_of(turn, i, first);
+        struct wire_record record = record_of(turn, i, first);
         if (!publish_event(turn, &record)) {
             return;
         }
@@ -73,7 +73,7 @@ void turn_stream_events(struct turn *turn) {
     uint64_t first = turn->next_seq - batch->record_count;
     for (size_t i = 0; i < batch->record_count; i++) {
         if (batch->records[i].site != MODEL_NONE) {
-            struct tell_record record = record_of(turn, i, first);
+            struct wire_record record = record_of(turn, i, first);
             turn->world->stream_event(turn->user, batch->records[i].site, &record);
         }
     }

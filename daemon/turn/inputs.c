@@ -37,7 +37,7 @@ static struct turn_input *input_new(struct turn_inputs *inputs, size_t size) {
 }
 
 const struct turn_input *turn_inputs_add_request(struct turn_inputs *inputs,
-                                                 const struct request_in *request) {
+                                                 const struct wire_request_in *request) {
     size_t size = size_of(request->person) + size_of(request->verb) + request->length + 1 +
                   size_of(request->response_topic) + request->correlation_length + 1;
     struct turn_input *input = input_new(inputs, size);

@@ -13,8 +13,8 @@
 struct turn_input {
     char *texts;
     bool is_tagging;
-    struct request_in request;   // or
-    struct turn_tagging tagging; // this
+    struct wire_request_in request; // or
+    struct turn_tagging tagging;    // this
 };
 struct turn_inputs {
     struct turn_input *items;
@@ -101,7 +101,7 @@ bool turn_publish_retained(struct turn *turn, const char *topic, const char *pay
 // --- inputs.c ---
 // A copy at the end of the list. NULL: no memory.
 const struct turn_input *turn_inputs_add_request(struct turn_inputs *inputs,
-                                                 const struct request_in *request);
+                                                 const struct wire_request_in *request);
 const struct turn_input *turn_inputs_add_tagging(struct turn_inputs *inputs,
                                                  const struct turn_tagging *tagging);
 void turn_inputs_clear(struct turn_inputs *inputs);

@@ -108,7 +108,7 @@ struct turn_operations {
     bool (*fold_heard)(void *user, struct gate *gate, struct gate_time now);
     // Calls `each` for the facts from a number on, until it returns false.
     void (*each_record)(void *user, uint64_t from,
-                        bool (*each)(void *each_user, const struct tell_record *record),
+                        bool (*each)(void *each_user, const struct wire_record *record),
                         void *each_user);
 
     // --- The broker ---
@@ -126,7 +126,7 @@ struct turn_operations {
     // --- The HTTP API ---
     void (*answer)(void *user, uint64_t ticket, int status, const char *json, size_t length);
     // To the site's event streams: a fact that was committed, an alarm ahead of the disk.
-    void (*stream_event)(void *user, uint32_t site, const struct tell_record *record);
+    void (*stream_event)(void *user, uint32_t site, const struct wire_record *record);
     void (*stream_alarm)(void *user, uint32_t site, const char *json, size_t length);
     // What was asked is on the disk: the state may be seen.
     void (*settled)(void *user);

@@ -18,7 +18,7 @@ static void note_break(struct turn *turn, const struct gate_fact *fact) {
 
 // The position as the model has it, which outlives the fact.
 static const char *lasting_subject(const struct turn *turn, const struct gate_fact *fact) {
-    const char *subject = fact_subject(fact, turn->model);
+    const char *subject = wire_fact_subject(fact, turn->model);
     if (subject == NULL || fact->site == MODEL_NONE) {
         return NULL;
     }
@@ -38,7 +38,7 @@ void turn_record_fact(void *user, const struct gate_fact *fact) {
                                        .at = fact->at,
                                        .subject = lasting_subject(turn, fact)};
     json_out_reset(&turn->event);
-    if (!fact_encode(fact, turn->model, &turn->event) ||
+    if (!wire_fact_encode(fact, turn->model, &turn->event) ||
         !turn_batch_record(&turn->batch, &record, &turn->event)) {
         turn->failed = true;
         return;

@@ -16,14 +16,14 @@
 
 // A document rendered and not yet published.
 struct rendered {
-    struct tell_document of; // its id, of an alarm or job, is this:
+    struct wire_document of; // its id, of an alarm or job, is this:
     char id[MODEL_ID_SIZE];
     uint64_t hash;          // 0: the topic is to be emptied
     size_t payload, length; // in turn_documents.text
 };
 
 struct turn_documents {
-    struct tell_differ *differ;
+    struct wire_differ *differ;
     struct json_out text;
     struct rendered *items;
     size_t count, capacity;
@@ -34,7 +34,7 @@ struct turn_documents *turn_documents_new(const struct model *model) {
     if (documents == NULL) {
         return NULL;
     }
-    documents->differ = tell_differ_new(model);
+    documents->differ = wire_differ_new(model);
     if (documents->differ == NULL) {
         free(documents);
         return NULL;
@@ -44,20 +44,20 @@ struct turn_documents *turn_documents_new(const struct model *model) {
 
 void turn_documents_free(struct turn_documents *documents) {
     if (documents != NULL) {
-        tell_differ_free(documents->differ);
+        wire_differ_free(documents->differ);
         free(documents->items);
         json_out_free(&documents->text);
         free(documents);
     }
 }
 
-struct tell_differ *turn_differ(const struct turn *turn) {
+struct wire_differ *turn_differ(const struct turn *turn) {
     return turn->documents->differ;
 }
 
 // --- Rendering ---
 
-static bool take(void *user, const struct tell_change *change) {
+static bool take(void *user, const struct wire_change *change) {
     struct turn_documents *documents = user;
     struct json_out *text = &documents->text;
     if (!BASE_ARRAY_ROOM(documents->items, documents->count, documents->capacity)) {
@@ -85,17 +85,17 @@ void turn_documents_render(struct turn *turn) {
     size_t room = turn->world->room(turn->user);
     size_t most = room < RENDERED_MAX ? room : RENDERED_MAX;
     for (uint32_t s = 0; s < turn->model->site_count && documents->text.length < most; s++) {
-        tell_differ_give(documents->differ, TELL_BROKER, turn->gate, s, now, take, documents);
+        wire_differ_give(documents->differ, TELL_BROKER, turn->gate, s, now, take, documents);
     }
 }
 
 // --- Publishing ---
 
-static bool publish(struct turn *turn, const struct tell_document *of, const char *text,
+static bool publish(struct turn *turn, const struct wire_document *of, const char *text,
                     size_t length, bool urgent) {
     char topic[512];
     snprintf(topic, sizeof topic, "%s/%s/%s/%s", turn->model->root,
-             turn->model->sites[of->site].site, tell_kind_name(of->kind), of->id);
+             turn->model->sites[of->site].site, wire_kind_name(of->kind), of->id);
     return turn_publish_retained(turn, topic, text, length, urgent);
 }
 
@@ -109,30 +109,30 @@ void turn_documents_publish(struct turn *turn) {
         struct rendered *item = &documents->items[i];
         const char *text = item->hash != 0 ? documents->text.data + item->payload : NULL;
         item->of.id = item->id;
-        bool newest = tell_differ_given(documents->differ, &item->of) == item->hash;
+        bool newest = wire_differ_given(documents->differ, &item->of) == item->hash;
         if (newest && !publish(turn, &item->of, text, item->length, false)) {
-            tell_differ_lost(documents->differ, &item->of); // the link went, or there was no room
+            wire_differ_lost(documents->differ, &item->of); // the link went, or there was no room
         }
     }
     documents->count = 0;
     json_out_reset(&documents->text);
 }
 
-static bool publish_urgent(void *user, const struct tell_change *change) {
+static bool publish_urgent(void *user, const struct wire_change *change) {
     return publish(user, &change->of, change->text, change->length, true);
 }
 
 void turn_documents_publish_now(struct turn *turn, const struct gate_site *site,
                                 const struct gate_alarm *alarm, const struct gate_job *job) {
-    struct tell_differ *differ = turn->documents->differ;
+    struct wire_differ *differ = turn->documents->differ;
     struct gate_time now = turn_now(turn);
     uint32_t index = site->model->index;
     if (alarm != NULL) {
-        tell_differ_give_one(differ, TELL_BROKER, turn->gate, index, alarm, NULL, now,
+        wire_differ_give_one(differ, TELL_BROKER, turn->gate, index, alarm, NULL, now,
                              publish_urgent, turn);
     }
     if (job != NULL) {
-        tell_differ_give_one(differ, TELL_BROKER, turn->gate, index, NULL, job, now, publish_urgent,
+        wire_differ_give_one(differ, TELL_BROKER, turn->gate, index, NULL, job, now, publish_urgent,
                              turn);
     }
 }
@@ -144,24 +144,24 @@ void turn_documents_publish_now(struct turn *turn, const struct gate_site *site,
 void turn_documents_forget(struct turn *turn) {
     turn->documents->count = 0;
     json_out_reset(&turn->documents->text);
-    tell_differ_lost_all(turn->documents->differ);
+    wire_differ_lost_all(turn->documents->differ);
     turn->all_published = false;
     turn->publishing_anew = true;
 }
 
 void turn_documents_reset(struct turn *turn) {
-    tell_differ_reset(turn->documents->differ);
+    wire_differ_reset(turn->documents->differ);
 }
 
 void turn_settle(struct turn *turn) {
     turn->world->settled(turn->user);
-    tell_differ_settle(turn->documents->differ);
+    wire_differ_settle(turn->documents->differ);
 }
 
 bool turn_documents_current(const struct turn *turn) {
     const struct turn_documents *documents = turn->documents;
     for (uint32_t s = 0; s < turn->model->site_count; s++) {
-        if (!tell_differ_is_current(documents->differ, TELL_BROKER, turn->gate, s)) {
+        if (!wire_differ_is_current(documents->differ, TELL_BROKER, turn->gate, s)) {
             return false;
         }
     }
@@ -171,7 +171,7 @@ bool turn_documents_current(const struct turn *turn) {
 bool turn_documents_complete(const struct turn *turn) {
     const struct turn_documents *documents = turn->documents;
     for (uint32_t s = 0; s < turn->model->site_count; s++) {
-        if (!tell_differ_is_complete(documents->differ, TELL_BROKER, s)) {
+        if (!wire_differ_is_complete(documents->differ, TELL_BROKER, s)) {
             return false;
         }
     }

@@ -4,13 +4,13 @@
 #include <stdio.h>
 
 bool turn_write_self(const struct turn *turn, bool online, struct json_out *text) {
-    const struct tell_daemon self = {.online = online,
+    const struct wire_daemon self = {.online = online,
                                      .version = turn->version,
                                      .boot = turn->boot,
                                      .since = turn->since,
                                      .at = turn_now(turn).wall};
     json_out_reset(text);
-    return tell_daemon(text, turn->model, &self);
+    return wire_daemon(text, turn->model, &self);
 }
 
 void turn_publish_self(struct turn *turn) {

@@ -77,7 +77,7 @@ static struct turn_inputs *inputs_now(struct turn *turn) {
     return turn->pending ? &turn->waiting : &turn->inputs;
 }
 
-bool turn_submit_request(struct turn *turn, const struct request_in *request) {
+bool turn_submit_request(struct turn *turn, const struct wire_request_in *request) {
     return take(turn, turn_inputs_add_request(inputs_now(turn), request));
 }
 

@@ -16,7 +16,7 @@
 #include "wire/request_in.h"
 
 struct turn;
-struct tell_differ;
+struct wire_differ;
 
 #define TURN_BOOT_SIZE 33
 
@@ -40,7 +40,7 @@ enum turn_folded turn_open(struct turn *turn, bool journal_up);
 
 // Takes a request: decides it now or, while a commit is pending, when that is over. False: no
 // memory; it was not taken.
-bool turn_submit_request(struct turn *turn, const struct request_in *request);
+bool turn_submit_request(struct turn *turn, const struct wire_request_in *request);
 
 // An event of a tag reader; it waits as a request does. Borrowed.
 struct turn_tagging {
@@ -59,7 +59,7 @@ void turn_fail(struct turn *turn);
 // another one after turn_committed: not to be kept.
 struct gate *turn_gate(const struct turn *turn);
 // Which documents have changed, for the event streams.
-struct tell_differ *turn_differ(const struct turn *turn);
+struct wire_differ *turn_differ(const struct turn *turn);
 // After something was heard: publishes breaks, before everything else and before the disk.
 void turn_heard(struct turn *turn);
 

@@ -37,7 +37,7 @@ bool webhook_job_of(struct json_tape *tape, const struct journal_row *row,
 }
 
 bool webhook_body(struct json_out *out, const struct journal_row *row) {
-    const struct tell_record record = {.seq = (uint64_t)row->seq,
+    const struct wire_record record = {.seq = (uint64_t)row->seq,
                                        .at = row->at_ms,
                                        .site = row->site,
                                        .type = row->type,
@@ -45,7 +45,7 @@ bool webhook_body(struct json_out *out, const struct journal_row *row) {
                                        .data = row->data,
                                        .data_length = row->data_length};
     json_out_reset(out);
-    return tell_event(out, &record);
+    return wire_event(out, &record);
 }
 
 void webhook_id(const char *instance, const struct journal_row *row, char id[WEBHOOK_ID_SIZE]) {

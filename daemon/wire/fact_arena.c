@@ -14,12 +14,12 @@ struct fact_arena_chunk {
     max_align_t bytes[];
 };
 
-void fact_arena_reset(struct fact_arena *arena) {
+void wire_fact_arena_reset(struct wire_fact_arena *arena) {
     arena->now = arena->first;
     arena->used = 0;
 }
 
-void fact_arena_free(struct fact_arena *arena) {
+void wire_fact_arena_free(struct wire_fact_arena *arena) {
     struct fact_arena_chunk *chunk = arena->first;
     while (chunk != NULL) {
         struct fact_arena_chunk *next = chunk->next;
@@ -30,7 +30,7 @@ void fact_arena_free(struct fact_arena *arena) {
 }
 
 // Goes on to the next chunk if it is large enough, else puts a new one before it.
-static bool next_chunk(struct fact_arena *arena, size_t size) {
+static bool next_chunk(struct wire_fact_arena *arena, size_t size) {
     struct fact_arena_chunk **link = arena->now != NULL ? &arena->now->next : &arena->first;
     if (*link == NULL || (*link)->size < size) {
         size_t bytes = size > CHUNK_SIZE ? size : CHUNK_SIZE;
@@ -47,7 +47,7 @@ static bool next_chunk(struct fact_arena *arena, size_t size) {
     return true;
 }
 
-void *fact_arena_alloc(struct fact_arena *arena, size_t size) {
+void *wire_fact_arena_alloc(struct wire_fact_arena *arena, size_t size) {
     if (size > SIZE_MAX / 2) {
         return NULL;
     }
@@ -60,11 +60,11 @@ void *fact_arena_alloc(struct fact_arena *arena, size_t size) {
     return memory;
 }
 
-void *fact_arena_array(struct fact_arena *arena, size_t count, size_t size) {
+void *wire_fact_arena_array(struct wire_fact_arena *arena, size_t count, size_t size) {
     if (size != 0 && count > SIZE_MAX / size) {
         return NULL;
     }
-    void *memory = fact_arena_alloc(arena, count * size);
+    void *memory = wire_fact_arena_alloc(arena, count * size);
     if (memory != NULL) {
         memset(memory, 0, count * size);
     }

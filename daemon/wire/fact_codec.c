@@ -10,7 +10,7 @@
 
 #include <string.h>
 
-const char *fact_subject(const struct gate_fact *fact, const struct model *model) {
+const char *wire_fact_subject(const struct gate_fact *fact, const struct model *model) {
     if (fact->position != NULL || fact->point == NULL || fact->site >= model->site_count) {
         return fact->position;
     }
@@ -53,7 +53,7 @@ static void write_jobs(struct json_out *out, const struct gate_fact *fact) {
 static void write_refusals(struct json_out *out, const struct gate_fact *fact) {
     json_out_array(out);
     for (size_t i = 0; i < fact->refusal_count; i++) {
-        fact_write_refusal(out, &fact->refusals[i], true);
+        wire_fact_write_refusal(out, &fact->refusals[i], true);
     }
     json_out_array_end(out);
 }
@@ -62,7 +62,7 @@ static bool write_value(struct json_out *out, const struct gate_fact *fact,
                         const struct gate_fact_field_row *field) {
     switch (field->kind) {
     case GATE_FACT_KIND_AT:
-        fact_write_time(out, fact->at.wall);
+        wire_fact_write_time(out, fact->at.wall);
         break;
     case GATE_FACT_KIND_ALWAYS:
     case GATE_FACT_KIND_TEXT:
@@ -78,19 +78,19 @@ static bool write_value(struct json_out *out, const struct gate_fact *fact,
     case GATE_FACT_KIND_NAME:
         return write_name(out, fact, field);
     case GATE_FACT_KIND_TIME:
-        fact_write_time(out, fact->hung);
+        wire_fact_write_time(out, fact->hung);
         break;
     case GATE_FACT_KIND_TEXTS:
         write_jobs(out, fact);
         break;
     case GATE_FACT_KIND_EVIDENCE:
-        fact_write_evidence(out, fact->evidence, fact->evidence_count);
+        wire_fact_write_evidence(out, fact->evidence, fact->evidence_count);
         break;
     case GATE_FACT_KIND_NEEDS:
-        fact_write_requirements(out, fact->requirements);
+        wire_fact_write_requirements(out, fact->requirements);
         break;
     case GATE_FACT_KIND_RESULT:
-        fact_write_result(out, fact->result);
+        wire_fact_write_result(out, fact->result);
         break;
     case GATE_FACT_KIND_REFUSALS:
         write_refusals(out, fact);
@@ -99,10 +99,11 @@ static bool write_value(struct json_out *out, const struct gate_fact *fact,
     return true;
 }
 
-bool fact_encode(const struct gate_fact *fact, const struct model *model, struct json_out *out) {
+bool wire_fact_encode(const struct gate_fact *fact, const struct model *model,
+                      struct json_out *out) {
     struct gate_fact whole = *fact;
     bool good = true;
-    whole.position = fact_subject(fact, model);
+    whole.position = wire_fact_subject(fact, model);
     json_out_object(out);
     for (size_t i = 0; i < GATE_FACT_FIELD_COUNT; i++) {
         if (is_told(&whole, &gate_fact_field_rows[i])) {
@@ -121,13 +122,13 @@ static void *place(struct gate_fact *fact, size_t offset) {
 }
 
 // Null is absent, as it is in every message.
-static bool read_text(const struct fact_reader *reader, const struct json_node *node,
+static bool read_text(const struct wire_fact_reader *reader, const struct json_node *node,
                       const struct gate_fact_field_row *field, struct gate_fact *fact) {
     const char *text;
     if (node->kind == JSON_NULL) {
         return true;
     }
-    if (!fact_read_text(reader, node, &text)) {
+    if (!wire_fact_read_text(reader, node, &text)) {
         return false;
     }
     memcpy(place(fact, field->offset), &text, sizeof text);
@@ -139,9 +140,9 @@ static bool read_flag(const struct json_node *node, size_t offset, struct gate_f
     return node->kind == JSON_TRUE || node->kind == JSON_FALSE;
 }
 
-static bool read_name(const struct fact_reader *reader, const struct json_node *node,
+static bool read_name(const struct wire_fact_reader *reader, const struct json_node *node,
                       const struct gate_fact_field_row *field, struct gate_fact *fact) {
-    int value = fact_word_read(field->spelling, reader->tape, node);
+    int value = wire_fact_word_read(field->spelling, reader->tape, node);
     if (value < 0) {
         return false;
     }
@@ -149,17 +150,17 @@ static bool read_name(const struct fact_reader *reader, const struct json_node *
     return true;
 }
 
-static bool read_jobs(const struct fact_reader *reader, const struct json_node *node,
+static bool read_jobs(const struct wire_fact_reader *reader, const struct json_node *node,
                       struct gate_fact *fact) {
     const char **jobs;
-    if (!fact_read_texts(reader, node, &jobs, &fact->job_count)) {
+    if (!wire_fact_read_texts(reader, node, &jobs, &fact->job_count)) {
         return false;
     }
     fact->jobs = jobs;
     return true;
 }
 
-static bool read_value(const struct fact_reader *reader, const struct json_node *node,
+static bool read_value(const struct wire_fact_reader *reader, const struct json_node *node,
                        const struct gate_fact_field_row *field, struct gate_fact *fact) {
     switch (field->kind) {
     case GATE_FACT_KIND_AT:
@@ -179,17 +180,17 @@ static bool read_value(const struct fact_reader *reader, const struct json_node 
         *(bool *)place(fact, field->flag) = true;
         return read_name(reader, node, field, fact);
     case GATE_FACT_KIND_TIME:
-        return fact_read_time(reader, node, &fact->hung);
+        return wire_fact_read_time(reader, node, &fact->hung);
     case GATE_FACT_KIND_TEXTS:
         return read_jobs(reader, node, fact);
     case GATE_FACT_KIND_EVIDENCE:
-        return fact_read_evidence(reader, node, &fact->evidence, &fact->evidence_count);
+        return wire_fact_read_evidence(reader, node, &fact->evidence, &fact->evidence_count);
     case GATE_FACT_KIND_NEEDS:
-        return fact_read_requirements(reader, node, &fact->requirements);
+        return wire_fact_read_requirements(reader, node, &fact->requirements);
     case GATE_FACT_KIND_RESULT:
-        return fact_read_result(reader, node, &fact->result);
+        return wire_fact_read_result(reader, node, &fact->result);
     case GATE_FACT_KIND_REFUSALS:
-        return fact_read_refusals(reader, node, &fact->refusals, &fact->refusal_count);
+        return wire_fact_read_refusals(reader, node, &fact->refusals, &fact->refusal_count);
     }
     return false;
 }
@@ -200,17 +201,17 @@ static const struct gate_fact_field_row *field_of(const struct json_tape *tape,
     for (size_t tried = 0; tried < GATE_FACT_FIELD_COUNT; tried++) {
         const struct gate_fact_field_row *field = &gate_fact_field_rows[*next];
         *next = (*next + 1) % GATE_FACT_FIELD_COUNT;
-        if (fact_spells(tape, key, field->name, field->length)) {
+        if (wire_fact_spells(tape, key, field->name, field->length)) {
             return field;
         }
     }
     return NULL;
 }
 
-bool fact_decode(const struct json_tape *tape, const struct json_node *data,
-                 enum gate_fact_type type, uint32_t site, struct gate_time at,
-                 struct fact_arena *arena, struct gate_fact *fact) {
-    const struct fact_reader reader = {.tape = tape, .arena = arena};
+bool wire_fact_decode(const struct json_tape *tape, const struct json_node *data,
+                      enum gate_fact_type type, uint32_t site, struct gate_time at,
+                      struct wire_fact_arena *arena, struct gate_fact *fact) {
+    const struct wire_fact_reader reader = {.tape = tape, .arena = arena};
     size_t next = 0;
     *fact = (struct gate_fact){.type = type, .site = site, .at = at};
     if (data == NULL || data->kind != JSON_OBJECT || (int)type < 0 || type >= GATE_FACT_COUNT) {

@@ -14,21 +14,21 @@
 
 // --- Writing ---
 
-void fact_write_time(struct json_out *out, int64_t unix_ms) {
-    char text[TIME_TEXT_SIZE];
+void wire_fact_write_time(struct json_out *out, int64_t unix_ms) {
+    char text[WIRE_TIME_SIZE];
     if (unix_ms == 0) {
         json_out_null(out);
         return;
     }
-    time_text_format(unix_ms, text);
-    json_out_string_n(out, text, TIME_TEXT_SIZE - 1);
+    wire_time_format(unix_ms, text);
+    json_out_string_n(out, text, WIRE_TIME_SIZE - 1);
 }
 
-void fact_write_text(struct json_out *out, const char *text) {
+void wire_fact_write_text(struct json_out *out, const char *text) {
     json_out_string(out, text != NULL && text[0] != '\0' ? text : NULL);
 }
 
-void fact_write_number(struct json_out *out, bool present, double value) {
+void wire_fact_write_number(struct json_out *out, bool present, double value) {
     if (present) {
         json_out_double(out, value);
     } else {
@@ -36,7 +36,8 @@ void fact_write_number(struct json_out *out, bool present, double value) {
     }
 }
 
-void fact_write_evidence(struct json_out *out, const struct gate_evidence *evidence, size_t count) {
+void wire_fact_write_evidence(struct json_out *out, const struct gate_evidence *evidence,
+                              size_t count) {
     json_out_array(out);
     for (size_t i = 0; i < count; i++) {
         json_out_object(out);
@@ -47,7 +48,7 @@ void fact_write_evidence(struct json_out *out, const struct gate_evidence *evide
         json_out_key(out, "trust");
         json_out_string(out, model_trust_name(evidence[i].trust));
         json_out_key(out, "heard");
-        fact_write_time(out, evidence[i].heard);
+        wire_fact_write_time(out, evidence[i].heard);
         json_out_object_end(out);
     }
     json_out_array_end(out);
@@ -76,15 +77,15 @@ static void write_inputs(struct json_out *out, const struct model_result *result
 static void write_limit(struct json_out *out, const struct model_result *result) {
     const struct model_limits *limits = &result->limits;
     if (!result->limit_is_interval) {
-        fact_write_number(out, limits->has_min || limits->has_max,
-                          limits->has_min ? limits->min : limits->max);
+        wire_fact_write_number(out, limits->has_min || limits->has_max,
+                               limits->has_min ? limits->min : limits->max);
         return;
     }
     json_out_object(out);
     json_out_key(out, "min");
-    fact_write_number(out, limits->has_min, limits->min);
+    wire_fact_write_number(out, limits->has_min, limits->min);
     json_out_key(out, "max");
-    fact_write_number(out, limits->has_max, limits->max);
+    wire_fact_write_number(out, limits->has_max, limits->max);
     json_out_object_end(out);
 }
 
@@ -106,18 +107,18 @@ static void write_runs(struct json_out *out, const struct model_result *result) 
     json_out_object_end(out);
 }
 
-void fact_write_result(struct json_out *out, const struct model_result *result) {
+void wire_fact_write_result(struct json_out *out, const struct model_result *result) {
     json_out_object(out);
     json_out_key(out, "rule");
     json_out_string(out, result->rule);
     json_out_key(out, "inputs");
     write_inputs(out, result);
     json_out_key(out, "value");
-    fact_write_number(out, result->has_value, result->value);
+    wire_fact_write_number(out, result->has_value, result->value);
     json_out_key(out, "limit");
     write_limit(out, result);
     json_out_key(out, "margin");
-    fact_write_number(out, result->has_margin, result->margin);
+    wire_fact_write_number(out, result->has_margin, result->margin);
     json_out_key(out, "pass");
     if (result->has_pass) {
         json_out_bool(out, result->pass);
@@ -134,13 +135,13 @@ void fact_write_result(struct json_out *out, const struct model_result *result) 
 
 // --- Reading ---
 
-bool fact_read_text(const struct fact_reader *reader, const struct json_node *node,
-                    const char **text) {
+bool wire_fact_read_text(const struct wire_fact_reader *reader, const struct json_node *node,
+                         const char **text) {
     if (node == NULL || node->kind != JSON_STRING) {
         return false;
     }
     // Unescaping never makes a text longer.
-    char *copy = fact_arena_alloc(reader->arena, (size_t)node->length + 1);
+    char *copy = wire_fact_arena_alloc(reader->arena, (size_t)node->length + 1);
     if (copy == NULL) {
         return false;
     }
@@ -153,18 +154,18 @@ bool fact_read_text(const struct fact_reader *reader, const struct json_node *no
     return true;
 }
 
-bool fact_read_time(const struct fact_reader *reader, const struct json_node *node,
-                    int64_t *unix_ms) {
+bool wire_fact_read_time(const struct wire_fact_reader *reader, const struct json_node *node,
+                         int64_t *unix_ms) {
     if (node != NULL && node->kind == JSON_NULL) {
         *unix_ms = 0;
         return true;
     }
     return node != NULL && node->kind == JSON_STRING &&
-           time_text_parse(reader->tape->text + node->start, node->length, unix_ms);
+           wire_time_parse(reader->tape->text + node->start, node->length, unix_ms);
 }
 
-bool fact_open_array(const struct fact_reader *reader, const struct json_node *node, size_t size,
-                     void **items, size_t *count) {
+bool wire_fact_open_array(const struct wire_fact_reader *reader, const struct json_node *node,
+                          size_t size, void **items, size_t *count) {
     *items = NULL;
     *count = 0;
     if (node == NULL || node->kind == JSON_NULL) {
@@ -174,44 +175,45 @@ bool fact_open_array(const struct fact_reader *reader, const struct json_node *n
         return false;
     }
     *count = node->count;
-    *items = *count > 0 ? fact_arena_array(reader->arena, *count, size) : NULL;
+    *items = *count > 0 ? wire_fact_arena_array(reader->arena, *count, size) : NULL;
     return *count == 0 || *items != NULL;
 }
 
-bool fact_read_texts(const struct fact_reader *reader, const struct json_node *node,
-                     const char ***texts, size_t *count) {
+bool wire_fact_read_texts(const struct wire_fact_reader *reader, const struct json_node *node,
+                          const char ***texts, size_t *count) {
     void *items;
-    if (!fact_open_array(reader, node, sizeof **texts, &items, count)) {
+    if (!wire_fact_open_array(reader, node, sizeof **texts, &items, count)) {
         return false;
     }
     *texts = items;
     const struct json_node *item = *count > 0 ? json_first(reader->tape, node) : NULL;
     for (size_t i = 0; i < *count; i++, item = json_next(reader->tape, node, item)) {
-        if (!fact_read_text(reader, item, &(*texts)[i])) {
+        if (!wire_fact_read_text(reader, item, &(*texts)[i])) {
             return false;
         }
     }
     return true;
 }
 
-static bool read_evidence(const struct fact_reader *reader, const struct json_node *node,
+static bool read_evidence(const struct wire_fact_reader *reader, const struct json_node *node,
                           struct gate_evidence *evidence) {
     const struct json_tape *tape = reader->tape;
-    int state = fact_word_read(&gate_spelling_point_states, tape, json_member(tape, node, "state"));
-    int trust = fact_word_read(&gate_spelling_trusts, tape, json_member(tape, node, "trust"));
+    int state =
+        wire_fact_word_read(&gate_spelling_point_states, tape, json_member(tape, node, "state"));
+    int trust = wire_fact_word_read(&gate_spelling_trusts, tape, json_member(tape, node, "trust"));
     if (state < 0 || trust < 0) {
         return false;
     }
     evidence->state = (enum model_point_state)state;
     evidence->trust = (enum model_trust)trust;
-    return fact_read_text(reader, json_member(tape, node, "point"), &evidence->point) &&
-           fact_read_time(reader, json_member(tape, node, "heard"), &evidence->heard);
+    return wire_fact_read_text(reader, json_member(tape, node, "point"), &evidence->point) &&
+           wire_fact_read_time(reader, json_member(tape, node, "heard"), &evidence->heard);
 }
 
-bool fact_read_evidence(const struct fact_reader *reader, const struct json_node *node,
-                        const struct gate_evidence **evidence, size_t *count) {
+bool wire_fact_read_evidence(const struct wire_fact_reader *reader, const struct json_node *node,
+                             const struct gate_evidence **evidence, size_t *count) {
     void *items;
-    if (!fact_open_array(reader, node, sizeof **evidence, &items, count)) {
+    if (!wire_fact_open_array(reader, node, sizeof **evidence, &items, count)) {
         return false;
     }
     struct gate_evidence *all = items;
@@ -225,22 +227,22 @@ bool fact_read_evidence(const struct fact_reader *reader, const struct json_node
     return true;
 }
 
-bool fact_read_into(const struct fact_reader *reader, const struct json_node *object,
-                    const char *name, char *buffer, size_t size) {
+bool wire_fact_read_into(const struct wire_fact_reader *reader, const struct json_node *object,
+                         const char *name, char *buffer, size_t size) {
     const struct json_node *node = json_present(reader->tape, object, name);
     buffer[0] = '\0';
     return node == NULL || json_copy(reader->tape, node, buffer, size);
 }
 
 // A member that is a number, or null or absent.
-static bool read_number(const struct fact_reader *reader, const struct json_node *object,
+static bool read_number(const struct wire_fact_reader *reader, const struct json_node *object,
                         const char *name, bool *has, double *value) {
     const struct json_node *node = json_present(reader->tape, object, name);
     *has = node != NULL;
     return node == NULL || json_double(reader->tape, node, value);
 }
 
-static bool read_input(const struct fact_reader *reader, const struct json_node *key,
+static bool read_input(const struct wire_fact_reader *reader, const struct json_node *key,
                        const struct json_node *value, struct model_reading *input) {
     if (!json_copy(reader->tape, key, input->name, sizeof input->name)) {
         return false;
@@ -262,7 +264,7 @@ static bool read_input(const struct fact_reader *reader, const struct json_node 
     }
 }
 
-static bool read_inputs(const struct fact_reader *reader, const struct json_node *node,
+static bool read_inputs(const struct wire_fact_reader *reader, const struct json_node *node,
                         struct model_result *result) {
     if (node == NULL || node->kind != JSON_OBJECT || node->count > MODEL_READINGS_MAX) {
         return false;
@@ -279,7 +281,7 @@ static bool read_inputs(const struct fact_reader *reader, const struct json_node
     return true;
 }
 
-static bool read_limit(const struct fact_reader *reader, const struct json_node *result_node,
+static bool read_limit(const struct wire_fact_reader *reader, const struct json_node *result_node,
                        struct model_result *result) {
     struct model_limits *limits = &result->limits;
     const struct json_node *node = json_present(reader->tape, result_node, "limit");
@@ -291,7 +293,7 @@ static bool read_limit(const struct fact_reader *reader, const struct json_node 
     return read_number(reader, result_node, "limit", &limits->has_max, &limits->max);
 }
 
-static bool read_pass(const struct fact_reader *reader, const struct json_node *object,
+static bool read_pass(const struct wire_fact_reader *reader, const struct json_node *object,
                       struct model_result *result) {
     const struct json_node *node = json_present(reader->tape, object, "pass");
     result->has_pass = node != NULL;
@@ -300,7 +302,7 @@ static bool read_pass(const struct fact_reader *reader, const struct json_node *
 }
 
 // A number of runs: whole, and few.
-static bool read_count(const struct fact_reader *reader, const struct json_node *object,
+static bool read_count(const struct wire_fact_reader *reader, const struct json_node *object,
                        const char *name, unsigned *count) {
     bool has;
     double number = 0;
@@ -312,7 +314,7 @@ static bool read_count(const struct fact_reader *reader, const struct json_node 
     return (double)*count == number;
 }
 
-static bool read_runs(const struct fact_reader *reader, const struct json_node *object,
+static bool read_runs(const struct wire_fact_reader *reader, const struct json_node *object,
                       struct model_result *result) {
     bool has;
     const struct json_node *node = json_present(reader->tape, object, "runs");
@@ -324,16 +326,16 @@ static bool read_runs(const struct fact_reader *reader, const struct json_node *
            read_number(reader, node, "reading", &has, &result->reading) && has;
 }
 
-bool fact_read_result(const struct fact_reader *reader, const struct json_node *node,
-                      const struct model_result **result) {
-    struct model_result *made = fact_arena_array(reader->arena, 1, sizeof *made);
+bool wire_fact_read_result(const struct wire_fact_reader *reader, const struct json_node *node,
+                           const struct model_result **result) {
+    struct model_result *made = wire_fact_arena_array(reader->arena, 1, sizeof *made);
     if (made == NULL || node == NULL || node->kind != JSON_OBJECT) {
         return false;
     }
     *result = made;
-    return fact_read_into(reader, node, "rule", made->rule, sizeof made->rule) &&
-           fact_read_into(reader, node, "formula", made->formula, sizeof made->formula) &&
-           fact_read_into(reader, node, "source", made->source, sizeof made->source) &&
+    return wire_fact_read_into(reader, node, "rule", made->rule, sizeof made->rule) &&
+           wire_fact_read_into(reader, node, "formula", made->formula, sizeof made->formula) &&
+           wire_fact_read_into(reader, node, "source", made->source, sizeof made->source) &&
            read_inputs(reader, json_member(reader->tape, node, "inputs"), made) &&
            read_number(reader, node, "value", &made->has_value, &made->value) &&
            read_number(reader, node, "margin", &made->has_margin, &made->margin) &&

@@ -6,40 +6,41 @@
 #include "json/json.h"
 
 // Where a part is read from, and where what it points to will lie.
-struct fact_reader {
+struct wire_fact_reader {
     const struct json_tape *tape;
-    struct fact_arena *arena;
+    struct wire_fact_arena *arena;
 };
 
 // An instant (Unix ms) as RFC 3339 text; 0, which is "never", as null.
-void fact_write_time(struct json_out *out, int64_t unix_ms);
+void wire_fact_write_time(struct json_out *out, int64_t unix_ms);
 // A text; NULL and "" as null.
-void fact_write_text(struct json_out *out, const char *text);
+void wire_fact_write_text(struct json_out *out, const char *text);
 // A number, or null where there is none.
-void fact_write_number(struct json_out *out, bool present, double value);
+void wire_fact_write_number(struct json_out *out, bool present, double value);
 // [{"point","state","trust","heard"}]
-void fact_write_evidence(struct json_out *out, const struct gate_evidence *evidence, size_t count);
+void wire_fact_write_evidence(struct json_out *out, const struct gate_evidence *evidence,
+                              size_t count);
 // {"rule","inputs":{…},"value","limit","margin","pass","formula","source"}
-void fact_write_result(struct json_out *out, const struct model_result *result);
+void wire_fact_write_result(struct json_out *out, const struct model_result *result);
 
 // An array's elements and zeroed room for as many items of a size; null has none. False: it is no
 // array, or memory ran out.
-bool fact_open_array(const struct fact_reader *reader, const struct json_node *node, size_t size,
-                     void **items, size_t *count);
+bool wire_fact_open_array(const struct wire_fact_reader *reader, const struct json_node *node,
+                          size_t size, void **items, size_t *count);
 // The inverses. False: the node is not such a thing, names a word that there is not, is too long
 // for its place, or memory ran out. Null and absent members are unknown.
-bool fact_read_text(const struct fact_reader *reader, const struct json_node *node,
-                    const char **text);
+bool wire_fact_read_text(const struct wire_fact_reader *reader, const struct json_node *node,
+                         const char **text);
 // A text that has its room in a record already; null or absent leaves it empty.
-bool fact_read_into(const struct fact_reader *reader, const struct json_node *object,
-                    const char *name, char *buffer, size_t size);
-bool fact_read_time(const struct fact_reader *reader, const struct json_node *node,
-                    int64_t *unix_ms);
+bool wire_fact_read_into(const struct wire_fact_reader *reader, const struct json_node *object,
+                         const char *name, char *buffer, size_t size);
+bool wire_fact_read_time(const struct wire_fact_reader *reader, const struct json_node *node,
+                         int64_t *unix_ms);
 // An array of strings; empty or null gives no array.
-bool fact_read_texts(const struct fact_reader *reader, const struct json_node *node,
-                     const char ***texts, size_t *count);
-bool fact_read_evidence(const struct fact_reader *reader, const struct json_node *node,
-                        const struct gate_evidence **evidence, size_t *count);
+bool wire_fact_read_texts(const struct wire_fact_reader *reader, const struct json_node *node,
+                          const char ***texts, size_t *count);
+bool wire_fact_read_evidence(const struct wire_fact_reader *reader, const struct json_node *node,
+                             const struct gate_evidence **evidence, size_t *count);
 // A limit that is one number is read as a maximum: the text does not say which end it was.
-bool fact_read_result(const struct fact_reader *reader, const struct json_node *node,
-                      const struct model_result **result);
+bool wire_fact_read_result(const struct wire_fact_reader *reader, const struct json_node *node,
+                           const struct model_result **result);

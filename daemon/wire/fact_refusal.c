@@ -38,12 +38,12 @@ static void write_texts(struct json_out *out, const struct gate_refusal *refusal
     for (size_t i = 0; i < GATE_ARG_TEXTS; i++) {
         const char *text = gate_refusal_text(refusal, i);
         if (text != NULL && text[0] != '\0') {
-            tell_text(out, gate_arg_texts[i].name, text);
+            wire_text(out, gate_arg_texts[i].name, text);
         }
     }
     const char *field = gate_refusal_field(refusal);
     if (field != NULL) {
-        tell_text(out, "field", field);
+        wire_text(out, "field", field);
     }
 }
 
@@ -55,25 +55,25 @@ static void write_numbers(struct json_out *out, const struct gate_args *args) {
         memcpy(&has, base + numbers[i].has, sizeof has);
         memcpy(&number, base + numbers[i].offset, sizeof number);
         if (has) {
-            tell_number(out, numbers[i].name, true, number);
+            wire_number(out, numbers[i].name, true, number);
         }
     }
     if (args->of > 0) { // nobody has spoken yet is worth telling
-        tell_count(out, "said", args->said);
-        tell_count(out, "of", args->of);
+        wire_count(out, "said", args->said);
+        wire_count(out, "of", args->of);
     }
     for (size_t i = 0; i < COUNT_OF(counts); i++) {
         unsigned count;
         memcpy(&count, base + counts[i].offset, sizeof count);
         if (count > 0) {
-            tell_count(out, counts[i].name, count);
+            wire_count(out, counts[i].name, count);
         }
     }
 }
 
 static void write_lists(struct json_out *out, const struct gate_args *args) {
     if (args->phases != 0) {
-        tell_list(out, "phases");
+        wire_list(out, "phases");
         for (int phase = 0; phase < MODEL_PHASE_COUNT; phase++) {
             if ((args->phases >> phase & 1u) != 0) {
                 json_out_string(out, model_phase_name((enum model_phase)phase));
@@ -82,7 +82,7 @@ static void write_lists(struct json_out *out, const struct gate_args *args) {
         json_out_array_end(out);
     }
     if (args->any_count > 0) {
-        tell_list(out, "any");
+        wire_list(out, "any");
         for (size_t i = 0; i < args->any_count; i++) {
             json_out_string(out, args->any[i]);
         }
@@ -97,48 +97,49 @@ static void write_args(struct json_out *out, const struct gate_refusal *refusal)
     }
     json_out_key(out, "args");
     json_out_object(out);
-    tell_text(out, "say", gate_say_name(refusal->sentence));
+    wire_text(out, "say", gate_say_name(refusal->sentence));
     write_texts(out, refusal);
     write_numbers(out, &refusal->args);
     write_lists(out, &refusal->args);
     json_out_object_end(out);
 }
 
-void fact_write_refusal_members(struct json_out *out, const struct gate_refusal *refusal,
-                                bool with_age) {
+void wire_fact_write_refusal_members(struct json_out *out, const struct gate_refusal *refusal,
+                                     bool with_age) {
     json_out_key(out, "code");
     json_out_string(out, model_code_name(refusal->code));
     json_out_key(out, "subject");
     if (refusal->code == MODEL_CODE_MALFORMED) {
         json_out_string(out, refusal->subject); // a JSON Pointer: "" is the whole
     } else {
-        fact_write_text(out, refusal->subject);
+        wire_fact_write_text(out, refusal->subject);
     }
     json_out_key(out, "need");
-    fact_write_text(out, refusal->need);
+    wire_fact_write_text(out, refusal->need);
     json_out_key(out, "found");
-    fact_write_text(out, refusal->found);
+    wire_fact_write_text(out, refusal->found);
     json_out_key(out, "age_s");
-    fact_write_number(out, with_age && refusal->age_ms >= 0, (double)refusal->age_ms / 1000);
+    wire_fact_write_number(out, with_age && refusal->age_ms >= 0, (double)refusal->age_ms / 1000);
     json_out_key(out, "say");
-    fact_write_text(out, refusal->say);
+    wire_fact_write_text(out, refusal->say);
     write_args(out, refusal);
 }
 
-void fact_write_refusal(struct json_out *out, const struct gate_refusal *refusal, bool with_age) {
+void wire_fact_write_refusal(struct json_out *out, const struct gate_refusal *refusal,
+                             bool with_age) {
     json_out_object(out);
-    fact_write_refusal_members(out, refusal, with_age);
+    wire_fact_write_refusal_members(out, refusal, with_age);
     json_out_object_end(out);
 }
 
 // --- Reading ---
 
-static bool read_texts(const struct fact_reader *reader, const struct json_node *node,
+static bool read_texts(const struct wire_fact_reader *reader, const struct json_node *node,
                        struct gate_args *args) {
     for (size_t i = 0; i < GATE_ARG_TEXTS; i++) {
         const char *text = NULL;
         const struct json_node *value = json_present(reader->tape, node, gate_arg_texts[i].name);
-        if (value != NULL && !fact_read_text(reader, value, &text)) {
+        if (value != NULL && !wire_fact_read_text(reader, value, &text)) {
             return false;
         }
         memcpy((char *)args + gate_arg_texts[i].offset, &text, sizeof text);
@@ -146,7 +147,7 @@ static bool read_texts(const struct fact_reader *reader, const struct json_node 
     return true;
 }
 
-static bool read_count(const struct fact_reader *reader, const struct json_node *node,
+static bool read_count(const struct wire_fact_reader *reader, const struct json_node *node,
                        const char *name, unsigned *count) {
     const struct json_node *value = json_present(reader->tape, node, name);
     double number = 0;
@@ -158,7 +159,7 @@ static bool read_count(const struct fact_reader *reader, const struct json_node 
     return true;
 }
 
-static bool read_numbers(const struct fact_reader *reader, const struct json_node *node,
+static bool read_numbers(const struct wire_fact_reader *reader, const struct json_node *node,
                          struct gate_args *args) {
     char *base = (char *)args;
     for (size_t i = 0; i < COUNT_OF(numbers); i++) {
@@ -182,12 +183,12 @@ static bool read_numbers(const struct fact_reader *reader, const struct json_nod
            read_count(reader, node, "of", &args->of);
 }
 
-static bool read_phases(const struct fact_reader *reader, const struct json_node *node,
+static bool read_phases(const struct wire_fact_reader *reader, const struct json_node *node,
                         unsigned *phases) {
     const char **names = NULL;
     size_t count;
     *phases = 0;
-    if (!fact_read_texts(reader, json_member(reader->tape, node, "phases"), &names, &count)) {
+    if (!wire_fact_read_texts(reader, json_member(reader->tape, node, "phases"), &names, &count)) {
         return false;
     }
     for (size_t i = 0; i < count; i++) {
@@ -201,7 +202,7 @@ static bool read_phases(const struct fact_reader *reader, const struct json_node
 }
 
 // What is said in a sentence that is not known here has none.
-static bool read_args(const struct fact_reader *reader, const struct json_node *node,
+static bool read_args(const struct wire_fact_reader *reader, const struct json_node *node,
                       struct gate_refusal *refusal) {
     const char *name = NULL, **any = NULL;
     struct gate_args *args = &refusal->args;
@@ -211,19 +212,19 @@ static bool read_args(const struct fact_reader *reader, const struct json_node *
         return true;
     }
     if (node->kind != JSON_OBJECT ||
-        !fact_read_text(reader, json_member(reader->tape, node, "say"), &name)) {
+        !wire_fact_read_text(reader, json_member(reader->tape, node, "say"), &name)) {
         return false;
     }
     refusal->sentence = name != NULL ? gate_say_of(name) : GATE_SAY_NONE;
-    bool good =
-        read_texts(reader, node, args) && read_numbers(reader, node, args) &&
-        read_phases(reader, node, &args->phases) &&
-        fact_read_texts(reader, json_member(reader->tape, node, "any"), &any, &args->any_count);
+    bool good = read_texts(reader, node, args) && read_numbers(reader, node, args) &&
+                read_phases(reader, node, &args->phases) &&
+                wire_fact_read_texts(reader, json_member(reader->tape, node, "any"), &any,
+                                     &args->any_count);
     args->any = any;
     return good;
 }
 
-static bool read_age(const struct fact_reader *reader, const struct json_node *object,
+static bool read_age(const struct wire_fact_reader *reader, const struct json_node *object,
                      int64_t *age_ms) {
     double seconds;
     const struct json_node *node = json_present(reader->tape, object, "age_s");
@@ -238,10 +239,10 @@ static bool read_age(const struct fact_reader *reader, const struct json_node *o
     return true;
 }
 
-static bool read_refusal(const struct fact_reader *reader, const struct json_node *node,
+static bool read_refusal(const struct wire_fact_reader *reader, const struct json_node *node,
                          struct gate_refusal *refusal) {
     const char *name = NULL;
-    if (!fact_read_text(reader, json_member(reader->tape, node, "code"), &name)) {
+    if (!wire_fact_read_text(reader, json_member(reader->tape, node, "code"), &name)) {
         return false;
     }
     int code = name != NULL ? model_code_of(name) : -1;
@@ -249,18 +250,19 @@ static bool read_refusal(const struct fact_reader *reader, const struct json_nod
         return false;
     }
     refusal->code = (enum model_code)code;
-    return fact_read_into(reader, node, "subject", refusal->subject, sizeof refusal->subject) &&
-           fact_read_into(reader, node, "need", refusal->need, sizeof refusal->need) &&
-           fact_read_into(reader, node, "found", refusal->found, sizeof refusal->found) &&
-           fact_read_into(reader, node, "say", refusal->say, sizeof refusal->say) &&
+    return wire_fact_read_into(reader, node, "subject", refusal->subject,
+                               sizeof refusal->subject) &&
+           wire_fact_read_into(reader, node, "need", refusal->need, sizeof refusal->need) &&
+           wire_fact_read_into(reader, node, "found", refusal->found, sizeof refusal->found) &&
+           wire_fact_read_into(reader, node, "say", refusal->say, sizeof refusal->say) &&
            read_age(reader, node, &refusal->age_ms) &&
            read_args(reader, json_present(reader->tape, node, "args"), refusal);
 }
 
-bool fact_read_refusals(const struct fact_reader *reader, const struct json_node *node,
-                        const struct gate_refusal **refusals, size_t *count) {
+bool wire_fact_read_refusals(const struct wire_fact_reader *reader, const struct json_node *node,
+                             const struct gate_refusal **refusals, size_t *count) {
     void *items;
-    if (!fact_open_array(reader, node, sizeof **refusals, &items, count)) {
+    if (!wire_fact_open_array(reader, node, sizeof **refusals, &items, count)) {
         return false;
     }
     struct gate_refusal *all = items;

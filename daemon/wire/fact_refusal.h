@@ -7,10 +7,11 @@
 // document of it is the same however old the evidence has become. args is {"say", …}: the name of
 // the sentence, and what it is made of (docs/refusals.md); it is left out where a journal of before
 // has none.
-void fact_write_refusal(struct json_out *out, const struct gate_refusal *refusal, bool with_age);
+void wire_fact_write_refusal(struct json_out *out, const struct gate_refusal *refusal,
+                             bool with_age);
 // The members alone, for an object that has others too.
-void fact_write_refusal_members(struct json_out *out, const struct gate_refusal *refusal,
-                                bool with_age);
+void wire_fact_write_refusal_members(struct json_out *out, const struct gate_refusal *refusal,
+                                     bool with_age);
 // The inverse, of an array of them; see fact_parts.h.
-bool fact_read_refusals(const struct fact_reader *reader, const struct json_node *node,
-                        const struct gate_refusal **refusals, size_t *count);
+bool wire_fact_read_refusals(const struct wire_fact_reader *reader, const struct json_node *node,
+                             const struct gate_refusal **refusals, size_t *count);

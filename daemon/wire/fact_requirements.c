@@ -106,7 +106,8 @@ static void write_credentials(struct json_out *out, const struct model_requireme
     json_out_array_end(out);
 }
 
-void fact_write_requirements(struct json_out *out, const struct model_requirements *requirements) {
+void wire_fact_write_requirements(struct json_out *out,
+                                  const struct model_requirements *requirements) {
     json_out_object(out);
     write_text(out, "procedure", requirements->procedure);
     write_text(out, "title", requirements->title);
@@ -131,27 +132,27 @@ void fact_write_requirements(struct json_out *out, const struct model_requiremen
 
 // --- Reading ---
 
-static bool read_text(const struct fact_reader *reader, const struct json_node *object,
+static bool read_text(const struct wire_fact_reader *reader, const struct json_node *object,
                       const char *name, const char **text) {
     const struct json_node *node = json_present(reader->tape, object, name);
-    return node == NULL || fact_read_text(reader, node, text);
+    return node == NULL || wire_fact_read_text(reader, node, text);
 }
 
 // An id is never absent.
-static bool read_id(const struct fact_reader *reader, const struct json_node *object,
+static bool read_id(const struct wire_fact_reader *reader, const struct json_node *object,
                     const char *name, char *buffer, size_t size) {
     const struct json_node *node = json_present(reader->tape, object, name);
     return node != NULL && json_copy(reader->tape, node, buffer, size) && buffer[0] != '\0';
 }
 
-static bool read_number(const struct fact_reader *reader, const struct json_node *object,
+static bool read_number(const struct wire_fact_reader *reader, const struct json_node *object,
                         const char *name, bool *has, double *value) {
     const struct json_node *node = json_present(reader->tape, object, name);
     *has = node != NULL;
     return node == NULL || json_double(reader->tape, node, value);
 }
 
-static bool read_measure(const struct fact_reader *reader, const struct json_node *node,
+static bool read_measure(const struct wire_fact_reader *reader, const struct json_node *node,
                          const char **unit, struct model_limits *limits, const char **instrument) {
     return read_text(reader, node, "unit", unit) &&
            read_number(reader, node, "min", &limits->has_min, &limits->min) &&
@@ -159,7 +160,7 @@ static bool read_measure(const struct fact_reader *reader, const struct json_nod
            read_text(reader, node, "instrument", instrument);
 }
 
-static bool read_role(const struct fact_reader *reader, const struct json_node *object,
+static bool read_role(const struct wire_fact_reader *reader, const struct json_node *object,
                       unsigned *by) {
     char name[32];
     const struct json_node *node = json_present(reader->tape, object, "by");
@@ -170,7 +171,7 @@ static bool read_role(const struct fact_reader *reader, const struct json_node *
     return *by != 0;
 }
 
-static bool read_valid(const struct fact_reader *reader, const struct json_node *object,
+static bool read_valid(const struct wire_fact_reader *reader, const struct json_node *object,
                        int64_t *valid_ms) {
     bool has;
     double seconds = 0;
@@ -182,14 +183,14 @@ static bool read_valid(const struct fact_reader *reader, const struct json_node 
     return true;
 }
 
-static bool read_yes(const struct fact_reader *reader, const struct json_node *object,
+static bool read_yes(const struct wire_fact_reader *reader, const struct json_node *object,
                      const char *name, bool *yes) {
     const struct json_node *node = json_present(reader->tape, object, name);
     *yes = node != NULL && node->kind == JSON_TRUE;
     return node == NULL || *yes || node->kind == JSON_FALSE;
 }
 
-static bool read_check(const struct fact_reader *reader, const struct json_node *node,
+static bool read_check(const struct wire_fact_reader *reader, const struct json_node *node,
                        struct model_check *check) {
     return read_id(reader, node, "check", check->check, sizeof check->check) &&
            read_text(reader, node, "ask", &check->ask) &&
@@ -200,14 +201,14 @@ static bool read_check(const struct fact_reader *reader, const struct json_node 
 }
 
 // The list of a name; absent is an empty one. False: it is no list.
-static bool list_of(const struct fact_reader *reader, const struct json_node *object,
+static bool list_of(const struct wire_fact_reader *reader, const struct json_node *object,
                     const char *name, const struct json_node **list, size_t *count) {
     *list = json_present(reader->tape, object, name);
     *count = *list != NULL ? (*list)->count : 0;
     return *list == NULL || (*list)->kind == JSON_ARRAY;
 }
 
-static bool read_group(const struct fact_reader *reader, const struct json_node *node,
+static bool read_group(const struct wire_fact_reader *reader, const struct json_node *node,
                        enum model_group group, struct model_requirements *made) {
     const struct json_node *list;
     size_t count;
@@ -225,7 +226,7 @@ static bool read_group(const struct fact_reader *reader, const struct json_node 
     return true;
 }
 
-static bool read_checks(const struct fact_reader *reader, const struct json_node *node,
+static bool read_checks(const struct wire_fact_reader *reader, const struct json_node *node,
                         struct model_requirements *made) {
     const struct json_node *list;
     size_t count, all = 0;
@@ -235,7 +236,7 @@ static bool read_checks(const struct fact_reader *reader, const struct json_node
         }
         all += count;
     }
-    made->checks = fact_arena_array(reader->arena, all, sizeof *made->checks);
+    made->checks = wire_fact_arena_array(reader->arena, all, sizeof *made->checks);
     bool good = made->checks != NULL;
     for (int group = 0; good && group < MODEL_GROUP_COUNT; group++) {
         good = read_group(reader, node, (enum model_group)group, made);
@@ -244,7 +245,7 @@ static bool read_checks(const struct fact_reader *reader, const struct json_node
 }
 
 // Journals from before a test could have runs lack both.
-static bool read_runs(const struct fact_reader *reader, const struct json_node *object,
+static bool read_runs(const struct wire_fact_reader *reader, const struct json_node *object,
                       struct model_test *test) {
     bool has;
     double runs = 0;
@@ -257,37 +258,38 @@ static bool read_runs(const struct fact_reader *reader, const struct json_node *
 }
 
 // A member that is one of two words; absent is the first (NULL: cannot be said).
-static bool read_choice(const struct fact_reader *reader, const struct json_node *object,
+static bool read_choice(const struct wire_fact_reader *reader, const struct json_node *object,
                         const char *name, const char *no, const char *yes, bool *chosen) {
     const struct json_node *node = json_present(reader->tape, object, name);
     *chosen = node != NULL && json_equals(reader->tape, node, yes);
     return node == NULL || *chosen || (no != NULL && json_equals(reader->tape, node, no));
 }
 
-static bool read_test(const struct fact_reader *reader, const struct json_node *node,
+static bool read_test(const struct wire_fact_reader *reader, const struct json_node *node,
                       struct model_test *test) {
     const struct json_node *powered = json_present(reader->tape, node, "powered");
     test->powered = powered == NULL || powered->kind == JSON_TRUE;
-    bool good = (test->powered || powered->kind == JSON_FALSE) &&
-                read_id(reader, node, "test", test->test, sizeof test->test) &&
-                fact_read_text(reader, json_present(reader->tape, node, "rule"), &test->rule) &&
-                read_measure(reader, node, &test->unit, &test->limits, &test->instrument) &&
-                read_runs(reader, node, test) &&
-                read_choice(reader, node, "each", NULL, "product", &test->each_product) &&
-                read_choice(reader, node, "fails", NULL, "dispenser", &test->fails_dispenser);
+    bool good =
+        (test->powered || powered->kind == JSON_FALSE) &&
+        read_id(reader, node, "test", test->test, sizeof test->test) &&
+        wire_fact_read_text(reader, json_present(reader->tape, node, "rule"), &test->rule) &&
+        read_measure(reader, node, &test->unit, &test->limits, &test->instrument) &&
+        read_runs(reader, node, test) &&
+        read_choice(reader, node, "each", NULL, "product", &test->each_product) &&
+        read_choice(reader, node, "fails", NULL, "dispenser", &test->fails_dispenser);
     if (good && test->rule != NULL) {
         test->rule_limits = trade_limits_replaced(test->rule);
     }
     return good;
 }
 
-static bool read_tests(const struct fact_reader *reader, const struct json_node *node,
+static bool read_tests(const struct wire_fact_reader *reader, const struct json_node *node,
                        struct model_requirements *made) {
     const struct json_node *list;
     if (!list_of(reader, node, "tests", &list, &made->test_count)) {
         return false;
     }
-    made->tests = fact_arena_array(reader->arena, made->test_count, sizeof *made->tests);
+    made->tests = wire_fact_arena_array(reader->arena, made->test_count, sizeof *made->tests);
     bool good = made->tests != NULL;
     const struct json_node *item = made->test_count > 0 ? json_first(reader->tape, list) : NULL;
     for (size_t i = 0; good && i < made->test_count; i++) {
@@ -297,40 +299,41 @@ static bool read_tests(const struct fact_reader *reader, const struct json_node 
     return good;
 }
 
-static bool read_credentials(const struct fact_reader *reader, const struct json_node *node,
+static bool read_credentials(const struct wire_fact_reader *reader, const struct json_node *node,
                              struct model_requirements *made) {
     const struct json_node *list;
     size_t count;
     if (!list_of(reader, node, "credentials", &list, &count)) {
         return false;
     }
-    made->credentials = fact_arena_array(reader->arena, count, sizeof *made->credentials);
+    made->credentials = wire_fact_arena_array(reader->arena, count, sizeof *made->credentials);
     made->credential_count = count;
     bool good = made->credentials != NULL;
     const struct json_node *item = count > 0 ? json_first(reader->tape, list) : NULL;
     for (size_t i = 0; good && i < count; i++) {
         struct model_credential_choice *choice = &made->credentials[i];
-        good = fact_read_texts(reader, item, &choice->any, &choice->count);
+        good = wire_fact_read_texts(reader, item, &choice->any, &choice->count);
         item = json_next(reader->tape, list, item);
     }
     return good;
 }
 
-bool fact_read_requirements(const struct fact_reader *reader, const struct json_node *node,
-                            const struct model_requirements **requirements) {
-    struct model_requirements *made = fact_arena_array(reader->arena, 1, sizeof *made);
+bool wire_fact_read_requirements(const struct wire_fact_reader *reader,
+                                 const struct json_node *node,
+                                 const struct model_requirements **requirements) {
+    struct model_requirements *made = wire_fact_arena_array(reader->arena, 1, sizeof *made);
     if (made == NULL || node == NULL || node->kind != JSON_OBJECT) {
         return false;
     }
     *requirements = made;
-    return fact_read_text(reader, json_present(reader->tape, node, "procedure"),
-                          &made->procedure) &&
+    return wire_fact_read_text(reader, json_present(reader->tape, node, "procedure"),
+                               &made->procedure) &&
            read_text(reader, node, "title", &made->title) &&
            read_text(reader, node, "district", &made->district) &&
            read_text(reader, node, "effective", &made->effective) &&
            read_credentials(reader, node, made) &&
-           fact_read_texts(reader, json_present(reader->tape, node, "isolate"), &made->isolate,
-                           &made->isolate_count) &&
+           wire_fact_read_texts(reader, json_present(reader->tape, node, "isolate"), &made->isolate,
+                                &made->isolate_count) &&
            read_choice(reader, node, "match", NULL, "nozzle_family", &made->match) &&
            read_choice(reader, node, "takes", "position", "dispenser", &made->takes_dispenser) &&
            read_checks(reader, node, made) && read_tests(reader, node, made);

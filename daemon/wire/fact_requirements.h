@@ -4,8 +4,10 @@
 #include "wire/fact_parts.h"
 
 // {"procedure","title","credentials","isolate","match","takes",<a list per group>,"tests"}
-void fact_write_requirements(struct json_out *out, const struct model_requirements *requirements);
+void wire_fact_write_requirements(struct json_out *out,
+                                  const struct model_requirements *requirements);
 // The inverse; checks come out group by group. False: something in it is not what a procedure has,
 // or memory ran out.
-bool fact_read_requirements(const struct fact_reader *reader, const struct json_node *node,
-                            const struct model_requirements **requirements);
+bool wire_fact_read_requirements(const struct wire_fact_reader *reader,
+                                 const struct json_node *node,
+                                 const struct model_requirements **requirements);

@@ -12,7 +12,7 @@
 static void start(struct request *request, struct gate_answer *answer) {
     memset(&request->gate, 0, sizeof request->gate);
     request->reading_count = 0;
-    fact_arena_reset(&request->arena);
+    wire_fact_arena_reset(&request->arena);
     answer->accepted = false;
     answer->job[0] = '\0';
     answer->has_phase = false;
@@ -21,35 +21,36 @@ static void start(struct request *request, struct gate_answer *answer) {
 }
 
 // The text itself is no JSON: one refusal, with its line and column.
-static bool scan(struct request_reading *reading, const char *payload, size_t length) {
+static bool scan(struct wire_request_reading *reading, const char *payload, size_t length) {
     struct json_error error;
     unsigned line, column;
     if (json_scan(&reading->request->tape, payload, length, &json_message_limits, &error)) {
         return true;
     }
     json_position(payload, length, error.offset, &line, &column);
-    request_cut(error.pointer, sizeof error.pointer - 1);
-    request_malformed(reading, error.pointer, GATE_SAY_UNREADABLE,
-                      GATE_ARGS(.line = line, .column = column, .what = error.what));
+    wire_request_cut(error.pointer, sizeof error.pointer - 1);
+    wire_request_malformed(reading, error.pointer, GATE_SAY_UNREADABLE,
+                           GATE_ARGS(.line = line, .column = column, .what = error.what));
     return false;
 }
 
-static void id_read(struct request_reading *reading, const struct json_node *value) {
+static void id_read(struct wire_request_reading *reading, const struct json_node *value) {
     struct request *request = reading->request;
     if (value == NULL) {
         return;
     }
-    const char *id = value->kind == JSON_STRING ? request_text_copy(request, value) : NULL;
-    if (id == NULL || id[0] == '\0' || request_characters(id) > ID_CHARACTERS) {
-        request_malformed(reading, "/id", GATE_SAY_BAD_ID,
-                          GATE_ARGS(.found = value->kind == JSON_STRING ? "another" : "no text"));
+    const char *id = value->kind == JSON_STRING ? wire_request_text_copy(request, value) : NULL;
+    if (id == NULL || id[0] == '\0' || wire_request_characters(id) > ID_CHARACTERS) {
+        wire_request_malformed(
+            reading, "/id", GATE_SAY_BAD_ID,
+            GATE_ARGS(.found = value->kind == JSON_STRING ? "another" : "no text"));
         return;
     }
     request->gate.id = id;
 }
 
 // Of two fields of which one says the same by other means, exactly one is given.
-static void one_of_check(struct request_reading *reading, const struct json_node *root,
+static void one_of_check(struct wire_request_reading *reading, const struct json_node *root,
                          const char *const one_of[3]) {
     const struct json_tape *tape = &reading->request->tape;
     bool first = json_present(tape, root, one_of[0]) != NULL;
@@ -57,30 +58,31 @@ static void one_of_check(struct request_reading *reading, const struct json_node
     char pointer[80];
     snprintf(pointer, sizeof pointer, "/%s", one_of[first && second ? 1 : 0]);
     if (first == second) {
-        request_malformed(reading, pointer, first ? GATE_SAY_ONE_OF_BOTH : GATE_SAY_ONE_OF_NEITHER,
-                          GATE_ARGS(.first = one_of[0], .second = one_of[1], .what = one_of[2]));
+        wire_request_malformed(
+            reading, pointer, first ? GATE_SAY_ONE_OF_BOTH : GATE_SAY_ONE_OF_NEITHER,
+            GATE_ARGS(.first = one_of[0], .second = one_of[1], .what = one_of[2]));
     }
 }
 
-static void body_read(struct request_reading *reading, const struct gate_verb_row *row) {
+static void body_read(struct wire_request_reading *reading, const struct gate_verb_row *row) {
     struct request *request = reading->request;
     const struct json_node *root = json_root(&request->tape);
     if (root->kind != JSON_OBJECT) {
-        request_malformed(reading, "", GATE_SAY_NO_OBJECT, NULL);
+        wire_request_malformed(reading, "", GATE_SAY_NO_OBJECT, NULL);
         return;
     }
     id_read(reading, json_present(&request->tape, root, "id"));
     for (const struct gate_field *field = row->fields; field->name != NULL; field++) {
-        request_field_read(reading, field, json_present(&request->tape, root, field->name));
+        wire_request_field_read(reading, field, json_present(&request->tape, root, field->name));
     }
     if (row->one_of[0] != NULL) {
         one_of_check(reading, root, row->one_of);
     }
 }
 
-bool request_decode(struct request *request, const char *verb, const char *payload, size_t length,
-                    struct gate_answer *answer) {
-    struct request_reading reading = {.request = request, .answer = answer, .good = true};
+bool wire_request_decode(struct request *request, const char *verb, const char *payload,
+                         size_t length, struct gate_answer *answer) {
+    struct wire_request_reading reading = {.request = request, .answer = answer, .good = true};
     int known = gate_verb_of(verb);
     start(request, answer);
     if (known < 0) {
@@ -118,7 +120,7 @@ static void copy_rest(struct request *request, const struct json_node *root) {
     json_out_object_end(&request->rest);
 }
 
-bool request_canonical(struct request *request, struct json_out *out) {
+bool wire_request_canonical(struct request *request, struct json_out *out) {
     const struct json_node *root = json_root(&request->tape);
     const struct json_limits limits = {.max_length = SIZE_MAX, .max_depth = 64};
     struct json_error error;
@@ -135,10 +137,10 @@ bool request_canonical(struct request *request, struct json_out *out) {
     return !out->failed;
 }
 
-void request_free(struct request *request) {
+void wire_request_free(struct request *request) {
     json_tape_free(&request->tape);
     json_tape_free(&request->rest_tape);
     json_out_free(&request->rest);
-    fact_arena_free(&request->arena);
+    wire_fact_arena_free(&request->arena);
     memset(request, 0, sizeof *request);
 }

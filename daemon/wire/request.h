@@ -10,16 +10,16 @@
 #include "json/json.h"
 
 // Reused from request to request, so that a steady state allocates nothing. Zero-initialize it, end
-// it with request_free.
+// it with wire_request_free.
 struct request {
     // What the gate decides on. The transport sets person; for record-test the caller sets result,
-    // computed from the readings. Text lies in this struct until the next request_decode.
+    // computed from the readings. Text lies in this struct until the next wire_request_decode.
     struct gate_request gate;
     struct model_reading readings[MODEL_READINGS_MAX]; // record-test
     size_t reading_count;
     struct json_tape tape; // the body; it borrows the payload
-    struct fact_arena arena;
-    struct json_out rest;       // scratch of request_canonical
+    struct wire_fact_arena arena;
+    struct json_out rest;       // scratch of wire_request_canonical
     struct json_tape rest_tape; // the same
 };
 
@@ -27,10 +27,10 @@ struct request {
 // the refusals (`unknown-verb` alone, or one `malformed` for each thing that is wrong, its subject
 // the JSON Pointer), and the body's id and job where those can be read. Running out of memory is
 // refused as `malformed` too; if even the refusal finds no memory, answer holds none.
-// The payload must stay until the next call or request_free.
-bool request_decode(struct request *request, const char *verb, const char *payload, size_t length,
-                    struct gate_answer *answer);
+// The payload must stay until the next call or wire_request_free.
+bool wire_request_decode(struct request *request, const char *verb, const char *payload,
+                         size_t length, struct gate_answer *answer);
 // Writes the body, without its id, in one spelling: the same JSON gives the same bytes. Only after
-// a request_decode that gave true. False: out of memory.
-bool request_canonical(struct request *request, struct json_out *out);
-void request_free(struct request *request);
+// a wire_request_decode that gave true. False: out of memory.
+bool wire_request_canonical(struct request *request, struct json_out *out);
+void wire_request_free(struct request *request);

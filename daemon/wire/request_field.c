@@ -13,16 +13,16 @@
 #define UNIT_BYTES 31 // what a signature has room for
 #define NOTE_CHARACTERS 500
 
-void request_malformed(struct request_reading *reading, const char *pointer, enum gate_say sentence,
-                       const struct gate_args *args) {
+void wire_request_malformed(struct wire_request_reading *reading, const char *pointer,
+                            enum gate_say sentence, const struct gate_args *args) {
     reading->good = false;
     // Without memory for the refusal the request is refused all the same.
     (void)gate_answer_refuse(reading->answer, sentence, pointer, args);
 }
 
-const char *request_text_copy(struct request *request, const struct json_node *value) {
+const char *wire_request_text_copy(struct request *request, const struct json_node *value) {
     size_t size = (size_t)value->length + 1;
-    char *copy = fact_arena_alloc(&request->arena, size);
+    char *copy = wire_fact_arena_alloc(&request->arena, size);
     return copy != NULL && json_copy(&request->tape, value, copy, size) ? copy : NULL;
 }
 
@@ -47,21 +47,21 @@ static void describe(const struct json_tape *tape, const struct json_node *value
 }
 
 // The value at a place is not what it must be.
-static void wrong(struct request_reading *reading, const struct json_node *value,
+static void wrong(struct wire_request_reading *reading, const struct json_node *value,
                   const char *need) {
     const struct json_tape *tape = &reading->request->tape;
     char pointer[POINTER_SIZE], found[128];
     json_pointer_of(tape, value, pointer, sizeof pointer);
-    request_cut(pointer, POINTER_BYTES);
+    wire_request_cut(pointer, POINTER_BYTES);
     describe(tape, value, found, sizeof found);
-    request_malformed(reading, pointer, GATE_SAY_FIELD_WRONG,
-                      GATE_ARGS(.need = need, .found = found));
+    wire_request_malformed(reading, pointer, GATE_SAY_FIELD_WRONG,
+                           GATE_ARGS(.need = need, .found = found));
 }
 
-static void missing(struct request_reading *reading, const char *name) {
+static void missing(struct wire_request_reading *reading, const char *name) {
     char pointer[POINTER_SIZE];
     snprintf(pointer, sizeof pointer, "/%s", name);
-    request_malformed(reading, pointer, GATE_SAY_FIELD_MISSING, NULL);
+    wire_request_malformed(reading, pointer, GATE_SAY_FIELD_MISSING, NULL);
 }
 
 // --- Texts ---
@@ -72,15 +72,15 @@ static bool text_good(enum gate_field_kind kind, const char *text) {
     case GATE_FIELD_ID:
         return model_id_valid(text, length);
     case GATE_FIELD_TEST_ID:
-        return request_test_id(text);
+        return wire_request_test_id(text);
     case GATE_FIELD_NAME:
-        return length <= NAME_BYTES && !request_blank(text);
+        return length <= NAME_BYTES && !wire_request_blank(text);
     case GATE_FIELD_UNIT:
-        return length <= UNIT_BYTES && !request_blank(text);
+        return length <= UNIT_BYTES && !wire_request_blank(text);
     case GATE_FIELD_REASON:
-        return request_characters(text) <= NOTE_CHARACTERS && !request_blank(text);
+        return wire_request_characters(text) <= NOTE_CHARACTERS && !wire_request_blank(text);
     default:
-        return request_characters(text) <= NOTE_CHARACTERS;
+        return wire_request_characters(text) <= NOTE_CHARACTERS;
     }
 }
 
@@ -100,10 +100,10 @@ static const char *text_need(enum gate_field_kind kind) {
     }
 }
 
-static void text_read(struct request_reading *reading, const struct gate_field *field,
+static void text_read(struct wire_request_reading *reading, const struct gate_field *field,
                       const struct json_node *value) {
     const char *text =
-        value->kind == JSON_STRING ? request_text_copy(reading->request, value) : NULL;
+        value->kind == JSON_STRING ? wire_request_text_copy(reading->request, value) : NULL;
     if (text == NULL || !text_good(field->kind, text)) {
         wrong(reading, value, text_need(field->kind));
         return;
@@ -113,7 +113,7 @@ static void text_read(struct request_reading *reading, const struct gate_field *
 
 // --- The other kinds ---
 
-static void number_read(struct request_reading *reading, const struct json_node *value) {
+static void number_read(struct wire_request_reading *reading, const struct json_node *value) {
     struct gate_request *gate = &reading->request->gate;
     gate->has_value =
         json_double(&reading->request->tape, value, &gate->value) && isfinite(gate->value);
@@ -122,7 +122,7 @@ static void number_read(struct request_reading *reading, const struct json_node 
     }
 }
 
-static void state_read(struct request_reading *reading, const struct json_node *value) {
+static void state_read(struct wire_request_reading *reading, const struct json_node *value) {
     struct gate_request *gate = &reading->request->gate;
     bool string = value->kind == JSON_STRING;
     bool live = string && json_equals(&reading->request->tape, value, "live");
@@ -134,7 +134,7 @@ static void state_read(struct request_reading *reading, const struct json_node *
     }
 }
 
-static void attest_one(struct request_reading *reading, const struct json_node *object,
+static void attest_one(struct wire_request_reading *reading, const struct json_node *object,
                        const char *name, bool *attested) {
     const struct json_node *value = json_present(&reading->request->tape, object, name);
     *attested = value != NULL && value->kind == JSON_TRUE;
@@ -143,7 +143,7 @@ static void attest_one(struct request_reading *reading, const struct json_node *
     }
 }
 
-static void attest_read(struct request_reading *reading, const struct json_node *value) {
+static void attest_read(struct wire_request_reading *reading, const struct json_node *value) {
     struct gate_request *gate = &reading->request->gate;
     if (value->kind != JSON_OBJECT) {
         wrong(reading, value, "an object");
@@ -174,7 +174,7 @@ static bool reading_value(const struct json_tape *tape, const struct json_node *
     }
 }
 
-static void reading_read(struct request_reading *reading, const struct json_node *key,
+static void reading_read(struct wire_request_reading *reading, const struct json_node *key,
                          const struct json_node *value) {
     struct request *request = reading->request;
     struct model_reading one = {0};
@@ -192,7 +192,7 @@ static void reading_read(struct request_reading *reading, const struct json_node
     }
 }
 
-static void readings_read(struct request_reading *reading, const struct json_node *object) {
+static void readings_read(struct wire_request_reading *reading, const struct json_node *object) {
     const struct json_tape *tape = &reading->request->tape;
     if (object->kind != JSON_OBJECT) {
         wrong(reading, object, "an object");
@@ -206,8 +206,8 @@ static void readings_read(struct request_reading *reading, const struct json_nod
     }
 }
 
-void request_field_read(struct request_reading *reading, const struct gate_field *field,
-                        const struct json_node *value) {
+void wire_request_field_read(struct wire_request_reading *reading, const struct gate_field *field,
+                             const struct json_node *value) {
     if (value == NULL) {
         if (field->required) {
             missing(reading, field->name);

@@ -4,17 +4,17 @@
 #include "wire/request.h"
 
 // What is being read, and where what is wrong with it is said.
-struct request_reading {
+struct wire_request_reading {
     struct request *request;
     struct gate_answer *answer;
     bool good;
 };
 
 // Says that something is wrong: a `malformed` refusal of what stands at the pointer.
-void request_malformed(struct request_reading *reading, const char *pointer, enum gate_say sentence,
-                       const struct gate_args *args);
+void wire_request_malformed(struct wire_request_reading *reading, const char *pointer,
+                            enum gate_say sentence, const struct gate_args *args);
 // Reads the value of a field (NULL: absent) into the request.
-void request_field_read(struct request_reading *reading, const struct gate_field *field,
-                        const struct json_node *value);
+void wire_request_field_read(struct wire_request_reading *reading, const struct gate_field *field,
+                             const struct json_node *value);
 // Copies a text into the request's memory. NULL: no memory, or U+0000 in it.
-const char *request_text_copy(struct request *request, const struct json_node *value);
+const char *wire_request_text_copy(struct request *request, const struct json_node *value);

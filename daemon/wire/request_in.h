@@ -6,7 +6,7 @@
 #include <stdint.h>
 
 // Everything is borrowed.
-struct request_in {
+struct wire_request_in {
     uint32_t site;      // index in the model
     const char *person; // id, maybe of nobody
     const char *verb;   // any text, maybe of no verb

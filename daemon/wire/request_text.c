@@ -6,7 +6,7 @@
 #include <stdint.h>
 #include <string.h>
 
-size_t request_characters(const char *text) {
+size_t wire_request_characters(const char *text) {
     size_t count = 0;
     for (; *text != '\0'; text++) {
         count += ((unsigned char)*text & 0xC0) != 0x80;
@@ -39,7 +39,7 @@ static bool invisible(uint32_t c) {
     return false;
 }
 
-bool request_blank(const char *text) {
+bool wire_request_blank(const char *text) {
     uint32_t character;
     while (*text != '\0') {
         text = next_character(text, &character);
@@ -50,7 +50,7 @@ bool request_blank(const char *text) {
     return true;
 }
 
-bool request_test_id(const char *text) {
+bool wire_request_test_id(const char *text) {
     size_t length = strlen(text);
     if (model_id_valid(text, length)) {
         return true;
@@ -60,14 +60,14 @@ bool request_test_id(const char *text) {
     }
     for (const char *point = strchr(text, '.'); point != NULL; point = strchr(point + 1, '.')) {
         size_t before = (size_t)(point - text);
-        if (model_id_valid(text, before) && request_test_id(point + 1)) {
+        if (model_id_valid(text, before) && wire_request_test_id(point + 1)) {
             return true;
         }
     }
     return false;
 }
 
-void request_cut(char *text, size_t bytes) {
+void wire_request_cut(char *text, size_t bytes) {
     size_t length = strnlen(text, bytes);
     size_t lead = length;
     text[length] = '\0';

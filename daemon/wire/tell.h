@@ -10,48 +10,48 @@
 #include "json/json.h"
 
 // {"position","service","cause","job","with","phase","lockout","since"}; position is an index.
-bool tell_position(struct json_out *out, const struct gate *gate, uint32_t site, uint32_t position);
+bool wire_position(struct json_out *out, const struct gate *gate, uint32_t site, uint32_t position);
 
 // The document of a job, standing or ended. ages: with the age of what each missing requirement
 // rests on, for somebody who asks now; without, the text changes only when the job does.
-bool tell_job(struct json_out *out, const struct gate *gate, uint32_t site,
+bool wire_job(struct json_out *out, const struct gate *gate, uint32_t site,
               const struct gate_job *job, bool ages, struct gate_time now);
 
 // Whether a job is shown: it stands, or ended less than 7 days ago.
-bool tell_job_is_kept(const struct gate_job *job, struct gate_time now);
+bool wire_job_is_kept(const struct gate_job *job, struct gate_time now);
 
 // The document of a point (an index). heard is as of now and no reason to publish it again: *hash
 // (NULL: not wanted) is of the same text without it, so an equal one has nothing new to tell.
-bool tell_point(struct json_out *out, const struct gate *gate, uint32_t site, uint32_t point,
+bool wire_point(struct json_out *out, const struct gate *gate, uint32_t site, uint32_t point,
                 struct gate_time now, uint64_t *hash);
 
 // {"alarm","kind","job","position","point","why","say","state","raised"}
-bool tell_alarm(struct json_out *out, const struct gate *gate, uint32_t site,
+bool wire_alarm(struct json_out *out, const struct gate *gate, uint32_t site,
                 const struct gate_alarm *alarm);
 
 // A job's next gate, each requirement met or not, with its evidence; what this person may ask now
 // and the step that leads on ("may", "choices" and "next": gate/may.h). job NULL: none stands on
 // the position (an index), and there is no gate.
-bool tell_gate(struct json_out *out, const struct gate *gate, uint32_t site,
+bool wire_gate(struct json_out *out, const struct gate *gate, uint32_t site,
                const struct gate_job *job, uint32_t position, const struct model_person *person,
                struct gate_time now);
 
 // A hash for "on change only" (64-bit FNV-1a). It guards against nobody.
-uint64_t tell_hash(const char *text, size_t length);
+uint64_t wire_hash(const char *text, size_t length);
 
 // The answer to a request: id as it was given (NULL: none) and the verb as it was asked.
-bool tell_answer(struct json_out *out, const char *id, const char *verb,
+bool wire_answer(struct json_out *out, const char *id, const char *verb,
                  const struct gate_answer *answer);
 // An answer given before, given again: the old text (a scanned object) with "again": true, and with
 // the phase and lockout that its job has now (NULL: the job is forgotten, both are null).
-bool tell_answer_again(struct json_out *out, const struct json_tape *tape,
+bool wire_answer_again(struct json_out *out, const struct json_tape *tape,
                        const struct gate_job *job);
 // The HTTP status of an answer: 200 if it was accepted, else by its codes; of several, 503 wins,
 // then 403, then 400, 404 and 409. A refusal without any reason (no memory for it) is 503.
-int tell_status(const struct gate_answer *answer);
+int wire_status(const struct gate_answer *answer);
 
 // One record of the journal, for an event.
-struct tell_record {
+struct wire_record {
     uint64_t seq;
     int64_t at;          // Unix ms
     const char *site;    // id; NULL or "": the whole daemon
@@ -61,10 +61,10 @@ struct tell_record {
     size_t data_length;
 };
 // CloudEvents 1.0, structured mode.
-bool tell_event(struct json_out *out, const struct tell_record *record);
+bool wire_event(struct json_out *out, const struct wire_record *record);
 
 // The daemon about itself.
-struct tell_daemon {
+struct wire_daemon {
     bool online;
     const char *version;
     const char *boot;
@@ -72,4 +72,4 @@ struct tell_daemon {
     int64_t at;    // Unix ms of now; in a will, of the connection that leaves it
 };
 // {"state","version","boot","since","at","sites":[…]}
-bool tell_daemon(struct json_out *out, const struct model *model, const struct tell_daemon *daemon);
+bool wire_daemon(struct json_out *out, const struct model *model, const struct wire_daemon *daemon);

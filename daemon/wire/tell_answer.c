@@ -9,25 +9,25 @@ static void refusals(struct json_out *out, const struct gate_answer *answer) {
     json_out_key(out, "refusals");
     json_out_array(out);
     for (size_t i = 0; i < answer->refusal_count; i++) {
-        fact_write_refusal(out, &answer->refusals[i], true);
+        wire_fact_write_refusal(out, &answer->refusals[i], true);
     }
     json_out_array_end(out);
 }
 
-bool tell_answer(struct json_out *out, const char *id, const char *verb,
+bool wire_answer(struct json_out *out, const char *id, const char *verb,
                  const struct gate_answer *answer) {
     json_out_object(out);
-    tell_text(out, "id", id);
-    tell_text(out, "verb", verb);
-    tell_flag(out, "accepted", answer->accepted);
-    tell_text(out, "job", answer->job);
-    tell_text(out, "phase", answer->has_phase ? model_phase_name(answer->phase) : NULL);
-    tell_text(out, "lockout", answer->has_phase ? model_lockout_name(answer->lockout) : NULL);
+    wire_text(out, "id", id);
+    wire_text(out, "verb", verb);
+    wire_flag(out, "accepted", answer->accepted);
+    wire_text(out, "job", answer->job);
+    wire_text(out, "phase", answer->has_phase ? model_phase_name(answer->phase) : NULL);
+    wire_text(out, "lockout", answer->has_phase ? model_lockout_name(answer->lockout) : NULL);
     json_out_key(out, "at");
-    fact_write_time(out, answer->at.wall);
+    wire_fact_write_time(out, answer->at.wall);
     if (answer->has_result) {
         json_out_key(out, "result");
-        fact_write_result(out, &answer->result);
+        wire_fact_write_result(out, &answer->result);
     }
     refusals(out, answer);
     json_out_object_end(out);
@@ -38,9 +38,9 @@ bool tell_answer(struct json_out *out, const char *id, const char *verb,
 static bool replaced(struct json_out *out, const struct json_tape *tape,
                      const struct json_node *key, const struct gate_job *job) {
     if (json_equals(tape, key, "phase")) {
-        tell_text(out, "phase", job != NULL ? model_phase_name(job->phase) : NULL);
+        wire_text(out, "phase", job != NULL ? model_phase_name(job->phase) : NULL);
     } else if (json_equals(tape, key, "lockout")) {
-        tell_text(out, "lockout", job != NULL ? model_lockout_name(job->lockout) : NULL);
+        wire_text(out, "lockout", job != NULL ? model_lockout_name(job->lockout) : NULL);
     } else {
         return false;
     }
@@ -57,7 +57,7 @@ static void copied(struct json_out *out, const struct json_tape *tape, const str
     }
 }
 
-bool tell_answer_again(struct json_out *out, const struct json_tape *tape,
+bool wire_answer_again(struct json_out *out, const struct json_tape *tape,
                        const struct gate_job *job) {
     const struct json_node *root = json_root(tape);
     const struct json_node *key = json_first(tape, root);
@@ -65,7 +65,7 @@ bool tell_answer_again(struct json_out *out, const struct json_tape *tape,
     while (key != NULL) {
         const struct json_node *value = json_next(tape, root, key);
         if (json_equals(tape, key, "refusals")) {
-            tell_flag(out, "again", true);
+            wire_flag(out, "again", true);
         }
         if (!replaced(out, tape, key, job)) {
             copied(out, tape, key, value);

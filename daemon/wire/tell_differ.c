@@ -1,11 +1,11 @@
-// The differ of documents; see tell_differ.h.
+// The differ of documents; see wire_differ.h.
 #include "wire/tell_differ.h"
 
 #include "wire/tell_differ_internal.h"
 
 #include <stdlib.h>
 
-const char *tell_kind_name(enum tell_kind kind) {
+const char *wire_kind_name(enum wire_kind kind) {
     static const char *const names[TELL_KIND_COUNT] = {
         [TELL_ALARM] = "alarm",
         [TELL_JOB] = "job",
@@ -15,9 +15,9 @@ const char *tell_kind_name(enum tell_kind kind) {
     return names[kind];
 }
 
-static struct tell_way way_to(struct tell_differ *differ, enum tell_sink sink,
+static struct wire_way way_to(struct wire_differ *differ, enum wire_sink sink,
                               const struct gate *gate, uint32_t site, struct gate_time now) {
-    return (struct tell_way){.differ = differ,
+    return (struct wire_way){.differ = differ,
                              .at = &differ->sites[site],
                              .gate = gate,
                              .site = site,
@@ -27,47 +27,47 @@ static struct tell_way way_to(struct tell_differ *differ, enum tell_sink sink,
 
 // Rule (3, what is published): A stream that is behind is given what changed since its version.
 // [differ-version-stands-still]
-bool tell_differ_give(struct tell_differ *differ, enum tell_sink sink, const struct gate *gate,
-                      uint32_t site, struct gate_time now, tell_give *give_to, void *user) {
-    struct tell_way way = way_to(differ, sink, gate, site, now);
-    struct tell_site *at = way.at;
-    way.render = !tell_site_is_fresh(at, gate, site);
+bool wire_differ_give(struct wire_differ *differ, enum wire_sink sink, const struct gate *gate,
+                      uint32_t site, struct gate_time now, wire_give *give_to, void *user) {
+    struct wire_way way = way_to(differ, sink, gate, site, now);
+    struct wire_site *at = way.at;
+    way.render = !wire_site_is_fresh(at, gate, site);
     if (!way.render && at->sinks[sink].pass == at->pass && !at->sinks[sink].left) {
         return true;
     }
     way.give = give_to;
     way.user = user;
     way.version = at->version + 1;
-    at->sinks[sink].left = !tell_way_visit_all(&way);
+    at->sinks[sink].left = !wire_way_visit_all(&way);
     at->sinks[sink].pass = at->pass;
     at->version += way.given && sink == TELL_STREAMS;
-    tell_list_tidy(&at->alarms, at->watched);
-    tell_list_tidy(&at->jobs, at->watched);
+    wire_list_tidy(&at->alarms, at->watched);
+    wire_list_tidy(&at->jobs, at->watched);
     return !at->sinks[sink].left;
 }
 
-bool tell_differ_give_one(struct tell_differ *differ, enum tell_sink sink, const struct gate *gate,
+bool wire_differ_give_one(struct wire_differ *differ, enum wire_sink sink, const struct gate *gate,
                           uint32_t site, const struct gate_alarm *alarm, const struct gate_job *job,
-                          struct gate_time now, tell_give *give_to, void *user) {
-    struct tell_way way = way_to(differ, sink, gate, site, now);
-    struct tell_site *at = way.at;
-    struct tell_list *list = alarm != NULL ? &at->alarms : &at->jobs;
-    struct tell_listed *listed =
-        tell_list_add(list, list->count, alarm != NULL ? alarm->alarm : job->job);
+                          struct gate_time now, wire_give *give_to, void *user) {
+    struct wire_way way = way_to(differ, sink, gate, site, now);
+    struct wire_site *at = way.at;
+    struct wire_list *list = alarm != NULL ? &at->alarms : &at->jobs;
+    struct wire_listed *listed =
+        wire_list_add(list, list->count, alarm != NULL ? alarm->alarm : job->job);
     way.render = true;
     way.give = give_to;
     way.user = user;
     if (listed == NULL) {
         return false;
     }
-    tell_way_visit_one(&way, listed, alarm, job);
+    wire_way_visit_one(&way, listed, alarm, job);
     at->pass += way.changed;
     at->sinks[sink].left |= way.left || way.failed;
     return !way.left && !way.failed;
 }
 
-void tell_differ_settle(struct tell_differ *differ) {
-    struct tell_texts swap = differ->older;
+void wire_differ_settle(struct wire_differ *differ) {
+    struct wire_texts swap = differ->older;
     if (differ->kept.text.length == 0 && swap.text.length == 0) {
         return;
     }
@@ -79,64 +79,64 @@ void tell_differ_settle(struct tell_differ *differ) {
 
 // --- What a sink has ---
 
-bool tell_differ_is_current(const struct tell_differ *differ, enum tell_sink sink,
+bool wire_differ_is_current(const struct wire_differ *differ, enum wire_sink sink,
                             const struct gate *gate, uint32_t site) {
-    const struct tell_site *at = &differ->sites[site];
-    return tell_site_is_fresh(at, gate, site) && at->sinks[sink].pass == at->pass &&
+    const struct wire_site *at = &differ->sites[site];
+    return wire_site_is_fresh(at, gate, site) && at->sinks[sink].pass == at->pass &&
            !at->sinks[sink].left;
 }
 
-bool tell_differ_is_complete(const struct tell_differ *differ, enum tell_sink sink, uint32_t site) {
+bool wire_differ_is_complete(const struct wire_differ *differ, enum wire_sink sink, uint32_t site) {
     return !differ->sites[site].sinks[sink].left;
 }
 
-static struct tell_rendered *rendered_of(const struct tell_differ *differ,
-                                         const struct tell_document *of) {
-    const struct tell_site *at = &differ->sites[of->site];
-    struct tell_listed *listed = NULL;
+static struct wire_rendered *rendered_of(const struct wire_differ *differ,
+                                         const struct wire_document *of) {
+    const struct wire_site *at = &differ->sites[of->site];
+    struct wire_listed *listed = NULL;
     switch (of->kind) {
     case TELL_POINT:
         return &at->points[of->index];
     case TELL_POSITION:
         return &at->positions[of->index];
     case TELL_JOB:
-        listed = tell_list_find(&at->jobs, of->id);
+        listed = wire_list_find(&at->jobs, of->id);
         break;
     default:
-        listed = tell_list_find(&at->alarms, of->id);
+        listed = wire_list_find(&at->alarms, of->id);
     }
     return listed != NULL ? &listed->rendered : NULL;
 }
 
-uint64_t tell_differ_given(const struct tell_differ *differ, const struct tell_document *of) {
-    const struct tell_rendered *rendered = rendered_of(differ, of);
+uint64_t wire_differ_given(const struct wire_differ *differ, const struct wire_document *of) {
+    const struct wire_rendered *rendered = rendered_of(differ, of);
     return rendered != NULL ? rendered->broker : 0;
 }
 
 // Rule (3, what is published): What the broker may have lost is given again. [differ-loss-unnoted]
-void tell_differ_lost(struct tell_differ *differ, const struct tell_document *of) {
-    struct tell_rendered *rendered = rendered_of(differ, of);
+void wire_differ_lost(struct wire_differ *differ, const struct wire_document *of) {
+    struct wire_rendered *rendered = rendered_of(differ, of);
     differ->sites[of->site].sinks[TELL_BROKER].left = true;
     if (rendered != NULL) {
-        rendered->broker = TELL_LOST;
+        rendered->broker = WIRE_LOST;
     }
 }
 
-static void list_lost(struct tell_list *list) {
+static void list_lost(struct wire_list *list) {
     for (size_t i = 0; i < list->count; i++) {
-        list->items[i].rendered.broker = TELL_LOST;
+        list->items[i].rendered.broker = WIRE_LOST;
     }
 }
 
-void tell_differ_lost_all(struct tell_differ *differ) {
+void wire_differ_lost_all(struct wire_differ *differ) {
     for (size_t s = 0; s < differ->model->site_count; s++) {
         const struct model_site *model = &differ->model->sites[s];
-        struct tell_site *at = &differ->sites[s];
+        struct wire_site *at = &differ->sites[s];
         for (size_t i = 0; i < model->point_count; i++) {
-            at->points[i].broker = TELL_LOST;
+            at->points[i].broker = WIRE_LOST;
         }
         for (size_t i = 0; i < model->position_count; i++) {
-            at->positions[i].broker = TELL_LOST;
+            at->positions[i].broker = WIRE_LOST;
         }
         list_lost(&at->jobs);
         list_lost(&at->alarms);
@@ -144,7 +144,7 @@ void tell_differ_lost_all(struct tell_differ *differ) {
     }
 }
 
-void tell_differ_reset(struct tell_differ *differ) {
+void wire_differ_reset(struct wire_differ *differ) {
     for (size_t s = 0; s < differ->model->site_count; s++) {
         differ->sites[s].stale = true;
     }
@@ -152,18 +152,18 @@ void tell_differ_reset(struct tell_differ *differ) {
 
 // --- Streams ---
 
-static void drop_streams(struct tell_site *at) {
+static void drop_streams(struct wire_site *at) {
     free(at->streamed_points);
     free(at->streamed_positions);
     at->streamed_points = at->streamed_positions = NULL;
     at->watched = false;
 }
 
-bool tell_differ_watch(struct tell_differ *differ, const struct gate *gate, uint32_t site,
+bool wire_differ_watch(struct wire_differ *differ, const struct gate *gate, uint32_t site,
                        struct gate_time now) {
     const struct model_site *model = &differ->model->sites[site];
-    struct tell_way way = way_to(differ, TELL_STREAMS, gate, site, now);
-    struct tell_site *at = way.at;
+    struct wire_way way = way_to(differ, TELL_STREAMS, gate, site, now);
+    struct wire_site *at = way.at;
     at->streamed_points = calloc(model->point_count + 1, sizeof *at->streamed_points);
     at->streamed_positions = calloc(model->position_count + 1, sizeof *at->streamed_positions);
     if (at->streamed_points == NULL || at->streamed_positions == NULL) {
@@ -172,50 +172,50 @@ bool tell_differ_watch(struct tell_differ *differ, const struct gate *gate, uint
     }
     at->watched = true;
     at->version = 0;
-    way.render = !tell_site_is_fresh(at, gate, site);
-    at->sinks[TELL_STREAMS].left = !tell_way_visit_all(&way);
+    way.render = !wire_site_is_fresh(at, gate, site);
+    at->sinks[TELL_STREAMS].left = !wire_way_visit_all(&way);
     at->sinks[TELL_STREAMS].pass = at->pass;
     return true;
 }
 
-void tell_differ_unwatch(struct tell_differ *differ, uint32_t site) {
-    struct tell_site *at = &differ->sites[site];
+void wire_differ_unwatch(struct wire_differ *differ, uint32_t site) {
+    struct wire_site *at = &differ->sites[site];
     drop_streams(at);
-    tell_list_unstream(&at->alarms);
-    tell_list_unstream(&at->jobs);
-    tell_list_tidy(&at->alarms, false);
-    tell_list_tidy(&at->jobs, false);
+    wire_list_unstream(&at->alarms);
+    wire_list_unstream(&at->jobs);
+    wire_list_tidy(&at->alarms, false);
+    wire_list_tidy(&at->jobs, false);
 }
 
-uint64_t tell_differ_version(const struct tell_differ *differ, uint32_t site) {
+uint64_t wire_differ_version(const struct wire_differ *differ, uint32_t site) {
     return differ->sites[site].version;
 }
 
-bool tell_differ_give_since(struct tell_differ *differ, const struct gate *gate, uint32_t site,
-                            uint64_t version, struct gate_time now, tell_give *give_to,
+bool wire_differ_give_since(struct wire_differ *differ, const struct gate *gate, uint32_t site,
+                            uint64_t version, struct gate_time now, wire_give *give_to,
                             void *user) {
-    struct tell_way way = way_to(differ, TELL_STREAMS, gate, site, now);
+    struct wire_way way = way_to(differ, TELL_STREAMS, gate, site, now);
     way.by_version = true;
     way.since = version;
     way.give = give_to;
     way.user = user;
-    return tell_way_visit_all(&way);
+    return wire_way_visit_all(&way);
 }
 
-void tell_differ_all_know(struct tell_differ *differ, uint32_t site) {
-    struct tell_site *at = &differ->sites[site];
-    tell_list_tidy(&at->alarms, false);
-    tell_list_tidy(&at->jobs, false);
+void wire_differ_all_know(struct wire_differ *differ, uint32_t site) {
+    struct wire_site *at = &differ->sites[site];
+    wire_list_tidy(&at->alarms, false);
+    wire_list_tidy(&at->jobs, false);
 }
 
 // --- Beginning and end ---
 
-void tell_differ_free(struct tell_differ *differ) {
+void wire_differ_free(struct wire_differ *differ) {
     if (differ == NULL) {
         return;
     }
     for (size_t s = 0; differ->sites != NULL && s < differ->model->site_count; s++) {
-        struct tell_site *at = &differ->sites[s];
+        struct wire_site *at = &differ->sites[s];
         drop_streams(at);
         free(at->points);
         free(at->positions);
@@ -229,8 +229,8 @@ void tell_differ_free(struct tell_differ *differ) {
     free(differ);
 }
 
-struct tell_differ *tell_differ_new(const struct model *model) {
-    struct tell_differ *differ = calloc(1, sizeof *differ);
+struct wire_differ *wire_differ_new(const struct model *model) {
+    struct wire_differ *differ = calloc(1, sizeof *differ);
     if (differ == NULL) {
         return NULL;
     }
@@ -239,14 +239,14 @@ struct tell_differ *tell_differ_new(const struct model *model) {
     differ->sites = calloc(model->site_count + 1, sizeof *differ->sites);
     bool whole = differ->sites != NULL;
     for (size_t s = 0; whole && s < model->site_count; s++) {
-        struct tell_site *at = &differ->sites[s];
+        struct wire_site *at = &differ->sites[s];
         at->points = calloc(model->sites[s].point_count + 1, sizeof *at->points);
         at->positions = calloc(model->sites[s].position_count + 1, sizeof *at->positions);
         at->stale = at->sinks[TELL_BROKER].left = true;
         whole = at->points != NULL && at->positions != NULL;
     }
     if (!whole) {
-        tell_differ_free(differ);
+        wire_differ_free(differ);
         return NULL;
     }
     return differ;

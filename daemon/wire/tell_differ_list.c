@@ -5,7 +5,7 @@
 
 #include <string.h>
 
-struct tell_listed *tell_list_find(const struct tell_list *list, const char *id) {
+struct wire_listed *wire_list_find(const struct wire_list *list, const char *id) {
     for (size_t i = list->count; i-- > 0;) { // the last ones are those that change
         if (strcmp(list->items[i].id, id) == 0) {
             return &list->items[i];
@@ -14,11 +14,11 @@ struct tell_listed *tell_list_find(const struct tell_list *list, const char *id)
     return NULL;
 }
 
-struct tell_listed *tell_list_add(struct tell_list *list, size_t hint, const char *id) {
+struct wire_listed *wire_list_add(struct wire_list *list, size_t hint, const char *id) {
     if (hint < list->count && strcmp(list->items[hint].id, id) == 0) {
         return &list->items[hint];
     }
-    struct tell_listed *listed = tell_list_find(list, id);
+    struct wire_listed *listed = wire_list_find(list, id);
     if (listed != NULL) {
         return listed;
     }
@@ -26,7 +26,7 @@ struct tell_listed *tell_list_add(struct tell_list *list, size_t hint, const cha
         return NULL;
     }
     listed = &list->items[list->count++];
-    *listed = (struct tell_listed){0};
+    *listed = (struct wire_listed){0};
     memcpy(listed->id, id, strnlen(id, sizeof listed->id - 1));
     return listed;
 }
@@ -35,10 +35,10 @@ struct tell_listed *tell_list_add(struct tell_list *list, size_t hint, const cha
 // [differ-gone-forgotten]
 // Rule (3, what is published): What is gone is forgotten when every stream knows.
 // [differ-gone-remembered-for-ever]
-void tell_list_tidy(struct tell_list *list, bool streamed) {
+void wire_list_tidy(struct wire_list *list, bool streamed) {
     size_t kept = 0;
     for (size_t i = 0; i < list->count; i++) {
-        const struct tell_listed *listed = &list->items[i];
+        const struct wire_listed *listed = &list->items[i];
         bool known = listed->streamed.given == 0 && (!streamed || listed->streamed.version == 0);
         if (listed->rendered.hash != 0 || listed->rendered.broker != 0 || !known) {
             if (kept != i) {
@@ -50,15 +50,15 @@ void tell_list_tidy(struct tell_list *list, bool streamed) {
     list->count = kept;
 }
 
-void tell_list_unstream(struct tell_list *list) {
+void wire_list_unstream(struct wire_list *list) {
     for (size_t i = 0; i < list->count; i++) {
-        list->items[i].streamed = (struct tell_streamed){0};
+        list->items[i].streamed = (struct wire_streamed){0};
     }
 }
 
 // --- Texts ---
 
-uint64_t tell_text_keep(struct tell_differ *differ) {
+uint64_t wire_text_keep(struct wire_differ *differ) {
     struct json_out *text = &differ->kept.text;
     uint64_t place = differ->kept.first + text->length;
     text->comma = false;
@@ -66,8 +66,8 @@ uint64_t tell_text_keep(struct tell_differ *differ) {
     return text->failed ? 0 : place;
 }
 
-const char *tell_text_at(const struct tell_differ *differ, uint64_t place) {
-    const struct tell_texts *texts = place >= differ->kept.first ? &differ->kept : &differ->older;
+const char *wire_text_at(const struct wire_differ *differ, uint64_t place) {
+    const struct wire_texts *texts = place >= differ->kept.first ? &differ->kept : &differ->older;
     bool there = place >= texts->first && place - texts->first < texts->text.length;
     return there ? texts->text.data + (place - texts->first) : NULL;
 }

@@ -6,51 +6,51 @@
 // --- One document ---
 
 // Renders it into the differ's text. *hash: without what is no reason to give it again.
-static bool render(const struct tell_way *way, const struct tell_stop *stop, uint64_t *hash) {
+static bool render(const struct wire_way *way, const struct wire_stop *stop, uint64_t *hash) {
     struct json_out *out = &way->differ->out;
     bool whole = true;
     uint64_t point = 0;
     json_out_reset(out);
     switch (stop->of.kind) {
     case TELL_ALARM:
-        whole = tell_alarm(out, way->gate, way->site, stop->alarm);
+        whole = wire_alarm(out, way->gate, way->site, stop->alarm);
         break;
     case TELL_JOB:
-        whole = tell_job(out, way->gate, way->site, stop->job, false, way->now);
+        whole = wire_job(out, way->gate, way->site, stop->job, false, way->now);
         break;
     case TELL_POINT:
-        whole = tell_point(out, way->gate, way->site, stop->of.index, way->now, &point);
+        whole = wire_point(out, way->gate, way->site, stop->of.index, way->now, &point);
         break;
     default:
-        whole = tell_position(out, way->gate, way->site, stop->of.index);
+        whole = wire_position(out, way->gate, way->site, stop->of.index);
     }
     whole = whole && !out->failed;
-    *hash = stop->of.kind == TELL_POINT ? point : whole ? tell_hash(out->data, out->length) : 0;
-    *hash = *hash > TELL_LOST ? *hash : *hash + TELL_LOST + 1;
+    *hash = stop->of.kind == TELL_POINT ? point : whole ? wire_hash(out->data, out->length) : 0;
+    *hash = *hash > WIRE_LOST ? *hash : *hash + WIRE_LOST + 1;
     return whole;
 }
 
-static void note_hash(struct tell_way *way, const struct tell_stop *stop, uint64_t hash) {
+static void note_hash(struct wire_way *way, const struct wire_stop *stop, uint64_t hash) {
     if (stop->rendered->hash != hash) {
         stop->rendered->hash = hash;
         way->changed = true;
         if (stop->streamed != NULL) {
-            stop->streamed->text = tell_text_keep(way->differ);
+            stop->streamed->text = wire_text_keep(way->differ);
         }
     }
 }
 
-static uint64_t *given_of(const struct tell_way *way, const struct tell_stop *stop) {
+static uint64_t *given_of(const struct wire_way *way, const struct wire_stop *stop) {
     return way->sink == TELL_BROKER ? &stop->rendered->broker : &stop->streamed->given;
 }
 
 // Rule (3, what is published): A document is given to a sink on change only. [differ-gives-all]
-static bool is_wanted(const struct tell_way *way, const struct tell_stop *stop) {
+static bool is_wanted(const struct wire_way *way, const struct wire_stop *stop) {
     return way->by_version ? stop->streamed->version > way->since
                            : *given_of(way, stop) != stop->rendered->hash;
 }
 
-static void note_given(struct tell_way *way, const struct tell_stop *stop) {
+static void note_given(struct wire_way *way, const struct wire_stop *stop) {
     way->given = true;
     if (!way->by_version) {
         *given_of(way, stop) = stop->rendered->hash;
@@ -62,9 +62,9 @@ static void note_given(struct tell_way *way, const struct tell_stop *stop) {
 
 // Rule (3, what is published): What a sink did not take is given again.
 // [differ-not-taken-forgotten]
-static void give(struct tell_way *way, const struct tell_stop *stop, const char *text,
+static void give(struct wire_way *way, const struct wire_stop *stop, const char *text,
                  size_t length) {
-    const struct tell_change change = {
+    const struct wire_change change = {
         .of = stop->of, .hash = stop->rendered->hash, .text = text, .length = length};
     if (way->give == NULL || way->give(way->user, &change)) {
         note_given(way, stop);
@@ -76,7 +76,7 @@ static void give(struct tell_way *way, const struct tell_stop *stop, const char 
 // Rule (3, what is published): A document that memory did not suffice for is not given.
 // [differ-half-given]
 // Rule (3, what is published): A change is rendered once for both sinks. [differ-rendered-for-each]
-static void visit(struct tell_way *way, const struct tell_stop *stop) {
+static void visit(struct wire_way *way, const struct wire_stop *stop) {
     uint64_t hash;
     const char *text = NULL;
     const struct json_out *out = &way->differ->out;
@@ -92,7 +92,7 @@ static void visit(struct tell_way *way, const struct tell_stop *stop) {
         return;
     }
     if (!way->render && stop->streamed != NULL) {
-        text = tell_text_at(way->differ, stop->streamed->text);
+        text = wire_text_at(way->differ, stop->streamed->text);
     }
     if (text != NULL) {
         give(way, stop, text, strlen(text));
@@ -105,19 +105,19 @@ static void visit(struct tell_way *way, const struct tell_stop *stop) {
 
 // --- All of a site ---
 
-static struct tell_stop stop_listed(const struct tell_way *way, enum tell_kind kind,
-                                    struct tell_listed *listed) {
-    return (struct tell_stop){.of = {.kind = kind, .site = way->site, .id = listed->id},
+static struct wire_stop stop_listed(const struct wire_way *way, enum wire_kind kind,
+                                    struct wire_listed *listed) {
+    return (struct wire_stop){.of = {.kind = kind, .site = way->site, .id = listed->id},
                               .rendered = &listed->rendered,
                               .streamed = way->at->watched ? &listed->streamed : NULL};
 }
 
 // What is on the list and was not seen is no longer true.
 // Rule (3, what is published): What is no longer there is given as gone. [differ-gone-unsaid]
-static void visit_gone(struct tell_way *way, enum tell_kind kind, struct tell_list *list) {
+static void visit_gone(struct wire_way *way, enum wire_kind kind, struct wire_list *list) {
     for (size_t i = 0; i < list->count; i++) {
-        struct tell_listed *listed = &list->items[i];
-        struct tell_stop stop = stop_listed(way, kind, listed);
+        struct wire_listed *listed = &list->items[i];
+        struct wire_stop stop = stop_listed(way, kind, listed);
         if (way->render && !way->failed && !listed->seen && listed->rendered.hash != 0) {
             listed->rendered.hash = 0;
             way->changed = true;
@@ -129,16 +129,16 @@ static void visit_gone(struct tell_way *way, enum tell_kind kind, struct tell_li
     }
 }
 
-static void visit_alarms(struct tell_way *way) {
+static void visit_alarms(struct wire_way *way) {
     const struct gate_site *site = &way->gate->sites[way->site];
-    struct tell_list *list = &way->at->alarms;
+    struct wire_list *list = &way->at->alarms;
     for (size_t i = 0; i < site->alarm_count; i++) {
-        struct tell_listed *listed = tell_list_add(list, i, site->alarms[i].alarm);
+        struct wire_listed *listed = wire_list_add(list, i, site->alarms[i].alarm);
         if (listed == NULL) {
             way->failed = true;
             return;
         }
-        struct tell_stop stop = stop_listed(way, TELL_ALARM, listed);
+        struct wire_stop stop = stop_listed(way, TELL_ALARM, listed);
         stop.alarm = &site->alarms[i];
         listed->seen = true;
         visit(way, &stop);
@@ -148,9 +148,9 @@ static void visit_alarms(struct tell_way *way) {
 
 // An ended job is rendered once: there may be a week of them, and they change no more.
 // Rule (3, what is published): A job that has ended is rendered once. [differ-ended-rendered]
-static void visit_job(struct tell_way *way, const struct gate_job *job,
-                      struct tell_listed *listed) {
-    struct tell_stop stop = stop_listed(way, TELL_JOB, listed);
+static void visit_job(struct wire_way *way, const struct gate_job *job,
+                      struct wire_listed *listed) {
+    struct wire_stop stop = stop_listed(way, TELL_JOB, listed);
     bool render_all = way->render;
     stop.job = job;
     way->render = way->render && !(listed->final && listed->rendered.hash != 0);
@@ -159,15 +159,15 @@ static void visit_job(struct tell_way *way, const struct gate_job *job,
     way->render = render_all;
 }
 
-static void visit_jobs(struct tell_way *way) {
+static void visit_jobs(struct wire_way *way) {
     const struct gate_site *site = &way->gate->sites[way->site];
-    struct tell_list *list = &way->at->jobs;
+    struct wire_list *list = &way->at->jobs;
     for (size_t i = 0, hint = 0; i < site->job_count; i++) {
         const struct gate_job *job = site->jobs[i];
-        if (!tell_job_is_kept(job, way->now)) {
+        if (!wire_job_is_kept(job, way->now)) {
             continue;
         }
-        struct tell_listed *listed = tell_list_add(list, hint++, job->job);
+        struct wire_listed *listed = wire_list_add(list, hint++, job->job);
         if (listed == NULL) {
             way->failed = true;
             return;
@@ -178,18 +178,18 @@ static void visit_jobs(struct tell_way *way) {
     visit_gone(way, TELL_JOB, list);
 }
 
-static void visit_equipment(struct tell_way *way) {
+static void visit_equipment(struct wire_way *way) {
     const struct model_site *model = &way->differ->model->sites[way->site];
-    struct tell_site *at = way->at;
+    struct wire_site *at = way->at;
     for (uint32_t i = 0; i < model->point_count; i++) {
-        const struct tell_stop stop = {
+        const struct wire_stop stop = {
             .of = {.kind = TELL_POINT, .site = way->site, .index = i, .id = model->points[i].point},
             .rendered = &at->points[i],
             .streamed = at->watched ? &at->streamed_points[i] : NULL};
         visit(way, &stop);
     }
     for (uint32_t i = 0; i < model->position_count; i++) {
-        const struct tell_stop stop = {.of = {.kind = TELL_POSITION,
+        const struct wire_stop stop = {.of = {.kind = TELL_POSITION,
                                               .site = way->site,
                                               .index = i,
                                               .id = model->positions[i].position},
@@ -199,9 +199,9 @@ static void visit_equipment(struct tell_way *way) {
     }
 }
 
-void tell_way_visit_one(struct tell_way *way, struct tell_listed *listed,
+void wire_way_visit_one(struct wire_way *way, struct wire_listed *listed,
                         const struct gate_alarm *alarm, const struct gate_job *job) {
-    struct tell_stop stop = stop_listed(way, alarm != NULL ? TELL_ALARM : TELL_JOB, listed);
+    struct wire_stop stop = stop_listed(way, alarm != NULL ? TELL_ALARM : TELL_JOB, listed);
     stop.alarm = alarm;
     stop.job = job;
     visit(way, &stop);
@@ -212,13 +212,13 @@ void tell_way_visit_one(struct tell_way *way, struct tell_listed *listed,
 // Rule (3, what is published): A site without a change is not rendered. [differ-never-fresh]
 // Rule (3, what is published): Another gate, whose counts may be the same, is rendered.
 // [differ-another-gate-unseen]
-bool tell_site_is_fresh(const struct tell_site *at, const struct gate *gate, uint32_t site) {
+bool wire_site_is_fresh(const struct wire_site *at, const struct gate *gate, uint32_t site) {
     return !at->stale && at->changes == gate->sites[site].changes &&
            at->journal_up == gate->journal_up;
 }
 
-bool tell_way_visit_all(struct tell_way *way) {
-    struct tell_site *at = way->at;
+bool wire_way_visit_all(struct wire_way *way) {
+    struct wire_site *at = way->at;
     visit_alarms(way);
     visit_jobs(way);
     visit_equipment(way);

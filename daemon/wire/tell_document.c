@@ -13,11 +13,11 @@ static uint64_t hash_more(uint64_t hash, const char *data, size_t length) {
     return hash;
 }
 
-uint64_t tell_hash(const char *data, size_t length) {
+uint64_t wire_hash(const char *data, size_t length) {
     return hash_more(0xcbf29ce484222325u, data, length);
 }
 
-bool tell_position(struct json_out *out, const struct gate *gate, uint32_t site,
+bool wire_position(struct json_out *out, const struct gate *gate, uint32_t site,
                    uint32_t position) {
     const struct gate_site *at = &gate->sites[site];
     const struct gate_position *state = &at->positions[position];
@@ -25,14 +25,14 @@ bool tell_position(struct json_out *out, const struct gate *gate, uint32_t site,
     char with[MODEL_ID_SIZE] = "";
     enum model_cause cause = gate_position_cause(gate, at, position, with);
     json_out_object(out);
-    tell_text(out, "position", at->model->positions[position].position);
-    tell_text(out, "service", model_service_name(state->service));
-    tell_text(out, "cause", state->service == MODEL_SERVICE_OUT ? model_cause_name(cause) : NULL);
-    tell_text(out, "job", job != NULL ? job->job : NULL);
-    tell_text(out, "with", with);
-    tell_text(out, "phase", job != NULL ? model_phase_name(job->phase) : NULL);
-    tell_text(out, "lockout", job != NULL ? model_lockout_name(job->lockout) : NULL);
-    tell_time(out, "since", state->since.wall);
+    wire_text(out, "position", at->model->positions[position].position);
+    wire_text(out, "service", model_service_name(state->service));
+    wire_text(out, "cause", state->service == MODEL_SERVICE_OUT ? model_cause_name(cause) : NULL);
+    wire_text(out, "job", job != NULL ? job->job : NULL);
+    wire_text(out, "with", with);
+    wire_text(out, "phase", job != NULL ? model_phase_name(job->phase) : NULL);
+    wire_text(out, "lockout", job != NULL ? model_lockout_name(job->lockout) : NULL);
+    wire_time(out, "since", state->since.wall);
     json_out_object_end(out);
     return !out->failed;
 }
@@ -43,14 +43,14 @@ static void tags(struct json_out *out, const struct gate_point *point) {
     for (size_t i = 0; i < point->tag_count; i++) {
         const struct gate_tag *tag = &point->tags[i];
         json_out_object(out);
-        tell_text(out, "person", tag->person);
+        wire_text(out, "person", tag->person);
         if (tag->badge[0] != '\0') {
-            tell_text(out, "badge", tag->badge);
+            wire_text(out, "badge", tag->badge);
         }
-        tell_text(out, "job", tag->job);
-        tell_time(out, "since", tag->since.wall);
+        wire_text(out, "job", tag->job);
+        wire_time(out, "since", tag->since.wall);
         // A lock of no job protects nobody, whatever its point reads.
-        tell_flag(out, "counts", tag->counts && tag->job[0] != '\0');
+        wire_flag(out, "counts", tag->counts && tag->job[0] != '\0');
         json_out_object_end(out);
     }
     json_out_array_end(out);
@@ -62,25 +62,25 @@ static uint64_t hash_without(const struct json_out *out, size_t start, size_t fr
         return 0;
     }
     start += out->data[start] == ','; // belongs to what stands before
-    uint64_t hash = tell_hash(out->data + start, from - start);
+    uint64_t hash = wire_hash(out->data + start, from - start);
     return hash_more(hash, out->data + to, out->length - to);
 }
 
-bool tell_point(struct json_out *out, const struct gate *gate, uint32_t site, uint32_t point,
+bool wire_point(struct json_out *out, const struct gate *gate, uint32_t site, uint32_t point,
                 struct gate_time now, uint64_t *hash) {
     const struct gate_site *at = &gate->sites[site];
     const struct gate_point *state = &at->points[point];
     size_t start = out->length;
     json_out_object(out);
-    tell_text(out, "point", at->model->points[point].point);
-    tell_text(out, "energy", at->model->points[point].energy);
-    tell_text(out, "state", model_point_state_name(state->state));
-    tell_text(out, "trust", model_trust_name(state->trust));
+    wire_text(out, "point", at->model->points[point].point);
+    wire_text(out, "energy", at->model->points[point].energy);
+    wire_text(out, "state", model_point_state_name(state->state));
+    wire_text(out, "trust", model_trust_name(state->trust));
     tags(out, state);
     size_t from = out->length;
-    tell_time(out, "heard", gate_point_heard(gate, at, point, now));
+    wire_time(out, "heard", gate_point_heard(gate, at, point, now));
     size_t to = out->length;
-    tell_time(out, "since", state->since.wall);
+    wire_time(out, "since", state->since.wall);
     json_out_object_end(out);
     if (hash != NULL) {
         *hash = hash_without(out, start, from, to);
@@ -88,20 +88,20 @@ bool tell_point(struct json_out *out, const struct gate *gate, uint32_t site, ui
     return !out->failed;
 }
 
-bool tell_alarm(struct json_out *out, const struct gate *gate, uint32_t site,
+bool wire_alarm(struct json_out *out, const struct gate *gate, uint32_t site,
                 const struct gate_alarm *alarm) {
     const struct model_site *model = gate->sites[site].model;
     bool known = alarm->position < model->position_count;
     json_out_object(out);
-    tell_text(out, "alarm", alarm->alarm);
-    tell_text(out, "kind", model_alarm_kind_name(alarm->kind));
-    tell_text(out, "job", alarm->job);
-    tell_text(out, "position", known ? model->positions[alarm->position].position : NULL);
-    tell_text(out, "point", alarm->point);
-    tell_text(out, "why", alarm->has_why ? model_code_name(alarm->why) : NULL);
-    tell_text(out, "say", alarm->say);
-    tell_text(out, "state", model_alarm_state_name(alarm->state));
-    tell_time(out, "raised", alarm->raised.wall);
+    wire_text(out, "alarm", alarm->alarm);
+    wire_text(out, "kind", model_alarm_kind_name(alarm->kind));
+    wire_text(out, "job", alarm->job);
+    wire_text(out, "position", known ? model->positions[alarm->position].position : NULL);
+    wire_text(out, "point", alarm->point);
+    wire_text(out, "why", alarm->has_why ? model_code_name(alarm->why) : NULL);
+    wire_text(out, "say", alarm->say);
+    wire_text(out, "state", model_alarm_state_name(alarm->state));
+    wire_time(out, "raised", alarm->raised.wall);
     json_out_object_end(out);
     return !out->failed;
 }

@@ -6,36 +6,36 @@
 #include <inttypes.h>
 #include <stdio.h>
 
-bool tell_event(struct json_out *out, const struct tell_record *record) {
+bool wire_event(struct json_out *out, const struct wire_record *record) {
     char id[24], source[sizeof "/forelock/" + MODEL_ID_SIZE], type[sizeof "forelock." + 64];
     bool site = record->site != NULL && record->site[0] != '\0';
     snprintf(id, sizeof id, "%" PRIu64, record->seq);
     snprintf(source, sizeof source, "/forelock%s%s", site ? "/" : "", site ? record->site : "");
     snprintf(type, sizeof type, "forelock.%s", record->type);
     json_out_object(out);
-    tell_text(out, "specversion", "1.0");
-    tell_text(out, "id", id);
-    tell_text(out, "source", source);
-    tell_text(out, "type", type);
+    wire_text(out, "specversion", "1.0");
+    wire_text(out, "id", id);
+    wire_text(out, "source", source);
+    wire_text(out, "type", type);
     if (record->subject != NULL && record->subject[0] != '\0') {
-        tell_text(out, "subject", record->subject);
+        wire_text(out, "subject", record->subject);
     }
-    tell_time(out, "time", record->at);
-    tell_text(out, "datacontenttype", "application/json");
+    wire_time(out, "time", record->at);
+    wire_text(out, "datacontenttype", "application/json");
     json_out_key(out, "data");
     json_out_raw(out, record->data, record->data_length);
     json_out_object_end(out);
     return !out->failed;
 }
 
-bool tell_daemon(struct json_out *out, const struct model *model,
-                 const struct tell_daemon *daemon) {
+bool wire_daemon(struct json_out *out, const struct model *model,
+                 const struct wire_daemon *daemon) {
     json_out_object(out);
-    tell_text(out, "state", daemon->online ? "online" : "offline");
-    tell_text(out, "version", daemon->version);
-    tell_text(out, "boot", daemon->boot);
-    tell_time(out, "since", daemon->since);
-    tell_time(out, "at", daemon->at);
+    wire_text(out, "state", daemon->online ? "online" : "offline");
+    wire_text(out, "version", daemon->version);
+    wire_text(out, "boot", daemon->boot);
+    wire_time(out, "since", daemon->since);
+    wire_time(out, "at", daemon->at);
     json_out_key(out, "sites");
     json_out_array(out);
     for (size_t i = 0; i < model->site_count; i++) {

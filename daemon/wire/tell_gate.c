@@ -7,11 +7,11 @@
 #include <stdlib.h>
 
 static void write_requirements(struct json_out *out, const struct gate_list *list) {
-    tell_list(out, "requirements");
+    wire_list(out, "requirements");
     for (size_t i = 0; i < list->count; i++) {
         json_out_object(out);
-        tell_flag(out, "met", list->items[i].met);
-        fact_write_refusal_members(out, &list->items[i].refusal, true);
+        wire_flag(out, "met", list->items[i].met);
+        wire_fact_write_refusal_members(out, &list->items[i].refusal, true);
         json_out_object_end(out);
     }
     json_out_array_end(out);
@@ -41,7 +41,7 @@ static bool write_evidence(struct json_out *out, const struct gate *gate, uint32
                                              .heard = gate_point_heard(gate, at, point, now)};
     }
     json_out_key(out, "evidence");
-    fact_write_evidence(out, evidence, count);
+    wire_fact_write_evidence(out, evidence, count);
     free(evidence);
     return true;
 }
@@ -50,13 +50,13 @@ static bool write_evidence(struct json_out *out, const struct gate *gate, uint32
 
 static void write_one(struct json_out *out, const char *name, const char *id) {
     if (id != NULL && id[0] != '\0') {
-        tell_text(out, name, id);
+        wire_text(out, name, id);
     }
 }
 
 // The verb and what it is about, each member as the request would have it.
 static void write_choice(struct json_out *out, const struct gate_choice *choice) {
-    tell_text(out, "verb", gate_verb_name(choice->verb));
+    wire_text(out, "verb", gate_verb_name(choice->verb));
     write_one(out, "point", choice->point);
     write_one(out, "check", choice->check);
     write_one(out, "test", choice->test);
@@ -69,14 +69,14 @@ static void write_choice(struct json_out *out, const struct gate_choice *choice)
 }
 
 static void write_may(struct json_out *out, const struct gate_may *may) {
-    tell_list(out, "may");
+    wire_list(out, "may");
     for (int verb = 0; verb < GATE_VERB_COUNT; verb++) {
         if (may->verbs[verb]) {
             json_out_string(out, gate_verb_name((enum gate_verb)verb));
         }
     }
     json_out_array_end(out);
-    tell_list(out, "choices");
+    wire_list(out, "choices");
     for (size_t i = 0; i < may->count; i++) {
         json_out_object(out);
         write_choice(out, &may->choices[i]);
@@ -86,7 +86,7 @@ static void write_may(struct json_out *out, const struct gate_may *may) {
 }
 
 static void write_by(struct json_out *out, const struct gate_step *step) {
-    tell_list(out, "by");
+    wire_list(out, "by");
     if (step->leader) {
         json_out_string(out, "leader");
     }
@@ -111,12 +111,12 @@ static void write_next(struct json_out *out, const struct gate_step *step) {
     if (step->has_verb) {
         write_choice(out, &step->choice);
     } else {
-        tell_text(out, "verb", NULL);
+        wire_text(out, "verb", NULL);
     }
-    tell_flag(out, "mine", step->mine);
+    wire_flag(out, "mine", step->mine);
     write_by(out, step);
-    tell_text(out, "code", step->lacks ? model_code_name(step->lacking.code) : NULL);
-    tell_text(out, "subject", step->lacks ? step->lacking.subject : NULL);
+    wire_text(out, "code", step->lacks ? model_code_name(step->lacking.code) : NULL);
+    wire_text(out, "subject", step->lacks ? step->lacking.subject : NULL);
     json_out_object_end(out);
 }
 
@@ -134,7 +134,7 @@ static bool write_person(struct json_out *out, const struct gate *gate, uint32_t
     return good;
 }
 
-bool tell_gate(struct json_out *out, const struct gate *gate, uint32_t site,
+bool wire_gate(struct json_out *out, const struct gate *gate, uint32_t site,
                const struct gate_job *job, uint32_t position, const struct model_person *person,
                struct gate_time now) {
     struct gate_list list = {0};
@@ -143,13 +143,13 @@ bool tell_gate(struct json_out *out, const struct gate *gate, uint32_t site,
         gate_next(gate, site, job, now, &list);
     }
     json_out_object(out);
-    tell_text(out, "job", job != NULL ? job->job : NULL);
-    tell_text(out, "position", gate->sites[site].model->positions[position].position);
-    tell_text(out, "phase", job != NULL ? model_phase_name(job->phase) : NULL);
-    tell_text(out, "lockout", job != NULL ? model_lockout_name(job->lockout) : NULL);
-    tell_text(out, "gate", next != GATE_VERB_COUNT ? gate_verb_row(next)->gate_name : NULL);
-    tell_flag(out, "open", is_open(&list));
-    tell_time(out, "at", now.wall);
+    wire_text(out, "job", job != NULL ? job->job : NULL);
+    wire_text(out, "position", gate->sites[site].model->positions[position].position);
+    wire_text(out, "phase", job != NULL ? model_phase_name(job->phase) : NULL);
+    wire_text(out, "lockout", job != NULL ? model_lockout_name(job->lockout) : NULL);
+    wire_text(out, "gate", next != GATE_VERB_COUNT ? gate_verb_row(next)->gate_name : NULL);
+    wire_flag(out, "open", is_open(&list));
+    wire_time(out, "at", now.wall);
     write_requirements(out, &list);
     bool good = write_evidence(out, gate, site, job, now) && !list.failed &&
                 write_person(out, gate, site, job, position, person, now);

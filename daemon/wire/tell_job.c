@@ -16,7 +16,7 @@ static void verdict(struct json_out *out, bool given, bool pass, bool no_longer)
     } else {
         json_out_null(out);
     }
-    tell_flag(out, "void", no_longer);
+    wire_flag(out, "void", no_longer);
 }
 
 static void crew(struct json_out *out, const struct gate_job *job) {
@@ -24,8 +24,8 @@ static void crew(struct json_out *out, const struct gate_job *job) {
     json_out_array(out);
     for (size_t i = 0; i < job->crew_count; i++) {
         json_out_object(out);
-        tell_text(out, "person", job->crew[i].person);
-        tell_flag(out, "protected", job->crew[i].protected);
+        wire_text(out, "person", job->crew[i].person);
+        wire_flag(out, "protected", job->crew[i].protected);
         json_out_object_end(out);
     }
     json_out_array_end(out);
@@ -42,13 +42,13 @@ static void check(struct json_out *out, const struct gate_job *job,
     const struct gate_signature *found = gate_signature_of(job, definition->check);
     const struct gate_signature *signature = found != NULL ? found : &none;
     json_out_object(out);
-    tell_text(out, "check", definition->check);
-    tell_text(out, "group", model_group_name(definition->group));
-    tell_text(out, "by", signature->by);
-    tell_time(out, "at", signature->at.wall);
-    tell_number(out, "value", signature->has_value, signature->value);
-    tell_text(out, "unit", signature->unit);
-    tell_text(out, "instrument", signature->instrument);
+    wire_text(out, "check", definition->check);
+    wire_text(out, "group", model_group_name(definition->group));
+    wire_text(out, "by", signature->by);
+    wire_time(out, "at", signature->at.wall);
+    wire_number(out, "value", signature->has_value, signature->value);
+    wire_text(out, "unit", signature->unit);
+    wire_text(out, "instrument", signature->instrument);
     verdict(out, found != NULL, signature->pass,
             found != NULL && gate_signature_void(job, found, now));
     json_out_object_end(out);
@@ -71,7 +71,7 @@ static void runs(struct json_out *out, const struct gate_test_record *record) {
     json_out_int(out, record->run);
     json_out_key(out, "of");
     json_out_int(out, record->runs);
-    tell_number(out, "reading", true, record->reading);
+    wire_number(out, "reading", true, record->reading);
     json_out_object_end(out);
 }
 
@@ -80,10 +80,10 @@ static void test(struct json_out *out, const struct gate_job *job, const char *i
     const struct gate_test_record *found = gate_test_of(job, id);
     const struct gate_test_record *record = found != NULL ? found : &none;
     json_out_object(out);
-    tell_text(out, "test", id);
-    tell_text(out, "by", record->by);
-    tell_time(out, "at", record->at.wall);
-    tell_number(out, "value", record->has_value, record->value);
+    wire_text(out, "test", id);
+    wire_text(out, "by", record->by);
+    wire_time(out, "at", record->at.wall);
+    wire_number(out, "value", record->has_value, record->value);
     verdict(out, found != NULL && !record->waits, record->pass, record->void_);
     if (record->runs > 0) {
         runs(out, record);
@@ -113,7 +113,7 @@ static bool missing(struct json_out *out, const struct gate *gate, uint32_t site
     json_out_key(out, "missing");
     json_out_array(out);
     for (size_t i = 0; i < list.count; i++) {
-        fact_write_refusal(out, &list.items[i].refusal, ages);
+        wire_fact_write_refusal(out, &list.items[i].refusal, ages);
     }
     json_out_array_end(out);
     bool good = !list.failed;
@@ -121,20 +121,20 @@ static bool missing(struct json_out *out, const struct gate *gate, uint32_t site
     return good;
 }
 
-bool tell_job(struct json_out *out, const struct gate *gate, uint32_t site,
+bool wire_job(struct json_out *out, const struct gate *gate, uint32_t site,
               const struct gate_job *job, bool ages, struct gate_time now) {
     const struct gate_site *at = &gate->sites[site];
     json_out_object(out);
-    tell_text(out, "job", job->job);
-    tell_text(out, "position", at->model->positions[job->position].position);
-    tell_text(out, "procedure", job->needs->procedure);
-    tell_text(out, "phase", model_phase_name(job->phase));
-    tell_text(out, "lockout", model_lockout_name(job->lockout));
-    tell_text(out, "technician", job->leader);
+    wire_text(out, "job", job->job);
+    wire_text(out, "position", at->model->positions[job->position].position);
+    wire_text(out, "procedure", job->needs->procedure);
+    wire_text(out, "phase", model_phase_name(job->phase));
+    wire_text(out, "lockout", model_lockout_name(job->lockout));
+    wire_text(out, "technician", job->leader);
     crew(out, job);
-    tell_text(out, "offered", offered(job, now));
-    tell_time(out, "opened", job->opened.wall);
-    tell_time(out, "since", job->since.wall);
+    wire_text(out, "offered", offered(job, now));
+    wire_time(out, "opened", job->opened.wall);
+    wire_time(out, "since", job->since.wall);
     json_out_key(out, "rework");
     json_out_int(out, job->rework);
     checks(out, job, now);
@@ -144,6 +144,6 @@ bool tell_job(struct json_out *out, const struct gate *gate, uint32_t site,
     return good && !out->failed;
 }
 
-bool tell_job_is_kept(const struct gate_job *job, struct gate_time now) {
+bool wire_job_is_kept(const struct gate_job *job, struct gate_time now) {
     return gate_job_stands(job) || now.line - job->ended.line <= GATE_KEEP_ENDED_MS;
 }

@@ -17,7 +17,7 @@ static int status_of_code(enum model_code code) {
     }
 }
 
-int tell_status(const struct gate_answer *answer) {
+int wire_status(const struct gate_answer *answer) {
     static const int order[] = {503, 403, 400, 404, 409};
     if (answer->accepted) {
         return 200;

@@ -29,7 +29,7 @@ void journal_keep(void *user, const struct gate_fact *fact) {
         j->capacity = more;
     }
     // A fact with a field that its row does not name is as wrong as one that cannot be written.
-    if (gate_fact_strays(fact) != 0 || !fact_encode(fact, j->model, &out)) {
+    if (gate_fact_strays(fact) != 0 || !wire_fact_encode(fact, j->model, &out)) {
         j->failed = true;
         json_out_free(&out);
         return;
@@ -55,14 +55,14 @@ void journal_clear(struct journal *j) {
 }
 
 static bool fold_line(struct gate *gate, const struct journal_line *line, struct json_tape *tape,
-                      struct fact_arena *arena) {
+                      struct wire_fact_arena *arena) {
     struct json_error error;
     struct gate_fact fact;
     char what[256] = "it does not read back";
-    fact_arena_reset(arena);
+    wire_fact_arena_reset(arena);
     bool good =
         json_scan(tape, line->json, line->length, &json_message_limits, &error) &&
-        fact_decode(tape, json_root(tape), line->type, line->site, line->at, arena, &fact) &&
+        wire_fact_decode(tape, json_root(tape), line->type, line->site, line->at, arena, &fact) &&
         gate_apply(gate, &fact, what, sizeof what);
     if (!good) {
         fprintf(stderr, "fold: %s: %s: %s\n", gate_fact_name(line->type), what, line->json);
@@ -74,13 +74,13 @@ struct gate *journal_fold(const struct journal *j,
                           void (*fact)(void *user, const struct gate_fact *), void *user) {
     struct gate *gate = gate_new(j->model, fact, user);
     struct json_tape tape = {0};
-    struct fact_arena arena = {0};
+    struct wire_fact_arena arena = {0};
     bool good = gate != NULL && !j->failed;
     for (size_t i = 0; good && i < j->count; i++) {
         good = fold_line(gate, &j->lines[i], &tape, &arena);
     }
     json_tape_free(&tape);
-    fact_arena_free(&arena);
+    wire_fact_arena_free(&arena);
     if (!good) {
         gate_free(gate);
         return NULL;

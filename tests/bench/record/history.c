@@ -35,8 +35,8 @@ static void put(struct history *history, enum gate_fact_type type, struct gate_f
     fact.evidence_count = history->evidence_count;
     history->at += 1000;
     json_out_reset(&history->out);
-    const char *subject = fact_subject(&fact, history->model);
-    if (!fact_encode(&fact, history->model, &history->out)) {
+    const char *subject = wire_fact_subject(&fact, history->model);
+    if (!wire_fact_encode(&fact, history->model, &history->out)) {
         fprintf(stderr, "a fact cannot be written\n");
         exit(1);
     }

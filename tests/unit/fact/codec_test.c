@@ -173,7 +173,7 @@ static void a_flag_is_true_false_or_absent(void **state) {
 static void a_value_without_a_word_is_not_written(void **state) {
     struct bench *bench = *state;
     const struct gate_fact fact = {.has_trust = true, .trust = MODEL_TRUST_COUNT};
-    assert_false(fact_encode(&fact, &whole_model, &bench->out));
+    assert_false(wire_fact_encode(&fact, &whole_model, &bench->out));
 }
 
 static void numbers_keep_every_bit(void **state) {
@@ -285,20 +285,20 @@ static void no_type_is_refused(void **state) {
 
 static void the_subject_is_a_position_or_nothing(void **state) {
     struct gate_fact fact = {.site = 0, .position = "3B", .point = "3-power"};
-    assert_string_equal(fact_subject(&fact, &whole_model), "3B");
+    assert_string_equal(wire_fact_subject(&fact, &whole_model), "3B");
     fact.position = NULL;
-    assert_null(fact_subject(&fact, &whole_model));
+    assert_null(wire_fact_subject(&fact, &whole_model));
     fact.point = "3A-line";
-    assert_string_equal(fact_subject(&fact, &whole_model), "3A");
+    assert_string_equal(wire_fact_subject(&fact, &whole_model), "3A");
     fact.at.wall = 1795624634123;
     assert_string_equal(encode(*state, &fact),
                         "{\"job\":null,\"position\":\"3A\",\"at\":\"2026-11-25T16:37:14.123Z\","
                         "\"evidence\":[],\"point\":\"3A-line\"}");
     fact.point = "gone";
-    assert_null(fact_subject(&fact, &whole_model));
+    assert_null(wire_fact_subject(&fact, &whole_model));
     fact.point = "3A-line";
     fact.site = MODEL_NONE;
-    assert_null(fact_subject(&fact, &whole_model));
+    assert_null(wire_fact_subject(&fact, &whole_model));
 }
 
 // --- Memory ---
@@ -309,9 +309,9 @@ static void memory_is_used_again(void **state) {
     const char *job = bench->fact.job;
     failing_memory_left = 0;
     for (int i = 0; i < 100; i++) {
-        fact_arena_reset(&bench->arena);
-        assert_true(fact_decode(&bench->tape, json_root(&bench->tape), GATE_FACT_JOB_OPENED, 0,
-                                (struct gate_time){1, 1}, &bench->arena, &bench->fact));
+        wire_fact_arena_reset(&bench->arena);
+        assert_true(wire_fact_decode(&bench->tape, json_root(&bench->tape), GATE_FACT_JOB_OPENED, 0,
+                                     (struct gate_time){1, 1}, &bench->arena, &bench->fact));
         assert_ptr_equal(bench->fact.job, job);
     }
     failing_memory_left = -1;
@@ -322,10 +322,11 @@ static void memory_that_fails_is_said(void **state) {
     long failures = 0;
     assert_true(decode(bench, whole_text(), GATE_FACT_JOB_OPENED));
     for (bool good = false; !good; failures += !good) {
-        fact_arena_free(&bench->arena);
+        wire_fact_arena_free(&bench->arena);
         failing_memory_left = failures;
-        good = fact_decode(&bench->tape, json_root(&bench->tape), GATE_FACT_JOB_OPENED, 0,
-                           (struct gate_time){1795624634123, 777}, &bench->arena, &bench->fact);
+        good =
+            wire_fact_decode(&bench->tape, json_root(&bench->tape), GATE_FACT_JOB_OPENED, 0,
+                             (struct gate_time){1795624634123, 777}, &bench->arena, &bench->fact);
         failing_memory_left = -1;
     }
     assert_true(failures >= 1);
@@ -334,14 +335,14 @@ static void memory_that_fails_is_said(void **state) {
 
 static void an_arena_takes_any_size(void **state) {
     struct bench *bench = *state;
-    struct fact_arena *arena = &bench->arena;
-    assert_null(fact_arena_array(arena, SIZE_MAX / 2, 3));
-    assert_null(fact_arena_alloc(arena, SIZE_MAX));
-    assert_non_null(fact_arena_alloc(arena, 0));
+    struct wire_fact_arena *arena = &bench->arena;
+    assert_null(wire_fact_arena_array(arena, SIZE_MAX / 2, 3));
+    assert_null(wire_fact_arena_alloc(arena, SIZE_MAX));
+    assert_non_null(wire_fact_arena_alloc(arena, 0));
     for (size_t round = 0; round < 3; round++) {
-        fact_arena_reset(arena);
+        wire_fact_arena_reset(arena);
         for (size_t size = 1; size < 200000; size = size * 3 + 1) {
-            unsigned char *memory = fact_arena_array(arena, size, 1);
+            unsigned char *memory = wire_fact_arena_array(arena, size, 1);
             assert_non_null(memory);
             assert_int_equal((uintptr_t)memory % _Alignof(max_align_t), 0);
             for (size_t i = 0; i < size; i++) {
@@ -354,12 +355,12 @@ static void an_arena_takes_any_size(void **state) {
 
 // A chunk that is too small for what comes next is passed over, not overrun.
 static void an_arena_that_is_used_otherwise(void **state) {
-    struct fact_arena *arena = &((struct bench *)*state)->arena;
+    struct wire_fact_arena *arena = &((struct bench *)*state)->arena;
     for (size_t size = 16000; size <= 64000; size += 16000) {
         unsigned char *parts[4];
-        fact_arena_reset(arena);
+        wire_fact_arena_reset(arena);
         for (size_t i = 0; i < 4; i++) {
-            parts[i] = fact_arena_alloc(arena, size);
+            parts[i] = wire_fact_arena_alloc(arena, size);
             assert_non_null(parts[i]);
             memset(parts[i], (int)i, size);
         }

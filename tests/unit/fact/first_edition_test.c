@@ -24,7 +24,7 @@
 struct edition {
     struct gate *gate;
     struct json_tape tape;
-    struct fact_arena arena;
+    struct wire_fact_arena arena;
     struct json_out out;
     bool seen[GATE_FACT_COUNT];
 };
@@ -56,12 +56,13 @@ static void fold_line(struct edition *edition, char *line) {
     assert_true(known >= 0);
     edition->seen[known] = true;
     assert_true(json_scan(&edition->tape, text, strlen(text), &json_message_limits, &error));
-    fact_arena_reset(&edition->arena);
-    assert_true(fact_decode(&edition->tape, json_root(&edition->tape), (enum gate_fact_type)known,
-                            strcmp(site, "-") == 0 ? MODEL_NONE : 0, (struct gate_time){wall, mono},
-                            &edition->arena, &fact));
+    wire_fact_arena_reset(&edition->arena);
+    assert_true(wire_fact_decode(&edition->tape, json_root(&edition->tape),
+                                 (enum gate_fact_type)known,
+                                 strcmp(site, "-") == 0 ? MODEL_NONE : 0,
+                                 (struct gate_time){wall, mono}, &edition->arena, &fact));
     json_out_reset(&edition->out);
-    assert_true(fact_encode(&fact, world_model(), &edition->out));
+    assert_true(wire_fact_encode(&fact, world_model(), &edition->out));
     assert_string_equal(edition->out.data, text);
     if (!gate_apply(edition->gate, &fact, what, sizeof what)) {
         fail_msg("%s: %s", type, what);
@@ -96,7 +97,7 @@ static void it_folds_as_it_did(void **state) {
     gate_free(edition.gate);
     json_tape_free(&edition.tape);
     json_out_free(&edition.out);
-    fact_arena_free(&edition.arena);
+    wire_fact_arena_free(&edition.arena);
 }
 
 int main(void) {

@@ -306,14 +306,14 @@ bool decode(struct bench *bench, const char *text, enum gate_fact_type type) {
     struct json_error error;
     const struct gate_time at = {1795624634123, 777};
     assert_true(json_scan(&bench->tape, text, strlen(text), &json_message_limits, &error));
-    fact_arena_reset(&bench->arena);
-    return fact_decode(&bench->tape, json_root(&bench->tape), type, 0, at, &bench->arena,
-                       &bench->fact);
+    wire_fact_arena_reset(&bench->arena);
+    return wire_fact_decode(&bench->tape, json_root(&bench->tape), type, 0, at, &bench->arena,
+                            &bench->fact);
 }
 
 const char *encode(struct bench *bench, const struct gate_fact *fact) {
     json_out_reset(&bench->out);
-    assert_true(fact_encode(fact, &whole_model, &bench->out));
+    assert_true(wire_fact_encode(fact, &whole_model, &bench->out));
     return bench->out.data;
 }
 
@@ -325,7 +325,7 @@ int bench_new(void **state) {
 int bench_end(void **state) {
     struct bench *bench = *state;
     json_tape_free(&bench->tape);
-    fact_arena_free(&bench->arena);
+    wire_fact_arena_free(&bench->arena);
     json_out_free(&bench->out);
     free(bench);
     return 0;

@@ -23,7 +23,7 @@ extern const size_t whole_member_count;
 
 struct bench {
     struct json_tape tape;
-    struct fact_arena arena;
+    struct wire_fact_arena arena;
     struct json_out out;
     struct gate_fact fact;
 };

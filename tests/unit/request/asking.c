@@ -12,7 +12,7 @@ int bench_new(void **state) {
 
 int bench_end(void **state) {
     struct bench *bench = *state;
-    request_free(&bench->request);
+    wire_request_free(&bench->request);
     gate_answer_free(&bench->answer);
     json_out_free(&bench->out);
     free(bench);
@@ -20,7 +20,7 @@ int bench_end(void **state) {
 }
 
 bool ask(struct bench *bench, const char *verb, const char *body) {
-    return request_decode(&bench->request, verb, body, strlen(body), &bench->answer);
+    return wire_request_decode(&bench->request, verb, body, strlen(body), &bench->answer);
 }
 
 const struct gate_request *good(struct bench *bench, const char *verb, const char *body) {

@@ -48,7 +48,7 @@ static void a_body_has_a_length_of_its_own(void **state) {
     struct bench *bench = *state;
     const char *body = "{\"job\":\"J\"}{";
     assert_true(
-        request_decode(&bench->request, "start-work", body, strlen(body) - 1, &bench->answer));
+        wire_request_decode(&bench->request, "start-work", body, strlen(body) - 1, &bench->answer));
 }
 
 // Whatever is said, no character is cut in two.
@@ -72,11 +72,11 @@ static void what_is_said_is_text(void **state) {
 
 static void characters_are_counted(void **state) {
     (void)state;
-    assert_int_equal(request_characters(""), 0);
-    assert_int_equal(request_characters("a\xc3\xa9\xe2\x82\xac\xf0\x9f\x94\x92"), 4);
-    assert_false(request_blank(" \xf0\x9f\x94\x92"));
+    assert_int_equal(wire_request_characters(""), 0);
+    assert_int_equal(wire_request_characters("a\xc3\xa9\xe2\x82\xac\xf0\x9f\x94\x92"), 4);
+    assert_false(wire_request_blank(" \xf0\x9f\x94\x92"));
     char text[] = "a\xe2\x82\xac";
-    request_cut(text, 3);
+    wire_request_cut(text, 3);
     assert_string_equal(text, "a");
 }
 
@@ -85,7 +85,7 @@ static void characters_are_counted(void **state) {
 static const char *canonical(struct bench *bench, const char *body) {
     good(bench, "start-work", body);
     json_out_reset(&bench->out);
-    assert_true(request_canonical(&bench->request, &bench->out));
+    assert_true(wire_request_canonical(&bench->request, &bench->out));
     return bench->out.data;
 }
 
@@ -127,8 +127,8 @@ static void memory_that_fails_refuses(void **state) {
         struct gate_answer answer = {0};
         struct json_out out = {0};
         failing_memory_left = n;
-        bool decoded = request_decode(&request, "stop-work", body, strlen(body), &answer);
-        bool written = decoded && request_canonical(&request, &out);
+        bool decoded = wire_request_decode(&request, "stop-work", body, strlen(body), &answer);
+        bool written = decoded && wire_request_canonical(&request, &out);
         failing_memory_left = -1;
         assert_true(decoded || !answer.accepted);
         bool done = written;
@@ -136,7 +136,7 @@ static void memory_that_fails_refuses(void **state) {
             assert_string_equal(out.data, "{\"job\":\"J\",\"reason\":\"rain\"}");
             assert_true(n >= 3);
         }
-        request_free(&request);
+        wire_request_free(&request);
         gate_answer_free(&answer);
         json_out_free(&out);
         if (done) {
@@ -150,11 +150,11 @@ static void a_steady_state_allocates_nothing(void **state) {
     struct bench *bench = *state;
     const char *body = "{\"id\":\"r\",\"job\":\"J\",\"reason\":\"rain\"}";
     good(bench, "stop-work", body);
-    assert_true(request_canonical(&bench->request, &bench->out));
+    assert_true(wire_request_canonical(&bench->request, &bench->out));
     failing_memory_left = 0;
     bool decoded = ask(bench, "stop-work", body);
     json_out_reset(&bench->out);
-    bool written = decoded && request_canonical(&bench->request, &bench->out);
+    bool written = decoded && wire_request_canonical(&bench->request, &bench->out);
     failing_memory_left = -1;
     assert_true(decoded && written);
 }

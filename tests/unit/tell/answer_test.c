@@ -17,7 +17,7 @@ static void an_answer_that_accepts(void **state) {
                                        .phase = MODEL_PHASE_WORKING,
                                        .lockout = MODEL_LOCKOUT_CONFIRMED,
                                        .at = {WALL, 1}};
-    said(bench, tell_answer(&bench->out, "r \"1\"", "start-work", &answer),
+    said(bench, wire_answer(&bench->out, "r \"1\"", "start-work", &answer),
          "{\"id\":\"r \\\"1\\\"\",\"verb\":\"start-work\",\"accepted\":true,\"job\":\"J-1\","
          "\"phase\":\"working\",\"lockout\":\"confirmed\",\"at\":\"2026-11-25T16:37:14.123Z\","
          "\"refusals\":[]}");
@@ -46,7 +46,7 @@ static void an_answer_with_a_result(void **state) {
                    .pass = true,
                    .formula = "60 V / t",
                    .source = "40 CFR"}};
-    said(bench, tell_answer(&bench->out, NULL, "record-test", &answer),
+    said(bench, wire_answer(&bench->out, NULL, "record-test", &answer),
          "{\"id\":null,\"verb\":\"record-test\",\"accepted\":true,\"job\":\"J-1\","
          "\"phase\":\"testing\",\"lockout\":\"unconfirmed\",\"at\":\"2026-11-25T16:37:14.123Z\","
          "\"result\":{\"rule\":\"flow-rate\",\"inputs\":{\"volume_gal\":5,\"seconds\":32},"
@@ -57,17 +57,17 @@ static void an_answer_with_a_result(void **state) {
 static void results_without_a_verdict(void **state) {
     struct bench *bench = *state;
     struct model_result result = {.rule = "torque", .limit_is_interval = true};
-    fact_write_result(&bench->out, &result);
+    wire_fact_write_result(&bench->out, &result);
     said(bench, true,
          "{\"rule\":\"torque\",\"inputs\":{},\"value\":null,\"limit\":{\"min\":null,\"max\":null},"
          "\"margin\":null,\"pass\":null,\"formula\":\"\",\"source\":\"\"}");
     result.limit_is_interval = false;
-    fact_write_result(&bench->out, &result);
+    wire_fact_write_result(&bench->out, &result);
     said(bench, true,
          "{\"rule\":\"torque\",\"inputs\":{},\"value\":null,\"limit\":null,\"margin\":null,"
          "\"pass\":null,\"formula\":\"\",\"source\":\"\"}");
     result.limits = (struct model_limits){.has_min = true, .min = 0.95};
-    fact_write_result(&bench->out, &result);
+    wire_fact_write_result(&bench->out, &result);
     said(bench, true,
          "{\"rule\":\"torque\",\"inputs\":{},\"value\":null,\"limit\":0.95,\"margin\":null,"
          "\"pass\":null,\"formula\":\"\",\"source\":\"\"}");
@@ -83,7 +83,7 @@ static void an_answer_that_refuses(void **state) {
     answer->refusals[0].age_ms = 31007;
     assert_true(gate_answer_refuse(answer, GATE_SAY_LINK_DOWN, NULL, NULL));
     said(
-        bench, tell_answer(&bench->out, "r", "start-work", answer),
+        bench, wire_answer(&bench->out, "r", "start-work", answer),
         "{\"id\":\"r\",\"verb\":\"start-work\",\"accepted\":false,\"job\":null,\"phase\":null,"
         "\"lockout\":null,\"at\":\"2026-11-25T16:37:14.123Z\",\"refusals\":["
         "{\"code\":\"point-stale\",\"subject\":\"3-power\","
@@ -109,11 +109,11 @@ static void an_answer_again(void **state) {
     assert_true(json_scan(&tape, first, strlen(first), &json_message_limits, &error));
     job->phase = MODEL_PHASE_STOPPED;
     job->lockout = MODEL_LOCKOUT_BROKEN;
-    said(bench, tell_answer_again(&bench->out, &tape, job),
+    said(bench, wire_answer_again(&bench->out, &tape, job),
          "{\"id\":\"r\",\"verb\":\"start-work\",\"accepted\":true,\"job\":\"J-1\","
          "\"phase\":\"stopped\",\"lockout\":\"broken\",\"at\":\"2026-11-25T16:00:00.000Z\","
          "\"result\":{\"phase\":1},\"again\":true,\"refusals\":[]}");
-    said(bench, tell_answer_again(&bench->out, &tape, NULL),
+    said(bench, wire_answer_again(&bench->out, &tape, NULL),
          "{\"id\":\"r\",\"verb\":\"start-work\",\"accepted\":true,\"job\":\"J-1\","
          "\"phase\":null,\"lockout\":null,\"at\":\"2026-11-25T16:00:00.000Z\","
          "\"result\":{\"phase\":1},\"again\":true,\"refusals\":[]}");
@@ -125,7 +125,7 @@ static void an_answer_again(void **state) {
 static void an_event(void **state) {
     struct bench *bench = *state;
     const char *data = "{\"job\":\"J-1\"}";
-    struct tell_record record = {.seq = UINT64_MAX,
+    struct wire_record record = {.seq = UINT64_MAX,
                                  .at = WALL,
                                  .site = "juniper",
                                  .type = "work.started",
@@ -133,7 +133,7 @@ static void an_event(void **state) {
                                  .data = data,
                                  .data_length = strlen(data)};
     said(
-        bench, tell_event(&bench->out, &record),
+        bench, wire_event(&bench->out, &record),
         "{\"specversion\":\"1.0\",\"id\":\"18446744073709551615\",\"source\":\"/forelock/juniper\","
         "\"type\":\"forelock.work.started\",\"subject\":\"3A\","
         "\"time\":\"2026-11-25T16:37:14.123Z\",\"datacontenttype\":\"application/json\","
@@ -141,7 +141,7 @@ static void an_event(void **state) {
     record.subject = "";
     record.site = NULL;
     record.seq = 1;
-    said(bench, tell_event(&bench->out, &record),
+    said(bench, wire_event(&bench->out, &record),
          "{\"specversion\":\"1.0\",\"id\":\"1\",\"source\":\"/forelock\","
          "\"type\":\"forelock.work.started\",\"time\":\"2026-11-25T16:37:14.123Z\","
          "\"datacontenttype\":\"application/json\",\"data\":{\"job\":\"J-1\"}}");
@@ -149,16 +149,16 @@ static void an_event(void **state) {
 
 static void the_daemon(void **state) {
     struct bench *bench = *state;
-    struct tell_daemon daemon = {
+    struct wire_daemon daemon = {
         .online = true, .version = "0.1.0", .boot = "b00t", .since = WALL - 123, .at = WALL};
-    said(bench, tell_daemon(&bench->out, &model, &daemon),
+    said(bench, wire_daemon(&bench->out, &model, &daemon),
          "{\"state\":\"online\",\"version\":\"0.1.0\",\"boot\":\"b00t\","
          "\"since\":\"2026-11-25T16:37:14.000Z\",\"at\":\"2026-11-25T16:37:14.123Z\","
          "\"sites\":[\"juniper\"]}");
     daemon.online = false;
     const struct model empty = {0};
     said(
-        bench, tell_daemon(&bench->out, &empty, &daemon),
+        bench, wire_daemon(&bench->out, &empty, &daemon),
         "{\"state\":\"offline\",\"version\":\"0.1.0\",\"boot\":\"b00t\","
         "\"since\":\"2026-11-25T16:37:14.000Z\",\"at\":\"2026-11-25T16:37:14.123Z\",\"sites\":[]}");
 }

@@ -13,12 +13,12 @@ static void a_position_without_a_job(void **state) {
     struct bench *bench = *state;
     struct gate_position *position = &bench->site->positions[0];
     position->since = (struct gate_time){WALL - 1000, 1};
-    said(bench, tell_position(&bench->out, bench->gate, 0, 0),
+    said(bench, wire_position(&bench->out, bench->gate, 0, 0),
          "{\"position\":\"3A\",\"service\":\"out-of-service\",\"cause\":\"unknown\",\"job\":null,"
          "\"with\":null,\"phase\":null,\"lockout\":null,\"since\":\"2026-11-25T16:37:13.123Z\"}");
     position->service = MODEL_SERVICE_IN;
     position->since = (struct gate_time){0, 0};
-    said(bench, tell_position(&bench->out, bench->gate, 0, 0),
+    said(bench, wire_position(&bench->out, bench->gate, 0, 0),
          "{\"position\":\"3A\",\"service\":\"in-service\",\"cause\":null,\"job\":null,"
          "\"with\":null,\"phase\":null,\"lockout\":null,\"since\":null}");
 }
@@ -29,7 +29,7 @@ static void a_position_with_a_job(void **state) {
     job->phase = MODEL_PHASE_STOPPED;
     job->lockout = MODEL_LOCKOUT_BROKEN;
     bench->site->positions[0].since = now;
-    said(bench, tell_position(&bench->out, bench->gate, 0, 0),
+    said(bench, wire_position(&bench->out, bench->gate, 0, 0),
          "{\"position\":\"3A\",\"service\":\"out-of-service\",\"cause\":\"job\",\"job\":\"J-1\","
          "\"with\":null,\"phase\":\"stopped\",\"lockout\":\"broken\","
          "\"since\":\"2026-11-25T16:37:14.123Z\"}");
@@ -40,7 +40,7 @@ static void a_position_in_service_has_no_cause(void **state) {
     struct bench *bench = *state;
     job_open(bench);
     bench->site->positions[0].service = MODEL_SERVICE_IN;
-    assert_true(tell_position(&bench->out, bench->gate, 0, 0));
+    assert_true(wire_position(&bench->out, bench->gate, 0, 0));
     assert_non_null(strstr(bench->out.data, "\"service\":\"in-service\",\"cause\":null"));
 }
 
@@ -49,7 +49,7 @@ static void a_position_in_service_has_no_cause(void **state) {
 static void a_point_that_is_silent(void **state) {
     struct bench *bench = *state;
     bench->site->points[POWER].since = (struct gate_time){0, 0};
-    said(bench, tell_point(&bench->out, bench->gate, 0, POWER, now, NULL),
+    said(bench, wire_point(&bench->out, bench->gate, 0, POWER, now, NULL),
          "{\"point\":\"3-power\",\"energy\":\"electrical\",\"state\":\"unknown\","
          "\"trust\":\"silent\",\"tags\":[],\"heard\":null,\"since\":null}");
 }
@@ -70,7 +70,7 @@ static void a_point_with_tags(void **state) {
     point->since = (struct gate_time){WALL - 2000, 1};
     point->tags = tags;
     point->tag_count = COUNT(tags);
-    bool good = tell_point(&bench->out, bench->gate, 0, POWER, now, NULL);
+    bool good = wire_point(&bench->out, bench->gate, 0, POWER, now, NULL);
     point->tags = NULL;
     point->tag_count = 0;
     said(bench, good,
@@ -88,7 +88,7 @@ static void a_point_with_tags(void **state) {
 static uint64_t point_hash(struct bench *bench, struct gate_time at) {
     uint64_t hash = 0;
     json_out_reset(&bench->out);
-    assert_true(tell_point(&bench->out, bench->gate, 0, POWER, at, &hash));
+    assert_true(wire_point(&bench->out, bench->gate, 0, POWER, at, &hash));
     return hash;
 }
 
@@ -115,17 +115,17 @@ static void heard_is_no_reason_to_publish(void **state) {
     json_out_int(&bench->out, 7);
     uint64_t inside = 0;
     other = 0;
-    assert_true(tell_point(&bench->out, bench->gate, 0, POWER, later, &inside));
-    assert_true(tell_point(&bench->out, bench->gate, 0, POWER, later, &other));
+    assert_true(wire_point(&bench->out, bench->gate, 0, POWER, later, &inside));
+    assert_true(wire_point(&bench->out, bench->gate, 0, POWER, later, &other));
     assert_int_equal(inside, other);
     assert_int_equal(inside, point_hash(bench, later));
 }
 
 static void the_hash_is_the_one_it_says(void **state) {
     (void)state;
-    assert_true(tell_hash("", 0) == 0xcbf29ce484222325u);
-    assert_true(tell_hash("a", 1) == 0xaf63dc4c8601ec8cu);
-    assert_true(tell_hash("foobar", 6) == 0x85944171f73967e8u);
+    assert_true(wire_hash("", 0) == 0xcbf29ce484222325u);
+    assert_true(wire_hash("a", 1) == 0xaf63dc4c8601ec8cu);
+    assert_true(wire_hash("foobar", 6) == 0x85944171f73967e8u);
 }
 
 // --- Alarm ---
@@ -142,7 +142,7 @@ static void an_alarm_of_a_job(void **state) {
                                      .why = MODEL_CODE_POINT_LIVE,
                                      .say = "Stop: breaker \"P1\" is live.",
                                      .raised = {WALL, 1}};
-    said(bench, tell_alarm(&bench->out, bench->gate, 0, &alarm),
+    said(bench, wire_alarm(&bench->out, bench->gate, 0, &alarm),
          "{\"alarm\":\"a-7\",\"kind\":\"lockout-broken\",\"job\":\"J-1\",\"position\":\"3A\","
          "\"point\":\"3-power\",\"why\":\"point-live\",\"say\":\"Stop: breaker \\\"P1\\\" is "
          "live.\","
@@ -156,7 +156,7 @@ static void an_alarm_of_the_site(void **state) {
                                      .state = MODEL_ALARM_RETURNED_UNACKNOWLEDGED,
                                      .position = MODEL_NONE,
                                      .raised = {WALL, 1}};
-    said(bench, tell_alarm(&bench->out, bench->gate, 0, &alarm),
+    said(bench, wire_alarm(&bench->out, bench->gate, 0, &alarm),
          "{\"alarm\":\"a-8\",\"kind\":\"clock\",\"job\":null,\"position\":null,\"point\":null,"
          "\"why\":null,\"say\":null,\"state\":\"returned-unacknowledged\","
          "\"raised\":\"2026-11-25T16:37:14.123Z\"}");

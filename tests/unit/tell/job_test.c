@@ -59,7 +59,7 @@ static void an_ended_job_with_all_that_was_signed(void **state) {
     job->test_count = COUNT(records);
     job->rework = 2;
     job->since.wall = WALL + 1;
-    bool good = tell_job(&bench->out, bench->gate, 0, job, false, now);
+    bool good = wire_job(&bench->out, bench->gate, 0, job, false, now);
     *job = kept;
     said(bench, good,
          "{\"job\":\"J-1\",\"position\":\"3A\",\"procedure\":\"spout\",\"phase\":\"returned\","
@@ -86,7 +86,7 @@ static void an_ended_job_with_all_that_was_signed(void **state) {
 static void job_says(struct bench *bench, const struct gate_job *job, struct gate_time at,
                      const char *part, bool yes) {
     json_out_reset(&bench->out);
-    assert_true(tell_job(&bench->out, bench->gate, 0, job, false, at));
+    assert_true(wire_job(&bench->out, bench->gate, 0, job, false, at));
     if ((strstr(bench->out.data, part) != NULL) != yes) {
         fail_msg("%s %s in %s", part, yes ? "is not" : "is", bench->out.data);
     }
@@ -189,11 +189,11 @@ static void expect_missing(struct bench *bench, const struct gate_job *job, bool
     json_out_array(&expected);
     for (size_t i = 0; i < list.count; i++) {
         assert_false(list.items[i].met);
-        fact_write_refusal(&expected, &list.items[i].refusal, ages);
+        wire_fact_write_refusal(&expected, &list.items[i].refusal, ages);
     }
     json_out_array_end(&expected);
     json_out_reset(&bench->out);
-    assert_true(tell_job(&bench->out, bench->gate, 0, job, ages, at));
+    assert_true(wire_job(&bench->out, bench->gate, 0, job, ages, at));
     const char *missing = strstr(bench->out.data, "\"missing\":");
     assert_non_null(missing);
     assert_memory_equal(missing + 10, expected.data, expected.length);
@@ -220,10 +220,10 @@ static void age_is_no_reason_to_publish(void **state) {
     const struct gate_time later = {now.wall + 4000, now.line + 4000};
     struct gate_job *job = job_open(bench);
     gate_hear(bench->gate, 0, 0, &reading, now);
-    assert_true(tell_job(&bench->out, bench->gate, 0, job, false, now));
+    assert_true(wire_job(&bench->out, bench->gate, 0, job, false, now));
     char *text = strdup(bench->out.data);
     json_out_reset(&bench->out);
-    assert_true(tell_job(&bench->out, bench->gate, 0, job, false, later));
+    assert_true(wire_job(&bench->out, bench->gate, 0, job, false, later));
     assert_string_equal(bench->out.data, text);
     free(text);
 }
@@ -233,7 +233,7 @@ static void age_is_no_reason_to_publish(void **state) {
 static void memory_that_fails_is_said(void **state) {
     struct bench *bench = *state;
     struct gate_job *job = job_open(bench);
-    assert_true(tell_job(&bench->out, bench->gate, 0, job, false, now));
+    assert_true(wire_job(&bench->out, bench->gate, 0, job, false, now));
     char *whole = strdup(bench->out.data);
     bool good = false;
     long failures = 0;
@@ -241,13 +241,13 @@ static void memory_that_fails_is_said(void **state) {
         uint64_t hash;
         json_out_free(&bench->out);
         failing_memory_left = failures;
-        good = tell_job(&bench->out, bench->gate, 0, job, false, now);
+        good = wire_job(&bench->out, bench->gate, 0, job, false, now);
         failing_memory_left = -1;
         assert_true(good || failures < 1000);
         assert_true(!good || strcmp(bench->out.data, whole) == 0);
         struct json_out point = {0};
         failing_memory_left = 0;
-        assert_false(tell_point(&point, bench->gate, 0, POWER, now, &hash));
+        assert_false(wire_point(&point, bench->gate, 0, POWER, now, &hash));
         failing_memory_left = -1;
     }
     assert_true(failures >= 3);

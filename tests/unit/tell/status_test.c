@@ -14,7 +14,7 @@ static int status(const enum model_code *codes, size_t count) {
     for (size_t i = 0; i < count; i++) {
         refusals[i].code = codes[i];
     }
-    return tell_status(&answer);
+    return wire_status(&answer);
 }
 
 static int of_two(enum model_code first, enum model_code second) {
@@ -28,7 +28,7 @@ static int of_two(enum model_code first, enum model_code second) {
 static void accepted(void **state) {
     (void)state;
     const struct gate_answer answer = {.accepted = true};
-    assert_int_equal(tell_status(&answer), 200);
+    assert_int_equal(wire_status(&answer), 200);
 }
 
 // Refused for want of the memory to say why.

@@ -24,10 +24,10 @@ static void take_out(struct rig *rig, const char *kind, const char *id) {
 }
 
 static void take_daemon(struct rig *rig, bool online, int64_t at) {
-    const struct tell_daemon self = {
+    const struct wire_daemon self = {
         .online = online, .version = "0.1.0", .boot = "boot-1", .since = 1, .at = at};
     json_out_reset(&rig->out);
-    assert_true(tell_daemon(&rig->out, rig->model, &self));
+    assert_true(wire_daemon(&rig->out, rig->model, &self));
     tool_documents_take(&documents, "forelock/daemon/edge-1", rig->out.data, rig->out.length);
     json_out_reset(&rig->out);
 }
@@ -43,11 +43,11 @@ static void take_all(struct rig *rig) {
     take_daemon(rig, true, rig->now.wall);
     const struct gate_job *job = gate_job_find(&rig->gate->sites[0], "J-1");
     if (job != NULL) {
-        assert_true(tell_job(&rig->out, rig->gate, 0, job, false, rig->now));
+        assert_true(wire_job(&rig->out, rig->gate, 0, job, false, rig->now));
         take_out(rig, "job", "J-1");
     }
     for (uint32_t p = 0; p < site->point_count; p++) {
-        assert_true(tell_point(&rig->out, rig->gate, 0, p, rig->now, NULL));
+        assert_true(wire_point(&rig->out, rig->gate, 0, p, rig->now, NULL));
         take_out(rig, "point", site->points[p].point);
     }
 }

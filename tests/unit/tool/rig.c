@@ -29,13 +29,13 @@ static void shell(const char *format, ...) {
 static void write_fact(void *user, const struct gate_fact *fact) {
     struct rig *rig = user;
     json_out_reset(&rig->out);
-    assert_true(fact_encode(fact, rig->model, &rig->out));
+    assert_true(wire_fact_encode(fact, rig->model, &rig->out));
     const struct journal_fact row = {
         .at_ms = fact->at.wall,
         .elapsed_ms = fact->at.line,
         .site = fact->site != MODEL_NONE ? rig->model->sites[fact->site].site : "",
         .type = gate_fact_name(fact->type),
-        .subject = fact_subject(fact, rig->model),
+        .subject = wire_fact_subject(fact, rig->model),
         .data = rig->out.data};
     assert_int_equal(journal_begin(rig->journal), JOURNAL_OK);
     assert_int_equal(journal_append(rig->journal, &row, NULL), JOURNAL_OK);

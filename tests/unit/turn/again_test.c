@@ -127,13 +127,13 @@ RIG_TEST(an_unknown_verb_is_refused_and_counted) {
 // --- Where an answer goes ---
 
 static void ask_with(struct rig *rig, const char *response_topic) {
-    const struct request_in request = {.person = "v-1",
-                                       .verb = "open-job",
-                                       .body = "{}",
-                                       .length = 2,
-                                       .response_topic = response_topic,
-                                       .correlation = "c\0d",
-                                       .correlation_length = 3};
+    const struct wire_request_in request = {.person = "v-1",
+                                            .verb = "open-job",
+                                            .body = "{}",
+                                            .length = 2,
+                                            .response_topic = response_topic,
+                                            .correlation = "c\0d",
+                                            .correlation_length = 3};
     rig_forget(rig);
     rig_ask_for(rig, &request);
     rig_settle(rig);

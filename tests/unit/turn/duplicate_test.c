@@ -8,8 +8,8 @@
 
 static void hear(struct rig *rig, const char *instance, const char *boot, const char *state,
                  int64_t at, const char *sites) {
-    char text[TIME_TEXT_SIZE], document[256];
-    time_text_format(at, text);
+    char text[WIRE_TIME_SIZE], document[256];
+    wire_time_format(at, text);
     int length = snprintf(document, sizeof document,
                           "{\"state\":\"%s\",\"boot\":\"%s\",\"at\":\"%s\",\"sites\":%s}", state,
                           boot, text, sites);

@@ -11,7 +11,7 @@
 // A request, its commit and what comes of it, with every allocation in turn failing.
 static bool survives(long allocations) {
     struct rig *rig = rig_new();
-    const struct request_in request = {
+    const struct wire_request_in request = {
         .person = "t-1", .verb = "sign-check", .body = SIGN, .length = strlen(SIGN)};
     rig_to_open(rig);
     size_t rows = rig->row_count;
@@ -61,11 +61,11 @@ RIG_TEST(a_delivery_that_found_no_memory_is_not_acknowledged) {
 }
 
 RIG_TEST(a_request_of_the_http_api_that_found_no_memory_ends_nothing) {
-    const struct request_in request = {.person = "k-1",
-                                       .verb = "open-job",
-                                       .body = RIG_OPEN,
-                                       .length = strlen(RIG_OPEN),
-                                       .ticket = 2};
+    const struct wire_request_in request = {.person = "k-1",
+                                            .verb = "open-job",
+                                            .body = RIG_OPEN,
+                                            .length = strlen(RIG_OPEN),
+                                            .ticket = 2};
     failing_memory_left = 0;
     assert_false(turn_submit_request(rig->turn, &request));
     failing_memory_left = -1;

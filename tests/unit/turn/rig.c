@@ -71,20 +71,20 @@ void rig_pass(struct rig *rig, int64_t ms) {
 
 // --- What comes in ---
 
-void rig_ask_for(struct rig *rig, const struct request_in *request) {
+void rig_ask_for(struct rig *rig, const struct wire_request_in *request) {
     turn_delivered(rig->turn);
     assert_true(turn_submit_request(rig->turn, request));
 }
 
 void rig_ask(struct rig *rig, const char *person, const char *verb, const char *body) {
-    const struct request_in request = {
+    const struct wire_request_in request = {
         .person = person, .verb = verb, .body = body, .length = strlen(body)};
     rig_ask_for(rig, &request);
 }
 
 void rig_post(struct rig *rig, uint64_t ticket, const char *person, const char *verb,
               const char *body) {
-    const struct request_in request = {
+    const struct wire_request_in request = {
         .person = person, .verb = verb, .body = body, .length = strlen(body), .ticket = ticket};
     assert_true(turn_submit_request(rig->turn, &request));
 }

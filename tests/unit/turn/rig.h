@@ -81,7 +81,7 @@ void rig_pass(struct rig *rig, int64_t ms); // time goes on, without a tick
 
 // A request by the broker: it is delivered, and taken.
 void rig_ask(struct rig *rig, const char *person, const char *verb, const char *body);
-void rig_ask_for(struct rig *rig, const struct request_in *request);
+void rig_ask_for(struct rig *rig, const struct wire_request_in *request);
 // The same by the HTTP API.
 void rig_post(struct rig *rig, uint64_t ticket, const char *person, const char *verb,
               const char *body);

@@ -114,7 +114,7 @@ static enum turn_found find_request(void *user, uint32_t site, const char *perso
 }
 
 static bool digest(void *user, const char *text, size_t length, uint8_t into[32]) {
-    uint64_t hash = tell_hash(text, length);
+    uint64_t hash = wire_hash(text, length);
     (void)user;
     memset(into, 0, 32);
     memcpy(into, &hash, sizeof hash);
@@ -123,24 +123,24 @@ static bool digest(void *user, const char *text, size_t length, uint8_t into[32]
 
 static bool fold(void *user, struct gate *gate, struct turn_journal_end *end) {
     struct rig *rig = user;
-    struct fact_arena arena = {0};
+    struct wire_fact_arena arena = {0};
     struct json_tape tape = {0};
     char what[256];
     for (size_t i = 0; i < rig->row_count && !rig->unreadable; i++) {
         const struct rig_row *row = &rig->rows[i];
         struct json_error error;
         struct gate_fact fact;
-        fact_arena_reset(&arena);
+        wire_fact_arena_reset(&arena);
         assert_true(json_scan(&tape, row->data, strlen(row->data), &json_config_limits, &error));
-        assert_true(
-            fact_decode(&tape, json_root(&tape), row->type, row->site, row->at, &arena, &fact));
+        assert_true(wire_fact_decode(&tape, json_root(&tape), row->type, row->site, row->at, &arena,
+                                     &fact));
         assert_true(gate_apply(gate, &fact, what, sizeof what));
         end->newest_wall = row->at.wall;
         end->last_line = row->at.line;
     }
     end->last = rig->row_count;
     end->published = (uint64_t)rig->published;
-    fact_arena_free(&arena);
+    wire_fact_arena_free(&arena);
     json_tape_free(&tape);
     return !rig->unreadable;
 }
@@ -156,13 +156,13 @@ static bool fold_heard(void *user, struct gate *gate, struct gate_time at) {
 }
 
 static void each_record(void *user, uint64_t from,
-                        bool (*each)(void *each_user, const struct tell_record *record),
+                        bool (*each)(void *each_user, const struct wire_record *record),
                         void *each_user) {
     struct rig *rig = user;
     assert_null(rig->pending);
     for (size_t i = (size_t)from - 1; i < rig->row_count; i++) {
         const struct rig_row *row = &rig->rows[i];
-        const struct tell_record record = {
+        const struct wire_record record = {
             .seq = i + 1,
             .at = row->at.wall,
             .site = row->site != MODEL_NONE ? world_model()->sites[row->site].site : NULL,
@@ -231,7 +231,7 @@ static void answer(void *user, uint64_t ticket, int status, const char *json, si
     line(user, json, length, "answer %" PRIu64 " %d", ticket, status);
 }
 
-static void stream_event(void *user, uint32_t site, const struct tell_record *record) {
+static void stream_event(void *user, uint32_t site, const struct wire_record *record) {
     (void)site;
     line(user, NULL, 0, "stream-event %" PRIu64, record->seq);
 }
