@@ -35,9 +35,9 @@ void serve_drop(struct daemon *daemon, enum serve_drop why, const char *topic, c
         return; // of the ordinary course; the counters tell
     }
     uint64_t left_out;
-    if (log_allowed(&daemon->drops->limits[why], loop_now(daemon->loop).mono_ms, &left_out)) {
-        log_warn("inbound", "dropped=\"%s\" topic=%.200s%s%s left_out=%llu", drop_names[why], topic,
-                 text[0] != '\0' ? " why=" : "", text, (unsigned long long)left_out);
+    if (serve_log_allowed(&daemon->drops->limits[why], loop_now(daemon->loop).mono_ms, &left_out)) {
+        serve_log_warn("inbound", "dropped=\"%s\" topic=%.200s%s%s left_out=%llu", drop_names[why],
+                       topic, text[0] != '\0' ? " why=" : "", text, (unsigned long long)left_out);
     }
 }
 

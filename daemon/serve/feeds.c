@@ -83,10 +83,11 @@ static void complain(const struct hearing *hearing, const struct feed_reading *r
     if (reading->outcome == FEED_ANOTHERS) {
         return; // of the ordinary course; the counters tell
     }
-    if (log_allowed(limit, loop_now(daemon->loop).mono_ms, &left_out)) {
-        log_warn("feed", "feed=%s not_mapped=%s topic=%.200s why=%s left_out=%llu",
-                 daemon->model->feeds[reading->feed].feed, feed_outcome_name(reading->outcome),
-                 hearing->topic, reading->why, (unsigned long long)left_out);
+    if (serve_log_allowed(limit, loop_now(daemon->loop).mono_ms, &left_out)) {
+        serve_log_warn("feed", "feed=%s not_mapped=%s topic=%.200s why=%s left_out=%llu",
+                       daemon->model->feeds[reading->feed].feed,
+                       feed_outcome_name(reading->outcome), hearing->topic, reading->why,
+                       (unsigned long long)left_out);
     }
 }
 

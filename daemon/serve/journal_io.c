@@ -46,7 +46,7 @@ enum turn_found serve_journal_find(void *user, uint32_t site, const char *person
         return TURN_NOT_FOUND;
     }
     if (status != JOURNAL_OK) {
-        log_error("journal", "%s", journal_why(journal));
+        serve_log_error("journal", "%s", journal_why(journal));
         return TURN_UNREADABLE;
     }
     snprintf(found->verb, sizeof found->verb, "%s", request.verb);
@@ -186,7 +186,7 @@ void serve_journal_keep_published(struct daemon *daemon) {
     if (journal_begin(journal) == JOURNAL_OK &&
         (journal_set_told(journal, turn_published(daemon->turn)) != JOURNAL_OK ||
          journal_commit(journal) != JOURNAL_OK)) {
-        log_warn("journal", "%s (events may be told again)", journal_why(journal));
+        serve_log_warn("journal", "%s (events may be told again)", journal_why(journal));
         journal_rollback(journal);
     }
 }
@@ -205,7 +205,7 @@ void serve_journal_idle(struct daemon *daemon) {
         if (removed == 0) {
             journal_rollback(journal);
         } else if (journal_commit(journal) != JOURNAL_OK) {
-            log_warn("journal", "%s", journal_why(journal));
+            serve_log_warn("journal", "%s", journal_why(journal));
         }
     }
     journal_idle(journal);
@@ -223,17 +223,17 @@ bool serve_journal_open(struct daemon *daemon) {
     struct serve_journal *self = calloc(1, sizeof *self);
     daemon->journal = self;
     if (self == NULL) {
-        log_error("journal", "out of memory");
+        serve_log_error("journal", "out of memory");
         return false;
     }
     self->journal = journal_open(&options, &error);
     if (self->journal == NULL) {
-        log_error("journal", "%s: %s", daemon->model->journal, error.say);
+        serve_log_error("journal", "%s: %s", daemon->model->journal, error.say);
         return false;
     }
     self->writer = loop_work_new(daemon->loop, on_committed, daemon);
     if (self->writer == NULL) {
-        log_error("journal", "there can be no thread to write");
+        serve_log_error("journal", "there can be no thread to write");
     }
     return self->writer != NULL;
 }
@@ -334,7 +334,7 @@ bool serve_journal_fold(void *user, struct gate *gate, struct turn_journal_end *
     wire_fact_arena_free(&fold.arena);
     json_tape_free(&fold.tape);
     if (fold.failed) {
-        log_error("journal", "%s: %s", daemon->model->journal, fold.what);
+        serve_log_error("journal", "%s: %s", daemon->model->journal, fold.what);
         return false;
     }
     if (status == JOURNAL_OK) {
@@ -344,7 +344,7 @@ bool serve_journal_fold(void *user, struct gate *gate, struct turn_journal_end *
         status = journal_newest_ms(journal, &end->newest_wall);
     }
     if (status != JOURNAL_OK) {
-        log_error("journal", "%s: %s", daemon->model->journal, journal_why(journal));
+        serve_log_error("journal", "%s: %s", daemon->model->journal, journal_why(journal));
         return false;
     }
     end->last_line = head.elapsed_ms;
@@ -359,7 +359,7 @@ bool serve_journal_fold_heard(void *user, struct gate *gate, struct gate_time no
     struct fold fold = {.model = daemon->model, .gate = gate, .now = now};
     bool read = journal_each_heard(journal, fold_heard, &fold) == JOURNAL_OK;
     if (!read) {
-        log_error("journal", "%s", journal_why(journal));
+        serve_log_error("journal", "%s", journal_why(journal));
     }
     return read;
 }

@@ -100,9 +100,9 @@ static void on_message(void *user, const struct mqtt_message *message) {
 
 static void on_link(void *user, enum mqtt_connection connection, bool up, bool resumed) {
     struct daemon *daemon = user;
-    log_info("link", "connection=%s %s%s", connection == MQTT_LIVE ? "live" : "durable",
-             up ? "up" : "down",
-             connection == MQTT_DURABLE && up && !resumed ? " new session" : "");
+    serve_log_info("link", "connection=%s %s%s", connection == MQTT_LIVE ? "live" : "durable",
+                   up ? "up" : "down",
+                   connection == MQTT_DURABLE && up && !resumed ? " new session" : "");
     if (connection == MQTT_LIVE && up) {
         turn_broker_up(daemon->turn);
     }
@@ -115,10 +115,10 @@ static void on_trouble(void *user, enum mqtt_connection connection, enum mqtt_tr
     struct daemon *daemon = user;
     uint64_t left_out;
     (void)trouble;
-    if (log_allowed(&daemon->trouble_limit, loop_now(daemon->loop).mono_ms, &left_out)) {
-        log_warn("link", "connection=%s about=%s: %s left_out=%llu",
-                 connection == MQTT_LIVE ? "live" : "durable", about, text,
-                 (unsigned long long)left_out);
+    if (serve_log_allowed(&daemon->trouble_limit, loop_now(daemon->loop).mono_ms, &left_out)) {
+        serve_log_warn("link", "connection=%s about=%s: %s left_out=%llu",
+                       connection == MQTT_LIVE ? "live" : "durable", about, text,
+                       (unsigned long long)left_out);
     }
 }
 
@@ -160,7 +160,7 @@ bool serve_link_new(struct daemon *daemon) {
         daemon->mqtt = mqtt_new(daemon->loop, &options, &callbacks, daemon, error, sizeof error);
     }
     if (daemon->mqtt == NULL) {
-        log_error("link", "%s", memory ? error : "out of memory");
+        serve_log_error("link", "%s", memory ? error : "out of memory");
     }
     free(will);
     free(sites);

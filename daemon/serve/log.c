@@ -24,28 +24,28 @@ static void say(int priority, const char *what, const char *format, va_list argu
     fprintf(stderr, "%s: %s\n", what, line);
 }
 
-void log_info(const char *what, const char *format, ...) {
+void serve_log_info(const char *what, const char *format, ...) {
     va_list arguments;
     va_start(arguments, format);
     say(6, what, format, arguments);
     va_end(arguments);
 }
 
-void log_warn(const char *what, const char *format, ...) {
+void serve_log_warn(const char *what, const char *format, ...) {
     va_list arguments;
     va_start(arguments, format);
     say(4, what, format, arguments);
     va_end(arguments);
 }
 
-void log_error(const char *what, const char *format, ...) {
+void serve_log_error(const char *what, const char *format, ...) {
     va_list arguments;
     va_start(arguments, format);
     say(3, what, format, arguments);
     va_end(arguments);
 }
 
-bool log_allowed(struct log_limit *limit, int64_t mono_ms, uint64_t *left_out) {
+bool serve_log_allowed(struct log_limit *limit, int64_t mono_ms, uint64_t *left_out) {
     if (mono_ms < limit->next) {
         limit->silent++;
         return false;

@@ -24,8 +24,8 @@ static void stop(void *user) {
 
 static void log_not_written(struct daemon *daemon, const char *why) {
     uint64_t left_out;
-    if (log_allowed(&daemon->not_written_limit, loop_now(daemon->loop).mono_ms, &left_out)) {
-        log_error("journal", "%s left_out=%llu", why, (unsigned long long)left_out);
+    if (serve_log_allowed(&daemon->not_written_limit, loop_now(daemon->loop).mono_ms, &left_out)) {
+        serve_log_error("journal", "%s left_out=%llu", why, (unsigned long long)left_out);
     }
 }
 
@@ -33,44 +33,46 @@ static void notice(void *user, enum turn_notice notice, const char *about) {
     struct daemon *daemon = user;
     switch (notice) {
     case TURN_NOTICE_ENDING:
-        log_error("turn", "%s: ending without acknowledging; what was not committed is asked again",
-                  about);
+        serve_log_error("turn",
+                        "%s: ending without acknowledging; what was not committed is asked again",
+                        about);
         break;
     case TURN_NOTICE_NOT_PERMIT:
-        log_error("turn", "the journal cannot be written: nothing is permitted until it can (%s)",
-                  about);
+        serve_log_error(
+            "turn", "the journal cannot be written: nothing is permitted until it can (%s)", about);
         break;
     case TURN_NOTICE_NOT_WRITTEN:
         log_not_written(daemon, about);
         break;
     case TURN_NOTICE_RESERVE_ONLY:
-        log_error("turn",
-                  "the disk is full: only the space in reserve is left; nothing is permitted");
+        serve_log_error(
+            "turn", "the disk is full: only the space in reserve is left; nothing is permitted");
         break;
     case TURN_NOTICE_ROOM_AGAIN:
-        log_info("journal", "there is room again");
+        serve_log_info("journal", "there is room again");
         break;
     case TURN_NOTICE_MISFIT:
-        log_error("start", "the configuration does not fit the journal: %s", about);
+        serve_log_error("start", "the configuration does not fit the journal: %s", about);
         break;
     case TURN_NOTICE_NOT_ANSWERED:
-        log_warn("publish", "answer_not_sent=%s (it stands; asked again, it is given again)",
-                 about);
+        serve_log_warn("publish", "answer_not_sent=%s (it stands; asked again, it is given again)",
+                       about);
         break;
     case TURN_NOTICE_FOREIGN_REPLY:
         serve_drop(daemon, SERVE_DROP_RESPONSE_TOPIC, about, "");
         break;
     case TURN_NOTICE_EMPTIED:
-        log_info("publish", "emptied=%s", about);
+        serve_log_info("publish", "emptied=%s", about);
         break;
     case TURN_NOTICE_SURVEY_CUT:
-        log_warn("publish", "what the broker keeps of us could not be read whole; trying again");
+        serve_log_warn("publish",
+                       "what the broker keeps of us could not be read whole; trying again");
         break;
     case TURN_NOTICE_CLAIMED:
-        log_warn("contest", "site=%s contested=yes", about);
+        serve_log_warn("contest", "site=%s contested=yes", about);
         break;
     case TURN_NOTICE_UNCLAIMED:
-        log_warn("contest", "site=%s contested=no", about);
+        serve_log_warn("contest", "site=%s contested=no", about);
         break;
     }
 }

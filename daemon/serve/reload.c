@@ -25,7 +25,7 @@ static void take_tokens(struct daemon *daemon, const struct model *now) {
     bool *changed = calloc(model->person_count + 1, sizeof *changed);
     size_t count = 0;
     if (changed == NULL) {
-        log_error("http", "out of memory: the tokens from before are kept");
+        serve_log_error("http", "out of memory: the tokens from before are kept");
         return;
     }
     for (size_t i = 0; i < model->person_count; i++) {
@@ -35,7 +35,7 @@ static void take_tokens(struct daemon *daemon, const struct model *now) {
     }
     http_tokens_changed(daemon->http, changed);
     free(changed);
-    log_info("http", "the tokens were read again: revoked=%zu", count);
+    serve_log_info("http", "the tokens were read again: revoked=%zu", count);
 }
 
 // Roles, sites and everything else stay as they are until a restart: a gate whose rules change in
@@ -46,7 +46,7 @@ static void reload_tokens(struct daemon *daemon) {
     struct config_report report = {0};
     struct model *now = config_load_people(daemon->path, &report);
     if (now == NULL) {
-        log_error("http", "the people file has errors: the tokens from before are kept");
+        serve_log_error("http", "the people file has errors: the tokens from before are kept");
         config_report_print(&report, stderr);
     } else {
         take_tokens(daemon, now);
@@ -66,8 +66,8 @@ void serve_web_reload(struct daemon *daemon) {
         return;
     }
     if (http_reload(daemon->http, error, sizeof error)) {
-        log_info("http", "the certificate was read again");
+        serve_log_info("http", "the certificate was read again");
     } else {
-        log_error("http", "%s: the certificate from before is kept", error);
+        serve_log_error("http", "%s: the certificate from before is kept", error);
     }
 }

@@ -56,7 +56,7 @@ static void on_minute(void *user) {
 
 static void on_signal(void *user, int number) {
     struct daemon *daemon = user;
-    log_info("run", "signal=%d: ending", number);
+    serve_log_info("run", "signal=%d: ending", number);
     loop_stop(daemon->loop);
 }
 
@@ -115,7 +115,7 @@ static bool make_parts(struct daemon *daemon) {
 // Opens the journal and folds it: the daemon is up. Returns an exit status.
 static int come_up(struct daemon *daemon) {
     if (!make_parts(daemon)) {
-        log_error("start", "out of memory");
+        serve_log_error("start", "out of memory");
         return EXIT_ENDED;
     }
     if (!serve_journal_open(daemon)) {
@@ -128,7 +128,7 @@ static int come_up(struct daemon *daemon) {
     loop_now_again(daemon->loop);
     daemon->feeds = serve_feeds_new(daemon);
     if (daemon->feeds == NULL) {
-        log_error("start", "out of memory");
+        serve_log_error("start", "out of memory");
         return EXIT_ENDED;
     }
     turn_finish(daemon->turn);
@@ -147,8 +147,8 @@ static int end(struct daemon *daemon, bool looped) {
         return EXIT_ENDED;
     }
     if (view.unwritten > 0) {
-        log_error("run", "%zu facts were never written: there is no room on the disk",
-                  view.unwritten);
+        serve_log_error("run", "%zu facts were never written: there is no room on the disk",
+                        view.unwritten);
     }
     char *offline = serve_offline_text(daemon, &length);
     mqtt_stop(daemon->mqtt, offline, offline != NULL ? length : 0, STOP_MS);
@@ -163,7 +163,7 @@ static int run(struct daemon *daemon) {
     const struct model *model = daemon->model;
     daemon->loop = loop_new();
     if (daemon->loop == NULL || !make_timers(daemon)) {
-        log_error("run", "the event loop cannot be made");
+        serve_log_error("run", "the event loop cannot be made");
         return EXIT_REACH;
     }
     int status = come_up(daemon);
@@ -175,9 +175,9 @@ static int run(struct daemon *daemon) {
         return EXIT_REACH;
     }
     loop_on_turn_end(daemon->loop, on_turn_end, daemon);
-    log_info("run", "forelockd %s instance=%s sites=%zu broker=%s:%u facts=%llu", FORELOCK_VERSION,
-             model->instance, model->site_count, model->broker.host, model->broker.port,
-             (unsigned long long)turn_view(daemon->turn).next_seq - 1);
+    serve_log_info("run", "forelockd %s instance=%s sites=%zu broker=%s:%u facts=%llu",
+                   FORELOCK_VERSION, model->instance, model->site_count, model->broker.host,
+                   model->broker.port, (unsigned long long)turn_view(daemon->turn).next_seq - 1);
     mqtt_start(daemon->mqtt);
     return end(daemon, loop_run(daemon->loop));
 }

@@ -40,14 +40,15 @@ bool serve_web_new(struct daemon *daemon) {
     }
     daemon->http = http_new(daemon->loop, daemon->model, &hooks, daemon, error, sizeof error);
     if (daemon->http == NULL) {
-        log_error("http", "%s", error);
+        serve_log_error("http", "%s", error);
         return false;
     }
     if (daemon->model->http_cert_file == NULL && !is_loopback(daemon->model->http_listen)) {
-        log_warn("http", "listening=%s without TLS: whoever can hear the network can read tokens",
-                 daemon->model->http_listen);
+        serve_log_warn("http",
+                       "listening=%s without TLS: whoever can hear the network can read tokens",
+                       daemon->model->http_listen);
     }
-    log_info("http", "listening=%s%s", daemon->model->http_listen,
-             daemon->model->http_cert_file != NULL ? " tls" : "");
+    serve_log_info("http", "listening=%s%s", daemon->model->http_listen,
+                   daemon->model->http_cert_file != NULL ? " tls" : "");
     return true;
 }

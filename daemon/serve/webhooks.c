@@ -94,14 +94,15 @@ static void log_state(struct serve_webhooks *hooks, const struct model_webhook *
     snprintf(hook->state, sizeof hook->state, "%s", state);
     if (strcmp(state, "up") == 0) {
         if (!first) {
-            log_info("webhook", "webhook=%s takes events again", model->webhook);
+            serve_log_info("webhook", "webhook=%s takes events again", model->webhook);
         }
     } else if (strcmp(state, "disabled") == 0) {
-        log_error("webhook", "webhook=%s %s: nothing is sent until `forelock webhook retry %s`",
-                  model->webhook, status->delivery.failure, model->webhook);
+        serve_log_error("webhook",
+                        "webhook=%s %s: nothing is sent until `forelock webhook retry %s`",
+                        model->webhook, status->delivery.failure, model->webhook);
     } else {
-        log_warn("webhook", "webhook=%s %s: it is tried again; nothing is lost", model->webhook,
-                 status->delivery.failure);
+        serve_log_warn("webhook", "webhook=%s %s: it is tried again; nothing is lost",
+                       model->webhook, status->delivery.failure);
     }
 }
 
@@ -111,16 +112,16 @@ static void watch_thread(struct serve_webhooks *hooks) {
     if (silent != hooks->silent) {
         hooks->silent = silent;
         if (silent) {
-            log_error("webhook", "the sender does not go round any more: restart the daemon");
+            serve_log_error("webhook", "the sender does not go round any more: restart the daemon");
         } else {
-            log_info("webhook", "the sender goes round again");
+            serve_log_info("webhook", "the sender goes round again");
         }
     }
     webhook_sender_trouble(hooks->sender, trouble, sizeof trouble);
     if (strcmp(trouble, hooks->trouble) != 0) {
         snprintf(hooks->trouble, sizeof hooks->trouble, "%s", trouble);
         if (trouble[0] != '\0') {
-            log_error("webhook", "%s", trouble);
+            serve_log_error("webhook", "%s", trouble);
         }
     }
 }
@@ -263,11 +264,11 @@ static void reload_secrets(struct serve_webhooks *hooks, const struct model_webh
     char *text = base_file_read(hook->secret_file, SECRET_FILE_MAX, &length, &why);
     if (text != NULL && webhook_secrets_read(text, secrets, &why)) {
         webhook_sender_secrets(hooks->sender, index, secrets);
-        log_info("webhook", "webhook=%s the secrets were read again: %zu", hook->webhook,
-                 secrets->count);
+        serve_log_info("webhook", "webhook=%s the secrets were read again: %zu", hook->webhook,
+                       secrets->count);
     } else {
-        log_error("webhook", "webhook=%s %s: %s: the secrets from before are kept", hook->webhook,
-                  hook->secret_file, why);
+        serve_log_error("webhook", "webhook=%s %s: %s: the secrets from before are kept",
+                        hook->webhook, hook->secret_file, why);
     }
     if (text != NULL) {
         explicit_bzero(text, length);
@@ -300,7 +301,7 @@ static void note_new(struct daemon *daemon, struct journal *journal) {
                    serve_webhooks_write(daemon, journal) == JOURNAL_OK &&
                    journal_commit(journal) == JOURNAL_OK;
     if (!written) {
-        log_warn("webhook", "%s (it is tried again)", journal_why(journal));
+        serve_log_warn("webhook", "%s (it is tried again)", journal_why(journal));
         journal_rollback(journal);
     }
     serve_webhooks_over(daemon, written, turn_view(daemon->turn).next_seq - 1);
@@ -314,24 +315,24 @@ bool serve_webhooks_new(struct daemon *daemon, struct journal *journal) {
     struct serve_webhooks *hooks = calloc(1, sizeof *hooks);
     daemon->webhooks = hooks;
     if (hooks == NULL) {
-        log_error("webhook", "out of memory");
+        serve_log_error("webhook", "out of memory");
         return false;
     }
     hooks->count = daemon->model->webhook_count;
     hooks->list = calloc(hooks->count, sizeof *hooks->list);
     hooks->sender = webhook_sender_new(daemon->model, journal, error, sizeof error);
     if (hooks->list == NULL || hooks->sender == NULL) {
-        log_error("webhook", "%s", hooks->sender == NULL ? error : "out of memory");
+        serve_log_error("webhook", "%s", hooks->sender == NULL ? error : "out of memory");
         return false;
     }
     note_new(daemon, journal);
     if (!webhook_sender_start(hooks->sender)) {
-        log_error("webhook", "there can be no thread to send");
+        serve_log_error("webhook", "there can be no thread to send");
         return false;
     }
     for (size_t i = 0; i < hooks->count; i++) {
-        log_info("webhook", "webhook=%s url=%s", daemon->model->webhooks[i].webhook,
-                 daemon->model->webhooks[i].url);
+        serve_log_info("webhook", "webhook=%s url=%s", daemon->model->webhooks[i].webhook,
+                       daemon->model->webhooks[i].url);
     }
     return true;
 }
