@@ -5,7 +5,7 @@ import { relative, resolve } from 'node:path';
 import { join } from './graph.mjs';
 
 // Rooms whose external names begin otherwise than with the room's name.
-const PREFIXES = { serve: ['daemon_', 'serve_'], wire: ['wire_', 'fact_', 'request_', 'tell_'] };
+const PREFIXES = { serve: ['daemon_', 'serve_'] };
 
 // Source to { gives, takes }, the sets of its external names, for every C file of the rooms.
 export function symbols(house, build) {
@@ -44,7 +44,7 @@ export function checkPrefixes(house, found, tell) {
     const room = house.roomOf(file);
     const prefixes = PREFIXES[room] ?? [`${room}_`];
     for (const name of gives) {
-      if (prefixes.some((prefix) => name.startsWith(prefix))) continue;
+      if (name === 'main' || prefixes.some((prefix) => name.startsWith(prefix))) continue;
       const line = lineOf(house, file, new RegExp(`^[a-z].*\\b${name}\\b`));
       tell(file, line, `the external name ${name} does not begin with ${prefixes.join(' or ')}`, room);
     }
