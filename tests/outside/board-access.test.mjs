@@ -77,7 +77,7 @@ boardScenario(
   async (w) => {
     await busy(w);
     const page = await w.board('m-1', { width: 1920, height: 1080 });
-    await page.waitForSelector('.alarm');
+    await page.waitForSelector('.alarm button:enabled'); // all that it reads is there
     const boxes = await page
       .locator('.tile')
       .evaluateAll((all) => all.map((tile) => tile.getBoundingClientRect().bottom));

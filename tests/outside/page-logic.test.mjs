@@ -8,7 +8,9 @@ const { Liveness } = await load(dir, 'liveness.js');
 const { verdictOf } = await load(dir, 'verdict.js');
 const { ladder } = await load(dir, 'at-steps.js');
 const { seen } = await load(dir, 'at-verdict.js');
-const { standing } = await load(dir, 'at-actions.js');
+const actions = await load(dir, 'at-actions.js');
+const { standing } = actions;
+const { Gates } = await load(dir, 'gates.js');
 const { refusalSentence, whySentence } = await load(dir, 'refusals.js');
 await load(dir, 'sign-words.js');
 const { formOf } = await load(dir, 'at-fields.js');
@@ -138,13 +140,139 @@ test('the ladder stands in the order of the trade, and nothing missing falls off
   const rungs = ladder(job({ phase: 'open', checks, missing }));
   assert.deepEqual(
     rungs.map((r) => r.rung),
-    ['prepare', 'isolate', 'lock', 'relieve', 'verify', 'other', 'unlock'],
+    ['prepare', 'isolate', 'lock', 'relieve', 'verify', 'unlock', 'other'],
   );
   assert.equal(rungs.flatMap((r) => r.items).length, missing.length);
   assert.deepEqual(
     rungs.filter((r) => r.current).map((r) => r.rung),
     ['prepare'],
   );
+});
+
+test('a rung that is done stands there as far as the gate of this job and phase says so', () => {
+  const requirements = [
+    { met: true, code: 'tag-missing', subject: 'p-1' },
+    { met: true, code: 'link-down', subject: '' }, // nothing that anybody climbs
+    { met: false, code: 'point-live', subject: 'p-1' },
+  ];
+  const stands = job({ phase: 'open', missing: [{ code: 'point-live', subject: 'p-1' }] });
+  const drawn = (gate) => ladder(stands, gate).map((r) => `${r.rung} ${r.done}`);
+  const gate = { job: 'J-1', phase: 'open', requirements };
+  assert.deepEqual(drawn(gate), ['isolate false', 'lock true']);
+  assert.deepEqual(drawn({ ...gate, phase: 'stopped' }), ['isolate false']);
+  assert.deepEqual(drawn({ ...gate, job: 'J-2' }), ['isolate false']);
+  assert.deepEqual(drawn(null), ['isolate false']);
+});
+
+// A technician in the crew of an open job, before whom the daemon lays what may be asked.
+function asked(choices, next = null) {
+  const state = on({ phase: 'open' });
+  state.points = { 'p-1': { state: 'isolated', tags: [] } };
+  const may = [...new Set(choices.map((c) => c.verb))];
+  return {
+    state,
+    position: '3A',
+    job: state.jobs['J-1'],
+    alarms: [],
+    who: standing({ person: 't-1', roles: ['technician'] }, state.jobs['J-1']),
+    equipment: { points: [{ point: 'p-1', title: 'Breaker P1/7' }], positions: [], procedures: [] },
+    procedure: { points: ['p-1'], checks: [{ check: 'v', ask: 'Proved dead', by: null }], tests: [] },
+    gate: { job: 'J-1', phase: 'open', gate: 'start', may, choices, next, requirements: [] },
+  };
+}
+const keys = (list) => list.map((a) => a.key);
+
+test('what may be asked is what the daemon lists, and nothing else', () => {
+  const none = asked([]);
+  assert.deepEqual(actions.pointActions(none, 'p-1'), []);
+  assert.equal(actions.checkAction(none, 'v'), undefined);
+  assert.deepEqual(actions.moreActions(none), []);
+  assert.equal(actions.nextStep(none), null);
+  assert.equal(actions.stopAction(none), null);
+  const some = asked(
+    [
+      { verb: 'hang-tag', point: 'p-1' },
+      { verb: 'sign-check', check: 'v' },
+      { verb: 'sign-check', check: 'unheard-of' },
+      { verb: 'cancel-job' },
+      { verb: 'stop-work' },
+      { verb: 'verb-of-tomorrow' },
+    ],
+    { verb: 'hang-tag', mine: true, by: [], code: 'tag-missing', subject: 'p-1', point: 'p-1' },
+  );
+  assert.deepEqual(keys(actions.pointActions(some, 'p-1')), ['hang p-1']);
+  assert.equal(actions.checkAction(some, 'v').key, 'sign v');
+  assert.equal(actions.checkAction(some, 'unheard-of'), undefined);
+  assert.deepEqual(keys(actions.moreActions(some)), ['cancel-job']);
+  assert.equal(actions.nextStep(some).key, 'hang p-1');
+  assert.equal(actions.stopAction(some).key, 'stop-work');
+});
+
+test('a step that is not for who looks says whom it waits for', () => {
+  const waits = (next) => actions.nextStep(asked([], { mine: false, by: [], ...next })).wait;
+  const check = { verb: 'sign-check', check: 'v', code: 'check-missing', subject: 'v' };
+  assert.equal(waits({ ...check, by: ['manager'] }), 'wait.by-manager');
+  assert.equal(waits({ ...check, by: ['crew'] }), 'wait.crew');
+  assert.equal(waits({ verb: 'start-work', by: ['leader'], code: null }), 'wait.start-work');
+  assert.equal(waits({ verb: null, code: 'point-settling', subject: 'p-1' }), 'wait.settle');
+  assert.equal(waits({ verb: null, code: 'link-down', subject: null }), 'wait.link-down');
+  assert.equal(waits({ verb: null, code: 'brand-new', subject: null }), 'wait.other');
+});
+
+test('a stop is offered while nobody has said yet who may', () => {
+  const late = { ...asked([]), gate: null };
+  assert.equal(actions.stopAction(late).key, 'stop-work');
+  const before = asked([]);
+  before.gate.phase = 'stopped'; // judged before the work began
+  assert.equal(actions.stopAction(before).key, 'stop-work');
+  assert.equal(actions.stopAction({ ...late, job: null }), null);
+});
+
+test('gates are read one at a time, and what changes meanwhile makes one stale again', async (t) => {
+  const reads = [];
+  const answer = (ok, body) => reads.shift().resolve({ ok, status: ok ? 200 : 503, json: async () => body });
+  t.mock.method(globalThis, 'fetch', (path) => {
+    const read = { path };
+    const came = new Promise((resolve) => (read.resolve = resolve));
+    reads.push(read);
+    return came;
+  });
+  let later = null;
+  t.mock.method(globalThis, 'setTimeout', (what, ms) => {
+    if (ms === 2000) later = what;
+  });
+  const turn = () => new Promise(setImmediate);
+  let drawn = 0;
+  const gates = new Gates('juniper', () => drawn++);
+  gates.want(['3A', '3B']);
+  for (let i = 0; i < 20; i++) gates.touch(['3B']);
+  assert.deepEqual(reads.map((r) => r.path), ['/api/juniper/position/3A/gate']);
+  assert.equal(gates.fresh('3A'), false);
+  answer(true, { may: ['first'] });
+  await turn();
+  assert.equal(gates.fresh('3A'), true);
+  assert.deepEqual(reads.map((r) => r.path), ['/api/juniper/position/3B/gate']);
+  gates.touch(['3B']); // while it is on its way
+  answer(true, { may: ['old'] });
+  await turn();
+  assert.equal(gates.of('3B').may[0], 'old');
+  assert.equal(gates.fresh('3B'), false);
+  assert.equal(reads.length, 1);
+  answer(true, { may: ['new'] });
+  await turn();
+  assert.deepEqual([gates.of('3B').may[0], gates.fresh('3B'), reads.length], ['new', true, 0]);
+  assert.equal(drawn, 3);
+  gates.touch(['3A', '9Z']); // of one that nobody looks at nothing is read
+  answer(false);
+  await turn();
+  assert.deepEqual([gates.of('3A').may[0], gates.fresh('3A'), reads.length], ['first', false, 0]);
+  later();
+  await turn();
+  assert.equal(reads.length, 1); // asked again
+  gates.want(['3B']);
+  answer(true, { may: ['late'] });
+  await turn();
+  assert.equal(gates.of('3A'), null);
 });
 
 test('refusals become sentences of titles, not of ids', () => {

@@ -115,9 +115,22 @@ scenario('refusals are said in words, all of them, and nothing is done', plain, 
   await form.getByLabel('Reading').fill('0.3');
   await form.locator('button[type=submit]').click();
   await leader.says('LOCKOUT CONFIRMED');
-  // Somebody without the credential may not join, and reads why in words.
+  // Somebody without the credential may not join. Where a page offers it all the same, because what it
+  // knows has just become old, they read why in words.
   const other = await Phone.open(w, { person: 't-107' });
   await other.says('NOT SAFE');
+  await other.live();
+  assert.equal(await other.row('more', 'Join this job').count(), 0);
+  await other.page.route('**/position/3A/gate', async (route) => {
+    const gate = await (await route.fetch()).json();
+    const json = {
+      ...gate,
+      may: [...gate.may, 'join-job'],
+      choices: [...gate.choices, { verb: 'join-job' }],
+    };
+    await route.fulfill({ json });
+  });
+  await other.page.reload();
   await other.row('more', 'Join this job').click();
   await other.answer('REFUSED. Nothing was done.');
   await other.answer('lacks a credential');

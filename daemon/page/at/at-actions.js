@@ -1,302 +1,298 @@
-// What the person who looks may ask for, and which of it comes next. Pure: documents in, actions out.
-// The daemon decides; this only spares people buttons that it would refuse. An action is {key, verb,
-// body, label, values?, form?, confirm?, danger?}; `label` is a key of the page's words, `form` names
-// what is to be filled in first, `confirm` asks once more.
-import { ladder } from './at-steps.js';
-import { checkAction, groupOpen, signable } from './at-signing.js';
-import { testActions } from './at-tests.js';
-import { blindAlarm } from './verdict.js';
+// What the daemon says that the person who looks may ask, as buttons. Pure: documents in, actions out.
+// Nothing here decides whether somebody may; it says how a way to ask is labeled, filled in and
+// confirmed. An action is {key, verb, body, label, values?, form?, confirm?, danger?}; `label` is a key
+// of the page's words, `form` names what is to be filled in first, `confirm` asks once more.
+import { checkOf, pointOf } from './at-steps.js';
+import { recordOf, testTitle, waitingRuns } from './at-tests.js';
 
-const STANDS = ['open', 'working', 'stopped', 'restoring', 'testing'];
-
-// Who looks, against the job.
+// Who looks, against the crew of the job.
 export function standing(me, job) {
-  const roles = me?.roles ?? [];
-  const one = (...any) => any.some((r) => roles.includes(r));
-  const member = job?.crew.find((c) => c.person === me.person) ?? null;
+  const member = job?.crew.find((c) => c.person === me?.person) ?? null;
   return {
     person: me?.person,
-    technician: one('technician'),
-    overseer: one('supervisor', 'manager'),
-    supervisor: one('supervisor'),
-    desk: one('tracker', 'manager', 'supervisor'),
-    has: (role) => one(role),
+    technician: me?.roles.includes('technician') ?? false,
     crew: member !== null,
     protected: member?.protected ?? false,
-    leader: job?.technician === me?.person,
-    offered: job?.offered === me?.person,
   };
 }
 
+const choicesOf = (ctx, verb) => ctx.gate?.choices.filter((c) => c.verb === verb) ?? [];
+
+// The job's own gate, if the job is about to be tested or returned: a lock that comes off then is no
+// surprise, and while work goes on it is one.
+const LIFTED = { test: null, return: null, finish: 'confirm.lift-working' };
+const liftConfirm = (ctx) => (ctx.gate.gate in LIFTED ? LIFTED[ctx.gate.gate] : 'confirm.lift');
+
 const simple = (verb, label, more = {}) => ({ key: verb, verb, label, ...more });
+const ofJob = (ctx) => ({ job: ctx.job.job });
 
-const tagOf = (point, job, person) =>
-  point?.tags.find((x) => x.job === job.job && x.person === person);
-
-// --- Points ---
-
-export function witness(ctx, point, state) {
-  const { who, job } = ctx;
-  if (point.sensors.length > 0) return null;
-  if (state === 'isolated' && !(job && (who.crew || who.overseer))) return null;
-  const body = { point: point.point, state };
-  if (job && (state === 'isolated' || who.crew)) body.job = job.job;
+function witness(ctx, { point, state }) {
+  const body = { point, state };
+  if (ctx.job && (state === 'isolated' || ctx.who.crew)) body.job = ctx.job.job;
   return {
-    key: `witness ${point.point} ${state}`,
+    key: `witness ${point} ${state}`,
     verb: 'witness-point',
     body,
     label: `do.witness-${state}`,
-    values: { point: point.title },
+    values: { point: pointOf(ctx, point).title },
   };
 }
 
-export function hang(ctx, point) {
-  const { who, job, state } = ctx;
-  const told = state.points[point.point];
-  if (!job || !who.crew || !STANDS.includes(job.phase)) return null;
-  if (!ctx.procedure?.points?.includes(point.point) || told?.state !== 'isolated') return null;
-  if (tagOf(told, job, who.person)?.counts) return null;
-  if (job.phase === 'restoring' || job.phase === 'testing') return null;
-  return {
-    key: `hang ${point.point}`,
-    verb: 'hang-tag',
-    body: { job: job.job, point: point.point },
-    label: 'do.hang',
-    values: { point: point.title },
-  };
-}
+const hang = (ctx, { point }) => ({
+  key: `hang ${point}`,
+  verb: 'hang-tag',
+  body: { ...ofJob(ctx), point },
+  label: 'do.hang',
+  values: { point: pointOf(ctx, point).title },
+});
 
 // A lock off while hands may be inside is asked for twice.
-export function lift(ctx, point) {
-  const { who, job, state } = ctx;
-  if (!job || !tagOf(state.points[point.point], job, who.person)) return null;
-  const safe = job.phase === 'restoring' || job.phase === 'testing';
+function lift(ctx, { point }) {
+  const confirm = liftConfirm(ctx);
   return {
-    key: `lift ${point.point}`,
+    key: `lift ${point}`,
     verb: 'lift-tag',
-    body: { job: job.job, point: point.point },
+    body: { ...ofJob(ctx), point },
     label: 'do.lift',
-    values: { point: point.title },
-    confirm: safe ? null : job.phase === 'working' ? 'confirm.lift-working' : 'confirm.lift',
-    danger: !safe,
+    values: { point: pointOf(ctx, point).title },
+    confirm,
+    danger: confirm !== null,
   };
 }
 
-export function liftAbsent(ctx, point) {
-  if (!ctx.who.supervisor) return [];
-  const tags = ctx.state.points[point.point]?.tags ?? [];
+// Whether the hardware of this position may answer a check.
+export const measured = (ctx, check) =>
+  Boolean(check?.measure) &&
+  (ctx.equipment?.measures ?? []).some(
+    (m) => m.kind === check.measure && m.positions.includes(ctx.position),
+  );
+
+// Signing a check, or signing it again: with a form if it has a reading or wants words, else at a tap.
+function sign(ctx, { check: id }) {
+  const check = checkOf(ctx, id);
+  const signed = ctx.job.checks.find((c) => c.check === id);
+  const again = signed?.at && signed.pass && !signed.void;
+  const reading = check.unit || check.instrument;
+  const what = reading ? 'measure' : check.note ? 'answer' : 'sign';
+  return {
+    key: `sign ${id}`,
+    verb: 'sign-check',
+    body: { ...ofJob(ctx), check: id },
+    label: `do.${what}${again ? '-again' : ''}`,
+    values: { check: check.ask },
+    form: reading || check.note ? 'check' : null,
+    check,
+  };
+}
+
+function record(ctx, { test: id }) {
+  const test = ctx.procedure?.tests.find((x) => x.test === id);
+  const waits = waitingRuns(recordOf(ctx, id) ?? {});
+  return {
+    key: `test ${id}`,
+    verb: 'record-test',
+    body: { ...ofJob(ctx), test: id },
+    label: waits ? 'do.record-run' : 'do.record',
+    values: { test: testTitle(ctx, id), run: waits?.next, of: waits?.of },
+    form: 'test',
+    test,
+    waits,
+  };
+}
+
+const acknowledge = (ctx, { alarm }) => ({
+  key: `ack ${alarm}`,
+  verb: 'acknowledge-alarm',
+  body: { alarm },
+  label: 'do.acknowledge',
+});
+
+const plain = (verb, label) => (ctx) => simple(verb, label, { body: ofJob(ctx) });
+const withReason = (verb, label) => (ctx) =>
+  simple(verb, label, { body: ofJob(ctx), form: 'reason', danger: true });
+
+// How each verb is asked.
+const ACTIONS = {
+  'witness-point': witness,
+  'hang-tag': hang,
+  'lift-tag': lift,
+  'sign-check': sign,
+  'record-test': record,
+  'acknowledge-alarm': acknowledge,
+  'open-job': (ctx) =>
+    simple('open-job', 'do.open', { body: { position: ctx.position }, form: 'open' }),
+  'assign-job': (ctx) =>
+    simple('assign-job', ctx.gate.next?.code === 'part-mismatch' ? 'do.name-kit' : 'do.assign', {
+      body: ofJob(ctx),
+      form: 'assign',
+    }),
+  'join-job': plain('join-job', 'do.join'),
+  'leave-job': (ctx) =>
+    simple('leave-job', 'do.leave', { body: ofJob(ctx), confirm: 'confirm.leave' }),
+  'hand-over': (ctx) => simple('hand-over', 'do.hand-over', { body: ofJob(ctx), form: 'to' }),
+  'accept-lead': plain('accept-lead', 'do.accept-lead'),
+  'start-work': (ctx) =>
+    plain('start-work', ctx.job.phase === 'stopped' ? 'do.start-again' : 'do.start')(ctx),
+  'stop-work': (ctx) =>
+    simple('stop-work', 'do.stop', { body: ofJob(ctx), form: 'stop', danger: true }),
+  'finish-work': plain('finish-work', 'do.finish'),
+  'begin-test': plain('begin-test', 'do.test'),
+  'return-position': plain('return-position', 'do.return'),
+  rework: withReason('rework', 'do.rework'),
+  'set-aside': withReason('set-aside', 'do.set-aside'),
+  'cancel-job': withReason('cancel-job', 'do.cancel'),
+};
+
+// A way to ask as an action; null while the page does not know yet what it is about.
+function actionOf(ctx, choice) {
+  const lacks =
+    (choice.point && !pointOf(ctx, choice.point)) ||
+    (choice.check && !checkOf(ctx, choice.check)) ||
+    (choice.test && !ctx.procedure?.tests.some((x) => x.test === choice.test));
+  return lacks ? null : ACTIONS[choice.verb]?.(ctx, choice);
+}
+
+const actions = (ctx, verb, fits) =>
+  choicesOf(ctx, verb)
+    .filter(fits)
+    .map((choice) => actionOf(ctx, choice))
+    .filter(Boolean);
+
+// --- Of one thing ---
+
+// A lock of mine that counts is there already: hanging it again would say nothing new.
+const hangsMine = (ctx, id) =>
+  ctx.state.points[id]?.tags.some(
+    (x) => x.job === ctx.job?.job && x.person === ctx.who.person && x.counts,
+  );
+
+// Every lock is removed by itself, with the job that it hangs for.
+function absentActions(ctx, id) {
+  const theirs = (x) => (c) => c.point === id && (c.person ? c.person === x.person : c.badge === x.badge);
+  const tags = ctx.state.points[id]?.tags ?? [];
   return tags
-    .filter((x) => x.person !== ctx.who.person)
-    .map((x) => {
-      const whose = x.person ? { person: x.person } : { badge: x.badge };
-      const job = x.job ? { job: x.job } : {};
-      return {
-        key: `absent ${point.point} ${x.person ?? x.badge} ${x.job}`,
-        verb: 'lift-absent-tag',
-        body: { ...job, point: point.point, ...whose },
-        label: 'do.lift-absent',
-        values: { owner: x.person ?? x.badge, point: point.title },
-        form: 'absent',
-        danger: true,
-      };
-    });
-}
-
-// --- The next step ---
-
-const waits = (label, values = {}) => ({ wait: label, values });
-
-function nextPoint(ctx, items) {
-  for (const { subject, code } of items) {
-    const point = ctx.equipment.points.find((p) => p.point === subject);
-    if (!point) return waits('wait.unmapped', { energy: subject });
-    const word = witness(ctx, point, 'isolated');
-    if (word) return word;
-    if (point.sensors.length === 0) return waits('wait.witness', { point: point.title });
-    const settling = code === 'point-settling';
-    return waits(settling ? 'wait.settle' : 'wait.isolated', { point: point.title });
-  }
-  return null;
-}
-
-function nextLock(ctx, items) {
-  for (const { subject } of items) {
-    const point = ctx.equipment.points.find((p) => p.point === subject);
-    const action = point && hang(ctx, point);
-    if (action) return action;
-  }
-  return waits('wait.locks');
-}
-
-function nextCheck(ctx, items) {
-  for (const { subject } of items) {
-    const check = ctx.procedure?.checks.find((c) => c.check === subject);
-    if (check && signable(ctx, check)) return checkAction(ctx, check);
-  }
-  const check = ctx.procedure?.checks.find((c) => c.check === items[0].subject);
-  return waits(check?.by ? `wait.by-${check.by}` : 'wait.crew', { check: check?.ask ?? '' });
-}
-
-function nextUnlock(ctx, items) {
-  for (const { subject } of items) {
-    const point = ctx.equipment.points.find((p) => p.point === subject);
-    const action = point && lift(ctx, point);
-    if (action) return action;
-  }
-  return waits('wait.unlocked');
-}
-
-function nextRestore(ctx, items) {
-  const point = ctx.equipment.points.find((p) => p.point === items[0].subject);
-  if (!point) return waits('wait.restored', { point: items[0].subject });
-  return witness(ctx, point, 'live') ?? waits('wait.restored', { point: point.title });
-}
-
-function nextTest(ctx, items) {
-  const mine = testActions(ctx);
-  for (const { subject } of items) {
-    const action = mine.find((a) => a.body.test === subject);
-    if (action) return action;
-  }
-  return waits('wait.tests');
-}
-
-const NEXT = {
-  lead: (ctx) => assign(ctx) ?? waits('wait.lead'),
-  people: () => waits('wait.people'),
-  kit: (ctx) => assign(ctx, 'do.name-kit') ?? waits('wait.kit'),
-  shared: () => waits('wait.shared'),
-  other: (ctx) => waits(`wait.${blindAlarm(ctx.state)?.kind ?? 'other'}`),
-  alarm: (ctx) => jobAlarmAction(ctx) ?? waits('wait.alarm'),
-  isolate: nextPoint,
-  lock: nextLock,
-  prepare: nextCheck,
-  relieve: nextCheck,
-  verify: nextCheck,
-  work: nextCheck,
-  clear: nextCheck,
-  finish: nextCheck,
-  unlock: nextUnlock,
-  restore: nextRestore,
-  tests: nextTest,
-};
-
-const GATE = {
-  open: ['start-work', 'do.start'],
-  stopped: ['start-work', 'do.start-again'],
-  working: ['finish-work', 'do.finish'],
-  restoring: ['begin-test', 'do.test'],
-  testing: ['return-position', 'do.return'],
-};
-
-const BESIDE = ['people', 'kit', 'prepare', 'isolate'];
-
-function gateAction(ctx) {
-  const [verb, label] = GATE[ctx.job.phase];
-  const blind = blindAlarm(ctx.state);
-  const allowed = verb === 'finish-work' && blind?.kind === 'link-down';
-  if (blind && !allowed) return waits(`wait.${blind.kind}`);
-  if (!ctx.who.leader) return waits(`wait.${verb}`);
-  return simple(verb, label, { body: { job: ctx.job.job } });
-}
-
-// The one thing to do next: an action, or {wait, values} where it is not for who looks.
-export function nextStep(ctx) {
-  const { job, who } = ctx;
-  if (!job) return who.desk && ctx.equipment ? openAction(ctx) : null;
-  if (!GATE[job.phase]) return null;
-  if (who.offered) return simple('accept-lead', 'do.accept-lead', { body: { job: job.job } });
-  if (!ctx.procedure) return waits('wait.procedure');
-  const rungs = ladder(job).filter((r) => !r.done);
-  if (rungs.length === 0) return gateAction(ctx);
-  // A rung that waits for somebody else does not hide what this person can do beside it: preparing and
-  // isolating go together, and no lock goes on before them.
-  const first = NEXT[rungs[0].rung](ctx, rungs[0].items);
-  if (!first?.wait) return first;
-  const beside = rungs.slice(1).filter((r) => BESIDE.includes(r.rung));
-  if (!BESIDE.includes(rungs[0].rung) && rungs[0].rung !== 'lead') return first;
-  for (const rung of beside) {
-    const later = NEXT[rung.rung](ctx, rung.items);
-    if (later && !later.wait) return later;
-  }
-  return first;
-}
-
-// --- All the rest ---
-
-export function alarmActions(ctx) {
-  const { who, job, alarms } = ctx;
-  return alarms
-    .filter((a) => a.state !== 'acknowledged')
-    .filter((a) => who.overseer || (who.crew && (!a.job || a.job === job?.job)))
-    .map((a) => ({
-      key: `ack ${a.alarm}`,
-      verb: 'acknowledge-alarm',
-      body: { alarm: a.alarm },
-      label: 'do.acknowledge',
-      values: { kind: a.kind },
+    .filter((x) => choicesOf(ctx, 'lift-absent-tag').some(theirs(x)))
+    .map((x) => ({
+      key: `absent ${id} ${x.person ?? x.badge} ${x.job}`,
+      verb: 'lift-absent-tag',
+      body: {
+        ...(x.job ? { job: x.job } : {}),
+        point: id,
+        ...(x.person ? { person: x.person } : { badge: x.badge }),
+      },
+      label: 'do.lift-absent',
+      values: { owner: x.person ?? x.badge, point: pointOf(ctx, id).title },
+      form: 'absent',
+      danger: true,
     }));
 }
+
+export function pointActions(ctx, id) {
+  const state = ctx.state.points[id]?.state ?? 'unknown';
+  const here = (c) => c.point === id;
+  return [
+    ...actions(ctx, 'hang-tag', (c) => here(c) && !hangsMine(ctx, id)),
+    ...actions(ctx, 'lift-tag', here),
+    ...actions(ctx, 'witness-point', (c) => here(c) && c.state !== state),
+    ...absentActions(ctx, id),
+  ];
+}
+
+export const checkAction = (ctx, id) => actions(ctx, 'sign-check', (c) => c.check === id)[0];
+export const testAction = (ctx, id) => actions(ctx, 'record-test', (c) => c.test === id)[0];
+export const alarmAction = (ctx, id) => actions(ctx, 'acknowledge-alarm', (c) => c.alarm === id)[0];
+
+// --- The bar and the rest ---
 
 // The alarm that keeps this job from going on, its broken lockout first: those of the site do not.
 export function jobAlarmAction(ctx) {
   const broken = (x) => x.kind === 'lockout-broken';
   const mine = ctx.alarms.filter((x) => x.job && x.job === ctx.job?.job);
   mine.sort((a, b) => broken(b) - broken(a));
-  const actions = mine.map((x) => alarmActions(ctx).find((a) => a.body.alarm === x.alarm));
-  return actions.find(Boolean);
+  return mine.map((x) => alarmAction(ctx, x.alarm)).find(Boolean);
 }
 
-export function stopAction({ who, job }) {
-  if (!job || !['working', 'restoring', 'testing'].includes(job.phase)) return null;
-  if (!who.crew && !who.overseer) return null;
-  return simple('stop-work', 'do.stop', { body: { job: job.job }, form: 'stop', danger: true });
+// A stop is offered while there is something to stop, and as long as nobody has said who may: the
+// daemon never refuses one for its form.
+export function stopAction(ctx) {
+  if (!ctx.job) return null;
+  const known = ctx.gate && ctx.gate.phase === ctx.job.phase;
+  if (known && !ctx.gate.may.includes('stop-work')) return null;
+  return ACTIONS['stop-work'](ctx);
 }
 
-function openAction(ctx) {
-  const body = { position: ctx.position };
-  return simple('open-job', 'do.open', { body, form: 'open' });
+const waits = (label, values = {}) => ({ wait: label, values });
+const titleOf = (ctx, id) => pointOf(ctx, id)?.title ?? id;
+
+// What a step waits for that no request brings about, by the code of what lacks.
+function waitsFor(ctx, { code, subject }) {
+  if (code === 'energy-unmapped') return waits('wait.unmapped', { energy: subject });
+  if (code === 'point-settling') return waits('wait.settle', { point: titleOf(ctx, subject) });
+  if (code === 'point-not-restored') return waits('wait.restored', { point: titleOf(ctx, subject) });
+  if (/^point-|^controller-/.test(code)) return waits('wait.isolated', { point: titleOf(ctx, subject) });
+  if (/^credential-/.test(code)) return waits('wait.people');
+  if (/^shared-/.test(code)) return waits('wait.shared');
+  const own = {
+    'part-mismatch': 'wait.kit',
+    'not-assigned': 'wait.lead',
+    'link-down': 'wait.link-down',
+    'site-contested': 'wait.site-contested',
+  };
+  return waits(own[code] ?? 'wait.other');
 }
 
-// A technician in charge, and the kit that was brought, are named by the desk before locks hang.
-function assign({ who, job, equipment }, label = 'do.assign') {
-  const known = equipment?.people.some((p) => p.roles.includes('technician'));
-  if (!who.desk || job.phase !== 'open' || !known) return null;
-  return simple('assign-job', label, { body: { job: job.job }, form: 'assign' });
-}
-
-function peopleActions(ctx, body) {
-  const { who, job } = ctx;
-  const out = [];
-  if (who.technician && !who.crew) out.push(simple('join-job', 'do.join', { body }));
-  if (who.crew && !who.leader)
-    out.push(simple('leave-job', 'do.leave', { body, confirm: 'confirm.leave' }));
-  const others = job.crew.filter((c) => c.person !== job.technician);
-  if ((who.leader || who.supervisor) && others.length > 0) {
-    out.push(simple('hand-over', 'do.hand-over', { body, form: 'to' }));
-    out.push({ ...simple('leave-job', 'do.leave-other', { body, form: 'member' }), key: 'member' });
+// Whom a step waits for that is not for who looks.
+function waitsForOthers(ctx, { verb, by, code, point, check, state }) {
+  switch (verb) {
+    case 'witness-point':
+      return waits(state === 'live' ? 'wait.restored' : 'wait.witness', { point: titleOf(ctx, point) });
+    case 'sign-check': {
+      const role = by.find((who) => who !== 'crew' && who !== 'leader');
+      const ask = checkOf(ctx, check)?.ask ?? '';
+      return waits(role ? `wait.by-${role}` : 'wait.crew', { check: ask });
+    }
+    case 'assign-job':
+      return waits(code === 'part-mismatch' ? 'wait.kit' : 'wait.lead');
+    case 'hang-tag':
+      return waits('wait.locks');
+    case 'lift-tag':
+      return waits('wait.unlocked');
+    case 'record-test':
+      return waits('wait.tests');
+    case 'acknowledge-alarm':
+      return waits('wait.alarm');
+    default:
+      return waits(`wait.${verb}`);
   }
-  const named = assign(ctx);
-  if (named) out.push(named);
-  return out;
 }
 
-function turnActions({ who, job }, body) {
-  const out = [];
-  const reason = (verb, label) => simple(verb, label, { body, form: 'reason', danger: true });
-  if (who.leader && ['restoring', 'testing'].includes(job.phase))
-    out.push(reason('rework', 'do.rework'));
-  if (who.leader && ['working', 'stopped'].includes(job.phase))
-    out.push(reason('set-aside', 'do.set-aside'));
-  if (who.desk && job.phase === 'open') out.push(reason('cancel-job', 'do.cancel'));
-  return out;
+// The one thing to do next: an action, or {wait, values} where it is not for who looks.
+export function nextStep(ctx) {
+  const next = ctx.gate?.next;
+  if (!next) return null;
+  if (next.verb === null) return waitsFor(ctx, next);
+  if (!next.mine) return waitsForOthers(ctx, next);
+  return actionOf(ctx, next) ?? waits('wait.procedure');
 }
 
 // What else may be asked for about the job as a whole; of points, checks and tests see their rows.
+const MORE = ['join-job', 'leave-job', 'hand-over', 'assign-job', 'rework', 'set-aside', 'cancel-job'];
+
 export function moreActions(ctx) {
-  if (!ctx.job || !STANDS.includes(ctx.job.phase)) return [];
-  const body = { job: ctx.job.job };
-  return [...peopleActions(ctx, body), ...turnActions(ctx, body)];
+  if (!ctx.job || !ctx.gate) return [];
+  const self = (verb) => verb !== 'leave-job' || choicesOf(ctx, verb).some((c) => !c.person);
+  const out = MORE.filter((verb) => ctx.gate.may.includes(verb) && self(verb)).map((verb) =>
+    ACTIONS[verb](ctx),
+  );
+  if (choicesOf(ctx, 'leave-job').some((c) => c.person)) {
+    const other = simple('leave-job', 'do.leave-other', { body: ofJob(ctx), form: 'member' });
+    out.push({ ...other, key: 'member' });
+  }
+  return out;
 }
 
-export { groupOpen };
+// The people whom a verb may be about, as the daemon lists them.
+export const peopleOf = (ctx, verb, member) =>
+  choicesOf(ctx, verb)
+    .map((c) => c[member])
+    .filter(Boolean);

@@ -2,7 +2,7 @@
 // a person has to read, measure or see.
 import { figure, hasWord, language, t } from './words.js';
 import { personTitle } from './refusals.js';
-import { measured } from './at-signing.js';
+import { measured, peopleOf } from './at-actions.js';
 import { choiceTitle, readingTitle, ruleTitle, testTitle } from './at-tests.js';
 
 const text = (name, label, more = {}) => ({ name, kind: 'text', label: t(label), ...more });
@@ -111,7 +111,7 @@ const technicians = (ctx) =>
 const family = () => text('kit_family', 'form.kit', { optional: true, hint: t('form.kit-hint') });
 
 function toForm(ctx, action, name) {
-  const others = ctx.job.crew.map((c) => c.person).filter((p) => p !== ctx.job.technician);
+  const others = peopleOf(ctx, action.verb, name);
   return {
     title: t(action.label),
     fields: [pick(name, 'form.person', peopleOptions(ctx, others))],
@@ -167,23 +167,9 @@ function absentForm(ctx, action) {
   return { title: t(action.label, action.values), hint: t('form.absent-hint'), fields, make };
 }
 
-// What has to be signed before a repair may be left half done.
-function unsigned({ job, procedure }) {
-  const stands = (c) => c.at !== null && c.pass && !c.void;
-  return job.checks
-    .filter((c) => ['clear', 'leave'].includes(c.group) && !stands(c))
-    .map((c) => procedure?.checks.find((x) => x.check === c.check)?.ask ?? c.check);
-}
-
-function warning(ctx, { verb }) {
-  const first = verb === 'set-aside' ? unsigned(ctx) : [];
-  const sign = first.length > 0 ? ` ${t('form.sign-first', { checks: first.join('; ') })}` : '';
-  return `${t(`warn.${verb}`)}${sign}`;
-}
-
 const reasonForm = (ctx, action) => ({
   title: t(action.label, action.values),
-  hint: warning(ctx, action),
+  hint: t(`warn.${action.verb}`),
   fields: [text('reason', 'form.reason', { long: true })],
   make: (values) => values,
 });

@@ -93,7 +93,7 @@ function stopPart(ctx, verdict) {
 
 function ladderPart(ctx, verdict) {
   if (!verdict.job || verdict.kind === 'not-live' || verdict.kind === 'late') return null;
-  const rungs = ladder(verdict.job);
+  const rungs = ladder(verdict.job, ctx.gate);
   if (rungs.length === 0) return null;
   const head = verdict.kind === 'stop' && el('h2', { class: 'recover' }, t('say.recover'));
   return el(

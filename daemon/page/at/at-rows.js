@@ -2,10 +2,16 @@
 import { el } from './dom.js';
 import { clockTime, figure, t } from './words.js';
 import { personTitle, pointTitle } from './refusals.js';
-import { hang, lift, liftAbsent, moreActions, alarmActions, witness } from './at-actions.js';
-import { checkAction, measured, signable } from './at-signing.js';
+import {
+  alarmAction,
+  checkAction,
+  measured,
+  moreActions,
+  pointActions,
+  testAction,
+} from './at-actions.js';
 import { limits, unitSign } from './at-fields.js';
-import { ruleTitle, testActions, testTitle, waitingRuns } from './at-tests.js';
+import { ruleTitle, testTitle, waitingRuns } from './at-tests.js';
 
 // Ages count on by themselves: `tickAges` fills these in.
 export const since = (at) => el('time', { datetime: at, 'data-since': at });
@@ -21,7 +27,8 @@ export function button(ctx, action, kind = 'row') {
       class: classes,
       'data-key': kind.startsWith('row') ? `row ${action.key}` : action.key,
       'aria-disabled': off,
-      onclick: () => ctx.press(action),
+      onclick: (event) =>
+        event.currentTarget.getAttribute('aria-disabled') !== 'true' && ctx.press(action),
     },
     t(action.label, spoken(ctx, action.values)),
   );
@@ -66,10 +73,6 @@ function pointRow(ctx, point) {
   const told = ctx.state.points[point.point];
   const state = told?.state ?? 'unknown';
   const needed = !ctx.procedure || ctx.procedure.points.includes(point.point);
-  const words = [witness(ctx, point, 'isolated'), witness(ctx, point, 'live')].filter(
-    (w) => w && w.body.state !== state,
-  );
-  const actions = [hang(ctx, point), lift(ctx, point), ...words, ...liftAbsent(ctx, point)];
   return el(
     'article',
     { class: `point ${state}` },
@@ -90,7 +93,7 @@ function pointRow(ctx, point) {
         : el('li', {}, t('point.untagged')),
     ),
     !needed && el('p', { class: 'note' }, t('point.other')),
-    actions.filter(Boolean).map((a) => button(ctx, a)),
+    pointActions(ctx, point.point).map((a) => button(ctx, a)),
   );
 }
 
@@ -136,7 +139,7 @@ function checkState(ctx, signed) {
 function checkRow(ctx, signed) {
   const check = ctx.procedure?.checks.find((c) => c.check === signed.check);
   const good = signed.at !== null && signed.pass && !signed.void;
-  const action = check && signable(ctx, check) && checkAction(ctx, check, good);
+  const action = checkAction(ctx, signed.check);
   const hint = check?.unit ? limits(check) : '';
   return el(
     'li',
@@ -196,7 +199,7 @@ function testState(ctx, record) {
 function testRow(ctx, record) {
   const test = ctx.procedure?.tests.find((x) => x.test === record.test);
   const good = record.at !== null && record.pass && !record.void;
-  const action = testActions(ctx).find((a) => a.body.test === record.test);
+  const action = testAction(ctx, record.test);
   const rule = test ? `: ${ruleTitle(test)}` : '';
   const hint = test ? limits(test) : '';
   const shown = { value: rounded(record.value), unit: test?.unit ?? null };
@@ -258,7 +261,6 @@ export const crewSection = (ctx) =>
   );
 
 export function alarmsSection(ctx) {
-  const actions = alarmActions(ctx);
   return (
     ctx.alarms.length > 0 &&
     section(
@@ -267,7 +269,7 @@ export function alarmsSection(ctx) {
         'ul',
         {},
         ctx.alarms.map((a) => {
-          const action = actions.find((x) => x.body.alarm === a.alarm);
+          const action = alarmAction(ctx, a.alarm);
           const point = a.point ? `: ${pointTitle(ctx.equipment, a.point)}` : '';
           return el(
             'li',

@@ -1,4 +1,4 @@
-// Tests: what they are called, what was recorded, and which the leader may record now.
+// Tests: what they are called and what was recorded.
 import { figure, hasWord, t } from './words.js';
 
 // What a rule and a reading are called: in this language where the page has a word for it, else as the
@@ -27,22 +27,4 @@ export function waitingRuns({ runs, pass, void: over, value }) {
   return { run: runs.run, of: runs.of, next: runs.run + 1, mean };
 }
 
-const recordOf = (ctx, id) => ctx.job?.tests.find((x) => x.test === id);
-
-// The tests that the leader may record now.
-export function testActions(ctx) {
-  if (ctx.job?.phase !== 'testing' || !ctx.who.leader) return [];
-  return (ctx.procedure?.tests ?? []).map((test) => {
-    const waits = waitingRuns(recordOf(ctx, test.test) ?? {});
-    return {
-      key: `test ${test.test}`,
-      verb: 'record-test',
-      body: { job: ctx.job.job, test: test.test },
-      label: waits ? 'do.record-run' : 'do.record',
-      values: { test: testTitle(ctx, test.test), run: waits?.next, of: waits?.of },
-      form: 'test',
-      test,
-      waits,
-    };
-  });
-}
+export const recordOf = (ctx, id) => ctx.job?.tests.find((x) => x.test === id);

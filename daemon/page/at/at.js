@@ -5,6 +5,7 @@ import './at-form-words.js';
 import './at-history-words.js';
 import { getJson } from './api.js';
 import { el } from './dom.js';
+import { Gates } from './gates.js';
 import { openSite } from './live.js';
 import { duration, language, setLanguage, speak, t } from './words.js';
 import { alarmsAt, brokenAlarms, lastEnded, verdictOf } from './verdict.js';
@@ -51,6 +52,7 @@ const frame = {
 document.body.prepend(frame.strip);
 document.body.append(frame.bar, frame.shout);
 
+const gates = new Gates(site, () => drawSoon());
 const forms = new Forms();
 const answers = new Answers(() => draw());
 const siren = new Siren(() => draw());
@@ -61,10 +63,12 @@ function context() {
   const { state } = live;
   const told = state?.positions[position];
   const job = (told?.job && state.jobs[told.job]) || null;
+  const gate = gates.of(position);
   return {
     state,
     position,
     job,
+    gate: gate && gate.job === (job?.job ?? null) ? gate : null,
     alarms: state ? alarmsAt(state, position) : [],
     equipment: page.equipment,
     procedures: page.procedures,
@@ -104,14 +108,19 @@ function urgent(ctx, verdict) {
 
 // --- Asking ---
 
-function muted(action) {
+function blocked(action) {
   if (action.verb === 'stop-work') return false; // always tries
   if (page.asking || page.level !== 'live' || page.denied) return true;
   return performance.now() < page.quietUntil;
 }
 
+// Drawn gray: also while what may be asked is judged anew. A button that was not gray under the finger
+// counts all the same: the daemon decides.
+const muted = (action) =>
+  blocked(action) || (action.verb !== 'stop-work' && !gates.fresh(position));
+
 function press(action) {
-  if (muted(action)) return;
+  if (blocked(action)) return;
   if (action.form) {
     if (!page.equipment) return;
     forms.ask(action, formOf(context(), action), (more) => send(action, more));
@@ -373,6 +382,7 @@ const live = openSite(site, {
   onState(state, why) {
     page.denied = null;
     if (why === 'heard') return tick();
+    gates.touch();
     readAround();
     drawSoon();
   },
@@ -403,4 +413,5 @@ const sight = new IntersectionObserver((seenNow) => {
 });
 
 draw();
+gates.want([position]);
 readAround();

@@ -1,17 +1,7 @@
 // The upper parts of a site's board: alarms, what waits for who looks, and what is out.
 import { needsMore, askAssign, askCancel, askOpen, askSign } from './board-acts.js';
 import { counting } from './board-frame.js';
-import {
-  STEPS,
-  alarmsOf,
-  mayAcknowledge,
-  mayChange,
-  mayOpen,
-  outagesOf,
-  stepOf,
-  viewOf,
-  waitsFor,
-} from './board-state.js';
+import { STEPS, alarmsOf, outagesOf, stepOf, viewOf, waitsFor } from './board-state.js';
 import { el } from './dom.js';
 import { personTitle, pointTitle, positionTitle, refusalSentence, whySentence } from './refusals.js';
 import { sign } from './signs.js';
@@ -22,16 +12,16 @@ const MISSING_SHOWN = 3;
 const path = (...parts) => `/${parts.map(encodeURIComponent).join('/')}`;
 const title = (id, word, ...more) => el('h2', { id, tabindex: '-1' }, t(word), ...more);
 
-// A button that asks at once; it is off while the page is not live, and while it asks.
-function pressButton(board, key, label, longer, press, extra = '') {
+// A button that asks at once; it is off while it is not sure that it may be asked, and while it asks.
+function pressButton(board, key, label, longer, press, sure) {
   return el(
     'button',
     {
       type: 'button',
-      class: `press ${extra}`,
+      class: 'press',
       'data-key': key,
       'aria-label': longer,
-      disabled: !board.reliable || board.asking.has(key),
+      disabled: !sure || board.asking.has(key),
       onclick: press,
     },
     board.asking.has(key) ? t('act.sending') : label,
@@ -71,7 +61,7 @@ function whyOf(board, alarm) {
 function alarmItem(board, alarm) {
   const key = `alarm ${alarm.alarm}`;
   const open = alarm.state !== 'acknowledged';
-  const mine = open && mayAcknowledge(board.me, board.state, alarm);
+  const from = open ? board.from('acknowledge-alarm', (c) => c.alarm === alarm.alarm) : null;
   return el(
     'li',
     { class: `alarm ${open ? 'on-danger' : 'seen'}`, 'data-alarm': alarm.alarm },
@@ -92,13 +82,14 @@ function alarmItem(board, alarm) {
       ),
       answerOf(board, key),
     ),
-    mine
+    from
       ? pressButton(
           board,
           key,
           t('alarms.acknowledge'),
           t('alarms.acknowledge-of', { alarm: alarmWord(alarm) }),
           () => board.press(key, 'acknowledge-alarm', { alarm: alarm.alarm }),
+          board.sure(from),
         )
       : null,
   );
@@ -137,13 +128,20 @@ function waitItem(board, { job, check }) {
       el('p', {}, `${positionTitle(board.equipment, job.position)} · ${t('outs.job')} ${job.job}`),
       answerOf(board, key),
     ),
-    pressButton(board, key, t('waits.sign'), t('waits.sign-of', { check: check.ask }), press),
+    pressButton(
+      board,
+      key,
+      t('waits.sign'),
+      t('waits.sign-of', { check: check.ask }),
+      press,
+      board.sure(job.position),
+    ),
   );
 }
 
 // Null if there is nothing: then nothing stands between the alarms and what is out.
 export function waits(board) {
-  const list = waitsFor(board.state, board.me.roles, board.required);
+  const list = waitsFor(board.state, (position) => board.gates.of(position), board.required);
   if (!list.length) return null;
   return el(
     'section',
@@ -228,14 +226,14 @@ const causeText = (board, told, job) =>
   });
 
 function outButtons(board, told, job) {
-  const may = job && mayChange(board.me, board.state, job);
+  const may = (verb) => board.may(told.position, verb);
   const button = (key, word, act) =>
     el(
       'button',
       {
         type: 'button',
         'data-key': `${key} ${told.position}`,
-        disabled: !board.reliable,
+        disabled: !board.sure(told.position),
         onclick: act,
       },
       t(word),
@@ -258,9 +256,9 @@ function outButtons(board, told, job) {
           el('span', { class: 'only-read' }, ` ${job.job}`),
         )
       : null,
-    may ? button('assign', 'act.assign', () => askAssign(board, job)) : null,
-    may ? button('cancel', 'act.cancel', () => askCancel(board, job)) : null,
-    !job && mayOpen(board.me) && board.equipment
+    job && may('assign-job') ? button('assign', 'act.assign', () => askAssign(board, job)) : null,
+    job && may('cancel-job') ? button('cancel', 'act.cancel', () => askCancel(board, job)) : null,
+    !job && may('open-job') && board.equipment
       ? button('open', 'act.open', () => askOpen(board, told.position))
       : null,
   );
@@ -314,6 +312,7 @@ function usual(board) {
 
 export function outages(board) {
   const list = outagesOf(board.state);
+  const opens = board.from('open-job');
   return el(
     'section',
     { class: 'outages', 'aria-labelledby': 'outages' },
@@ -321,13 +320,13 @@ export function outages(board) {
       'div',
       { class: 'section-head' },
       title('outages', 'outs.title'),
-      mayOpen(board.me) && board.equipment
+      opens && board.equipment
         ? el(
             'button',
             {
               type: 'button',
               'data-key': 'open-job',
-              disabled: !board.reliable,
+              disabled: !board.sure(opens),
               onclick: () => askOpen(board),
             },
             t('act.open'),

@@ -4,9 +4,10 @@ import { countAll, counting, figureBox, languages } from './board-frame.js';
 import { accepted, outcomeLines } from './board-acts.js';
 import { alarms, outages, waits } from './board-parts.js';
 import { Past, patterns } from './board-picture.js';
-import { countsOf, stands } from './board-state.js';
+import { askedOf, countsOf, stands, touchedBy } from './board-state.js';
 import { forecourt, heardWord, notices } from './board-yard.js';
 import { el, replace } from './dom.js';
+import { Gates } from './gates.js';
 import { openSite } from './live.js';
 import { sign } from './signs.js';
 import { duration, language, t } from './words.js';
@@ -38,6 +39,7 @@ class Board {
     this.main = el('div', { class: 'now' });
     this.spoken = el('p', { class: 'only-read', role: 'status' });
     this.past = new Past(site, this.zone);
+    this.gates = new Gates(site, () => this.render());
     this.foot = el('p', { class: 'caution' });
     root.replaceChildren(
       this.banner,
@@ -68,6 +70,23 @@ class Board {
 
   get state() {
     return this.live?.state ?? null;
+  }
+
+  // Whether who looks may ask a verb at a position, of one thing where `fits` says so. True also
+  // while that is judged anew: `sure` says whether it is.
+  may(position, verb, fits = () => true) {
+    const gate = this.gates.of(position);
+    const same = gate && gate.job === (this.state.positions[position]?.job ?? null);
+    return Boolean(same && gate.choices.some((c) => c.verb === verb && fits(c)));
+  }
+
+  sure(position) {
+    return this.reliable && this.gates.fresh(position);
+  }
+
+  // A position whose gate says that a verb may be asked; null: none does.
+  from(verb, fits) {
+    return askedOf(this.state).find((p) => this.may(p, verb, fits)) ?? null;
   }
 
   // Nothing is asked on the ground of what may be old.
@@ -136,6 +155,8 @@ class Board {
   #changed(state, why) {
     if (why === 'heard') return;
     if (why === 'snapshot') this.#takeNotices(state);
+    this.gates.want(askedOf(state));
+    this.gates.touch((why !== 'snapshot' && touchedBy(why, state, this.equipment)) || undefined);
     for (const job of Object.values(state.jobs))
       if (stands(job) && (why === 'snapshot' || !this.required[job.job]))
         this.#readRequired(job.job);

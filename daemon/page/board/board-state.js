@@ -67,32 +67,27 @@ export function alarmsOf(state) {
   );
 }
 
-// The phases in which a signature of a group may be asked for.
-const PHASES = {
-  prepare: ['open', 'stopped'],
-  relieve: ['open', 'stopped'],
-  verify: ['open', 'stopped'],
-  work: ['working'],
-  clear: ['working', 'stopped'],
-  finish: ['testing'],
+const lacks = (job, check) => {
+  const signed = job.checks.find((c) => c.check === check.check);
+  return !signed?.by || signed.void || !signed.pass;
 };
 
-// Checks that only these roles may sign and that now lack a good signature: [{job, check}], the
-// oldest job first. `required` gives what a job's procedure requires, by the job's id.
-export function waitsFor(state, roles, required) {
+// Checks that a role signs, that now lack a good signature and that who looks may sign, as the gates'
+// documents say: [{job, check}], the oldest job first. `gateOf` gives the document of a position,
+// `required` what a job's procedure requires, by the job's id.
+export function waitsFor(state, gateOf, required) {
   return Object.values(state.jobs)
     .filter(stands)
     .sort((a, b) => Date.parse(a.opened) - Date.parse(b.opened))
-    .flatMap((job) =>
-      (required[job.job]?.checks ?? [])
-        .filter((check) => check.by && roles.includes(check.by))
-        .filter((check) => PHASES[check.group]?.includes(job.phase))
-        .filter((check) => {
-          const signed = job.checks.find((c) => c.check === check.check);
-          return !signed?.by || signed.void || !signed.pass;
-        })
-        .map((check) => ({ job, check })),
-    );
+    .flatMap((job) => {
+      const gate = gateOf(job.position);
+      const mine = (check) =>
+        gate?.job === job.job &&
+        gate.choices.some((c) => c.verb === 'sign-check' && c.check === check.check);
+      return (required[job.job]?.checks ?? [])
+        .filter((check) => check.by && lacks(job, check) && mine(check))
+        .map((check) => ({ job, check }));
+    });
 }
 
 // The positions of a forecourt by their dispensers, in the order of the configuration; without
@@ -120,22 +115,20 @@ function pointsOf(equipment, positions) {
   return (equipment?.points ?? []).filter((p) => p.isolates?.some((id) => ids.has(id)));
 }
 
-// Roles, as the rules have them; the daemon decides, this only shows no button in vain.
-const OVERSEE = ['supervisor', 'manager'];
-const DISPATCH = [...OVERSEE, 'tracker'];
-export const mayOpen = (person) => person.roles.some((role) => DISPATCH.includes(role));
-
-// A crew may acknowledge its own job's alarm, a manager and a supervisor any.
-export function mayAcknowledge(person, state, alarm) {
-  const crew = state.jobs[alarm.job]?.crew ?? [];
-  return (
-    person.roles.some((role) => OVERSEE.includes(role)) ||
-    crew.some((member) => member.person === person.person)
-  );
+// The positions whose gates tell what the board offers: those that are out, and one without a job, for
+// opening one anywhere; what concerns the whole site stands in every one of them.
+export function askedOf(state) {
+  const outs = outagesOf(state).map((p) => p.position);
+  const free = Object.keys(state.positions).sort().find((p) => !state.positions[p].job);
+  return free === undefined || outs.includes(free) ? outs : [...outs, free];
 }
 
-// Assigning and cancelling: an open job on which no lock hangs.
-export function mayChange(person, state, job) {
-  const hung = Object.values(state.points).some((p) => p.tags.some((tag) => tag.job === job.job));
-  return mayOpen(person) && job.phase === 'open' && !hung;
+// The positions of which the gate may have changed with a document (its path below the site): null
+// are all of them.
+export function touchedBy(path, state, equipment) {
+  const [kind, id] = path.split('/');
+  if (kind === 'position') return [id];
+  if (kind === 'job' && state.jobs[id]) return [state.jobs[id].position];
+  if (kind === 'point') return equipment?.points.find((p) => p.point === id)?.isolates ?? null;
+  return null;
 }
