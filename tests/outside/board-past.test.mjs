@@ -150,7 +150,7 @@ boardScenario('the picture, its table, totals and files', {}, async (w) => {
 boardScenario('days begin where the site is', {}, async (w) => {
   const page = await w.board('v-1');
   const ticks = await page.evaluate(async () => {
-    const { ticksOf } = await import('/static/board-picture.js');
+    const { ticksOf } = await import('/static/board-timeline.js');
     const at = (text) => Date.parse(text);
     return {
       week: ticksOf(at('2026-10-30T12:00Z'), at('2026-11-03T12:00Z'), 'week', 'America/Denver'),
