@@ -2,7 +2,6 @@
 import './sign-words.js';
 import './at-words.js';
 import './at-form-words.js';
-import './at-history-words.js';
 import { getJson } from './api.js';
 import { el } from './dom.js';
 import { Gates } from './gates.js';
@@ -16,7 +15,6 @@ import { formOf } from './at-fields.js';
 import { Forms } from './at-forms.js';
 import { barSection, verdictSection } from './at-first.js';
 import { History } from './at-history.js';
-import { noticesSection } from './at-notices.js';
 import * as rows from './at-rows.js';
 import { Siren } from './at-sound.js';
 import { seen } from './at-verdict.js';
@@ -299,7 +297,7 @@ function below(ctx) {
     ctx.job && rows.testsSection(ctx),
     ctx.job && rows.crewSection(ctx),
     rows.moreSection(ctx),
-    noticesSection(ctx),
+    rows.noticesSection(ctx),
     history.section(ctx),
     foot(ctx),
   ];
