@@ -108,7 +108,7 @@ export function readFaults() {
 export function testIndex() {
   const index = new Map();
   for (const path of filesBelow(join(ROOT, 'tests/unit'), '.c'))
-    for (const [, name] of readFileSync(path, 'utf8').matchAll(/cmocka_unit_test\w*\(\s*(\w+)/g))
+    for (const [, name] of readFileSync(path, 'utf8').matchAll(/(?:cmocka_unit_test\w*|\bTEST)\(\s*(\w+)/g))
       index.set(name, [...(index.get(name) ?? []), relative(ROOT, path)]);
   return (room, name) => {
     const all = index.get(name) ?? [];

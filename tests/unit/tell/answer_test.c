@@ -82,6 +82,7 @@ static void an_answer_that_refuses(void **state) {
                                              .state = "isolated", .trust = "stale")));
     answer->refusals[0].age_ms = 31007;
     assert_true(gate_answer_refuse(answer, GATE_SAY_LINK_DOWN, NULL, NULL));
+    assert_true(gate_answer_refuse(answer, GATE_SAY_FIELD_MISSING, "/position", NULL));
     said(
         bench, wire_answer(&bench->out, "r", "start-work", answer),
         "{\"id\":\"r\",\"verb\":\"start-work\",\"accepted\":false,\"job\":null,\"phase\":null,"
@@ -94,7 +95,10 @@ static void an_answer_that_refuses(void **state) {
         "{\"code\":\"link-down\",\"subject\":null,\"need\":\"the broker link up\","
         "\"found\":\"down\",\"age_s\":null,"
         "\"say\":\"The link to the site's hardware is down: wait until it is back.\","
-        "\"args\":{\"say\":\"link-down\"}}]}");
+        "\"args\":{\"say\":\"link-down\"}},"
+        "{\"code\":\"malformed\",\"subject\":\"/position\",\"need\":\"a value\","
+        "\"found\":\"nothing\",\"age_s\":null,\"say\":\"The field position is missing.\","
+        "\"args\":{\"say\":\"malformed.missing\",\"field\":\"position\"}}]}");
 }
 
 static void an_answer_again(void **state) {
