@@ -47,10 +47,6 @@ static bool make_body(struct json_out *out, const struct model *model,
     return !out->failed;
 }
 
-static bool says(const struct webhook_result *result, const char *words) {
-    return strstr(result->say, words) != NULL;
-}
-
 // What to look at; "": nothing.
 static const char *hint(const struct webhook_result *result) {
     if (result->outcome == WEBHOOK_TAKEN) {
@@ -72,10 +68,10 @@ static const char *hint(const struct webhook_result *result) {
     if (result->status != 0) {
         return "See the receiver's own log.";
     }
-    if (says(result, "certificate") || says(result, "authorities")) {
+    if (result->trouble == WEBHOOK_TROUBLE_AUTHORITY) {
         return "If the receiver's authority is your own, name its file as `ca_file`.";
     }
-    if (says(result, "name of the host")) {
+    if (result->trouble == WEBHOOK_TROUBLE_NAME) {
         return "Look at the host in `url`, and at this machine's name service.";
     }
     return "Look whether the receiver runs and whether a firewall is between.";

@@ -239,6 +239,18 @@ static enum webhook_outcome outcome_of(long status) {
     return away ? WEBHOOK_NO_ANSWER : WEBHOOK_REFUSAL;
 }
 
+static enum webhook_trouble trouble_of(CURLcode code) {
+    switch (code) {
+    case CURLE_COULDNT_RESOLVE_HOST:
+        return WEBHOOK_TROUBLE_NAME;
+    case CURLE_PEER_FAILED_VERIFICATION:
+    case CURLE_SSL_CACERT_BADFILE:
+        return WEBHOOK_TROUBLE_AUTHORITY;
+    default:
+        return WEBHOOK_TROUBLE_OTHER;
+    }
+}
+
 static void say_error(const struct webhook_post *post, CURLcode code, char *say, size_t size) {
     const char *detail = post->error[0] != '\0' ? post->error : curl_easy_strerror(code);
     switch (code) {
@@ -290,6 +302,7 @@ static void judge(struct webhook_post *post, CURLcode code, struct webhook_resul
     }
     if (result->status == 0) {
         result->outcome = WEBHOOK_NO_ANSWER;
+        result->trouble = trouble_of(code);
         say_error(post, code, result->say, sizeof result->say);
         make_plain(result->say);
         return;

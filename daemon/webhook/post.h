@@ -22,8 +22,18 @@ enum webhook_outcome {
     WEBHOOK_NO_ANSWER, // none, or 429, 502, 503, 504
 };
 
+// What kept an answer from coming, as far as it tells where to look.
+enum webhook_trouble {
+    WEBHOOK_TROUBLE_NONE,      // one came
+    WEBHOOK_TROUBLE_NAME,      // the name of the host is not known
+    WEBHOOK_TROUBLE_AUTHORITY, // its certificate is not to be trusted, or the file of authorities
+                               // is bad
+    WEBHOOK_TROUBLE_OTHER,
+};
+
 struct webhook_result {
     enum webhook_outcome outcome;
+    enum webhook_trouble trouble;
     long status;      // of HTTP; 0: no answer
     int64_t after_ms; // how long the receiver asked us to wait; 0
     int64_t took_ms;
