@@ -15,7 +15,7 @@ register({
     'plain.not-yours.how': 'Su registro es válido, pero no para esto. Pregunte a su encargado si debe serlo.',
     'plain.not-there': 'Aquí no hay nada',
     'plain.not-there.how': 'La dirección nombra un sitio o una posición que no existe. Lea la etiqueta otra vez.',
-    'plain.live': 'Hasta que vea su estado, trate el surtidor como energizado.',
-    'plain.board': 'Al tablero',
+    'plain.live': 'Hasta que vea su estado, trate el dispensador como energizado.',
+    'plain.board': 'A la pantalla del sitio',
   },
 });
