@@ -61,12 +61,33 @@ const char *gate_refusal_field(const struct gate_refusal *refusal) {
     return subject + (subject[0] == '/');
 }
 
+// Where a text stands in arguments.
+static const char **text_at(struct gate_args *args, size_t argument) {
+    return (const char **)(void *)((char *)args + gate_arg_texts[argument].offset);
+}
+
 const char *gate_refusal_text(const struct gate_refusal *refusal, size_t argument) {
-    size_t offset = gate_arg_texts[argument].offset;
-    const char *text;
-    memcpy(&text, (const char *)&refusal->args + offset, sizeof text);
-    bool own = text == NULL && refusal->args.of_test && offset == offsetof(struct gate_args, test);
-    return own ? refusal->subject : text;
+    if (refusal->own[argument] != 0) {
+        return refusal->texts + refusal->own[argument] - 1;
+    }
+    const char *text; // of one that was read, not made
+    memcpy(&text, (const char *)&refusal->args + gate_arg_texts[argument].offset, sizeof text);
+    return text;
+}
+
+// Copies the texts of the arguments into the refusal.
+static void own_texts(struct gate_refusal *refusal) {
+    size_t used = 0;
+    for (size_t i = 0; i < GATE_ARG_TEXTS; i++) {
+        const char **text = text_at(&refusal->args, i);
+        size_t room = sizeof refusal->texts - used;
+        if (*text != NULL && (*text)[0] != '\0' && room > 1) {
+            gate_text(refusal->texts + used, room, "%s", *text);
+            refusal->own[i] = (unsigned short)(used + 1);
+            used += strlen(refusal->texts + used) + 1;
+        }
+        *text = NULL;
+    }
 }
 
 // --- Drawing: a text of fixed size that takes what has room, and ends between characters ---
@@ -250,5 +271,6 @@ void gate_refusal_make(struct gate_refusal *refusal, bool met, enum gate_say sen
     draw(refusal, row->need, refusal->need, sizeof refusal->need);
     draw(refusal, met ? row->met : row->found, refusal->found, sizeof refusal->found);
     draw(refusal, row->say, refusal->say, sizeof refusal->say);
-    refusal->args.need = refusal->args.found = refusal->args.what = NULL; // of the caller's call
+    refusal->args.need = refusal->args.found = refusal->args.what = NULL;
+    own_texts(refusal);
 }

@@ -9,7 +9,7 @@
 
 // What a sentence is made of, and what the refusal stands on: those that apply, the rest NULL, 0 or
 // "has_" false. Ids, words of the contract, and titles as they are configured. The pointers are
-// borrowed: of the model, of the state and of the request, and good until one of these changes.
+// borrowed for the call that makes the refusal.
 struct gate_args {
     const char *person; // whom it is about
     const char *badge;  // a lock's, where nobody is known by it
@@ -24,7 +24,7 @@ struct gate_args {
     const char *lockout;
     const char *point;
     const char *check;
-    const char *test;  // NULL with of_test: the refusal's own subject
+    const char *test;
     const char *title; // of the point, or what the check asks
     const char *state; // of the point
     const char *trust;
@@ -43,7 +43,6 @@ struct gate_args {
     const char *verb;
     const char *first, *second; // two fields, one of which is given
 
-    bool of_test; // the subject is a test, of a list that does not live as long as the refusal
     bool has_value, has_min, has_max;
     double value, min, max; // a reading and its limits, in unit
     unsigned said, of;      // witnesses who have spoken, of how many; of is 0: none needed
@@ -60,11 +59,22 @@ struct gate_args {
 // Written at the call: GATE_ARGS(.person = id, .point = point).
 #define GATE_ARGS(...) (&(const struct gate_args){__VA_ARGS__})
 
-// One reason of a refusal, or one requirement of a gate.
+// The arguments that are texts, by name, in the order in which they are told.
+struct gate_arg {
+    const char *name;
+    size_t offset; // of a const char * in struct gate_args
+};
+#define GATE_ARG_TEXTS 32
+extern const struct gate_arg gate_arg_texts[GATE_ARG_TEXTS];
+
+// One reason of a refusal, or one requirement of a gate. Its texts are its own: it may outlive what
+// it was made from, and be copied. Only `args.any` stays borrowed, of what the job requires.
 struct gate_refusal {
     enum model_code code;
     enum gate_say sentence;
-    struct gate_args args;
+    struct gate_args args;              // what is no text; the texts by gate_refusal_text
+    unsigned short own[GATE_ARG_TEXTS]; // where each text begins in texts, and 1; 0: it is absent
+    char texts[512];
     char subject[MODEL_TEST_SIZE]; // what it is about: a point, a check, a person…
     char need[160];
     char found[160];
@@ -72,7 +82,8 @@ struct gate_refusal {
     char say[240];  // one plain sentence for a phone screen
 };
 
-// The text of one argument, by its place in gate_arg_texts. NULL: it is absent.
+// The text of one argument, by its place in gate_arg_texts. NULL: it is absent. One that is very
+// long is cut.
 const char *gate_refusal_text(const struct gate_refusal *refusal, size_t argument);
 
 // Makes a whole refusal, without an age, of its sentence and arguments; args NULL: it has none.
@@ -91,11 +102,3 @@ enum gate_say gate_say_of(const char *name);
 // The place in a request that a malformed one is about: its subject without the first '/'; NULL: it
 // is about none.
 const char *gate_refusal_field(const struct gate_refusal *refusal);
-
-// The arguments that are texts, by name, in the order in which they are told.
-struct gate_arg {
-    const char *name;
-    size_t offset; // of a const char * in struct gate_args
-};
-#define GATE_ARG_TEXTS 32
-extern const struct gate_arg gate_arg_texts[GATE_ARG_TEXTS];

@@ -418,7 +418,7 @@ static void require_test_passed(const struct gate_job *job, const struct model_t
                                                    : GATE_SAY_TEST_FAILED;
     struct gate_refusal *refusal = gate_list_put(
         list, met, sentence, test->test,
-        GATE_ARGS(.of_test = true, .rule = test->rule, .run = record != NULL ? record->run : 0,
+        GATE_ARGS(.test = test->test, .rule = test->rule, .run = record != NULL ? record->run : 0,
                   .runs = record != NULL ? record->runs : 0));
     if (refusal != NULL) {
         refusal->age_ms = record != NULL ? now.line - record->at.line : -1;

@@ -20,9 +20,17 @@ static const struct gate_refusal *said(const struct world *world, enum gate_say 
     return NULL;
 }
 
+// What it is made of, good until the next call.
 static const struct gate_args *args_of(const struct world *world, enum gate_say sentence,
                                        const char *subject) {
-    return &said(world, sentence, subject)->args;
+    static struct gate_args args;
+    const struct gate_refusal *refusal = said(world, sentence, subject);
+    args = refusal->args;
+    for (size_t i = 0; i < GATE_ARG_TEXTS; i++) {
+        const char *text = gate_refusal_text(refusal, i);
+        memcpy((char *)&args + gate_arg_texts[i].offset, &text, sizeof text);
+    }
+    return &args;
 }
 
 static bool start(struct world *world, const char *person) {
@@ -125,6 +133,31 @@ static void what_is_absent_has_words_of_its_own(void **state) {
                         "The kit (none named) must match the nozzle (unknown): do not fit it.");
     gate_refusal_make(&refusal, false, GATE_SAY_CHECK_VOID, "c", GATE_ARGS(.title = "Drained"));
     assert_string_equal(refusal.found, "signed by a measure, no longer standing");
+}
+
+static size_t place_of(const char *name) {
+    size_t i = 0;
+    while (strcmp(gate_arg_texts[i].name, name) != 0) {
+        i++;
+    }
+    return i;
+}
+
+// What it was made from may be gone before it is told.
+static void a_refusal_owns_its_texts(void **state) {
+    (void)state;
+    char rule[] = "range", test[] = "continuity";
+    struct gate_refusal refusal, copy;
+    gate_refusal_make(&refusal, false, GATE_SAY_TEST_MISSING, test,
+                      GATE_ARGS(.test = test, .rule = rule));
+    memset(rule, '?', sizeof rule - 1);
+    memset(test, '?', sizeof test - 1);
+    copy = refusal;
+    memset(&refusal, '?', sizeof refusal);
+    assert_string_equal(gate_refusal_text(&copy, place_of("rule")), "range");
+    assert_string_equal(gate_refusal_text(&copy, place_of("test")), "continuity");
+    assert_null(gate_refusal_text(&copy, place_of("point")));
+    assert_null(copy.args.rule);
 }
 
 // Titles may be longer than a sentence has room for.
@@ -350,7 +383,7 @@ WORLD_TEST(a_test_and_the_rule_it_goes_by) {
     world_to_testing(world, "j-1");
     assert_false(world_verb(world, GATE_VERB_RETURN_POSITION, "t-1", "j-1"));
     const struct gate_args *args = args_of(world, GATE_SAY_TEST_MISSING, "continuity");
-    assert_true(args->of_test); // its name is the subject
+    assert_string_equal(args->test, "continuity");
     assert_string_equal(args->rule, "range");
     assert_int_equal(args->runs, 0);
 }
@@ -420,6 +453,7 @@ int main(void) {
         cmocka_unit_test(every_name_in_a_sentence_is_an_argument),
         cmocka_unit_test(words_are_drawn_from_the_arguments),
         cmocka_unit_test(what_is_absent_has_words_of_its_own),
+        cmocka_unit_test(a_refusal_owns_its_texts),
         cmocka_unit_test(a_long_title_is_cut_between_characters),
         cmocka_unit_test(what_holds_is_found_as_it_is),
         cmocka_unit_test(a_point_by_its_id_and_title_with_what_it_is),
