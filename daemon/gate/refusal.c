@@ -75,6 +75,19 @@ const char *gate_refusal_text(const struct gate_refusal *refusal, size_t argumen
     return text;
 }
 
+// Copies what has room, and ends between characters. The length of what came.
+static size_t copy(char *buffer, size_t size, const char *text) {
+    size_t length = strnlen(text, size);
+    if (length < size) {
+        memcpy(buffer, text, length + 1);
+        return length;
+    }
+    memcpy(buffer, text, size - 1);
+    buffer[size - 1] = '\0';
+    gate_text_whole(buffer, size - 1);
+    return strlen(buffer);
+}
+
 // Copies the texts of the arguments into the refusal.
 static void own_texts(struct gate_refusal *refusal) {
     size_t used = 0;
@@ -82,9 +95,8 @@ static void own_texts(struct gate_refusal *refusal) {
         const char **text = text_at(&refusal->args, i);
         size_t room = sizeof refusal->texts - used;
         if (*text != NULL && (*text)[0] != '\0' && room > 1) {
-            gate_text(refusal->texts + used, room, "%s", *text);
             refusal->own[i] = (unsigned short)(used + 1);
-            used += strlen(refusal->texts + used) + 1;
+            used += copy(refusal->texts + used, room, *text) + 1;
         }
         *text = NULL;
     }
@@ -165,7 +177,7 @@ static void put_signed(struct drawing *out, const struct gate_args *args) {
 }
 
 static bool is(const char *name, size_t length, const char *wanted) {
-    return strlen(wanted) == length && memcmp(name, wanted, length) == 0;
+    return wanted[0] == name[0] && strncmp(wanted, name, length) == 0 && wanted[length] == '\0';
 }
 
 // The text that stands for a name; NULL: it is none, or has none here.
@@ -267,7 +279,7 @@ void gate_refusal_make(struct gate_refusal *refusal, bool met, enum gate_say sen
     if (args != NULL) {
         refusal->args = *args;
     }
-    gate_text(refusal->subject, sizeof refusal->subject, "%s", subject != NULL ? subject : "");
+    copy(refusal->subject, sizeof refusal->subject, subject != NULL ? subject : "");
     draw(refusal, row->need, refusal->need, sizeof refusal->need);
     draw(refusal, met ? row->met : row->found, refusal->found, sizeof refusal->found);
     draw(refusal, row->say, refusal->say, sizeof refusal->say);
