@@ -50,28 +50,18 @@ static const struct config_field feed_fields[FEED_COUNT] = {
      BIT(FEED_STATE) | BIT(FEED_VALUE) | BIT(FEED_PERSON) | BIT(FEED_TIME) | BIT(FEED_SEQ) |       \
      BIT(FEED_QUALITY))
 // What a feed is to: the field whose template names what it speaks of, the fields it needs and may
-// have beside those that all have, and the two words of its state.
+// have beside those that all have.
 static const struct target {
     int name;
     unsigned needs, may;
-    const char *words[2];
 } targets[MODEL_FEED_TO_COUNT] = {
-    [MODEL_FEED_SIGNAL] = {FEED_SENSOR,
-                           BIT(FEED_SENSOR) | BIT(FEED_STATE),
-                           BIT(FEED_TIME) | BIT(FEED_SEQ) | BIT(FEED_QUALITY),
-                           {"isolated", "live"}},
-    [MODEL_FEED_TAG] = {FEED_POINT,
-                        BIT(FEED_POINT) | BIT(FEED_STATE) | BIT(FEED_PERSON),
-                        BIT(FEED_TIME) | BIT(FEED_SEQ),
-                        {"hung", "lifted"}},
-    [MODEL_FEED_CONTROLLER] = {FEED_CONTROLLER,
-                               BIT(FEED_CONTROLLER) | BIT(FEED_STATE),
-                               0,
-                               {"online", "offline"}},
-    [MODEL_FEED_MEASURE] = {FEED_MEASURE,
-                            BIT(FEED_MEASURE) | BIT(FEED_VALUE),
-                            BIT(FEED_TIME) | BIT(FEED_SEQ) | BIT(FEED_QUALITY),
-                            {NULL, NULL}},
+    [MODEL_FEED_SIGNAL] = {FEED_SENSOR, BIT(FEED_SENSOR) | BIT(FEED_STATE),
+                           BIT(FEED_TIME) | BIT(FEED_SEQ) | BIT(FEED_QUALITY)},
+    [MODEL_FEED_TAG] = {FEED_POINT, BIT(FEED_POINT) | BIT(FEED_STATE) | BIT(FEED_PERSON),
+                        BIT(FEED_TIME) | BIT(FEED_SEQ)},
+    [MODEL_FEED_CONTROLLER] = {FEED_CONTROLLER, BIT(FEED_CONTROLLER) | BIT(FEED_STATE), 0},
+    [MODEL_FEED_MEASURE] = {FEED_MEASURE, BIT(FEED_MEASURE) | BIT(FEED_VALUE),
+                            BIT(FEED_TIME) | BIT(FEED_SEQ) | BIT(FEED_QUALITY)},
 };
 
 static void read_parts(struct config_feed *feed, const struct target *target,
@@ -100,8 +90,6 @@ static bool read_to(struct config_feed *feed, const struct config_value *value) 
         if (strcmp(model_feed_to_name((enum model_feed_to)to), value->text) == 0) {
             feed->model->to = (enum model_feed_to)to;
             feed->whats = feed_fields[targets[to].name].name;
-            feed->word[0] = targets[to].words[0];
-            feed->word[1] = targets[to].words[1];
             return true;
         }
     }

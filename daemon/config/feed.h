@@ -15,10 +15,9 @@ struct config_feed {
     struct config_file *file;
     const struct json_node *node;
     struct model_feed *model;
-    bool *used;          // by capture: the template uses it
-    bool topic_ok;       // so that what it captures is known
-    const char *whats;   // "sensor", "point", …
-    const char *word[2]; // of its state
+    bool *used;        // by capture: the template uses it
+    bool topic_ok;     // so that what it captures is known
+    const char *whats; // "sensor", "point", …
 };
 
 // --- feed_capture.c ---

@@ -58,9 +58,21 @@ void config_feed_at(struct config_feed *feed, const struct json_node *object, co
 #define FROM                                                                                       \
     { "from", CONFIG_TEXT, false, 0, 0, 0 }
 
-// Lists of plain values, each once, also across the lists of one object. As JSON, in the model.
+static bool list_holds(const struct json_tape *tape, const struct json_node *list,
+                       const struct json_node *value) {
+    for (const struct json_node *node = json_first(tape, list); node != NULL;
+         node = json_next(tape, list, node)) {
+        if (json_same(tape, node, tape, value)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+// Lists of plain values, each once, also across the lists of one object: others are those before.
+// As JSON, in the model.
 static const char *read_list(struct config_feed *feed, const struct json_node *list,
-                             const struct json_node *other) {
+                             const struct config_value *others, size_t other_count) {
     const struct json_tape *tape = &feed->file->tape;
     for (const struct json_node *node = json_first(tape, list); node != NULL;
          node = json_next(tape, list, node)) {
@@ -70,9 +82,8 @@ static const char *read_list(struct config_feed *feed, const struct json_node *l
         } else if (!feed->model->json && node->kind != JSON_STRING) {
             config_error(feed->file, node, "must be a text, because the payload is \"text\"");
         }
-        const struct json_node *before = other != NULL ? json_first(tape, other) : NULL;
-        for (; before != NULL; before = json_next(tape, other, before)) {
-            if (json_same(tape, before, tape, node)) {
+        for (size_t i = 0; i < other_count; i++) {
+            if (others[i].ok && list_holds(tape, others[i].node, node)) {
                 config_error(feed->file, node,
                              "stands in the other list too; a value means one state");
             }
@@ -90,23 +101,25 @@ static const char *read_list(struct config_feed *feed, const struct json_node *l
 }
 
 void config_feed_state(struct config_feed *feed, const struct json_node *object) {
-    const struct config_field fields[] = {
-        AT,
-        {feed->word[0], CONFIG_ARRAY, true, 1, 100, 0},
-        {feed->word[1], CONFIG_ARRAY, true, 1, 100, 0},
-        FROM,
-    };
+    struct config_field fields[MODEL_FEED_STATES + 2] = {AT};
     struct config_value values[CONFIG_COUNT(fields)];
-    if (!config_read(feed->file, object, "a state", fields, CONFIG_COUNT(fields), values)) {
+    size_t count = 1;
+    for (int state = 0; state < MODEL_FEED_STATES; state++) {
+        const char *word = model_feed_state_name(feed->model->to, state);
+        if (word != NULL) {
+            fields[count++] = (struct config_field){word, CONFIG_ARRAY, true, 1, 100, 0};
+        }
+    }
+    fields[count++] = (struct config_field)FROM;
+    if (!config_read(feed->file, object, "a state", fields, count, values)) {
         return;
     }
-    config_feed_at(feed, object, "a state", &values[0], &values[3], true, &feed->model->state);
-    if (values[1].ok) {
-        feed->model->values[0] = read_list(feed, values[1].node, NULL);
-    }
-    if (values[2].ok) {
-        feed->model->values[1] =
-            read_list(feed, values[2].node, values[1].ok ? values[1].node : NULL);
+    config_feed_at(feed, object, "a state", &values[0], &values[count - 1], true,
+                   &feed->model->state);
+    for (size_t i = 1; i + 1 < count; i++) {
+        if (values[i].ok) {
+            feed->model->values[i - 1] = read_list(feed, values[i].node, &values[1], i - 1);
+        }
     }
 }
 
@@ -170,7 +183,7 @@ void config_feed_quality(struct config_feed *feed, const struct json_node *objec
     }
     config_feed_at(feed, object, "a quality", &values[0], &values[2], true, &feed->model->quality);
     if (values[1].ok) {
-        feed->model->good = read_list(feed, values[1].node, NULL);
+        feed->model->good = read_list(feed, values[1].node, NULL, 0);
     }
 }
 

@@ -47,6 +47,10 @@ struct feed_reading {
     char why[FEED_WHY_SIZE]; // one line; "" if it was mapped
 };
 
+// The state that the reading gives, as the configuration spells it; NULL: it gives none, as a
+// measure, whose value stands in the reading.
+const char *feed_state_text(const struct feed_reading *reading);
+
 struct feed_message {
     const char *topic;
     const char *payload; // followed by a NUL that is not counted

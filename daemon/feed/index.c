@@ -69,8 +69,12 @@ static bool read_list(struct json_tape *tape, const char *json) {
 static bool read_lists(struct feed_set *set, uint32_t index) {
     const struct model_feed *feed = &set->model->feeds[index];
     struct feed_lists *lists = &set->lists[index];
-    return read_list(&lists->values[0], feed->values[0]) &&
-           read_list(&lists->values[1], feed->values[1]) && read_list(&lists->good, feed->good);
+    for (int state = 0; state < MODEL_FEED_STATES; state++) {
+        if (!read_list(&lists->values[state], feed->values[state])) {
+            return false;
+        }
+    }
+    return read_list(&lists->good, feed->good);
 }
 
 struct feed_set *feed_set_new(const struct model *model) {
@@ -109,8 +113,9 @@ void feed_set_free(struct feed_set *set) {
         return;
     }
     for (size_t i = 0; set->lists != NULL && i < set->model->feed_count; i++) {
-        json_tape_free(&set->lists[i].values[0]);
-        json_tape_free(&set->lists[i].values[1]);
+        for (int state = 0; state < MODEL_FEED_STATES; state++) {
+            json_tape_free(&set->lists[i].values[state]);
+        }
         json_tape_free(&set->lists[i].good);
     }
     json_tape_free(&set->tape);

@@ -17,7 +17,7 @@ struct feed_node {
 
 // A feed's value lists, read.
 struct feed_lists {
-    struct json_tape values[2], good;
+    struct json_tape values[MODEL_FEED_STATES], good;
 };
 
 struct feed_set {

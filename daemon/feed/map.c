@@ -291,18 +291,30 @@ static void say(struct feed_work *work) {
 
 // --- The message ---
 
+const char *feed_state_text(const struct feed_reading *reading) {
+    bool mapped = reading->outcome == FEED_MAPPED;
+    switch (reading->to) {
+    case MODEL_FEED_SIGNAL: // what is not mapped is heard as of bad quality
+        return mapped ? model_feed_state_name(MODEL_FEED_SIGNAL,
+                                              reading->signal.state == MODEL_POINT_ISOLATED ? 0 : 1)
+                      : NULL;
+    case MODEL_FEED_TAG:
+        return reading->take ? model_feed_state_name(MODEL_FEED_TAG, reading->tag.hung ? 0 : 1)
+                             : NULL;
+    case MODEL_FEED_CONTROLLER:
+        return reading->take ? model_feed_state_name(MODEL_FEED_CONTROLLER, reading->online ? 0 : 1)
+                             : NULL;
+    default:
+        return NULL;
+    }
+}
+
 static void finish(struct feed_work *work) {
-    static const char *const words[MODEL_FEED_TO_COUNT][2] = {
-        {"isolated", "live"}, {"hung", "lifted"}, {"online", "offline"}, {"", ""}};
     const struct feed_reading *reading = work->reading;
     if (reading->outcome == FEED_MAPPED && reading->to == MODEL_FEED_MEASURE) {
         feed_step(work, "result", "%.15g", reading->measure.value);
     } else if (reading->outcome == FEED_MAPPED) {
-        bool first = reading->to == MODEL_FEED_SIGNAL
-                         ? reading->signal.state == MODEL_POINT_ISOLATED
-                     : reading->to == MODEL_FEED_TAG ? reading->tag.hung
-                                                     : reading->online;
-        feed_step(work, "result", "%s", words[reading->to][first ? 0 : 1]);
+        feed_step(work, "result", "%s", feed_state_text(reading));
     } else if (reading->take) {
         feed_step(work, "result", "%s",
                   reading->to == MODEL_FEED_TAG          ? "lifted, whenever that was"

@@ -108,24 +108,28 @@ static bool listed_value(struct feed_work *work, const struct model_feed_at *at,
 }
 
 int feed_state_of(struct feed_work *work) {
-    static const char *const words[][2] = {
-        {"isolated", "live"}, {"hung", "lifted"}, {"online", "offline"}, {"", ""}};
     const struct model_feed *feed = work->feed;
     const struct json_node *node;
-    char quoted[64];
+    char quoted[64], lists[70 * MODEL_FEED_STATES] = "";
     if (!listed_value(work, &feed->state, &node)) {
         feed_wrong(work, FEED_MISSING, "nothing stands at %s", place(&feed->state));
         return -1;
     }
-    for (int i = 0; i < 2; i++) {
+    for (int i = 0; i < MODEL_FEED_STATES; i++) {
         if (list_has(work, &work->lists->values[i], node)) {
             feed_step(work, "state", "%s is %s, which is listed as %s", place(&feed->state),
-                      quote(work, node, quoted), words[feed->to][i]);
+                      quote(work, node, quoted), model_feed_state_name(feed->to, i));
             return i;
         }
     }
-    feed_wrong(work, FEED_UNKNOWN_VALUE, "%s is %s, which is neither in %.60s nor in %.60s",
-               place(&feed->state), quote(work, node, quoted), feed->values[0], feed->values[1]);
+    size_t length = 0;
+    for (int i = 0; i < MODEL_FEED_STATES && feed->values[i] != NULL && length < sizeof lists;
+         i++) {
+        length += (size_t)snprintf(lists + length, sizeof lists - length, "%s in %.60s",
+                                   i == 0 ? "neither" : " nor", feed->values[i]);
+    }
+    feed_wrong(work, FEED_UNKNOWN_VALUE, "%s is %s, which is %s", place(&feed->state),
+               quote(work, node, quoted), lists);
     return -1;
 }
 

@@ -1,12 +1,26 @@
-// What a feed's template can name.
+// What a feed is to, and what its template can name.
 #include "model/feed.h"
 
 #include <string.h>
 
+// What a feed is to, and the states that its hardware can be in. Who reads a configuration, a
+// payload or a message of the tool takes the words from here.
+static const struct {
+    const char *name;
+    const char *states[MODEL_FEED_STATES];
+} targets[MODEL_FEED_TO_COUNT] = {
+    [MODEL_FEED_SIGNAL] = {"signal", {"isolated", "live"}},
+    [MODEL_FEED_TAG] = {"tag", {"hung", "lifted"}},
+    [MODEL_FEED_CONTROLLER] = {"controller", {"online", "offline"}},
+    [MODEL_FEED_MEASURE] = {"measure", {NULL}}, // it has a value instead
+};
+
 const char *model_feed_to_name(enum model_feed_to to) {
-    static const char *const names[MODEL_FEED_TO_COUNT] = {"signal", "tag", "controller",
-                                                           "measure"};
-    return names[to];
+    return targets[to].name;
+}
+
+const char *model_feed_state_name(enum model_feed_to to, int state) {
+    return state >= 0 && state < MODEL_FEED_STATES ? targets[to].states[state] : NULL;
 }
 
 bool model_feed_claims(enum model_feed_to to) {

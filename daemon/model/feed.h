@@ -13,6 +13,9 @@ enum model_feed_to {
     MODEL_FEED_TO_COUNT,
 };
 
+// The most states that what a feed is to can have.
+#define MODEL_FEED_STATES 2
+
 enum model_feed_time { MODEL_FEED_RFC3339, MODEL_FEED_UNIX_S, MODEL_FEED_UNIX_MS };
 
 // Where a value stands in a payload.
@@ -61,10 +64,9 @@ struct model_feed {
     uint32_t piece_count;
     const char
         *each; // pointer of an array, each element of which is a reading; NULL: the message is
-    // The two lists of a state, as JSON arrays: isolated and live, hung and lifted, online and
-    // offline. NULL of a measure.
+    // The list of each state (model_feed_state_name), as a JSON array. NULL of a measure.
     struct model_feed_at state;
-    const char *values[2];
+    const char *values[MODEL_FEED_STATES];
     struct model_feed_at value; // of a measure: a number, times scale, plus offset
     double scale, offset;
     struct model_feed_at time; // pointer NULL: it has none
@@ -81,6 +83,9 @@ struct model_feed {
 
 // Names of what feeds are to, as the configuration spells them ("signal", "tag", …).
 const char *model_feed_to_name(enum model_feed_to to);
+// A state's word by its number: 0 isolated, hung or online; 1 live, lifted or offline. NULL: there
+// is none, as of a measure.
+const char *model_feed_state_name(enum model_feed_to to, int state);
 
 // Whether the feed can name a thing of this id at this site: the captures of its template can give
 // exactly this text.

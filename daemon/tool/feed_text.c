@@ -24,21 +24,6 @@ static const char *name_of(const struct model *model, const struct feed_reading 
     }
 }
 
-// The state that the reading gives; NULL: it gives none (a measure has a value instead).
-static const char *state_of(const struct feed_reading *reading) {
-    bool mapped = reading->outcome == FEED_MAPPED;
-    switch (reading->to) {
-    case MODEL_FEED_SIGNAL:
-        return !mapped ? NULL : reading->signal.state == MODEL_POINT_LIVE ? "live" : "isolated";
-    case MODEL_FEED_TAG:
-        return !reading->take ? NULL : reading->tag.hung ? "hung" : "lifted";
-    case MODEL_FEED_CONTROLLER:
-        return !reading->take ? NULL : reading->online ? "online" : "offline";
-    default:
-        return NULL;
-    }
-}
-
 struct marks {
     bool has_at, has_seq;
     int64_t at;
@@ -67,7 +52,7 @@ static void add_said(struct tool_text *text, const struct model *model,
         tool_text_add(text, " is %.15g %s", reading->measure.value,
                       model->sites[reading->site].measures[reading->index].unit);
     } else {
-        tool_text_add(text, " is %s", state_of(reading));
+        tool_text_add(text, " is %s", feed_state_text(reading));
     }
     if (reading->to == MODEL_FEED_TAG) {
         tool_text_add(text, " by %s", reading->who);
@@ -145,7 +130,7 @@ void tool_feed_text_json(struct json_out *out, const struct model *model,
                              ? model->sites[reading->site].measures[reading->index].unit
                              : NULL);
     } else {
-        tool_text_member(out, "state", state_of(reading));
+        tool_text_member(out, "state", feed_state_text(reading));
     }
     if (reading->to == MODEL_FEED_TAG) {
         tool_text_member(out, "person", reading->take ? reading->who : NULL);
