@@ -18,7 +18,7 @@ static const char *const drop_names[SERVE_DROP_COUNT] = {
 
 struct serve_drops {
     uint64_t counts[SERVE_DROP_COUNT];
-    struct log_limit limits[SERVE_DROP_COUNT];
+    struct serve_log_limit limits[SERVE_DROP_COUNT];
 };
 
 struct serve_drops *serve_drops_new(void) {

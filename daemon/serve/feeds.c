@@ -9,7 +9,7 @@
 // What came of a feed's messages.
 struct feed_counts {
     uint64_t counts[FEED_OUTCOME_COUNT];
-    struct log_limit limits[FEED_OUTCOME_COUNT];
+    struct serve_log_limit limits[FEED_OUTCOME_COUNT];
 };
 
 struct serve_feeds {
@@ -78,7 +78,7 @@ struct hearing {
 
 static void complain(const struct hearing *hearing, const struct feed_reading *reading) {
     struct daemon *daemon = hearing->daemon;
-    struct log_limit *limit = &daemon->feeds->counts[reading->feed].limits[reading->outcome];
+    struct serve_log_limit *limit = &daemon->feeds->counts[reading->feed].limits[reading->outcome];
     uint64_t left_out;
     if (reading->outcome == FEED_ANOTHERS) {
         return; // of the ordinary course; the counters tell

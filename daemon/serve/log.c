@@ -45,7 +45,7 @@ void serve_log_error(const char *what, const char *format, ...) {
     va_end(arguments);
 }
 
-bool serve_log_allowed(struct log_limit *limit, int64_t mono_ms, uint64_t *left_out) {
+bool serve_log_allowed(struct serve_log_limit *limit, int64_t mono_ms, uint64_t *left_out) {
     if (mono_ms < limit->next) {
         limit->silent++;
         return false;

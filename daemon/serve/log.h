@@ -16,9 +16,9 @@ void serve_log_error(const char *what, const char *format, ...)
 
 // One kind of entry that may come in floods: said at once, then at most once in 10 s with the
 // number of those left out. Zero-initialize it.
-struct log_limit {
+struct serve_log_limit {
     int64_t next;    // mono ms before which nothing is said
     uint64_t silent; // left out since
 };
 // Whether to say it now; *left_out is how many were not said since the last time.
-bool serve_log_allowed(struct log_limit *limit, int64_t mono_ms, uint64_t *left_out);
+bool serve_log_allowed(struct serve_log_limit *limit, int64_t mono_ms, uint64_t *left_out);
