@@ -24,7 +24,7 @@ static void add_heard(void *user, const char *site, const char *point, int64_t h
         return;
     }
     commit->heard[commit->heard_count++] =
-        (struct turn_heard){model_site_find(turn->model, site)->index, point, heard};
+        (struct turn_last_heard){model_site_find(turn->model, site)->index, point, heard};
 }
 
 // Rule (4, the answer; 5, last paragraph): What a restart judges the gap by is written with what

@@ -12,7 +12,7 @@
 #include "wire/tell.h"
 
 // When a point that must be heard again after a restart was heard last.
-struct turn_heard {
+struct turn_last_heard {
     uint32_t site;     // index
     const char *point; // of the model
     int64_t heard;     // wall ms
@@ -21,7 +21,7 @@ struct turn_heard {
 // What one transaction is to write. The journal's alone from `write` until turn_committed.
 struct turn_commit {
     struct turn_batch batch;
-    struct turn_heard *heard;
+    struct turn_last_heard *heard;
     size_t heard_count, heard_capacity;
     int64_t at;        // wall ms at which it was begun
     int64_t published; // number of the last fact up to which the broker confirmed every event

@@ -44,7 +44,7 @@ struct rig {
     size_t row_count;
     struct rig_request requests[64];
     size_t request_count;
-    struct turn_heard heard[16];
+    struct turn_last_heard heard[16];
     size_t heard_count;
     int64_t published; // of the last commit
     const struct turn_commit *pending;

@@ -148,7 +148,7 @@ static bool fold(void *user, struct gate *gate, struct turn_journal_end *end) {
 static bool fold_heard(void *user, struct gate *gate, struct gate_time at) {
     const struct rig *rig = user;
     for (size_t i = 0; i < rig->heard_count; i++) {
-        const struct turn_heard *heard = &rig->heard[i];
+        const struct turn_last_heard *heard = &rig->heard[i];
         uint32_t point = model_point_find(&world_model()->sites[heard->site], heard->point);
         gate_heard_before(gate, heard->site, point, heard->heard, at);
     }
