@@ -8,7 +8,7 @@ const char *http_query_of(const struct http_call *call) {
 
 struct http_state http_state_now(struct http *http) {
     struct http_state state = {0};
-    http->hooks.state(http->user, &state);
+    http->callbacks.state(http->user, &state);
     return state;
 }
 

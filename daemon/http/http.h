@@ -1,11 +1,11 @@
 // The HTTP API (contract, section 6): documents as of now, requests, events and their stream.
 //
 // The only module that knows the library's HTTP server. It decides nothing: a request goes to the
-// daemon by a hook and its answer comes back by http_answer, after the commit. Whatever reads the
-// state waits until what was asked is on the disk, so a permit is never seen before that; what ends
-// or stops is told to the streams at once (http_tell_alarm).
+// daemon by a callback and its answer comes back by http_answer, after the commit. Whatever reads
+// the state waits until what was asked is on the disk, so a permit is never seen before that; what
+// ends or stops is told to the streams at once (http_tell_alarm).
 //
-// Single-threaded: call everything from the loop's thread. Hooks run from the loop.
+// Single-threaded: call everything from the loop's thread. Callbacks run from the loop.
 #pragma once
 
 #include "gate/gate.h"
@@ -20,7 +20,7 @@ struct loop;
 // The daemon as it is at this moment.
 struct http_state {
     struct wire_differ *documents;
-    const struct gate *gate; // good until the hook's caller returns
+    const struct gate *gate; // good until the callback's caller returns
     struct gate_time now;
     uint64_t next_seq; // of the next fact to be committed
     bool link_up, journal_up;
@@ -31,7 +31,7 @@ struct http_state {
 };
 
 // All are needed.
-struct http_hooks {
+struct http_callbacks {
     void (*state)(void *user, struct http_state *state);
     // Takes a request of somebody known, with a ticket; http_answer follows later, never from
     // inside. False: no memory.
@@ -41,9 +41,9 @@ struct http_hooks {
 };
 
 // Listens on the model's http_listen, with TLS if it has a certificate. The model and the loop must
-// outlive it; hooks are copied. NULL: error holds a sentence.
-struct http *http_new(struct loop *loop, const struct model *model, const struct http_hooks *hooks,
-                      void *user, char *error, size_t size);
+// outlive it; callbacks are copied. NULL: error holds a sentence.
+struct http *http_new(struct loop *loop, const struct model *model,
+                      const struct http_callbacks *callbacks, void *user, char *error, size_t size);
 // Closes every connection at once. NULL is allowed.
 void http_free(struct http *http);
 // Reads the certificate and key anew, for connections that come from now on. False: the old ones

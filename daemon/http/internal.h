@@ -88,7 +88,7 @@ struct http_counts {
 struct http {
     struct loop *loop;
     const struct model *model;
-    struct http_hooks hooks;
+    struct http_callbacks callbacks;
     void *user;
     struct evhttp *server;
     struct evhttp_bound_socket *socket;

@@ -79,7 +79,7 @@ void http_serve_metrics(struct http_call *call) {
         http_problem(http, call->request, 503, "out of memory");
         return;
     }
-    http->hooks.metrics(http->user, &metrics);
+    http->callbacks.metrics(http->user, &metrics);
     own(http, &metrics);
     size_t length = evbuffer_get_length(metrics.text);
     const char *text = (const char *)evbuffer_pullup(metrics.text, -1);

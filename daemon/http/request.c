@@ -83,7 +83,7 @@ static void ask(struct http_call *call, struct evbuffer *input, size_t length) {
                                                  .body = body,
                                                  .length = length,
                                                  .ticket = post->ticket};
-        asked = asked && http->hooks.ask(http->user, &question);
+        asked = asked && http->callbacks.ask(http->user, &question);
     }
     if (!asked) {
         if (post != NULL) {

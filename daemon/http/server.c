@@ -121,8 +121,9 @@ static bool set_up(struct http *http, char *error, size_t size) {
     return bind_listener(http, error, size);
 }
 
-struct http *http_new(struct loop *loop, const struct model *model, const struct http_hooks *hooks,
-                      void *user, char *error, size_t size) {
+struct http *http_new(struct loop *loop, const struct model *model,
+                      const struct http_callbacks *callbacks, void *user, char *error,
+                      size_t size) {
     struct http *http = calloc(1, sizeof *http);
     if (http == NULL) {
         snprintf(error, size, "out of memory");
@@ -130,7 +131,7 @@ struct http *http_new(struct loop *loop, const struct model *model, const struct
     }
     http->loop = loop;
     http->model = model;
-    http->hooks = *hooks;
+    http->callbacks = *callbacks;
     http->user = user;
     http->waiting_end = &http->waiting;
     http->posts_end = &http->posts;

@@ -32,13 +32,13 @@ static bool is_loopback(const char *listen) {
 }
 
 bool serve_web_new(struct daemon *daemon) {
-    static const struct http_hooks hooks = {
+    static const struct http_callbacks callbacks = {
         .state = on_state, .ask = on_ask, .metrics = serve_metrics};
     char error[512];
     if (daemon->model->http_listen == NULL) {
         return true;
     }
-    daemon->http = http_new(daemon->loop, daemon->model, &hooks, daemon, error, sizeof error);
+    daemon->http = http_new(daemon->loop, daemon->model, &callbacks, daemon, error, sizeof error);
     if (daemon->http == NULL) {
         serve_log_error("http", "%s", error);
         return false;
