@@ -14,14 +14,14 @@
 #define SILENT_MS 120000 // a thread that has not gone round for so long is stuck
 
 // What the loop remembers of one webhook.
-struct hook {
+struct watched {
     char state[16];               // as it was logged
     struct webhook_delivery note; // of the next commit
     bool noted;                   // the commit has one
 };
 struct serve_webhooks {
     struct webhook_sender *sender;
-    struct hook *list; // by index in the model
+    struct watched *list; // by index in the model
     size_t count;
     bool due;    // notes are to be written with the next commit
     bool silent; // the thread does not go round
@@ -37,27 +37,27 @@ bool serve_webhooks_due(void *user) {
 
 bool serve_webhooks_take(void *user) {
     struct daemon *daemon = user;
-    struct serve_webhooks *hooks = daemon->webhooks;
+    struct serve_webhooks *webhooks = daemon->webhooks;
     bool any = false;
     if (!serve_webhooks_due(user)) {
         return false;
     }
-    hooks->due = false;
-    for (size_t i = 0; i < hooks->count; i++) {
-        struct hook *hook = &hooks->list[i];
-        hook->noted = webhook_sender_take(hooks->sender, i, &hook->note) || hook->noted;
-        any = any || hook->noted;
+    webhooks->due = false;
+    for (size_t i = 0; i < webhooks->count; i++) {
+        struct watched *webhook = &webhooks->list[i];
+        webhook->noted = webhook_sender_take(webhooks->sender, i, &webhook->note) || webhook->noted;
+        any = any || webhook->noted;
     }
     return any;
 }
 
 enum journal_status serve_webhooks_write(struct daemon *daemon, struct journal *journal) {
-    struct serve_webhooks *hooks = daemon->webhooks;
+    struct serve_webhooks *webhooks = daemon->webhooks;
     enum journal_status status = JOURNAL_OK;
-    for (size_t i = 0; hooks != NULL && i < hooks->count && status == JOURNAL_OK; i++) {
-        if (hooks->list[i].noted) {
+    for (size_t i = 0; webhooks != NULL && i < webhooks->count && status == JOURNAL_OK; i++) {
+        if (webhooks->list[i].noted) {
             status = webhook_delivery_keep(journal, daemon->model->webhooks[i].webhook,
-                                           &hooks->list[i].note);
+                                           &webhooks->list[i].note);
         }
     }
     return status;
@@ -65,33 +65,33 @@ enum journal_status serve_webhooks_write(struct daemon *daemon, struct journal *
 
 void serve_webhooks_over(void *user, bool written, uint64_t last) {
     struct daemon *daemon = user;
-    struct serve_webhooks *hooks = daemon->webhooks;
+    struct serve_webhooks *webhooks = daemon->webhooks;
     bool any = false;
-    if (hooks == NULL) {
+    if (webhooks == NULL) {
         return;
     }
-    for (size_t i = 0; i < hooks->count; i++) {
-        any = any || hooks->list[i].noted;
-        hooks->list[i].noted = false;
+    for (size_t i = 0; i < webhooks->count; i++) {
+        any = any || webhooks->list[i].noted;
+        webhooks->list[i].noted = false;
     }
     if (written) {
-        webhook_sender_news(hooks->sender, (int64_t)last);
+        webhook_sender_news(webhooks->sender, (int64_t)last);
     } else if (any) {
-        webhook_sender_untake(hooks->sender);
+        webhook_sender_untake(webhooks->sender);
     }
 }
 
 // --- What is said of them ---
 
-static void log_state(struct serve_webhooks *hooks, const struct model_webhook *model, size_t index,
-                      const struct webhook_status *status) {
-    struct hook *hook = &hooks->list[index];
+static void log_state(struct serve_webhooks *webhooks, const struct model_webhook *model,
+                      size_t index, const struct webhook_status *status) {
+    struct watched *webhook = &webhooks->list[index];
     const char *state = webhook_delivery_state(&status->delivery);
-    if (strcmp(hook->state, state) == 0) {
+    if (strcmp(webhook->state, state) == 0) {
         return;
     }
-    bool first = hook->state[0] == '\0';
-    snprintf(hook->state, sizeof hook->state, "%s", state);
+    bool first = webhook->state[0] == '\0';
+    snprintf(webhook->state, sizeof webhook->state, "%s", state);
     if (strcmp(state, "up") == 0) {
         if (!first) {
             serve_log_info("webhook", "webhook=%s takes events again", model->webhook);
@@ -106,33 +106,33 @@ static void log_state(struct serve_webhooks *hooks, const struct model_webhook *
     }
 }
 
-static void watch_thread(struct serve_webhooks *hooks) {
-    char trouble[sizeof hooks->trouble];
-    bool silent = webhook_sender_silence(hooks->sender) > SILENT_MS;
-    if (silent != hooks->silent) {
-        hooks->silent = silent;
+static void watch_thread(struct serve_webhooks *webhooks) {
+    char trouble[sizeof webhooks->trouble];
+    bool silent = webhook_sender_silence(webhooks->sender) > SILENT_MS;
+    if (silent != webhooks->silent) {
+        webhooks->silent = silent;
         if (silent) {
             serve_log_error("webhook", "the sender does not go round any more: restart the daemon");
         } else {
             serve_log_info("webhook", "the sender goes round again");
         }
     }
-    webhook_sender_trouble(hooks->sender, trouble, sizeof trouble);
-    if (strcmp(trouble, hooks->trouble) != 0) {
-        snprintf(hooks->trouble, sizeof hooks->trouble, "%s", trouble);
+    webhook_sender_trouble(webhooks->sender, trouble, sizeof trouble);
+    if (strcmp(trouble, webhooks->trouble) != 0) {
+        snprintf(webhooks->trouble, sizeof webhooks->trouble, "%s", trouble);
         if (trouble[0] != '\0') {
             serve_log_error("webhook", "%s", trouble);
         }
     }
 }
 
-static bool serves(const struct model_webhook *hook, const char *site) {
-    for (size_t i = 0; i < hook->site_count; i++) {
-        if (strcmp(hook->sites[i], site) == 0) {
+static bool serves(const struct model_webhook *webhook, const char *site) {
+    for (size_t i = 0; i < webhook->site_count; i++) {
+        if (strcmp(webhook->sites[i], site) == 0) {
             return true;
         }
     }
-    return hook->site_count == 0;
+    return webhook->site_count == 0;
 }
 
 // The first webhook of a site that is overdue, or whose sender is stuck; MODEL_NONE: none.
@@ -163,16 +163,16 @@ static void follow_alarms(struct daemon *daemon, const bool *overdue) {
 }
 
 void serve_webhooks_second(struct daemon *daemon) {
-    struct serve_webhooks *hooks = daemon->webhooks;
-    if (hooks == NULL) {
+    struct serve_webhooks *webhooks = daemon->webhooks;
+    if (webhooks == NULL) {
         return;
     }
-    bool *overdue = calloc(hooks->count + 1, sizeof *overdue);
+    bool *overdue = calloc(webhooks->count + 1, sizeof *overdue);
     struct webhook_status *status = malloc(sizeof *status);
-    watch_thread(hooks);
-    for (size_t i = 0; overdue != NULL && status != NULL && i < hooks->count; i++) {
-        webhook_sender_status(hooks->sender, i, status);
-        log_state(hooks, &daemon->model->webhooks[i], i, status);
+    watch_thread(webhooks);
+    for (size_t i = 0; overdue != NULL && status != NULL && i < webhooks->count; i++) {
+        webhook_sender_status(webhooks->sender, i, status);
+        log_state(webhooks, &daemon->model->webhooks[i], i, status);
         overdue[i] = status->waits_ms >= daemon->model->webhooks[i].alarm_after_ms;
     }
     if (overdue != NULL && status != NULL) {
@@ -180,18 +180,18 @@ void serve_webhooks_second(struct daemon *daemon) {
     }
     free(overdue);
     free(status);
-    hooks->due = hooks->due || webhook_sender_dirty(hooks->sender);
+    webhooks->due = webhooks->due || webhook_sender_dirty(webhooks->sender);
 }
 
 // --- Figures ---
 
-static void tell_each(const struct serve_webhooks *hooks, const struct model *model,
+static void tell_each(const struct serve_webhooks *webhooks, const struct model *model,
                       const struct webhook_status *all, struct http_metrics *into, const char *name,
                       const char *type, const char *help,
                       uint64_t (*value)(const struct webhook_status *status)) {
     char labels[MODEL_ID_SIZE + 16];
     http_metric(into, name, type, help);
-    for (size_t i = 0; i < hooks->count; i++) {
+    for (size_t i = 0; i < webhooks->count; i++) {
         snprintf(labels, sizeof labels, "webhook=\"%s\"", model->webhooks[i].webhook);
         http_sample(into, labels, value(&all[i]));
     }
@@ -238,37 +238,37 @@ void serve_webhooks_metrics(struct daemon *daemon, struct http_metrics *into) {
         {"webhook_cursor", "gauge", "The last fact that was looked at for the webhook.", cursor},
         {"webhook_waits_seconds", "gauge", "How long events have waited without success.", waits},
     };
-    struct serve_webhooks *hooks = daemon->webhooks;
-    struct webhook_status *all = hooks != NULL ? calloc(hooks->count + 1, sizeof *all) : NULL;
+    struct serve_webhooks *webhooks = daemon->webhooks;
+    struct webhook_status *all = webhooks != NULL ? calloc(webhooks->count + 1, sizeof *all) : NULL;
     if (all == NULL) {
         return;
     }
-    for (size_t i = 0; i < hooks->count; i++) {
-        webhook_sender_status(hooks->sender, i, &all[i]);
+    for (size_t i = 0; i < webhooks->count; i++) {
+        webhook_sender_status(webhooks->sender, i, &all[i]);
     }
     for (size_t i = 0; i < sizeof figures / sizeof figures[0]; i++) {
-        tell_each(hooks, daemon->model, all, into, figures[i].name, figures[i].type,
+        tell_each(webhooks, daemon->model, all, into, figures[i].name, figures[i].type,
                   figures[i].help, figures[i].value);
     }
     http_metric(into, "webhook_sender_alive", "gauge", "Whether the thread that sends goes round.");
-    http_sample(into, "", !hooks->silent);
+    http_sample(into, "", !webhooks->silent);
     free(all);
 }
 
 // --- Secrets ---
 
-static void reload_secrets(struct serve_webhooks *hooks, const struct model_webhook *hook,
+static void reload_secrets(struct serve_webhooks *webhooks, const struct model_webhook *webhook,
                            size_t index, struct webhook_secrets *secrets) {
     const char *why = "";
     size_t length = 0;
-    char *text = base_file_read(hook->secret_file, SECRET_FILE_MAX, &length, &why);
+    char *text = base_file_read(webhook->secret_file, SECRET_FILE_MAX, &length, &why);
     if (text != NULL && webhook_secrets_read(text, secrets, &why)) {
-        webhook_sender_secrets(hooks->sender, index, secrets);
-        serve_log_info("webhook", "webhook=%s the secrets were read again: %zu", hook->webhook,
+        webhook_sender_secrets(webhooks->sender, index, secrets);
+        serve_log_info("webhook", "webhook=%s the secrets were read again: %zu", webhook->webhook,
                        secrets->count);
     } else {
         serve_log_error("webhook", "webhook=%s %s: %s: the secrets from before are kept",
-                        hook->webhook, hook->secret_file, why);
+                        webhook->webhook, webhook->secret_file, why);
     }
     if (text != NULL) {
         explicit_bzero(text, length);
@@ -277,13 +277,13 @@ static void reload_secrets(struct serve_webhooks *hooks, const struct model_webh
 }
 
 void serve_webhooks_reload(struct daemon *daemon) {
-    struct serve_webhooks *hooks = daemon->webhooks;
-    struct webhook_secrets *secrets = hooks != NULL ? calloc(1, sizeof *secrets) : NULL;
+    struct serve_webhooks *webhooks = daemon->webhooks;
+    struct webhook_secrets *secrets = webhooks != NULL ? calloc(1, sizeof *secrets) : NULL;
     if (secrets == NULL) {
         return;
     }
-    for (size_t i = 0; i < hooks->count; i++) {
-        reload_secrets(hooks, &daemon->model->webhooks[i], i, secrets);
+    for (size_t i = 0; i < webhooks->count; i++) {
+        reload_secrets(webhooks, &daemon->model->webhooks[i], i, secrets);
     }
     explicit_bzero(secrets, sizeof *secrets);
     free(secrets);
@@ -312,25 +312,25 @@ bool serve_webhooks_new(struct daemon *daemon, struct journal *journal) {
     if (daemon->model->webhook_count == 0) {
         return true;
     }
-    struct serve_webhooks *hooks = calloc(1, sizeof *hooks);
-    daemon->webhooks = hooks;
-    if (hooks == NULL) {
+    struct serve_webhooks *webhooks = calloc(1, sizeof *webhooks);
+    daemon->webhooks = webhooks;
+    if (webhooks == NULL) {
         serve_log_error("webhook", "out of memory");
         return false;
     }
-    hooks->count = daemon->model->webhook_count;
-    hooks->list = calloc(hooks->count, sizeof *hooks->list);
-    hooks->sender = webhook_sender_new(daemon->model, journal, error, sizeof error);
-    if (hooks->list == NULL || hooks->sender == NULL) {
-        serve_log_error("webhook", "%s", hooks->sender == NULL ? error : "out of memory");
+    webhooks->count = daemon->model->webhook_count;
+    webhooks->list = calloc(webhooks->count, sizeof *webhooks->list);
+    webhooks->sender = webhook_sender_new(daemon->model, journal, error, sizeof error);
+    if (webhooks->list == NULL || webhooks->sender == NULL) {
+        serve_log_error("webhook", "%s", webhooks->sender == NULL ? error : "out of memory");
         return false;
     }
     note_new(daemon, journal);
-    if (!webhook_sender_start(hooks->sender)) {
+    if (!webhook_sender_start(webhooks->sender)) {
         serve_log_error("webhook", "there can be no thread to send");
         return false;
     }
-    for (size_t i = 0; i < hooks->count; i++) {
+    for (size_t i = 0; i < webhooks->count; i++) {
         serve_log_info("webhook", "webhook=%s url=%s", daemon->model->webhooks[i].webhook,
                        daemon->model->webhooks[i].url);
     }
