@@ -41,7 +41,7 @@ void turn_decider_free(struct turn_decider *decider) {
 // --- The answer and its way ---
 
 // An answer goes to the response topic if that is the person's reply topic or below it, else to the
-// reply topic: who asks chooses the topic, and we publish it with our rights. False: too long.
+// reply topic: who asks chooses the topic, and we publish it with our rights. NULL: it is too long.
 // Rule (4, the answer): An answer goes to the person's reply topic or below it, nowhere else.
 // [turn-foreign-reply-topic]
 // Rule (4, the answer): No wildcard stands in a reply topic. [turn-wildcard-reply-topic]
