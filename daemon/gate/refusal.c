@@ -89,6 +89,7 @@ static size_t copy(char *buffer, size_t size, const char *text) {
 }
 
 // Copies the texts of the arguments into the refusal.
+// Rule (4, the answer): A refusal owns the texts that it is made of. [args-borrowed]
 static void own_texts(struct gate_refusal *refusal) {
     size_t used = 0;
     for (size_t i = 0; i < GATE_ARG_TEXTS; i++) {

@@ -34,6 +34,7 @@ static const struct {
 
 // --- Writing ---
 
+// Rule (4, the answer): A malformed request is told the field. [arg-field-lost]
 static void write_texts(struct json_out *out, const struct gate_refusal *refusal) {
     for (size_t i = 0; i < GATE_ARG_TEXTS; i++) {
         const char *text = gate_refusal_text(refusal, i);
@@ -47,6 +48,9 @@ static void write_texts(struct json_out *out, const struct gate_refusal *refusal
     }
 }
 
+// Rule (4, the answer): That nobody has spoken yet is told. [arg-said-none]
+// Rule (4, the answer): A reading and its limits are told whatever they are.
+// [arg-number-below-none]
 static void write_numbers(struct json_out *out, const struct gate_args *args) {
     const char *base = (const char *)args;
     for (size_t i = 0; i < COUNT_OF(numbers); i++) {
@@ -71,6 +75,8 @@ static void write_numbers(struct json_out *out, const struct gate_args *args) {
     }
 }
 
+// Rule (4, the answer): Every phase that a request is for is told. [arg-phases-first]
+// Rule (4, the answer): Every credential of which one is asked for is told. [arg-any-first]
 static void write_lists(struct json_out *out, const struct gate_args *args) {
     if (args->phases != 0) {
         wire_list(out, "phases");
@@ -202,6 +208,7 @@ static bool read_phases(const struct wire_fact_reader *reader, const struct json
 }
 
 // What is said in a sentence that is not known here has none.
+// Rule (4, the answer): A refusal of the journal comes back with its sentence. [arg-sentence-lost]
 static bool read_args(const struct wire_fact_reader *reader, const struct json_node *node,
                       struct gate_refusal *refusal) {
     const char *name = NULL, **any = NULL;
