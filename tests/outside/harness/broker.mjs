@@ -1,6 +1,7 @@
 // A private mosquitto on a free loopback port, which can be restarted with or without its memory.
 import net from 'node:net';
-import { existsSync, mkdirSync, writeFileSync } from 'node:fs';
+import { existsSync, mkdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { start, end } from './child.mjs';
 import { until } from './until.mjs';
@@ -18,11 +19,41 @@ function canBind(port) {
   });
 }
 
+// The ports that are in use here or will be again, a file each with the process that has it. Tests run beside
+// each other, and a broker that is away has its port all the same.
+const PORTS = join(tmpdir(), 'forelock-ports');
+const ours = new Set();
+process.on('exit', () => ours.forEach((file) => rmSync(file, { force: true })));
+
+function lives(pid) {
+  try {
+    process.kill(pid, 0);
+    return true;
+  } catch (error) {
+    return error.code === 'EPERM';
+  }
+}
+
+// Takes a port for this process until it ends. False: another has it.
+function reserve(port) {
+  mkdirSync(PORTS, { recursive: true });
+  const file = join(PORTS, String(port));
+  try {
+    writeFileSync(file, String(process.pid), { flag: 'wx' });
+  } catch {
+    const pid = existsSync(file) ? Number(readFileSync(file, 'utf8')) : 0;
+    if (pid > 0 && !lives(pid)) rmSync(file, { force: true }); // for whoever comes next
+    return false;
+  }
+  ours.add(file);
+  return true;
+}
+
 // A free port below the ephemeral range: no outgoing connection can take it while the broker is away.
 export async function freePort() {
   for (let i = 0; i < 200; i++) {
     const port = 10240 + Math.floor(Math.random() * 21000);
-    if (await canBind(port)) return port;
+    if (reserve(port) && (await canBind(port))) return port;
   }
   throw new Error('no free port');
 }
