@@ -3,7 +3,7 @@
 // The journal is read twice: to find the job's site, then to tell what belongs to the job while all
 // facts are folded, so that its end can say where the job stands.
 #include "base/clock.h"
-#include "tool/narrate.h"
+#include "tool/fact_text.h"
 #include "tool/row.h"
 #include "tool/standing.h"
 #include "tool/text.h"
@@ -103,7 +103,7 @@ static bool touches(const struct explain *explain, const struct gate_fact *fact)
 static bool belongs(const struct explain *explain, const struct journal_row *row,
                     const struct gate_fact *fact) {
     bool here = strcmp(row->site, explain->site) == 0;
-    if (here && narrate_names_job(fact, explain->job)) {
+    if (here && tool_fact_names_job(fact, explain->job)) {
         return true;
     }
     if ((!here && row->site[0] != '\0') || fact->job != NULL) {
@@ -143,17 +143,17 @@ static void print_details(struct explain *explain, const struct gate_fact *fact)
     struct tool_text *text = &explain->text;
     if (fact->result != NULL) {
         tool_text_cut(text, 0);
-        narrate_result(text, fact->result);
+        tool_fact_result(text, fact->result);
         tool_line(stdout, "        worked: %s", tool_text_of(text));
     }
     for (size_t i = 0; i < fact->refusal_count; i++) {
         tool_text_cut(text, 0);
-        narrate_refusal(text, &fact->refusals[i]);
+        tool_fact_refusal(text, &fact->refusals[i]);
         tool_line(stdout, "        because: %s", tool_text_of(text));
     }
     if (fact->evidence_count > 0) {
         tool_text_cut(text, 0);
-        narrate_evidence(text, fact);
+        tool_fact_evidence(text, fact);
         tool_line(stdout, "        known then: %s", tool_text_of(text));
     }
 }
@@ -177,7 +177,7 @@ static void tell(struct explain *explain, const struct journal_row *row,
                  const struct gate_fact *fact) {
     char at[WIRE_TIME_SIZE];
     tool_text_cut(&explain->text, 0);
-    narrate_headline(&explain->text, fact);
+    tool_fact_headline(&explain->text, fact);
     if (explain->call->json) {
         begin_entry(explain);
         tool_row_members(&explain->out, row);
@@ -229,7 +229,7 @@ static void print_standing(const struct gate_job *job, const struct gate_list *l
               list->count > 0 ? ":" : " nothing that the journal knows of.");
     for (size_t i = 0; i < list->count; i++) {
         tool_text_cut(text, 0);
-        narrate_refusal(text, &list->items[i].refusal);
+        tool_fact_refusal(text, &list->items[i].refusal);
         tool_line(stdout, "        %s", tool_text_of(text));
     }
     tool_line(stdout, "It also needs %s: `forelock gate %s` tells that.", tool_standing_also(job),

@@ -1,7 +1,7 @@
 // The next gate, for people and as JSON.
 #include "tool/gate_status.h"
 
-#include "tool/narrate.h"
+#include "tool/fact_text.h"
 #include "tool/print.h"
 #include "tool/standing.h"
 #include "tool/text.h"
@@ -68,7 +68,7 @@ static void print_missing(const struct tool_gate_status *view, struct tool_text 
     for (size_t i = 0; i < view->missing_count; i++) {
         const struct gate_refusal missing = tool_gate_status_missing(view, i);
         tool_text_cut(text, 0);
-        narrate_refusal(text, &missing);
+        tool_fact_refusal(text, &missing);
         tool_line(stdout, "  [MISSING] %s", tool_text_of(text));
     }
     if (view->missing_count == 0) {

@@ -1,5 +1,5 @@
 // `forelock journal show`: the journal's facts, one a line.
-#include "tool/narrate.h"
+#include "tool/fact_text.h"
 #include "tool/row.h"
 #include "tool/text.h"
 #include "tool/tool.h"
@@ -25,7 +25,7 @@ static void print_line(struct show *show, const struct journal_row *row,
     wire_time_format(row->at_ms, at);
     tool_text_cut(&show->text, 0);
     if (fact != NULL) {
-        narrate_headline(&show->text, fact);
+        tool_fact_headline(&show->text, fact);
     } else {
         tool_text_add_n(&show->text, row->data, row->data_length);
     }
@@ -53,7 +53,7 @@ static bool is_wanted(const struct tool_call *call, const struct journal_row *ro
     if (call->site != NULL && strcmp(call->site, row->site) != 0) {
         return false;
     }
-    return call->job == NULL || (fact != NULL && narrate_names_job(fact, call->job));
+    return call->job == NULL || (fact != NULL && tool_fact_names_job(fact, call->job));
 }
 
 static bool on_row(void *user, const struct journal_row *row) {

@@ -4,7 +4,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 
-#include "tool/narrate.h"
+#include "tool/fact_text.h"
 #include "tool/text.h"
 
 static void ages(void **state) {
@@ -60,7 +60,7 @@ static void text_grows_and_is_cut(void **state) {
 
 static void says(const struct gate_fact *fact, const char *expected) {
     struct tool_text text = {0};
-    narrate_headline(&text, fact);
+    tool_fact_headline(&text, fact);
     assert_string_equal(tool_text_of(&text), expected);
     tool_text_free(&text);
 }
@@ -103,7 +103,7 @@ static void every_fact_has_a_headline(void **state) {
     (void)state;
     for (int type = 0; type < GATE_FACT_COUNT; type++) {
         struct tool_text text = {0};
-        narrate_headline(&text, &(struct gate_fact){.type = (enum gate_fact_type)type});
+        tool_fact_headline(&text, &(struct gate_fact){.type = (enum gate_fact_type)type});
         assert_true(text.length > 10);
         tool_text_free(&text);
     }

@@ -1,12 +1,12 @@
 // Facts as text: the sentence of each, and what it stood on.
-#include "tool/narrate.h"
+#include "tool/fact_text.h"
 
 #include "gate/fact/sentence.h"
 #include "tool/row.h"
 
 #include <stdlib.h>
 
-void narrate_headline(struct tool_text *text, const struct gate_fact *fact) {
+void tool_fact_headline(struct tool_text *text, const struct gate_fact *fact) {
     char few[1024];
     size_t length = gate_fact_sentence(fact, few, sizeof few);
     if (length < sizeof few) {
@@ -23,7 +23,7 @@ void narrate_headline(struct tool_text *text, const struct gate_fact *fact) {
     free(all);
 }
 
-void narrate_evidence(struct tool_text *text, const struct gate_fact *fact) {
+void tool_fact_evidence(struct tool_text *text, const struct gate_fact *fact) {
     for (size_t i = 0; i < fact->evidence_count; i++) {
         const struct gate_evidence *evidence = &fact->evidence[i];
         char age[TOOL_AGE_SIZE];
@@ -38,7 +38,7 @@ void narrate_evidence(struct tool_text *text, const struct gate_fact *fact) {
     }
 }
 
-void narrate_refusal(struct tool_text *text, const struct gate_refusal *refusal) {
+void tool_fact_refusal(struct tool_text *text, const struct gate_refusal *refusal) {
     char age[TOOL_AGE_SIZE];
     tool_text_add(text, "%s (%s%s%s", refusal->say, model_code_name(refusal->code),
                   refusal->subject[0] != '\0' ? " " : "", refusal->subject);
@@ -85,7 +85,7 @@ static void add_limit(struct tool_text *text, const struct model_result *result)
     }
 }
 
-void narrate_result(struct tool_text *text, const struct model_result *result) {
+void tool_fact_result(struct tool_text *text, const struct model_result *result) {
     tool_text_add(text, "%s, %s: ", result->rule, result->formula);
     add_inputs(text, result);
     if (result->has_value) {
@@ -98,7 +98,7 @@ void narrate_result(struct tool_text *text, const struct model_result *result) {
     tool_text_add(text, "; source: %s", result->source);
 }
 
-bool narrate_names_job(const struct gate_fact *fact, const char *job) {
+bool tool_fact_names_job(const struct gate_fact *fact, const char *job) {
     for (size_t i = 0; i < fact->job_count; i++) {
         if (tool_same(fact->jobs[i], job)) {
             return true;
