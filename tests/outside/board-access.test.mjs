@@ -60,7 +60,7 @@ boardScenario('Spanish is Spanish, and can be chosen', {}, async (w) => {
   const page = await w.board('m-1');
   await says(page.locator('h2'), 'Out of service', 'Forecourt');
   await page.click('[data-key="language-es"]');
-  await says(page.locator('h2'), 'Fuera de servicio', 'Pista', 'Le espera a usted');
+  await says(page.locator('h2'), 'Fuera de servicio', 'Islas', 'Le espera a usted');
   await says(page.locator('.alarm'), /Bloqueo perdido/, /nadie la ha reconocido/);
   await says(page.locator('.out'), /TRABAJO PARADO/, /está ENERGIZADO: aíslelo/);
   await page.reload();

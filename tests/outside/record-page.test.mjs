@@ -39,7 +39,7 @@ const WORDS = {
   ],
   es: [
     'Registro de reparación',
-    'BLOQUEO ROTO',
+    'BLOQUEO PERDIDO',
     'Candados y etiquetas',
     'códigos locales',
     'FALLÓ',
