@@ -107,7 +107,8 @@ void config_feed_state(struct config_feed *feed, const struct json_node *object)
     for (int state = 0; state < MODEL_FEED_STATES; state++) {
         const char *word = model_feed_state_name(feed->model->to, state);
         if (word != NULL) {
-            fields[count++] = (struct config_field){word, CONFIG_ARRAY, true, 1, 100, 0};
+            fields[count++] = (struct config_field){
+                word, CONFIG_ARRAY, state < MODEL_FEED_STATES_NEEDED, 1, 100, 0};
         }
     }
     fields[count++] = (struct config_field)FROM;

@@ -116,15 +116,17 @@ int feed_state_of(struct feed_work *work) {
         return -1;
     }
     for (int i = 0; i < MODEL_FEED_STATES; i++) {
-        if (list_has(work, &work->lists->values[i], node)) {
+        if (feed->values[i] != NULL && list_has(work, &work->lists->values[i], node)) {
             feed_step(work, "state", "%s is %s, which is listed as %s", place(&feed->state),
                       quote(work, node, quoted), model_feed_state_name(feed->to, i));
             return i;
         }
     }
     size_t length = 0;
-    for (int i = 0; i < MODEL_FEED_STATES && feed->values[i] != NULL && length < sizeof lists;
-         i++) {
+    for (int i = 0; i < MODEL_FEED_STATES && length < sizeof lists; i++) {
+        if (feed->values[i] == NULL) {
+            continue;
+        }
         length += (size_t)snprintf(lists + length, sizeof lists - length, "%s in %.60s",
                                    i == 0 ? "neither" : " nor", feed->values[i]);
     }

@@ -13,8 +13,10 @@ enum model_feed_to {
     MODEL_FEED_TO_COUNT,
 };
 
-// The most states that what a feed is to can have.
+// The most states that what a feed is to can have, and how many of them every feed must list: one
+// that comes later may be left out, so that configurations of before go on.
 #define MODEL_FEED_STATES 2
+#define MODEL_FEED_STATES_NEEDED 2
 
 enum model_feed_time { MODEL_FEED_RFC3339, MODEL_FEED_UNIX_S, MODEL_FEED_UNIX_MS };
 
