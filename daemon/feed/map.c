@@ -146,6 +146,10 @@ static bool name_thing(struct feed_work *work) {
 
 // --- What it says ---
 
+// Rule (2, feeds): A value on neither list, or a missing one, makes the sensor unknown; it is never
+// guessed. [feed-neither-list-is-isolated]
+// Rule (2, feeds): A reading whose time or number cannot be read is unreadable.
+// [feed-unmarked-is-readable]
 static void say_signal(struct feed_work *work) {
     struct feed_reading *reading = work->reading;
     struct gate_reading *signal = &reading->signal;
@@ -190,8 +194,9 @@ static void say_measure(struct feed_work *work) {
     }
 }
 
+// Rule (2, feeds): Whatever does not say that a controller is online is offline.
+// [feed-offline-is-a-list]
 static void say_controller(struct feed_work *work) {
-    // Whatever does not say that it is online is offline.
     work->reading->take = true;
     work->reading->online = work->reading->outcome == FEED_MAPPED && feed_state_of(work) == 0;
 }
@@ -259,6 +264,7 @@ static bool find_person(struct feed_work *work) {
     return true;
 }
 
+// Rule (3, Tags): A reader's event is never taken from what the broker kept. [feed-kept-tag-taken]
 static void say_tag(struct feed_work *work) {
     struct feed_reading *reading = work->reading;
     struct gate_tagging *tag = &reading->tag;

@@ -61,6 +61,8 @@ static void is_wrong(struct feeds *feeds, const char *topic, const char *payload
     assert_int_equal(reading->take, take);
     assert_false(take && reading->to == MODEL_FEED_SIGNAL && reading->signal.readable &&
                  reading->signal.good);
+    assert_false(outcome == FEED_UNKNOWN_VALUE && reading->to == MODEL_FEED_SIGNAL &&
+                 reading->signal.state != MODEL_POINT_UNKNOWN);
     assert_false(take && reading->to == MODEL_FEED_MEASURE && !reading->measure.bad);
     assert_false(take && reading->to == MODEL_FEED_CONTROLLER && reading->online);
 }
