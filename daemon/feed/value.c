@@ -86,6 +86,7 @@ static const char *place(const struct model_feed_at *at) {
 
 // --- Lists ---
 
+// Rule (2, feeds): A value that no list holds says no state. [feed-unlisted-is-the-first]
 static bool list_has(const struct feed_work *work, const struct json_tape *list,
                      const struct json_node *node) {
     const struct json_node *values = json_root(list);
@@ -135,6 +136,8 @@ int feed_state_of(struct feed_work *work) {
     return -1;
 }
 
+// Rule (2, feeds): A quality that is not among the good ones is bad. [feed-quality-unlisted-good]
+// Rule (2, feeds): A quality that is asked for and absent is bad. [feed-quality-missing-good]
 bool feed_quality_of(struct feed_work *work) {
     const struct model_feed *feed = work->feed;
     char quoted[64];
@@ -188,6 +191,7 @@ static bool number_of(struct feed_work *work, const struct json_node *node, stru
     return number->node->kind == JSON_NUMBER;
 }
 
+// Rule (2, feeds): A time that is no instant after 1970 is none. [feed-time-of-nothing]
 static bool unix_ms(const struct number *number, int64_t scale, int64_t *ms) {
     int64_t whole;
     double value;

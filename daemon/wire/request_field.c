@@ -66,6 +66,8 @@ static void missing(struct wire_request_reading *reading, const char *name) {
 
 // --- Texts ---
 
+// Rule (4, fields): A reason says something. [request-reason-blank]
+// Rule (4, fields): A name has at most 64 bytes. [request-name-of-any-length]
 static bool text_good(enum gate_field_kind kind, const char *text) {
     size_t length = strlen(text);
     switch (kind) {
@@ -113,6 +115,7 @@ static void text_read(struct wire_request_reading *reading, const struct gate_fi
 
 // --- The other kinds ---
 
+// Rule (4, fields): What is no number is refused as a value. [request-number-of-nothing]
 static void number_read(struct wire_request_reading *reading, const struct json_node *value) {
     struct gate_request *gate = &reading->request->gate;
     gate->has_value =
@@ -122,6 +125,7 @@ static void number_read(struct wire_request_reading *reading, const struct json_
     }
 }
 
+// Rule (4, fields): A state is isolated or live, and nothing else. [request-state-of-anything]
 static void state_read(struct wire_request_reading *reading, const struct json_node *value) {
     struct gate_request *gate = &reading->request->gate;
     bool string = value->kind == JSON_STRING;
