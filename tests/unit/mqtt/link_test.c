@@ -143,12 +143,12 @@ static void a_restarted_broker_is_found_again(void **state) {
     struct mqtt_options options = with_will();
     rig_link(&rig, &options, true);
     broker_kill(&broker);
-    rig_wait(&rig, &rig.downs[MQTT_DURABLE], 1, 2000);
-    rig_wait(&rig, &rig.downs[MQTT_LIVE], 1, 2000);
+    rig_wait(&rig, &rig.downs[MQTT_DURABLE], 1, 5000);
+    rig_wait(&rig, &rig.downs[MQTT_LIVE], 1, 5000);
     assert_false(mqtt_up(rig.mqtt, MQTT_LIVE));
     broker_start(&broker, "");
-    rig_wait(&rig, &rig.ups[MQTT_DURABLE], 2, 3000);
-    rig_wait(&rig, &rig.ups[MQTT_LIVE], 2, 3000);
+    rig_wait(&rig, &rig.ups[MQTT_DURABLE], 2, 5000);
+    rig_wait(&rig, &rig.ups[MQTT_LIVE], 2, 5000);
     assert_false(rig.resumed); // this broker forgot the session
     rig_probe(&rig, "lock/a/event");
     rig_publish(&rig, "lock/a/signal/1", "{}", false);
@@ -186,7 +186,7 @@ static void a_silent_broker_is_noticed_by_its_pings(void **state) {
     rig_link(&rig, &options, true);
     broker_freeze(&broker, true);
     rig_wait(&rig, &rig.downs[MQTT_LIVE], 1, 14000);
-    rig_wait(&rig, &rig.downs[MQTT_DURABLE], 1, 2000);
+    rig_wait(&rig, &rig.downs[MQTT_DURABLE], 1, 5000);
     broker_freeze(&broker, false);
     rig_wait(&rig, &rig.ups[MQTT_LIVE], 2, 10000);
     rig_wait(&rig, &rig.ups[MQTT_DURABLE], 2, 10000);

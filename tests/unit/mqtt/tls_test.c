@@ -127,7 +127,7 @@ static void stopping_is_clean(void **state) {
 static void expect_refusal(const struct mqtt_options *options, const char *part) {
     double before = cpu_seconds();
     rig_link(&rig, options, false);
-    rig_wait(&rig, &rig.troubles, 2, 2000); // at once, not by the deadline
+    rig_wait(&rig, &rig.troubles, 2, 5000); // at once, not by the deadline
     rig_pass(&rig, 1000);
     if (strstr(rig.text, part) == NULL) {
         print_error("%s does not tell of %s\n", rig.text, part);
