@@ -139,7 +139,7 @@ static const struct gate_tag *tag_of_alarm(const struct gate_site *site,
 
 // Rule (3, alarms): A tag that has hung for over 12 h raises an alarm. [tag-left-forgotten]
 static bool is_left(const struct gate_tag *tag, struct gate_time now) {
-    return now.line - tag->since.line > GATE_TAG_LEFT_MS;
+    return now.mono - tag->since.mono > GATE_TAG_LEFT_MS;
 }
 
 static void raise_tag_left(struct gate *gate, struct gate_site *site, uint32_t point, size_t index,
@@ -168,7 +168,7 @@ static void review_tags_left(struct gate *gate, struct gate_site *site, struct g
                              int64_t *next) {
     for (uint32_t p = 0; p < site->model->point_count; p++) {
         for (size_t i = 0; i < site->points[p].tag_count; i++) {
-            int64_t due = site->points[p].tags[i].since.line + GATE_TAG_LEFT_MS + 1;
+            int64_t due = site->points[p].tags[i].since.mono + GATE_TAG_LEFT_MS + 1;
             if (is_left(&site->points[p].tags[i], now)) {
                 raise_tag_left(gate, site, p, i, now);
             } else if (due < *next) {

@@ -10,11 +10,12 @@
 #include "model/result.h"
 #include "model/words.h"
 
-// One instant: wall clock (Unix ms, for people and documents) and the daemon's own time line (ms,
-// never steps back, goes on over restarts: every age and period is counted on it).
+// One instant: wall clock (Unix ms, for people and documents) and the daemon's own monotonic time
+// (ms, never steps back, goes on over restarts: every age and period is counted on it). The
+// machine's monotonic time, which starts anew with the machine, is base_time's mono_ms.
 struct gate_time {
     int64_t wall;
-    int64_t line;
+    int64_t mono;
 };
 
 // What a decision stood on: a point as it was known at that moment.

@@ -95,7 +95,7 @@ bool gate_leads(const struct gate_job *job, const char *person) {
 
 // Rule (4, hand-over): An offer of the lead ends after 30 min. [offer-never-ends]
 bool gate_offer_stands(const struct gate_job *job, struct gate_time now) {
-    return job->offered[0] != '\0' && now.line - job->offered_at.line < GATE_OFFER_MS;
+    return job->offered[0] != '\0' && now.mono - job->offered_at.mono < GATE_OFFER_MS;
 }
 
 const struct gate_signature *gate_signature_of(const struct gate_job *job, const char *check) {
@@ -146,7 +146,7 @@ bool gate_signature_void(const struct gate_job *job, const struct gate_signature
     }
     const struct model_check *check = gate_check_of(job, signature->check);
     return check != NULL && check->group == MODEL_GROUP_PREPARE &&
-           now.line - signature->at.line > check->valid_ms;
+           now.mono - signature->at.mono > check->valid_ms;
 }
 
 // Rule (3, service): The return gate of the next job asks for the owed tests too. [owed-not-asked]

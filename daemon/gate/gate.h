@@ -163,7 +163,7 @@ void gate_contested(struct gate *gate, uint32_t site, bool contested, struct gat
 // Whether a site's webhook has been without success for too long: say is the alarm's sentence, or
 // NULL if all is well.
 void gate_webhook(struct gate *gate, uint32_t site, const char *say, struct gate_time now);
-// Time alone. gate_deadline is the line ms at which the next tick has something to do (INT64_MAX:
+// Time alone. gate_deadline is the mono ms at which the next tick has something to do (INT64_MAX:
 // never); a later call is late, an earlier one harmless.
 void gate_tick(struct gate *gate, struct gate_time now);
 int64_t gate_deadline(const struct gate *gate);

@@ -10,7 +10,7 @@
 
 static bool is_stale(const struct gate_sensor *sensor, const struct model_point *point,
                      struct gate_time now) {
-    return sensor->heard == 0 || now.line - sensor->heard > point->max_age_ms;
+    return sensor->heard == 0 || now.mono - sensor->heard > point->max_age_ms;
 }
 
 static struct gate_stamp stamp_of(const struct gate_reading *reading) {
@@ -52,14 +52,14 @@ static bool take(struct gate_sensor *sensor, const struct model_point *point,
                  struct gate_time now) {
     bool gap = sensor->bad || is_stale(sensor, point, now) || sensor->state != reading->state;
     int64_t before = sensor->heard;
-    sensor->heard = gate_stamp_line(stamp, now);
+    sensor->heard = gate_stamp_mono(stamp, now);
     sensor->state = (uint8_t)reading->state;
     sensor->bad = false;
     gate_mark_move(&sensor->mark, stamp);
     if (reading->state != MODEL_POINT_ISOLATED) {
         sensor->isolated_since = 0;
     } else if (gap) {
-        sensor->isolated_since = now.line;
+        sensor->isolated_since = now.mono;
     }
     return gap || sensor->heard < before; // dated back: it grows stale sooner than was reckoned
 }

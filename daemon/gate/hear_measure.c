@@ -76,7 +76,7 @@ enum gate_heard gate_hear_measure(struct gate *gate, uint32_t site_index, uint32
         return order == GATE_ORDER_COPY ? GATE_HEARD_COPY : GATE_HEARD_OLDER;
     }
     gate_mark_move(&measure->mark, &stamp);
-    measure->heard = gate_stamp_line(&stamp, now);
+    measure->heard = gate_stamp_mono(&stamp, now);
     measure->value = reading->value;
     measure->bad = false;
     if (!gate_set_clock_skew(site, &measure->clock_skewed, clock_skewed) &&

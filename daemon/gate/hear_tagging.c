@@ -45,7 +45,7 @@ static struct gate_stamp stamp_of_tagging(const struct gate_tagging *tagging) {
 static enum gate_order reader_order(const struct gate_reader_mark *reader,
                                     const struct model_point *point, const struct gate_stamp *stamp,
                                     struct gate_time now) {
-    return gate_order_of(&reader->mark, stamp, now.line - reader->heard > reader_age(point));
+    return gate_order_of(&reader->mark, stamp, now.mono - reader->heard > reader_age(point));
 }
 
 // Whether a lock that the reader saw may count at all: reported in time, not dated ahead, and hung
@@ -150,7 +150,7 @@ enum gate_heard gate_hear_tagging(struct gate *gate, uint32_t site_index, uint32
     enum gate_order order =
         mark != NULL ? reader_order(mark, model, &stamp, now) : GATE_ORDER_OLDER;
     if (mark != NULL && order == GATE_ORDER_NEWER && !gate_stamp_ahead(&stamp, now)) {
-        mark->heard = now.line;
+        mark->heard = now.mono;
         gate_mark_move(&mark->mark, &stamp);
     }
     if (tagging->hung) {

@@ -37,7 +37,7 @@ static bool unproven_point_holds(const struct gate *gate, const struct gate_site
         site->controllers[model->controller] == GATE_CONTROLLER_OFFLINE) {
         return false;
     }
-    return now.line - site->hearing[point].heard_before <= model->max_age_ms;
+    return now.mono - site->hearing[point].heard_before <= model->max_age_ms;
 }
 
 static bool point_holds(const struct gate *gate, const struct gate_site *site,

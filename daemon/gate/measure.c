@@ -14,7 +14,7 @@
 
 bool gate_measure_stale(const struct gate_measure *measure, const struct model_measure *model,
                         struct gate_time now) {
-    return measure->heard == 0 || now.line - measure->heard > model->max_age_ms;
+    return measure->heard == 0 || now.mono - measure->heard > model->max_age_ms;
 }
 
 static bool is_online(const struct gate_site *site, const struct model_measure *model) {
@@ -42,19 +42,19 @@ double gate_margin(const struct model_limits *limits, double value) {
 // record. [measure-before-test]
 static int64_t window_since(const struct gate_job *job, enum model_group group) {
     if (group == MODEL_GROUP_WORK) {
-        return job->since.line;
+        return job->since.mono;
     }
-    int64_t since = group == MODEL_GROUP_FINISH ? job->since.line : job->isolation_since.line;
+    int64_t since = group == MODEL_GROUP_FINISH ? job->since.mono : job->isolation_since.mono;
     for (size_t i = 0; group == MODEL_GROUP_VERIFY && i < job->signature_count; i++) {
         const struct gate_signature *relieved = &job->signatures[i];
         if (relieved->group == MODEL_GROUP_RELIEVE && !relieved->void_ &&
-            relieved->at.line > since) {
-            since = relieved->at.line;
+            relieved->at.mono > since) {
+            since = relieved->at.mono;
         }
     }
     for (size_t i = 0; group == MODEL_GROUP_FINISH && i < job->test_count; i++) {
-        if (job->tests[i].at.line > since) {
-            since = job->tests[i].at.line;
+        if (job->tests[i].at.mono > since) {
+            since = job->tests[i].at.mono;
         }
     }
     return since;

@@ -15,8 +15,8 @@ static void lower(int64_t *next, int64_t when) {
 // What the sensors of one point say together.
 struct sensor_summary {
     bool bad, silent, stale, live, isolated;
-    int64_t oldest;         // line ms of the oldest reading
-    int64_t isolated_since; // line ms since which all have said isolated
+    int64_t oldest;         // mono ms of the oldest reading
+    int64_t isolated_since; // mono ms since which all have said isolated
 };
 
 // Rule (3, table of trust): A point is stale when it is unheard for longer than its max_age_s, not
@@ -34,7 +34,7 @@ static void listen(const struct gate_sensor *sensor, const struct model_point *p
     }
     if (sensor->bad) {
         summary->bad = true;
-    } else if (sensor->heard != 0 && now.line - sensor->heard > point->max_age_ms) {
+    } else if (sensor->heard != 0 && now.mono - sensor->heard > point->max_age_ms) {
         summary->stale = true;
     } else if (sensor->heard != 0) {
         lower(next, sensor->heard + point->max_age_ms + 1);
@@ -66,7 +66,7 @@ static struct gate_view from_sensors(const struct gate *gate, const struct gate_
         listen(&site->sensors[point->sensors[i]], point, now, &summary, next);
     }
     struct gate_view view = {.state = MODEL_POINT_UNKNOWN};
-    view.heard = summary.oldest == 0 ? 0 : now.wall - (now.line - summary.oldest);
+    view.heard = summary.oldest == 0 ? 0 : now.wall - (now.mono - summary.oldest);
     if (point->controller != MODEL_NONE &&
         site->controllers[point->controller] != GATE_CONTROLLER_ONLINE) {
         view.trust = MODEL_TRUST_CONTROLLER_OFFLINE;
@@ -81,7 +81,7 @@ static struct gate_view from_sensors(const struct gate *gate, const struct gate_
     } else if (summary.stale || !summary.isolated) {
         view.trust = MODEL_TRUST_STALE;
     } else {
-        bool settled = now.line - summary.isolated_since >= point->settle_ms;
+        bool settled = now.mono - summary.isolated_since >= point->settle_ms;
         view.state = MODEL_POINT_ISOLATED;
         view.trust = settled ? MODEL_TRUST_FRESH : MODEL_TRUST_SETTLING;
         if (!settled) {
@@ -94,7 +94,7 @@ static struct gate_view from_sensors(const struct gate *gate, const struct gate_
 // Rule (3, Words): A word ages by witness_valid_s. [word-never-ages]
 bool gate_statement_stands(const struct model_point *model, const struct gate_statement *statement,
                            struct gate_time now) {
-    return now.line - statement->at.line <= model->witness_valid_ms;
+    return now.mono - statement->at.mono <= model->witness_valid_ms;
 }
 
 // Whether a statement counts for a job: said since it was opened, by one who was then of its crew,
@@ -107,7 +107,7 @@ static bool statement_counts(const struct gate_statement *statement, const struc
     if (job == NULL) {
         return true;
     }
-    if (statement->at.line < job->opened.line) {
+    if (statement->at.mono < job->opened.mono) {
         return false;
     }
     for (size_t i = 0; i < statement->job_count; i++) {
@@ -134,7 +134,7 @@ static struct gate_view from_statements(const struct gate_site *site, uint32_t i
         if (gate_statement_stands(model, &point->live_statement, now)) {
             view.state = MODEL_POINT_LIVE;
             view.trust = MODEL_TRUST_WITNESSED;
-            lower(next, point->live_statement.at.line + model->witness_valid_ms + 1);
+            lower(next, point->live_statement.at.mono + model->witness_valid_ms + 1);
         }
         return view;
     }
@@ -148,7 +148,7 @@ static struct gate_view from_statements(const struct gate_site *site, uint32_t i
             view.heard = statement->at.wall;
         }
         if (gate_statement_stands(model, statement, now)) {
-            lower(next, statement->at.line + model->witness_valid_ms + 1);
+            lower(next, statement->at.mono + model->witness_valid_ms + 1);
             view.witnesses++;
             view.trust = MODEL_TRUST_SETTLING;
         }

@@ -9,7 +9,7 @@ struct gate_view { // a point as a job may rely on it
     int64_t heard; // wall ms, 0: never
     unsigned witnesses, witnesses_needed;
 };
-// What the point is, from its sensors' hearing or its statements. *next is lowered to the line ms
+// What the point is, from its sensors' hearing or its statements. *next is lowered to the mono ms
 // at which time alone may change that.
 struct gate_view gate_point_derive(const struct gate *gate, const struct gate_site *site,
                                    uint32_t point, struct gate_time now, int64_t *next);

@@ -68,9 +68,9 @@ bool gate_stamp_ahead(const struct gate_stamp *stamp, struct gate_time now) {
 }
 
 // Rule (3, Hearing): The age of a word that has a time counts from that time. [age-from-arrival]
-int64_t gate_stamp_line(const struct gate_stamp *stamp, struct gate_time now) {
+int64_t gate_stamp_mono(const struct gate_stamp *stamp, struct gate_time now) {
     int64_t age = stamp->has_at && stamp->at < now.wall ? now.wall - stamp->at : 0;
-    return now.line - age > 0 ? now.line - age : 1;
+    return now.mono - age > 0 ? now.mono - age : 1;
 }
 
 // Rule (3, alarms): A word that comes straight from the sender and is dated too old raises the

@@ -17,8 +17,8 @@ enum gate_order gate_order_of(const struct gate_mark *mark, const struct gate_st
                               bool stale);
 void gate_mark_move(struct gate_mark *mark, const struct gate_stamp *stamp); // to a newer reading
 bool gate_stamp_ahead(const struct gate_stamp *stamp, struct gate_time now); // by more than 5 s
-// The line ms from which a reading's age counts: from `at`, else from arrival. Never 0.
-int64_t gate_stamp_line(const struct gate_stamp *stamp, struct gate_time now);
+// The mono ms from which a reading's age counts: from `at`, else from arrival. Never 0.
+int64_t gate_stamp_mono(const struct gate_stamp *stamp, struct gate_time now);
 // The clocks disagree: dated ahead by more than 5 s, or come straight from the sender and yet older
 // than its age allows.
 bool gate_stamp_skewed(const struct gate_stamp *stamp, bool retained, int64_t max_age_ms,

@@ -213,7 +213,7 @@ static void require_check(const struct gate_job *job, const struct model_check *
                                                       : GATE_SAY_CHECK_FAILED;
     struct gate_refusal *refusal = gate_list_put(list, met, sentence, check->check, &args);
     if (refusal != NULL) {
-        refusal->age_ms = signature != NULL ? now.line - signature->at.line : -1;
+        refusal->age_ms = signature != NULL ? now.mono - signature->at.mono : -1;
     }
 }
 
@@ -421,7 +421,7 @@ static void require_test_passed(const struct gate_job *job, const struct model_t
         GATE_ARGS(.test = test->test, .rule = test->rule, .run = record != NULL ? record->run : 0,
                   .runs = record != NULL ? record->runs : 0));
     if (refusal != NULL) {
-        refusal->age_ms = record != NULL ? now.line - record->at.line : -1;
+        refusal->age_ms = record != NULL ? now.mono - record->at.mono : -1;
     }
 }
 

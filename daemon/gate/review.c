@@ -5,7 +5,7 @@
 #include "gate/gate.h"
 
 static void lower(int64_t *next, int64_t when, struct gate_time now) {
-    if (when > now.line && when < *next) {
+    if (when > now.mono && when < *next) {
         *next = when;
     }
 }
@@ -19,11 +19,11 @@ static void job_deadlines(const struct gate_site *site, const struct gate_job *j
         const struct model_check *check = &job->needs->checks[i];
         const struct gate_signature *signature = gate_signature_of(job, check->check);
         if (check->group == MODEL_GROUP_PREPARE && signature != NULL) {
-            lower(next, signature->at.line + check->valid_ms + 1, now);
+            lower(next, signature->at.mono + check->valid_ms + 1, now);
         }
     }
     if (job->offered[0] != '\0') {
-        lower(next, job->offered_at.line + GATE_OFFER_MS, now);
+        lower(next, job->offered_at.mono + GATE_OFFER_MS, now);
     }
     for (size_t i = 0; job->isolation == GATE_ISOLATION_UNPROVEN && i < job->required_count; i++) {
         lower(next,
@@ -47,14 +47,14 @@ void gate_review(struct gate *gate, struct gate_site *site, struct gate_time now
         if (gate_job_stands(site->jobs[i])) {
             job_deadlines(site, site->jobs[i], now, &next);
         } else { // its document goes
-            lower(&next, site->jobs[i]->ended.line + GATE_KEEP_ENDED_MS + 1, now);
+            lower(&next, site->jobs[i]->ended.mono + GATE_KEEP_ENDED_MS + 1, now);
         }
     }
     site->deadline = next;
 }
 
 void gate_review_due(struct gate *gate, struct gate_site *site, struct gate_time now) {
-    if (site->deadline <= now.line) {
+    if (site->deadline <= now.mono) {
         gate_review(gate, site, now);
     }
 }

@@ -9,7 +9,7 @@
 // before it. [restart-from-the-start]
 void gate_heard_before(struct gate *gate, uint32_t site, uint32_t point, int64_t heard_wall,
                        struct gate_time now) {
-    gate->sites[site].hearing[point].heard_before = now.line - (now.wall - heard_wall);
+    gate->sites[site].hearing[point].heard_before = now.mono - (now.wall - heard_wall);
 }
 
 // Rule (5, After a restart): The least age of the required points counts, not the greatest.

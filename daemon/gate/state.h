@@ -159,9 +159,9 @@ struct gate_mark {
 };
 
 struct gate_sensor {
-    int64_t heard; // line ms the newest reading counts from; 0: never heard
+    int64_t heard; // mono ms the newest reading counts from; 0: never heard
     int64_t
-        isolated_since; // line ms since which it has said isolated without a gap; 0: it does not
+        isolated_since; // mono ms since which it has said isolated without a gap; 0: it does not
     struct gate_mark mark;
     uint8_t state;     // enum model_point_state of the newest good reading
     bool bad;          // of bad quality, dated ahead or unreadable, until a newer good reading
@@ -170,7 +170,7 @@ struct gate_sensor {
 
 // The newest reading of a measure.
 struct gate_measure {
-    int64_t heard; // line ms it counts from; 0: never heard since the start or its controller's
+    int64_t heard; // mono ms it counts from; 0: never heard since the start or its controller's
     struct gate_mark mark;
     double value;      // in the measure's unit
     bool bad;          // of bad quality, dated ahead or unreadable, until a newer good reading
@@ -186,12 +186,12 @@ enum gate_controller {
 // Marks of a reader's events, per point and person (or badge).
 struct gate_reader_mark {
     char who[MODEL_ID_SIZE];
-    int64_t heard; // line ms of the newest event
+    int64_t heard; // mono ms of the newest event
     struct gate_mark mark;
 };
 
 struct gate_point_hearing {
-    int64_t heard_before; // line ms at which it was last heard before the restart; 0: not known
+    int64_t heard_before; // mono ms at which it was last heard before the restart; 0: not known
     int64_t said_live;    // wall ms of the newest live that did not become its state; 0: none
     struct gate_reader_mark *marks;
     size_t mark_count, mark_capacity;
@@ -230,7 +230,7 @@ struct gate_site {
     struct gate_point_hearing *hearing; // as the points
     size_t clock_skew_count;
     bool contested;
-    int64_t deadline; // line ms at which something here changes by time alone; INT64_MAX
+    int64_t deadline; // mono ms at which something here changes by time alone; INT64_MAX
     uint64_t changes; // facts applied: a document may differ when this has moved
 };
 

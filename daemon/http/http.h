@@ -24,7 +24,7 @@ struct http_state {
     struct gate_time now;
     uint64_t next_seq; // of the next fact to be committed
     bool link_up, journal_up;
-    // By feed and site (feed * site_count + site): line ms of its last reading, or of the start;
+    // By feed and site (feed * site_count + site): mono ms of its last reading, or of the start;
     // -1: it has nothing to hear there. NULL: not known.
     const int64_t *feed_heard;
     bool settled; // nothing that was asked waits to be decided or written

@@ -78,7 +78,7 @@ bool journal_chain_next(struct journal *journal, const uint8_t previous[JOURNAL_
     out += JOURNAL_HASH_SIZE;
     out = put_integer(out, row->seq);
     out = put_integer(out, row->at_ms);
-    out = put_integer(out, row->elapsed_ms);
+    out = put_integer(out, row->mono_ms);
     out = put_text(out, row->site, row->site_length);
     out = put_text(out, row->type, row->type_length);
     out = put_text(out, row->subject, row->subject_length);

@@ -50,7 +50,7 @@ static bool export_row(void *user, const struct journal_row *row) {
         return false;
     }
     fprintf(out, "{\"seq\":%" PRId64 ",\"at_ms\":%" PRId64 ",\"elapsed_ms\":%" PRId64 ",\"site\":",
-            row->seq, row->at_ms, row->elapsed_ms);
+            row->seq, row->at_ms, row->mono_ms);
     put_text(out, row->site, row->site_length);
     fputs(",\"type\":", out);
     put_text(out, row->type, row->type_length);

@@ -8,7 +8,7 @@
 //
 // The chain. Each fact's hash is SHA-256 over
 //     the 32 bytes of the hash before it, then its columns in this order:
-//     seq, at_ms, elapsed_ms, site, type, subject, data
+//     seq, at_ms, elapsed_ms (mono_ms here), site, type, subject, data
 // where a column is a length (4 bytes, big-endian) followed by that many bytes: a text's UTF-8
 // bytes, or an integer's 8 bytes (two's complement, big-endian). The hash before the first fact is
 // SHA-256 over the 17 bytes "forelock journal\n" followed by the instance's name as such a column.
@@ -79,10 +79,10 @@ struct journal_options {
 
 // A fact to write. Texts are UTF-8 and copied; NULL counts as "".
 struct journal_fact {
-    int64_t at_ms;      // wall clock, Unix ms
-    int64_t elapsed_ms; // the daemon's monotonic time line
-    const char *site;   // "": the whole daemon
-    const char *type;   // not empty
+    int64_t at_ms;    // wall clock, Unix ms
+    int64_t mono_ms;  // the daemon's own monotonic time, which goes on over restarts
+    const char *site; // "": the whole daemon
+    const char *type; // not empty
     const char *subject;
     const char *data; // one compact JSON object, without control characters
 };
@@ -91,7 +91,7 @@ struct journal_fact {
 struct journal_row {
     int64_t seq;
     int64_t at_ms;
-    int64_t elapsed_ms;
+    int64_t mono_ms;
     const char *site, *type, *subject, *data; // never NULL
     size_t site_length, type_length, subject_length, data_length;
     const uint8_t *hash; // JOURNAL_HASH_SIZE bytes
@@ -100,9 +100,9 @@ struct journal_row {
 // The end of the chain. With seq 0 (no facts) the times are 0.
 struct journal_head {
     int64_t seq;
-    int64_t at_ms, elapsed_ms; // of the last fact
-    int64_t newest_at_ms;      // the greatest at_ms of any fact
-    int64_t told;              // see journal_set_told
+    int64_t at_ms, mono_ms; // of the last fact
+    int64_t newest_at_ms;   // the greatest at_ms of any fact
+    int64_t told;           // see journal_set_told
     uint8_t hash[JOURNAL_HASH_SIZE];
 };
 

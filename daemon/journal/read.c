@@ -9,7 +9,7 @@ static const char cannot_read[] = "cannot be read";
 bool journal_read_row(sqlite3_stmt *statement, struct journal_row *row) {
     row->seq = sqlite3_column_int64(statement, 0);
     row->at_ms = sqlite3_column_int64(statement, 1);
-    row->elapsed_ms = sqlite3_column_int64(statement, 2);
+    row->mono_ms = sqlite3_column_int64(statement, 2);
     row->site = journal_column_text(statement, 3, &row->site_length);
     row->type = journal_column_text(statement, 4, &row->type_length);
     row->subject = journal_column_text(statement, 5, &row->subject_length);
@@ -253,7 +253,7 @@ static enum journal_status read_last_row(struct journal *journal, struct journal
     sqlite3_bind_int64(statement, 1, head->seq);
     if (sqlite3_step(statement) == SQLITE_ROW) {
         head->at_ms = sqlite3_column_int64(statement, 0);
-        head->elapsed_ms = sqlite3_column_int64(statement, 1);
+        head->mono_ms = sqlite3_column_int64(statement, 1);
     }
     int result = sqlite3_reset(statement);
     return result == SQLITE_OK ? JOURNAL_OK : journal_fail(journal, result, cannot_read);

@@ -14,7 +14,7 @@ static bool on_row(void *user, const struct journal_row *row) {
     const struct reading *reading = user;
     const struct report_row given = {.seq = row->seq,
                                      .at_ms = row->at_ms,
-                                     .elapsed_ms = row->elapsed_ms,
+                                     .mono_ms = row->mono_ms,
                                      .type = row->type,
                                      .subject = row->subject,
                                      .data = row->data,

@@ -45,7 +45,7 @@ static struct journal_row row_of(const struct journal_fact *fact, int64_t seq) {
     return (struct journal_row){
         .seq = seq,
         .at_ms = fact->at_ms,
-        .elapsed_ms = fact->elapsed_ms,
+        .mono_ms = fact->mono_ms,
         .site = fact->site == NULL ? "" : fact->site,
         .type = fact->type == NULL ? "" : fact->type,
         .subject = fact->subject == NULL ? "" : fact->subject,
@@ -62,7 +62,7 @@ static enum journal_status insert(struct journal *journal, const struct journal_
     sqlite3_stmt *statement = journal->sql[JOURNAL_SQL_APPEND];
     sqlite3_bind_int64(statement, 1, row->seq);
     sqlite3_bind_int64(statement, 2, row->at_ms);
-    sqlite3_bind_int64(statement, 3, row->elapsed_ms);
+    sqlite3_bind_int64(statement, 3, row->mono_ms);
     sqlite3_bind_text(statement, 4, row->site, (int)row->site_length, SQLITE_STATIC);
     sqlite3_bind_text(statement, 5, row->type, (int)row->type_length, SQLITE_STATIC);
     sqlite3_bind_text(statement, 6, row->subject, (int)row->subject_length, SQLITE_STATIC);
@@ -75,7 +75,7 @@ static void advance(struct journal_head *tail, const struct journal_row *row,
                     const uint8_t hash[JOURNAL_HASH_SIZE]) {
     tail->seq = row->seq;
     tail->at_ms = row->at_ms;
-    tail->elapsed_ms = row->elapsed_ms;
+    tail->mono_ms = row->mono_ms;
     if (row->at_ms > tail->newest_at_ms) {
         tail->newest_at_ms = row->at_ms;
     }

@@ -82,7 +82,7 @@ static void end_job(struct report_record *record, const struct report_entry *ent
 static void follow_phase(struct report_record *record, const struct gate_job *job,
                          const struct report_entry *entry) {
     bool same = record->phase_count > 0 && job->phase == record->phase &&
-                job->since.line == record->entered.line && job->since.wall == record->entered.wall;
+                job->since.mono == record->entered.mono && job->since.wall == record->entered.wall;
     if (!same) {
         enter(record, job, entry);
     }

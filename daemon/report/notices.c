@@ -129,7 +129,7 @@ static void add_feeds(struct notices *list, const struct model *model, uint32_t 
                       const int64_t *heard, struct gate_time now) {
     for (size_t i = 0; heard != NULL && i < model->feed_count; i++) {
         int64_t last = heard[i * model->site_count + site];
-        if (last >= 0 && now.line - last > REPORT_NOTICE_SILENT_MS) {
+        if (last >= 0 && now.mono - last > REPORT_NOTICE_SILENT_MS) {
             add(list, (struct notice){.notice = NOTICE_FEED_SILENT,
                                       .subject = model->feeds[i].feed,
                                       .title = model->feeds[i].feed,

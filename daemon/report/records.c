@@ -150,7 +150,7 @@ static bool keep(struct report_records *records, struct report_record *record,
         return fail(records, row, "out of memory");
     }
     if (!wire_fact_decode(&records->tape, json_root(&records->tape), type, REPORT_FOLD_SITE,
-                          (struct gate_time){row->at_ms, row->elapsed_ms}, &record->arena, fact)) {
+                          (struct gate_time){row->at_ms, row->mono_ms}, &record->arena, fact)) {
         return fail(records, row, "data that cannot be read");
     }
     struct report_entry *entry = &record->entries[record->entry_count++];

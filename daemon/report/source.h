@@ -12,7 +12,7 @@
 
 // A fact as it was written, borrowed for the call.
 struct report_row {
-    int64_t seq, at_ms, elapsed_ms;
+    int64_t seq, at_ms, mono_ms;
     const char *type, *subject, *data;
     size_t data_length;
     const uint8_t *hash; // REPORT_HASH_SIZE bytes

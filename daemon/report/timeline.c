@@ -117,7 +117,7 @@ static struct gate_fact bare(const struct report_timeline *timeline,
                              const struct report_row *row) {
     return (struct gate_fact){.type = type,
                               .site = REPORT_FOLD_SITE,
-                              .at = {row->at_ms, row->elapsed_ms},
+                              .at = {row->at_ms, row->mono_ms},
                               .job = place->job,
                               .position =
                                   timeline->site->positions[place - timeline->places].position};

@@ -79,7 +79,7 @@ void serve_feeds_free(struct serve_feeds *feeds);
 // Maps a message of the hardware's own topics, and hears what comes of it. False: no feed of that
 // kind reads this topic.
 bool serve_feeds_hear(struct daemon *daemon, const struct feed_message *message, unsigned which);
-// By feed and site (feed * site_count + site): line ms of its last reading, or of the start; -1: it
+// By feed and site (feed * site_count + site): mono ms of its last reading, or of the start; -1: it
 // has nothing to hear there.
 const int64_t *serve_feeds_heard(const struct serve_feeds *feeds);
 void serve_feeds_metrics(const struct daemon *daemon, struct http_metrics *into);

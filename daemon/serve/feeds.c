@@ -47,7 +47,7 @@ struct serve_feeds *serve_feeds_new(struct daemon *daemon) {
         serve_feeds_free(feeds);
         return NULL;
     }
-    int64_t now = turn_now(daemon->turn).line;
+    int64_t now = turn_now(daemon->turn).mono;
     for (size_t i = 0; i < model->feed_count; i++) {
         for (size_t s = 0; s < sites; s++) {
             feeds->heard[i * sites + s] = speaks_of(&model->feeds[i], &model->sites[s]) ? now : -1;
@@ -130,7 +130,7 @@ static void on_reading(void *user, const struct feed_reading *reading) {
     } else {
         int64_t *heard =
             &daemon->feeds->heard[reading->feed * daemon->model->site_count + reading->site];
-        *heard = *heard < 0 ? -1 : turn_now(daemon->turn).line;
+        *heard = *heard < 0 ? -1 : turn_now(daemon->turn).mono;
     }
     if (reading->take) {
         give(hearing, reading);

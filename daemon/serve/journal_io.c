@@ -72,7 +72,7 @@ static enum journal_status write_records(struct daemon *daemon, struct json_out 
     for (size_t i = 0; i < batch->record_count && status == JOURNAL_OK; i++) {
         const struct turn_record *record = &batch->records[i];
         struct journal_fact fact = {.at_ms = record->at.wall,
-                                    .elapsed_ms = record->at.line,
+                                    .mono_ms = record->at.mono,
                                     .site = site_name(daemon, record->site),
                                     .type = gate_fact_name(record->type),
                                     .subject = record->subject,
@@ -304,7 +304,7 @@ static bool fold_row(void *user, const struct journal_row *row) {
     wire_fact_arena_reset(&fold->arena);
     if (!json_scan(&fold->tape, row->data, row->data_length, &json_config_limits, &error) ||
         !wire_fact_decode(&fold->tape, json_root(&fold->tape), (enum gate_fact_type)type, site,
-                          (struct gate_time){row->at_ms, row->elapsed_ms}, &fold->arena, &fact)) {
+                          (struct gate_time){row->at_ms, row->mono_ms}, &fold->arena, &fact)) {
         return fold_wrong(fold, row, "data that cannot be read");
     }
     fact.missing_site = site == MODEL_NONE && row->site[0] != '\0' ? row->site : NULL;
@@ -347,7 +347,7 @@ bool serve_journal_fold(void *user, struct gate *gate, struct turn_journal_end *
         serve_log_error("journal", "%s: %s", daemon->model->journal, journal_why(journal));
         return false;
     }
-    end->last_line = head.elapsed_ms;
+    end->last_mono = head.mono_ms;
     end->last = (uint64_t)head.seq;
     end->published = (uint64_t)head.told;
     return true;

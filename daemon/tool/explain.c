@@ -273,7 +273,7 @@ static int tell_standing(struct explain *explain) {
     const struct gate_job *job = tool_standing_job(&explain->standing, explain->site, explain->job);
     struct gate_list list = {0};
     int64_t wall = base_clock_wall_ms();
-    struct gate_time now = {wall, explain->last.line +
+    struct gate_time now = {wall, explain->last.mono +
                                       (wall > explain->last.wall ? wall - explain->last.wall : 0)};
     if (job == NULL) {
         tool_error("where the job stands cannot be told: %s", explain->standing.what);

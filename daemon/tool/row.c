@@ -29,7 +29,7 @@ bool tool_row_read(struct tool_row_reader *reader, const struct journal_row *row
     if (!json_scan(&reader->tape, row->data, row->data_length, &json_config_limits, &error) ||
         !wire_fact_decode(&reader->tape, json_root(&reader->tape), (enum gate_fact_type)type,
                           site != NULL ? site->index : MODEL_NONE,
-                          (struct gate_time){row->at_ms, row->elapsed_ms}, &reader->arena, fact)) {
+                          (struct gate_time){row->at_ms, row->mono_ms}, &reader->arena, fact)) {
         return wrong(row, "data that cannot be read", what);
     }
     fact->missing_site = site == NULL && row->site[0] != '\0' ? row->site : NULL;

@@ -22,7 +22,7 @@ struct claim {
 // Another daemon that said it is online.
 struct duplicate {
     char instance[MODEL_ID_SIZE];
-    int64_t until; // line ms
+    int64_t until; // mono ms
     bool *sites;   // by index: whether it claims them
 };
 
@@ -168,7 +168,7 @@ void turn_hear_daemon(struct turn *turn, const char *instance, const char *paylo
         return;
     }
     if (claim.online && renewed) {
-        duplicate->until = now.line + RENEWED_MS;
+        duplicate->until = now.mono + RENEWED_MS;
         read_sites(turn, duplicate, claim.sites);
     } else {
         read_sites(turn, duplicate, NULL);
@@ -178,9 +178,9 @@ void turn_hear_daemon(struct turn *turn, const char *instance, const char *paylo
 
 // Rule (3, alarms): A claim that is not renewed ends. [turn-claim-for-ever]
 void turn_duplicates_expire(struct turn *turn) {
-    int64_t line = turn_now(turn).line;
+    int64_t mono = turn_now(turn).mono;
     for (size_t i = 0; i < turn->duplicates->count; i++) {
-        if (turn->duplicates->items[i].until < line) {
+        if (turn->duplicates->items[i].until < mono) {
             read_sites(turn, &turn->duplicates->items[i], NULL);
         }
     }

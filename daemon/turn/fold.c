@@ -1,4 +1,4 @@
-// The journal folded into a gate, and the time line continued.
+// The journal folded into a gate, and its monotonic time continued.
 #include "turn/internal.h"
 
 // An unknown gap counts as long as any word or lock may stand (12 h): where the wall clock stands
@@ -6,20 +6,20 @@
 #define UNKNOWN_GAP_MS (12 * 3600 * 1000LL)
 
 // The daemon's own time goes on from the journal's: by what the wall clock says went by.
-// newest_wall may be of a last-heard time, written after the last fact: the line then goes on from
+// newest_wall may be of a last-heard time, written after the last fact: time then goes on from
 // there as well, so that nothing grows younger.
-// Rule (5, After a restart): The time line goes on over a restart by what the wall clock says.
-// [turn-line-stands-still]
+// Rule (5, After a restart): Monotonic time goes on over a restart by what the wall clock says.
+// [turn-mono-stands-still]
 // Rule (5, After a restart): An unknown gap counts as long as any word may stand.
-// [turn-line-steps-back]
-static void continue_line(struct turn *turn, const struct turn_journal_end *end) {
+// [turn-mono-steps-back]
+static void continue_mono(struct turn *turn, const struct turn_journal_end *end) {
     struct base_time now = turn->world->now(turn->user);
-    int64_t line = now.wall_ms;
+    int64_t mono = now.wall_ms;
     if (end->newest_wall != 0) {
         int64_t gap = now.wall_ms - end->newest_wall;
-        line = end->last_line + (gap >= 0 ? gap : UNKNOWN_GAP_MS);
+        mono = end->last_mono + (gap >= 0 ? gap : UNKNOWN_GAP_MS);
     }
-    turn->line_base = line - now.mono_ms;
+    turn->mono_base = mono - now.mono_ms;
 }
 
 // A journal that cannot be read leaves the gate as it was: whatever still runs in the turn in which
@@ -41,8 +41,8 @@ static bool fold_facts(struct turn *turn, struct turn_journal_end *end) {
     return true;
 }
 
-// Rule (5, After a restart): The time line goes on over a commit that failed.
-// [turn-line-begins-anew]
+// Rule (5, After a restart): Monotonic time goes on over a commit that failed.
+// [turn-mono-begins-anew]
 // Rule (5, After a restart): The link is as it was after a commit that failed.
 // [turn-link-forgotten]
 // Rule (3, alarms): A claim of another instance outlives a commit that failed.
@@ -55,7 +55,7 @@ enum turn_folded turn_fold(struct turn *turn, bool again) {
         return TURN_FOLD_UNREADABLE;
     }
     if (!again) {
-        continue_line(turn, &end);
+        continue_mono(turn, &end);
     }
     if (!gate_fits(turn->gate, what, sizeof what)) {
         turn_notice(turn, TURN_NOTICE_MISFIT, what);

@@ -55,7 +55,7 @@ struct turn {
     const char *version;
     char boot[TURN_BOOT_SIZE];
     int64_t since;     // wall ms
-    int64_t line_base; // line ms = line_base + what the machine's clock has counted
+    int64_t mono_base; // mono ms = mono_base + what the machine's clock has counted
     struct gate *gate;
 
     // What this turn brought.

@@ -47,7 +47,7 @@ enum turn_found { TURN_FOUND, TURN_NOT_FOUND, TURN_UNREADABLE };
 // What the journal says beside its facts.
 struct turn_journal_end {
     int64_t newest_wall; // the newest time that it knows, Unix ms; 0: it is empty
-    int64_t last_line;   // line ms of the last fact
+    int64_t last_mono;   // mono ms of the last fact
     uint64_t last;       // number of the last fact; 0: there is none
     uint64_t published;  // of the last one whose event is known to be published
 };

@@ -165,7 +165,7 @@ void turn_surveyed(struct turn *turn, bool complete) {
 // --- The end of a turn ---
 
 static void set_deadline(struct turn *turn) {
-    int64_t next = gate_deadline(turn->gate), now = turn_now(turn).line;
+    int64_t next = gate_deadline(turn->gate), now = turn_now(turn).mono;
     if (!turn_batch_empty(&turn->commit.batch) && now + TURN_WRITE_AGAIN_MS < next) {
         next = now + TURN_WRITE_AGAIN_MS;
     }

@@ -3,7 +3,7 @@
 
 struct gate_time turn_now(const struct turn *turn) {
     struct base_time now = turn->world->now(turn->user);
-    return (struct gate_time){now.wall_ms, turn->line_base + now.mono_ms};
+    return (struct gate_time){now.wall_ms, turn->mono_base + now.mono_ms};
 }
 
 void turn_notice(const struct turn *turn, enum turn_notice notice, const char *about) {

@@ -52,7 +52,7 @@ struct webhook_sender {
     char trouble[512];
 };
 
-// The time line of delays: the wall clock at the start, going on evenly.
+// Monotonic time of delays: the wall clock at the start, going on evenly.
 int64_t webhook_sender_now(const struct webhook_sender *sender);
 // Whether the thread can read the journal; tries to open it anew where it could not.
 bool webhook_sender_has_journal(struct webhook_sender *sender);

@@ -33,7 +33,7 @@ static void crew(struct json_out *out, const struct gate_job *job) {
 
 // To whom the lead is offered, while the offer stands.
 static const char *offered(const struct gate_job *job, struct gate_time now) {
-    return now.line - job->offered_at.line < GATE_OFFER_MS ? job->offered : NULL;
+    return now.mono - job->offered_at.mono < GATE_OFFER_MS ? job->offered : NULL;
 }
 
 static void check(struct json_out *out, const struct gate_job *job,
@@ -145,5 +145,5 @@ bool wire_job(struct json_out *out, const struct gate *gate, uint32_t site,
 }
 
 bool wire_job_is_kept(const struct gate_job *job, struct gate_time now) {
-    return gate_job_stands(job) || now.line - job->ended.line <= GATE_KEEP_ENDED_MS;
+    return gate_job_stands(job) || now.mono - job->ended.mono <= GATE_KEEP_ENDED_MS;
 }

@@ -36,7 +36,7 @@ static bool say(struct errand *e, unsigned point, bool live) {
         for (unsigned i = 0; i < FORECOURT_PEOPLE && !live; i++) {
             const struct rules_word *word = &e->rules->points[point].statements[i];
             bool may = i == OVERSEER || (e->job->crew >> i & 1u) != 0;
-            who = may && !(word->said && word->at == e->rules->now.line) ? i : who;
+            who = may && !(word->said && word->at == e->rules->now.mono) ? i : who;
         }
         e->step->at = (uint8_t)point;
         e->step->ok = live;
@@ -70,7 +70,7 @@ static bool sign(struct errand *e, enum model_group group) {
     for (size_t i = 0; i < needs->check_count; i++) {
         const struct model_check *check = &needs->checks[i];
         const struct rules_mark *mark = &e->job->signed_[i];
-        bool aged = group == MODEL_GROUP_PREPARE && e->rules->now.line - mark->at > check->valid_ms;
+        bool aged = group == MODEL_GROUP_PREPARE && e->rules->now.mono - mark->at > check->valid_ms;
         if (check->group == group && !(mark->stands && mark->pass && !aged)) {
             e->step->item = (uint32_t)i;
             e->step->ok = check->measure == NULL || goes_well(e);

@@ -91,7 +91,7 @@ struct gate *journal_fold(const struct journal *j,
 // --- The state as text ---
 
 static void put_time(FILE *out, const char *name, struct gate_time at) {
-    fprintf(out, " %s=%lld/%lld", name, (long long)at.wall, (long long)at.line);
+    fprintf(out, " %s=%lld/%lld", name, (long long)at.wall, (long long)at.mono);
 }
 
 static void put_word(FILE *out, const char *name, const struct gate_statement *word) {

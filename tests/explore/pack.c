@@ -15,7 +15,7 @@ static void put(struct pack_form *form, unsigned value) {
 }
 
 static unsigned halves(const struct pack_form *form, struct gate_time at) {
-    int64_t age = (form->now.line - at.line) / PACK_HALF_MS;
+    int64_t age = (form->now.mono - at.mono) / PACK_HALF_MS;
     return age < 0 ? 0 : age > 2 ? 2 : (unsigned)age;
 }
 
@@ -44,13 +44,13 @@ static unsigned sensor_class(const struct pack_form *form, const struct gate_sit
     if (s->heard == 0) {
         return PACK_SENSOR_NEVER;
     }
-    if (form->now.line - s->heard > point->max_age_ms) {
+    if (form->now.mono - s->heard > point->max_age_ms) {
         return PACK_SENSOR_STALE;
     }
     if (s->state == MODEL_POINT_LIVE) {
         return PACK_SENSOR_LIVE;
     }
-    return form->now.line - s->isolated_since >= point->settle_ms ? PACK_SENSOR_SETTLED
+    return form->now.mono - s->isolated_since >= point->settle_ms ? PACK_SENSOR_SETTLED
                                                                   : PACK_SENSOR_ISOLATED;
 }
 
@@ -90,7 +90,7 @@ static unsigned word_jobs(const struct gate_site *site, const struct gate_statem
         if (!gate_job_stands(job)) {
             continue;
         }
-        bool after = word->at.line >= job->opened.line, named = word->overseer;
+        bool after = word->at.mono >= job->opened.mono, named = word->overseer;
         for (size_t j = 0; j < word->job_count; j++) {
             named = named || strcmp(word->jobs[j], job->job) == 0;
         }
@@ -141,7 +141,7 @@ static bool is_overdue(const struct pack_form *form, const struct gate_site *sit
         asked = asked || site->jobs[i]->isolation == GATE_ISOLATION_UNPROVEN;
     }
     return asked &&
-           form->now.line - site->hearing[p].heard_before > site->model->points[p].max_age_ms;
+           form->now.mono - site->hearing[p].heard_before > site->model->points[p].max_age_ms;
 }
 
 static void put_point(struct pack_form *form, const struct gate *gate, const struct gate_site *site,
@@ -301,7 +301,7 @@ static void put_standing(struct pack_form *form, const struct gate *gate,
                          const struct gate_job *job) {
     uint64_t orders[64];
     size_t order_count = collect_orders(form, job, orders);
-    bool offer = job->offered[0] != '\0' && form->now.line - job->offered_at.line < GATE_OFFER_MS;
+    bool offer = job->offered[0] != '\0' && form->now.mono - job->offered_at.mono < GATE_OFFER_MS;
     put(form, person_of(gate, job->leader));
     put(form, (unsigned)job->phase | (unsigned)job->lockout << 3 | (unsigned)job->isolation << 5);
     put(form, (job->kit_family[0] != '\0' ? 1u : 0) | (job->started ? 2u : 0) |

@@ -194,7 +194,7 @@ static struct step any_step(struct run *run) {
     if (which < 600) {
         unsigned slot = draw(plan.positions);
         // One cabinet at a time is worked on in earnest, else every start waits for a test.
-        slot = draw(4) == 0 ? slot : (unsigned)(run->world.now.line / 200000 % plan.positions);
+        slot = draw(4) == 0 ? slot : (unsigned)(run->world.now.mono / 200000 % plan.positions);
         if (honest_step(&run->world, slot, run->opened, &step)) {
             return step;
         }

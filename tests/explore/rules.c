@@ -20,7 +20,7 @@ static void adopt_tags(struct rules *r, const struct gate_site *site, unsigned p
         const struct rules_job *job = rules_job_named(r, tag->job);
         r->points[point].tags[who != RULES_NOBODY ? who : RULES_ANYBODY]
                              [job != NULL ? (unsigned)(job - r->jobs) : RULES_NO_SLOT] =
-            (struct rules_tag){true, tag->counts, tag->since.line};
+            (struct rules_tag){true, tag->counts, tag->since.mono};
     }
 }
 
@@ -39,11 +39,11 @@ static void adopt_words(struct rules *r, const struct gate_site *site, unsigned 
     for (size_t i = 0; i < from->statement_count; i++) {
         const struct gate_statement *word = &from->statements[i];
         point->statements[rules_person(r, word->person)] =
-            (struct rules_word){true, word->overseer, word->at.line, slots_of(r, word)};
+            (struct rules_word){true, word->overseer, word->at.mono, slots_of(r, word)};
     }
     point->live_said = from->has_live_statement;
     if (from->has_live_statement) {
-        point->live_at = from->live_statement.at.line;
+        point->live_at = from->live_statement.at.mono;
         point->live_proves = from->live_statement.overseer;
         for (size_t j = 0; j < from->live_statement.job_count; j++) {
             const struct gate_job *job = gate_job_find(site, from->live_statement.jobs[j]);
@@ -62,7 +62,7 @@ static void adopt_marks(struct rules *r, const struct gate_job *from, struct rul
             check++;
         }
         job->signed_[check] =
-            (struct rules_mark){!s->void_, s->pass, s->at.line, (unsigned)s->order};
+            (struct rules_mark){!s->void_, s->pass, s->at.mono, (unsigned)s->order};
         const struct gate_member *member = gate_member_of(from, s->by);
         if (s->group == MODEL_GROUP_VERIFY && s->pass && !s->void_ && member != NULL &&
             s->order > member->joined_order) {
@@ -73,7 +73,7 @@ static void adopt_marks(struct rules *r, const struct gate_job *from, struct rul
         for (size_t t = 0; t < FORECOURT_TESTS; t++) {
             if (strcmp(r->forecourt->tests[t].test, from->tests[i].test) == 0) {
                 job->tests[t] = (struct rules_mark){!from->tests[i].void_, from->tests[i].pass,
-                                                    from->tests[i].at.line, 0};
+                                                    from->tests[i].at.mono, 0};
             }
         }
     }
@@ -92,8 +92,8 @@ static void adopt_job(struct rules *r, const struct gate_job *from) {
                               .phase = from->phase,
                               .leader = (uint8_t)rules_person(r, from->leader),
                               .offered = (uint8_t)rules_person(r, from->offered),
-                              .offered_at = from->offered_at.line,
-                              .opened = from->opened.line,
+                              .offered_at = from->offered_at.mono,
+                              .opened = from->opened.mono,
                               .kit = from->kit_family[0] != '\0',
                               .started = from->started,
                               .set_aside = from->set_aside,

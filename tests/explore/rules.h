@@ -16,8 +16,8 @@
 #define RULES_JOBS_MAX 65536
 
 struct rules_sensor {
-    int64_t heard; // line ms; 0: never
-    int64_t since; // line ms since which it says isolated without a gap; 0: it does not
+    int64_t heard; // mono ms; 0: never
+    int64_t since; // mono ms since which it says isolated without a gap; 0: it does not
     int64_t at;    // wall ms of its newest dated word; 0: none
     unsigned seq;  // of its newest numbered word
     uint8_t word;  // enum model_point_state
@@ -28,7 +28,7 @@ struct rules_sensor {
 
 // The newest word of a measure.
 struct rules_measure {
-    int64_t heard; // line ms; 0: never
+    int64_t heard; // mono ms; 0: never
     int64_t at;    // wall ms of its newest dated word; 0: none
     unsigned seq;  // of its newest numbered word
     bool numbered, forget, bad;
@@ -37,7 +37,7 @@ struct rules_measure {
 
 struct rules_tag {
     bool hangs, counts;
-    int64_t hung; // line ms
+    int64_t hung; // mono ms
 };
 
 struct rules_word {
@@ -51,7 +51,7 @@ struct rules_point {
     struct rules_word statements[FORECOURT_PEOPLE]; // isolated
     bool live_said, live_proves;
     int64_t live_at;
-    int64_t heard_before; // line ms, before the restart
+    int64_t heard_before; // mono ms, before the restart
 };
 
 // A signature of a check, or a record of a test: the last one that is not void.
@@ -73,7 +73,7 @@ struct rules_job {
     bool kit, started, set_aside;
     bool unproven;      // the hold stood before a restart, and is not proved again
     bool held;          // at the end of the last step
-    int64_t held_since; // line ms
+    int64_t held_since; // mono ms
     bool failed_by_hand[FORECOURT_CHECKS]; // a person's last reading of it was outside
     struct rules_mark signed_[FORECOURT_CHECKS];
     unsigned verified[FORECOURT_CHECKS][FORECOURT_PEOPLE]; // order of one's own standing pass
@@ -137,7 +137,7 @@ bool rules_failed(const struct rules *rules, unsigned position);
 bool rules_protected(const struct rules *rules, const struct rules_job *job, unsigned person);
 bool rules_tagged(const struct rules *rules, unsigned slot); // a tag of the job hangs
 bool rules_online(const struct rules *rules, uint32_t point);
-// A word of live at `at` (line ms; 0: now) on a point: tags, holds and signatures that it ends.
+// A word of live at `at` (mono ms; 0: now) on a point: tags, holds and signatures that it ends.
 void rules_live(struct rules *rules, uint32_t point, int64_t at);
 // Which of a job's required points read isolated, settled or not.
 unsigned rules_reading_isolated(const struct rules *rules, const struct rules_job *job);

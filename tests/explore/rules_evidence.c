@@ -14,7 +14,7 @@ static unsigned slot_of(const struct rules *r, const struct rules_job *job) {
 }
 
 static bool stale(const struct rules *r, const struct rules_sensor *s) {
-    return s->heard == 0 || r->now.line - s->heard > max_age(r);
+    return s->heard == 0 || r->now.mono - s->heard > max_age(r);
 }
 
 bool rules_fresh(const struct rules *r, uint32_t sensor) {
@@ -28,7 +28,7 @@ bool rules_online(const struct rules *r, uint32_t point) {
 // --- What a point is ---
 
 static bool word_stands(const struct rules *r, int64_t at) {
-    return r->now.line - at <= r->forecourt->plan->valid_ms;
+    return r->now.mono - at <= r->forecourt->plan->valid_ms;
 }
 
 static enum model_point_state by_words(const struct rules *r, uint32_t point, unsigned slot) {
@@ -73,7 +73,7 @@ bool rules_isolated(const struct rules *r, uint32_t point, unsigned slot) {
         return false;
     }
     for (unsigned i = 0; i < model->sensor_count; i++) {
-        if (r->now.line - r->sensors[model->sensors[i]].since < model->settle_ms) {
+        if (r->now.mono - r->sensors[model->sensors[i]].since < model->settle_ms) {
             return false;
         }
     }
@@ -142,7 +142,7 @@ static bool not_overdue(const struct rules *r, uint32_t point, unsigned slot) {
     }
     bool offline =
         r->forecourt->plan->point[point].controlled && r->controller == GATE_CONTROLLER_OFFLINE;
-    return !offline && r->now.line - r->points[point].heard_before <= max_age(r);
+    return !offline && r->now.mono - r->points[point].heard_before <= max_age(r);
 }
 
 static bool holds(const struct rules *r, struct rules_job *job) {
@@ -188,7 +188,7 @@ void rules_settle(struct rules *r) {
         struct rules_job *job = &r->jobs[s];
         if (job->stands) {
             bool held = holds(r, job);
-            job->held_since = held && !job->held ? r->now.line : job->held_since;
+            job->held_since = held && !job->held ? r->now.mono : job->held_since;
             job->held = held;
             if (!job->held) {
                 lose(r, job);
@@ -271,21 +271,21 @@ static void hear(struct rules *r, const struct step *step) {
     uint8_t word = step->item == STEP_LIVE ? MODEL_POINT_LIVE : MODEL_POINT_ISOLATED;
     int age = order(r, s, dated, at, step->job);
     if (age < 0 && word == MODEL_POINT_LIVE) {
-        rules_live(r, point, dated ? r->now.line - step->ms : 0);
+        rules_live(r, point, dated ? r->now.mono - step->ms : 0);
     }
     bool turned = word == MODEL_POINT_LIVE && s->word == MODEL_POINT_ISOLATED;
     if (age < 0 || (age == 0 && !turned)) {
         return;
     }
     bool gap = s->bad || stale(r, s) || s->word != word;
-    s->heard = r->now.line - (step->ms > 0 ? step->ms : 0);
+    s->heard = r->now.mono - (step->ms > 0 ? step->ms : 0);
     s->word = word;
     s->bad = false;
     s->at = dated ? at : s->at;
     s->seq = step->job != 0 ? step->job : s->seq;
     s->numbered = s->numbered || step->job != 0;
     s->forget = false;
-    s->since = word == MODEL_POINT_LIVE ? 0 : gap ? r->now.line : s->since;
+    s->since = word == MODEL_POINT_LIVE ? 0 : gap ? r->now.mono : s->since;
     if (word == MODEL_POINT_LIVE) {
         hear_live(r, step->at, point, s->heard);
     }
@@ -303,7 +303,7 @@ bool rules_measures(const struct rules *r, unsigned measure, unsigned position) 
 
 bool rules_measured_now(const struct rules *r, unsigned measure) {
     const struct rules_measure *m = &r->measures[measure];
-    return m->heard != 0 && !m->bad && r->now.line - m->heard <= max_age(r);
+    return m->heard != 0 && !m->bad && r->now.mono - m->heard <= max_age(r);
 }
 
 // Ordered as the words of sensors are.
@@ -319,7 +319,7 @@ static void hear_measure(struct rules *r, const struct step *step) {
     if (step->item == STEP_BAD || step->ms < -GATE_AHEAD_MS) {
         m->bad = true;
     } else if (order(r, &as, dated, at, step->job) > 0) {
-        m->heard = r->now.line - (step->ms > 0 ? step->ms : 0);
+        m->heard = r->now.mono - (step->ms > 0 ? step->ms : 0);
         m->at = dated ? at : m->at;
         m->seq = step->job != 0 ? step->job : m->seq;
         m->numbered = m->numbered || step->job != 0;

@@ -90,7 +90,7 @@ static void opened(struct rules *r, const struct gate_fact *fact) {
     job->stands = true;
     job->number = number;
     job->procedure = strcmp(fact->procedure, "whole") == 0;
-    job->opened = r->now.line;
+    job->opened = r->now.mono;
     job->kit = fact->kit_family != NULL;
     job->offered = RULES_NOBODY;
     job->leader = (uint8_t)rules_person(r, fact->person);
@@ -196,7 +196,7 @@ static void lead(struct rules *r, struct rules_job *job, const struct gate_fact 
         require_asked(r, fact, GATE_VERB_HAND_OVER, job);
         rules_require(r, (job->crew >> to & 1u) != 0 && job->leader != to, fact, "not of the crew");
         job->offered = (uint8_t)to;
-        job->offered_at = r->now.line;
+        job->offered_at = r->now.mono;
         return;
     }
     require_asked(r, fact, GATE_VERB_ACCEPT_LEAD, job);
@@ -309,7 +309,7 @@ static void test_recorded(struct rules *r, struct rules_job *job, const struct g
             bool live = (job->required >> p & 1u) == 0 || rules_proved_live(r, p);
             rules_require(r, live, fact, "a powered test without power");
         }
-        job->tests[t] = (struct rules_mark){true, r->step->ok != 0, r->now.line, ++r->order};
+        job->tests[t] = (struct rules_mark){true, r->step->ok != 0, r->now.mono, ++r->order};
         if (t == 0 && r->forecourt->plan->bag) {
             r->positions[rules_slot_of(r, job)].failed = r->step->ok == 0;
         }

@@ -39,7 +39,7 @@ static bool shared_in(const struct rules *r, const struct rules_job *job, unsign
 static bool check_stands(const struct rules *r, const struct rules_job *job, size_t check) {
     const struct model_check *model = &needs_of(r, job)->checks[check];
     const struct rules_mark *mark = &job->signed_[check];
-    bool aged = model->group == MODEL_GROUP_PREPARE && r->now.line - mark->at > model->valid_ms;
+    bool aged = model->group == MODEL_GROUP_PREPARE && r->now.mono - mark->at > model->valid_ms;
     return mark->stands && mark->pass && !aged;
 }
 
@@ -183,7 +183,7 @@ const char *rules_return_lacks(const struct rules *r, const struct rules_job *jo
 const char *rules_accept_lacks(const struct rules *r, const struct rules_job *job,
                                unsigned person) {
     unsigned slot = (unsigned)(job - r->jobs);
-    if (job->offered != person || r->now.line - job->offered_at >= GATE_OFFER_MS) {
+    if (job->offered != person || r->now.mono - job->offered_at >= GATE_OFFER_MS) {
         return "an offer";
     }
     if (!qualified(r, person) || (job->crew >> person & 1u) == 0) {

@@ -86,7 +86,7 @@ static void signed_by_measure(struct rules *r, struct rules_job *job,
         rules_require(r, outside && mark->stands && mark->pass, fact, "failed without need");
         job->broken_now |= job->phase == MODEL_PHASE_WORKING || job->phase == MODEL_PHASE_STOPPED;
     }
-    *mark = (struct rules_mark){true, fact->pass, r->now.line, ++r->order};
+    *mark = (struct rules_mark){true, fact->pass, r->now.mono, ++r->order};
 }
 
 void rules_signed_check(struct rules *r, struct rules_job *job, const struct gate_fact *fact) {
@@ -111,7 +111,7 @@ void rules_signed_check(struct rules *r, struct rules_job *job, const struct gat
     } else if (check->group == MODEL_GROUP_RELIEVE && job->phase != MODEL_PHASE_WORKING) {
         rules_void(r, job, MODEL_GROUP_VERIFY);
     }
-    job->signed_[i] = (struct rules_mark){true, pass, r->now.line, ++r->order};
+    job->signed_[i] = (struct rules_mark){true, pass, r->now.mono, ++r->order};
     job->failed_by_hand[i] = !pass;
     if (check->group == MODEL_GROUP_VERIFY && pass) {
         job->verified[i][signer] = r->order;
@@ -147,7 +147,7 @@ void rules_tag_hung(struct rules *r, struct rules_job *job, const struct gate_fa
         rules_require(r, !fact->counts || isolated, fact,
                       "counts, on a point that is not isolated");
         rules_require(r, fact->reader || fact->counts, fact, "hung by request without counting");
-        *tag = (struct rules_tag){true, fact->counts, r->now.line};
+        *tag = (struct rules_tag){true, fact->counts, r->now.mono};
     }
     for (unsigned s = 0; s < r->forecourt->plan->positions; s++) {
         if (r->jobs[s].stands && (r->jobs[s].required >> point & 1u) != 0) {
@@ -203,13 +203,13 @@ void rules_witnessed(struct rules *r, const struct gate_fact *fact) {
         memset(point->statements, 0, sizeof point->statements);
         point->live_said = true;
         point->live_proves = proves;
-        point->live_at = r->now.line;
+        point->live_at = r->now.mono;
         rules_live(r, index, 0);
     } else {
         rules_require(r, overseer || slots != 0, fact, "neither crew nor overseer");
         rules_require(r, r->journal, fact, "the journal cannot write");
         point->live_said = point->live_proves = false;
-        point->statements[who] = (struct rules_word){true, overseer, r->now.line, slots};
+        point->statements[who] = (struct rules_word){true, overseer, r->now.mono, slots};
     }
     rules_settle(r);
 }

@@ -275,9 +275,9 @@ static void settle_word(struct reader *r, struct gate_statement *word) {
         }
         if (counts && !word->overseer) {
             memcpy(word->jobs[word->job_count++], job->job, sizeof job->job);
-        } else if (!counts && word->overseer && job->opened.line <= word->at.line) {
+        } else if (!counts && word->overseer && job->opened.mono <= word->at.mono) {
             // Between this word and the next that counts, which is one more ms along.
-            job->opened.line = word->at.line + 1;
+            job->opened.mono = word->at.mono + 1;
             job->opened.wall = word->at.wall + 1;
         }
     }

@@ -76,12 +76,12 @@ static void tag(struct world *world, const struct step *step) {
 
 // Ticks whenever something is due, as the daemon does, with the account following.
 static bool pass_quiet(struct world *world, const struct step *step, int64_t ms) {
-    int64_t end = world->now.line + ms;
-    while (world->now.line < end && world->rules.wrong[0] == '\0') {
+    int64_t end = world->now.mono + ms;
+    while (world->now.mono < end && world->rules.wrong[0] == '\0') {
         int64_t next = gate_deadline(world->gate);
-        int64_t to = next > world->now.line && next < end ? next : end;
-        world->now.wall += to - world->now.line;
-        world->now.line = to;
+        int64_t to = next > world->now.mono && next < end ? next : end;
+        world->now.wall += to - world->now.mono;
+        world->now.mono = to;
         rules_before(&world->rules, step, world->now);
         gate_tick(world->gate, world->now);
         rules_after(&world->rules, world->gate, true);
@@ -144,13 +144,13 @@ static bool restart(struct world *world, const struct step *step) {
     // What the journal kept of earlier restarts, unless the point was heard since.
     for (unsigned p = 0; p < world->forecourt->plan->points; p++) {
         int64_t before = world->gate->sites[0].hearing[p].heard_before;
-        heard.at[p] = before != 0 ? world->now.wall - (world->now.line - before) : 0;
+        heard.at[p] = before != 0 ? world->now.wall - (world->now.mono - before) : 0;
     }
     gate_each_watched(world->gate, world->now, note_heard, &heard);
     drop(world);
     world->gate = next;
     world->now.wall += step->ms;
-    world->now.line += step->ms;
+    world->now.mono += step->ms;
     for (uint32_t p = 0; p < world->forecourt->plan->points; p++) {
         if (heard.at[p] != 0) {
             gate_heard_before(world->gate, 0, p, heard.at[p], world->now);

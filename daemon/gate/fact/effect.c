@@ -56,7 +56,7 @@ static void drop_ended(struct gate_site *site, struct gate_time now) {
     size_t kept = 0;
     for (size_t i = 0; i < site->job_count; i++) {
         struct gate_job *job = site->jobs[i];
-        if (!gate_job_stands(job) && now.line - job->ended.line > GATE_KEEP_ENDED_MS) {
+        if (!gate_job_stands(job) && now.mono - job->ended.mono > GATE_KEEP_ENDED_MS) {
             gate_used_add(site, job->job, NULL);
             gate_job_free(job);
         } else {

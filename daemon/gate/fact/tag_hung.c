@@ -51,7 +51,7 @@ static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
     }
     tag->since = fact->at;
     if (fact->hung != 0 && fact->hung < fact->at.wall) {
-        tag->since.line -= fact->at.wall - fact->hung;
+        tag->since.mono -= fact->at.wall - fact->hung;
         tag->since.wall = fact->hung;
     }
     tag->counts = fact->has_counts && fact->counts;

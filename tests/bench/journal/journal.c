@@ -49,7 +49,7 @@ static void append(struct journal *journal, int64_t i) {
              i / 20, i % 50);
     const struct journal_fact fact = {
         .at_ms = 1700000000000 + i,
-        .elapsed_ms = i,
+        .mono_ms = i,
         .site = i % 2 == 0 ? "juniper" : "alder",
         .type = "tag.hung",
         .subject = "3A",

@@ -41,7 +41,7 @@ static void put(struct history *history, enum gate_fact_type type, struct gate_f
         exit(1);
     }
     const struct journal_fact row = {.at_ms = history->at,
-                                     .elapsed_ms = history->at - FIRST_MS,
+                                     .mono_ms = history->at - FIRST_MS,
                                      .site = history->site->site,
                                      .type = gate_fact_name(type),
                                      .subject = subject != NULL ? subject : "",

@@ -30,7 +30,7 @@ static void what_comes_back_is_the_fact(void **state) {
     const struct gate_fact *fact = &bench->fact;
     assert_true(decode(bench, whole_text(), GATE_FACT_TEST_RECORDED));
     assert_int_equal(fact->site, 0);
-    assert_int_equal(fact->at.line, 777);
+    assert_int_equal(fact->at.mono, 777);
     assert_int_equal(fact->at.wall, 1795624634123);
     assert_int_equal(fact->hung, 1795624600000);
     assert_true(fact->has_value && fact->value == 45.25);

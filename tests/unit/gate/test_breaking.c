@@ -58,7 +58,7 @@ WORLD_TEST(silence_stops) {
 // Nothing was ticked meanwhile: the next word of any sensor must not heal what went by.
 WORLD_TEST(a_pause_of_the_daemon_stops) {
     working(world);
-    world->now.line += WORLD_MAX_AGE_MS + 1;
+    world->now.mono += WORLD_MAX_AGE_MS + 1;
     world->now.wall += WORLD_MAX_AGE_MS + 1;
     world_hear(world, S_POWER3, MODEL_POINT_ISOLATED);
     assert_broken(world, MODEL_CODE_POINT_STALE);

@@ -49,7 +49,7 @@ WORLD_TEST(a_word_that_comes_too_late_leaves_a_gap) {
     world_hear(world, S_POWER4, MODEL_POINT_ISOLATED);
     world_pass(world, WORLD_SETTLE_MS);
     world->now.wall += WORLD_MAX_AGE_MS;
-    world->now.line += WORLD_MAX_AGE_MS;
+    world->now.mono += WORLD_MAX_AGE_MS;
     world_forget(world);
     world_hear(world, S_POWER4, MODEL_POINT_ISOLATED);
     assert_point(world, POWER4, ISOLATED, SETTLING);

@@ -79,7 +79,7 @@ WORLD_TEST(nothing_is_due_where_nothing_lapses) {
 }
 
 WORLD_TEST(the_next_change_by_time_is_due) {
-    int64_t start = world->now.line;
+    int64_t start = world->now.mono;
     world_hear(world, S_POWER4, MODEL_POINT_ISOLATED);
     assert_int_equal(gate_deadline(world->gate), start + WORLD_SETTLE_MS);
     world_pass(world, WORLD_SETTLE_MS);
@@ -89,23 +89,23 @@ WORLD_TEST(the_next_change_by_time_is_due) {
 WORLD_TEST(a_signature_and_an_offer_are_due_to_lapse) {
     assert_true(world_open(world, "j-1", "3A", "t-1"));
     assert_true(world_sign(world, "t-1", "j-1", "barricade"));
-    assert_int_equal(gate_deadline(world->gate), world->now.line + 28800000 + 1);
+    assert_int_equal(gate_deadline(world->gate), world->now.mono + 28800000 + 1);
     assert_true(world_verb(world, GATE_VERB_JOIN_JOB, "t-2", "j-1"));
     assert_true(world_ask(
         world, (struct gate_request){
                    .verb = GATE_VERB_HAND_OVER, .person = "t-1", .job = "j-1", .to = "t-2"}));
-    assert_int_equal(gate_deadline(world->gate), world->now.line + GATE_OFFER_MS);
+    assert_int_equal(gate_deadline(world->gate), world->now.mono + GATE_OFFER_MS);
 }
 
 WORLD_TEST(a_tag_is_due_to_be_left) {
     world_reader(world, POWER3, "badge-77", true);
-    assert_int_equal(gate_deadline(world->gate), world->now.line + GATE_TAG_LEFT_MS + 1);
+    assert_int_equal(gate_deadline(world->gate), world->now.mono + GATE_TAG_LEFT_MS + 1);
 }
 
 WORLD_TEST(a_point_not_heard_again_is_due) {
     world_to_working(world, "j-1");
     world_hear_all(world, MODEL_POINT_ISOLATED);
-    int64_t heard = world->now.line;
+    int64_t heard = world->now.mono;
     world_restart(world, 4000);
     assert_int_equal(gate_deadline(world->gate), heard + WORLD_MAX_AGE_MS + 1);
 }

@@ -55,12 +55,12 @@ WORLD_TEST(it_becomes_a_tag_of_the_job_that_one_joins) {
     world_isolate(world);
     world_reader(world, POWER3, "t-2", true);
     world_reader(world, POWER4, "t-2", true);
-    int64_t since = world_tag_of(world, POWER3, "", "t-2")->since.line;
+    int64_t since = world_tag_of(world, POWER3, "", "t-2")->since.mono;
     world_pass_heard(world, 5000);
     assert_true(world_verb(world, GATE_VERB_JOIN_JOB, "t-2", "j-1"));
     assert_null(world_tag_of(world, POWER3, "", "t-2"));
     assert_true(world_tag_of(world, POWER3, "j-1", "t-2")->counts);
-    assert_int_equal(world_tag_of(world, POWER3, "j-1", "t-2")->since.line, since);
+    assert_int_equal(world_tag_of(world, POWER3, "j-1", "t-2")->since.mono, since);
     assert_non_null(world_tag_of(world, POWER4, "", "t-2"));
 }
 

@@ -85,10 +85,10 @@ WORLD_TEST(a_lock_that_does_not_count_is_missing_and_found_says_why) {
 WORLD_TEST(every_prepare_check) {
     world_to_confirmed(world, "j-1");
     world_pass_heard(world, 1000);
-    world_job(world, "j-1")->signatures[0].at.line -= 28800000; // barricade, of long ago
+    world_job(world, "j-1")->signatures[0].at.mono -= 28800000; // barricade, of long ago
     assert_refused(world, start(world, "t-1"), MODEL_CODE_CHECK_VOID);
     assert_true(world_refused(world, MODEL_CODE_CHECK_VOID, "barricade"));
-    world_job(world, "j-1")->signatures[0].at.line += 28800000;
+    world_job(world, "j-1")->signatures[0].at.mono += 28800000;
     assert_accepted(world, start(world, "t-1"));
 }
 

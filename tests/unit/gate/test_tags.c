@@ -21,7 +21,7 @@ WORLD_TEST(a_tag_is_hung_on_a_point_that_reads_isolated) {
 WORLD_TEST(a_tag_is_judged_by_the_point_as_it_is_now) {
     assert_true(world_open(world, "j-1", "3A", "t-1"));
     world_isolate(world);
-    world->now.line += WORLD_MAX_AGE_MS;
+    world->now.mono += WORLD_MAX_AGE_MS;
     world->now.wall += WORLD_MAX_AGE_MS;
     assert_refused(world, world_tag(world, "t-1", "j-1", POWER3), MODEL_CODE_POINT_STALE);
 }
@@ -43,7 +43,7 @@ WORLD_TEST(live_ends_its_counting_and_hanging_again_renews_it) {
     assert_false(world_tag_of(world, POWER3, "j-1", "t-1")->counts);
     assert_true(world_tag(world, "t-1", "j-1", POWER3));
     assert_true(world_tag_of(world, POWER3, "j-1", "t-1")->counts);
-    assert_int_equal(world_tag_of(world, POWER3, "j-1", "t-1")->since.line, world->now.line);
+    assert_int_equal(world_tag_of(world, POWER3, "j-1", "t-1")->since.mono, world->now.mono);
     assert_int_equal(world_point(world, POWER3)->tag_count, 1);
 }
 

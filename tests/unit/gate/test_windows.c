@@ -43,7 +43,7 @@ WORLD_TEST(relieve_and_verify_once_isolated_settled_and_tagged) {
 // The time that went by is reckoned before the answer.
 WORLD_TEST(a_signature_is_judged_by_the_hold_as_it_is_now) {
     world_to_tagged(world, "j-1");
-    world->now.line += WORLD_MAX_AGE_MS + 1;
+    world->now.mono += WORLD_MAX_AGE_MS + 1;
     world->now.wall += WORLD_MAX_AGE_MS + 1;
     assert_refused(world, world_sign(world, "t-1", "j-1", "no-flow"),
                    MODEL_CODE_CHECK_OUT_OF_SEASON);

@@ -117,7 +117,7 @@ void world_restart_clocks(struct world *world, int64_t wall_ms, int64_t line_ms)
     gate_free(world->gate);
     world->model = world->next != NULL ? world->next : world->model;
     world->now.wall += wall_ms;
-    world->now.line += line_ms;
+    world->now.mono += line_ms;
     come_up(world);
     for (uint32_t p = 0; p < WORLD_POINTS; p++) {
         if (world->heard[p] != 0) {
@@ -131,12 +131,12 @@ void world_restart_clocks(struct world *world, int64_t wall_ms, int64_t line_ms)
 // --- Time and hearing ---
 
 void world_pass(struct world *world, int64_t ms) {
-    int64_t end = world->now.line + ms;
-    while (world->now.line < end) {
+    int64_t end = world->now.mono + ms;
+    while (world->now.mono < end) {
         int64_t next = gate_deadline(world->gate);
-        int64_t to = next > world->now.line && next < end ? next : end;
-        world->now.wall += to - world->now.line;
-        world->now.line = to;
+        int64_t to = next > world->now.mono && next < end ? next : end;
+        world->now.wall += to - world->now.mono;
+        world->now.mono = to;
         gate_tick(world->gate, world->now);
     }
 }

@@ -6,7 +6,7 @@
 #include "world_journal.h"
 
 static void put_time(FILE *out, const char *name, struct gate_time at) {
-    fprintf(out, " %s=%lld/%lld", name, (long long)at.wall, (long long)at.line);
+    fprintf(out, " %s=%lld/%lld", name, (long long)at.wall, (long long)at.mono);
 }
 
 static void put_word(FILE *out, const char *name, const struct gate_statement *word) {

@@ -72,7 +72,7 @@ void world_may_before(struct world *world, const struct gate_request *request,
     // A decision first does what time has brought; what may be asked is of the state as it stands,
     // and of the points of the job.
     before->asked = person != NULL && !world->plain &&
-                    gate_deadline(world->gate) > world->now.line &&
+                    gate_deadline(world->gate) > world->now.mono &&
                     (point == MODEL_NONE || isolates(site, point, position));
     if (!before->asked) {
         return;

@@ -76,7 +76,7 @@ struct journal_fact given_fact(int i) {
              i);
     return (struct journal_fact){
         .at_ms = 1700000000000 + i,
-        .elapsed_ms = i * 10,
+        .mono_ms = i * 10,
         .site = i % 3 == 0 ? "alder" : "juniper",
         .type = "job.opened",
         .subject = i % 2 == 0 ? "" : "3A",

@@ -68,7 +68,7 @@ static void assert_notices(const char *expected) {
     struct json_tape tape = {0};
     char got[1000] = "", notice[64], subject[64], say[400];
     assert_true(
-        report_notices_write(&out, &gate, 0, heard, (struct gate_time){.wall = NOW, .line = NOW}));
+        report_notices_write(&out, &gate, 0, heard, (struct gate_time){.wall = NOW, .mono = NOW}));
     assert_true(json_scan(&tape, out.data, out.length, &json_message_limits, NULL));
     const struct json_node *all = json_root(&tape);
     for (const struct json_node *one = json_first(&tape, all); one != NULL;

@@ -270,7 +270,7 @@ static void an_ended_job_is_rendered_once(void **state) {
     job->rework = 7;
     changed(bench);
     assert_string_equal(given(differ, bench, TELL_BROKER), "");
-    job->ended.line = now.line - GATE_KEEP_ENDED_MS - 1;
+    job->ended.mono = now.mono - GATE_KEEP_ENDED_MS - 1;
     changed(bench);
     assert_string_equal(given(differ, bench, TELL_BROKER), "-job/J-1 ");
     wire_differ_free(differ);

@@ -95,7 +95,7 @@ static uint64_t point_hash(struct bench *bench, struct gate_time at) {
 static void heard_is_no_reason_to_publish(void **state) {
     struct bench *bench = *state;
     const struct gate_reading reading = {.readable = true, .good = true, .state = MODEL_POINT_LIVE};
-    const struct gate_time later = {now.wall + 5000, now.line + 5000};
+    const struct gate_time later = {now.wall + 5000, now.mono + 5000};
     gate_hear(bench->gate, 0, 0, &reading, now);
     uint64_t before = point_hash(bench, now);
     char *text = strdup(bench->out.data);

@@ -35,7 +35,7 @@ static void an_ended_job_with_all_that_was_signed(void **state) {
          .instrument = "meter-1"},
         {.check = "barricade",
          .by = "t-1",
-         .at = {WALL - 50000, now.line - 50000},
+         .at = {WALL - 50000, now.mono - 50000},
          .group = MODEL_GROUP_PREPARE,
          .pass = true},
     };
@@ -99,9 +99,9 @@ static void a_prepare_check_ages(void **state) {
         .check = "barricade", .by = "t-1", .at = now, .group = MODEL_GROUP_PREPARE, .pass = true};
     job->signatures = &signature;
     job->signature_count = 1;
-    job_says(bench, job, (struct gate_time){now.wall + 60000, now.line + 60000},
+    job_says(bench, job, (struct gate_time){now.wall + 60000, now.mono + 60000},
              "\"pass\":true,\"void\":false", true);
-    job_says(bench, job, (struct gate_time){now.wall + 60001, now.line + 60001},
+    job_says(bench, job, (struct gate_time){now.wall + 60001, now.mono + 60001},
              "\"pass\":true,\"void\":true", true);
     job->signatures = NULL;
     job->signature_count = 0;
@@ -112,9 +112,9 @@ static void an_offer_lapses(void **state) {
     struct gate_job *job = job_open(bench);
     snprintf(job->offered, sizeof job->offered, "t-2");
     job->offered_at = now;
-    job_says(bench, job, (struct gate_time){0, now.line + GATE_OFFER_MS - 1}, "\"offered\":\"t-2\"",
+    job_says(bench, job, (struct gate_time){0, now.mono + GATE_OFFER_MS - 1}, "\"offered\":\"t-2\"",
              true);
-    job_says(bench, job, (struct gate_time){0, now.line + GATE_OFFER_MS}, "\"offered\":null", true);
+    job_says(bench, job, (struct gate_time){0, now.mono + GATE_OFFER_MS}, "\"offered\":null", true);
 }
 
 // Signed by hardware: by nobody, and yet at some time.
@@ -217,7 +217,7 @@ static void what_is_missing_is_what_the_gate_lacks(void **state) {
 static void age_is_no_reason_to_publish(void **state) {
     struct bench *bench = *state;
     const struct gate_reading reading = {.readable = true, .good = true, .state = MODEL_POINT_LIVE};
-    const struct gate_time later = {now.wall + 4000, now.line + 4000};
+    const struct gate_time later = {now.wall + 4000, now.mono + 4000};
     struct gate_job *job = job_open(bench);
     gate_hear(bench->gate, 0, 0, &reading, now);
     assert_true(wire_job(&bench->out, bench->gate, 0, job, false, now));

@@ -32,7 +32,7 @@ static void write_fact(void *user, const struct gate_fact *fact) {
     assert_true(wire_fact_encode(fact, rig->model, &rig->out));
     const struct journal_fact row = {
         .at_ms = fact->at.wall,
-        .elapsed_ms = fact->at.line,
+        .mono_ms = fact->at.mono,
         .site = fact->site != MODEL_NONE ? rig->model->sites[fact->site].site : "",
         .type = gate_fact_name(fact->type),
         .subject = wire_fact_subject(fact, rig->model),
@@ -72,7 +72,7 @@ int rig_setup(void **state) {
     config_report_free(&report);
     assert_non_null(rig->model);
     // A minute ago, so that what the test does is past for the tool.
-    rig->now.wall = rig->now.line = base_clock_wall_ms() - 60000;
+    rig->now.wall = rig->now.mono = base_clock_wall_ms() - 60000;
     open_journal(rig);
     rig->gate = gate_new(rig->model, write_fact, rig);
     assert_non_null(rig->gate);
@@ -100,7 +100,7 @@ void rig_close(struct rig *rig) {
 
 void rig_pass(struct rig *rig, int64_t ms) {
     rig->now.wall += ms;
-    rig->now.line += ms;
+    rig->now.mono += ms;
     gate_tick(rig->gate, rig->now);
 }
 

@@ -174,13 +174,13 @@ RIG_TEST(notes_of_a_commit_that_failed_are_taken_again) {
 // Nothing grows younger: the time line goes on, and the link is as it was.
 RIG_TEST(time_and_link_go_on_over_a_failure) {
     rig_to_open(rig);
-    int64_t line = turn_now(rig->turn).line;
+    int64_t line = turn_now(rig->turn).mono;
     rig_ask(rig, "t-1", "sign-check", "{\"job\":\"J-1\",\"check\":\"barricade\"}");
     rig_turn(rig);
     rig_pass(rig, 40);
     rig->clock.wall_ms += 3600000; // set, which is no time that goes by
     rig_commit(rig, TURN_NOT_WRITTEN);
-    assert_int_equal(turn_now(rig->turn).line, line + 40);
+    assert_int_equal(turn_now(rig->turn).mono, line + 40);
     assert_true(turn_gate(rig->turn)->link_up);
     assert_false(turn_gate(rig->turn)->journal_up);
 }

@@ -35,28 +35,28 @@ RIG_TEST(what_is_not_committed_does_not) {
 
 RIG_TEST(the_time_line_goes_on_by_what_the_wall_clock_says) {
     rig_to_open(rig);
-    int64_t line = turn_now(rig->turn).line;
+    int64_t line = turn_now(rig->turn).mono;
     rig->clock.wall_ms += 60000; // away for a minute; the machine's own clock begins anew
     rig->clock.mono_ms = 5;
     restart(rig);
-    assert_int_equal(turn_now(rig->turn).line, line + 60000);
+    assert_int_equal(turn_now(rig->turn).mono, line + 60000);
     rig_pass(rig, 10);
-    assert_int_equal(turn_now(rig->turn).line, line + 60010);
+    assert_int_equal(turn_now(rig->turn).mono, line + 60010);
 }
 
 // Nobody can say how long it was: as long as any word may stand.
 RIG_TEST(a_wall_clock_that_stepped_back_counts_as_twelve_hours) {
     rig_to_open(rig);
-    int64_t line = turn_now(rig->turn).line;
+    int64_t line = turn_now(rig->turn).mono;
     rig->clock.wall_ms -= 1;
     restart(rig);
-    assert_int_equal(turn_now(rig->turn).line, line + 12 * 3600 * 1000LL);
+    assert_int_equal(turn_now(rig->turn).mono, line + 12 * 3600 * 1000LL);
 }
 
 static void an_empty_journal_begins_with_the_wall_clock(void **state) {
     (void)state;
     struct rig *rig = rig_new_down();
-    assert_int_equal(turn_now(rig->turn).line, RIG_WALL);
+    assert_int_equal(turn_now(rig->turn).mono, RIG_WALL);
     assert_true(rig->row_count > 0); // that the daemon came up
     rig_free(rig);
 }

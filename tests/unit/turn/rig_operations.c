@@ -136,7 +136,7 @@ static bool fold(void *user, struct gate *gate, struct turn_journal_end *end) {
                                      &fact));
         assert_true(gate_apply(gate, &fact, what, sizeof what));
         end->newest_wall = row->at.wall;
-        end->last_line = row->at.line;
+        end->last_mono = row->at.mono;
     }
     end->last = rig->row_count;
     end->published = (uint64_t)rig->published;
