@@ -3,6 +3,7 @@
 #include "report/builder.h"
 #include "report/record.h"
 
+#include "gate/verb.h"
 #include "wire/fact_parts.h"
 #include "wire/fact_refusal.h"
 
@@ -213,25 +214,12 @@ static void tags(struct json_out *out, const struct report_record *record) {
 
 // --- Refusals, stops and the rest ---
 
-static const char *asked(const struct gate_fact *fact) {
-    switch (fact->type) {
-    case GATE_FACT_WORK_REFUSED:
-        return "start-work";
-    case GATE_FACT_TEST_REFUSED:
-        return "begin-test";
-    case GATE_FACT_RETURN_REFUSED:
-        return "return-position";
-    default:
-        return fact->verb;
-    }
-}
-
 static void refusal(struct json_out *out, const struct report_record *record,
                     const struct report_entry *entry) {
     const struct gate_fact *fact = entry->fact;
     report_json_entry(out, entry);
     report_json_person(out, record, "by", "title", fact->by);
-    wire_text(out, "asked", asked(fact));
+    wire_text(out, "asked", gate_verb_refused(fact->type, fact->verb));
     wire_text(out, "point", fact->point);
     wire_text(out, "check", fact->check);
     wire_text(out, "test", fact->test);
@@ -278,8 +266,7 @@ static void happenings(struct json_out *out, const struct report_record *record,
 }
 
 static bool is_refusal(enum gate_fact_type type) {
-    return type == GATE_FACT_WORK_REFUSED || type == GATE_FACT_TEST_REFUSED ||
-           type == GATE_FACT_RETURN_REFUSED || type == GATE_FACT_REQUEST_REFUSED;
+    return gate_verb_refused(type, "") != NULL;
 }
 
 static bool is_lockout(enum gate_fact_type type) {

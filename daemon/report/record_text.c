@@ -3,6 +3,8 @@
 #include "report/builder.h"
 #include "report/record.h"
 
+#include "gate/verb.h"
+
 #include <inttypes.h>
 
 // --- The head ---
@@ -182,10 +184,7 @@ static void put_locks(FILE *out, const struct report_record *record) {
 static void put_refusal(FILE *out, const struct report_record *record,
                         const struct report_entry *entry) {
     const struct gate_fact *fact = entry->fact;
-    const char *verb = fact->type == GATE_FACT_WORK_REFUSED     ? "start-work"
-                       : fact->type == GATE_FACT_TEST_REFUSED   ? "begin-test"
-                       : fact->type == GATE_FACT_RETURN_REFUSED ? "return-position"
-                                                                : fact->verb;
+    const char *verb = gate_verb_refused(fact->type, fact->verb);
     char at[REPORT_WHEN_SIZE];
     report_put(out, 2, "%s  %s %s asked %s", report_when(fact->at.wall, at),
                report_or_dash(fact->by), report_title_of(record, fact->by), report_or_dash(verb));

@@ -26,6 +26,18 @@ const char *gate_verb_name(enum gate_verb verb) {
     return (unsigned)verb < GATE_VERB_COUNT ? rows[verb]->name : NULL;
 }
 
+const char *gate_verb_refused(enum gate_fact_type type, const char *named) {
+    if (type == GATE_FACT_REQUEST_REFUSED) {
+        return named;
+    }
+    for (int verb = 0; verb < GATE_VERB_COUNT; verb++) {
+        if (rows[verb]->refusal != 0 && rows[verb]->refusal == type) {
+            return rows[verb]->name;
+        }
+    }
+    return NULL;
+}
+
 int gate_verb_of(const char *name) {
     for (int verb = 0; verb < GATE_VERB_COUNT; verb++) {
         if (strcmp(rows[verb]->name, name) == 0) {
