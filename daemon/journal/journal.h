@@ -102,7 +102,7 @@ struct journal_head {
     int64_t seq;
     int64_t at_ms, mono_ms; // of the last fact
     int64_t newest_at_ms;   // the greatest at_ms of any fact
-    int64_t told;           // see journal_set_told
+    int64_t published;      // see journal_set_published
     uint8_t hash[JOURNAL_HASH_SIZE];
 };
 
@@ -131,7 +131,7 @@ enum journal_status journal_append(struct journal *journal, const struct journal
                                    int64_t *seq);
 // Keeps, with the open transaction, up to which fact others have been told: who writes may go on
 // telling from there after it was killed. Not part of the chain.
-enum journal_status journal_set_told(struct journal *journal, int64_t seq);
+enum journal_status journal_set_published(struct journal *journal, int64_t seq);
 // OK: everything written since begin is on the disk. Otherwise nothing of it is (but see IO), the
 // transaction has ended, and the numbers it gave out are free again.
 enum journal_status journal_commit(struct journal *journal);

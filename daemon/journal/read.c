@@ -267,7 +267,7 @@ enum journal_status journal_read_head(struct journal *journal, struct journal_he
         head->seq = sqlite3_column_int64(statement, 0);
         head->newest_at_ms = sqlite3_column_int64(statement, 1);
         found = journal_column_hash(statement, 2, head->hash);
-        head->told = sqlite3_column_int64(statement, 3);
+        head->published = sqlite3_column_int64(statement, 3);
     }
     int result = sqlite3_reset(statement);
     if (result != SQLITE_OK) {

@@ -111,14 +111,14 @@ enum journal_status journal_append(struct journal *journal, const struct journal
 
 static enum journal_status write_head(struct journal *journal) {
     if (journal->tail.seq == journal->committed.seq &&
-        journal->tail.told == journal->committed.told) {
+        journal->tail.published == journal->committed.published) {
         return JOURNAL_OK;
     }
     sqlite3_stmt *statement = journal->sql[JOURNAL_SQL_SET_HEAD];
     sqlite3_bind_int64(statement, 1, journal->tail.seq);
     sqlite3_bind_int64(statement, 2, journal->tail.newest_at_ms);
     sqlite3_bind_blob(statement, 3, journal->tail.hash, JOURNAL_HASH_SIZE, SQLITE_STATIC);
-    sqlite3_bind_int64(statement, 4, journal->tail.told);
+    sqlite3_bind_int64(statement, 4, journal->tail.published);
     return journal_step(journal, JOURNAL_SQL_SET_HEAD, cannot_write);
 }
 
@@ -134,10 +134,10 @@ static void end_without_commit(struct journal *journal) {
     journal->writing = false;
 }
 
-enum journal_status journal_set_told(struct journal *journal, int64_t seq) {
+enum journal_status journal_set_published(struct journal *journal, int64_t seq) {
     enum journal_status status = journal_may_write(journal);
     if (status == JOURNAL_OK) {
-        journal->tail.told = seq;
+        journal->tail.published = seq;
     }
     return status;
 }

@@ -135,7 +135,7 @@ static enum journal_status attempt(struct daemon *daemon) {
         status = serve_webhooks_write(daemon, journal);
     }
     if (status == JOURNAL_OK) {
-        status = journal_set_told(journal, commit->published);
+        status = journal_set_published(journal, commit->published);
     }
     json_out_free(&copy);
     if (status != JOURNAL_OK) {
@@ -184,7 +184,7 @@ void serve_journal_wait(void *user) {
 void serve_journal_keep_published(struct daemon *daemon) {
     struct journal *journal = daemon->journal->journal;
     if (journal_begin(journal) == JOURNAL_OK &&
-        (journal_set_told(journal, turn_published(daemon->turn)) != JOURNAL_OK ||
+        (journal_set_published(journal, turn_published(daemon->turn)) != JOURNAL_OK ||
          journal_commit(journal) != JOURNAL_OK)) {
         serve_log_warn("journal", "%s (events may be told again)", journal_why(journal));
         journal_rollback(journal);
@@ -349,7 +349,7 @@ bool serve_journal_fold(void *user, struct gate *gate, struct turn_journal_end *
     }
     end->last_mono = head.mono_ms;
     end->last = (uint64_t)head.seq;
-    end->published = (uint64_t)head.told;
+    end->published = (uint64_t)head.published;
     return true;
 }
 

@@ -155,21 +155,21 @@ static void heard_times_are_replaced(void **state) {
 static int64_t told(struct given *given) {
     struct journal_head head;
     assert_int_equal(journal_last(given->journal, &head), JOURNAL_OK);
-    return head.told;
+    return head.published;
 }
 
 static void what_was_told_is_kept_with_a_commit(void **state) {
     struct given *given = *state;
     given_open(given);
     assert_int_equal(told(given), 0);
-    assert_int_equal(journal_set_told(given->journal, 1), JOURNAL_MISUSE); // no transaction
+    assert_int_equal(journal_set_published(given->journal, 1), JOURNAL_MISUSE); // no transaction
     given_commit(given, 1, 3);
     assert_int_equal(journal_begin(given->journal), JOURNAL_OK);
-    assert_int_equal(journal_set_told(given->journal, 2), JOURNAL_OK);
+    assert_int_equal(journal_set_published(given->journal, 2), JOURNAL_OK);
     journal_rollback(given->journal);
     assert_int_equal(told(given), 0);
     assert_int_equal(journal_begin(given->journal), JOURNAL_OK);
-    assert_int_equal(journal_set_told(given->journal, 2), JOURNAL_OK);
+    assert_int_equal(journal_set_published(given->journal, 2), JOURNAL_OK);
     assert_int_equal(journal_commit(given->journal), JOURNAL_OK);
     given_close(given);
     given_open(given);
