@@ -61,7 +61,7 @@ struct feed_message {
 // Which feeds look at a message: tags come by the durable connection, all else by the live one.
 enum { FEED_LIVE = 1, FEED_DURABLE = 2 };
 
-struct feed_hooks {
+struct feed_callbacks {
     void (*reading)(void *user, const struct feed_reading *reading); // borrowed until it returns
     // Each step of the mapping in words; NULL: nobody asks, and nothing is made up for it.
     void (*step)(void *user, uint32_t feed, const char *what, const char *text);
@@ -75,9 +75,10 @@ struct feed_set *feed_set_new(const struct model *model);
 void feed_set_free(struct feed_set *set); // NULL is fine
 
 // Maps a message by every feed of that kind whose topic it matches, in the order configured.
-// Returns how many those were; 0: the topic is nobody's. Not to be called from a hook of its own.
+// Returns how many those were; 0: the topic is nobody's. Not to be called from a callback of its
+// own.
 size_t feed_map(struct feed_set *set, const struct feed_message *message, unsigned which,
-                const struct feed_hooks *hooks);
+                const struct feed_callbacks *callbacks);
 
 // The feed whose topic is nearest to one that matches none, and where it misses, in words.
 // MODEL_NONE: there are no feeds.

@@ -40,7 +40,7 @@ struct feed_work {
     const struct model_feed *feed;
     const struct feed_lists *lists;
     const struct feed_message *message;
-    const struct feed_hooks *hooks;
+    const struct feed_callbacks *callbacks;
     const struct json_node *element; // what pointers start from; NULL: text
     struct feed_reading *reading;
 };

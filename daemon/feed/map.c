@@ -327,7 +327,7 @@ static void finish(struct feed_work *work) {
                   : reading->to == MODEL_FEED_CONTROLLER ? "offline"
                                                          : "unknown: of bad quality");
     }
-    work->hooks->reading(work->hooks->user, reading);
+    work->callbacks->reading(work->callbacks->user, reading);
 }
 
 static void begin(struct feed_work *work) {
@@ -407,14 +407,14 @@ static bool is_json(struct feed_set *set, const struct feed_message *message) {
 }
 
 static void map_feed(struct feed_set *set, uint32_t index, const struct feed_message *message,
-                     const struct feed_hooks *hooks) {
+                     const struct feed_callbacks *callbacks) {
     const struct model_feed *feed = &set->model->feeds[index];
     struct feed_reading reading = {.feed = index, .to = feed->to};
     struct feed_work work = {.set = set,
                              .feed = feed,
                              .lists = &set->lists[index],
                              .message = message,
-                             .hooks = hooks,
+                             .callbacks = callbacks,
                              .reading = &reading};
     feed_step(&work, "topic", "matches %s", feed->topic);
     if (!feed->json) {
@@ -429,11 +429,11 @@ static void map_feed(struct feed_set *set, uint32_t index, const struct feed_mes
 }
 
 size_t feed_map(struct feed_set *set, const struct feed_message *message, unsigned which,
-                const struct feed_hooks *hooks) {
+                const struct feed_callbacks *callbacks) {
     feed_match(set, message->topic, which);
     set->scanned = false;
     for (size_t i = 0; i < set->match_count; i++) {
-        map_feed(set, set->matches[i], message, hooks);
+        map_feed(set, set->matches[i], message, callbacks);
     }
     return set->match_count;
 }

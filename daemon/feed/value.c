@@ -14,13 +14,13 @@
 void feed_step(struct feed_work *work, const char *what, const char *format, ...) {
     char text[512];
     va_list arguments;
-    if (work->hooks->step == NULL) {
+    if (work->callbacks->step == NULL) {
         return;
     }
     va_start(arguments, format);
     vsnprintf(text, sizeof text, format, arguments);
     va_end(arguments);
-    work->hooks->step(work->hooks->user, work->reading->feed, what, text);
+    work->callbacks->step(work->callbacks->user, work->reading->feed, what, text);
 }
 
 bool feed_wrong(struct feed_work *work, enum feed_outcome outcome, const char *format, ...) {

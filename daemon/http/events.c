@@ -22,7 +22,7 @@ struct journal *http_journal(struct http *http) {
     return http->reader;
 }
 
-bool http_is_told(const char *type) {
+bool http_is_published(const char *type) {
     return gate_fact_published(gate_fact_of(type));
 }
 
@@ -47,7 +47,7 @@ static bool take_row(void *user, const struct journal_row *row) {
     if ((uint64_t)row->seq >= page->below) {
         return false;
     }
-    if (http_is_told(row->type)) {
+    if (http_is_published(row->type)) {
         struct wire_record record = http_record(row);
         wire_event(page->out, &record);
         page->count++;

@@ -213,7 +213,7 @@ void http_write_about(struct http *http, const struct model_person *person);
 struct journal *http_journal(struct http *http);
 struct journal *http_journal_open(const struct model *model);
 // Whether facts of that type are told as events.
-bool http_is_told(const char *type);
+bool http_is_published(const char *type);
 // A row as events are made of it; borrowed from it.
 struct wire_record http_record(const struct journal_row *row);
 

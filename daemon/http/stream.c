@@ -159,7 +159,7 @@ static bool pump_row(void *user, const struct journal_row *row) {
         pump->stopped = true;
         return false;
     }
-    if (http_is_told(row->type)) {
+    if (http_is_published(row->type)) {
         struct wire_record record = http_record(row);
         pump->failed = !write_event(http, &record);
     }
@@ -217,7 +217,7 @@ static void send_to_site(struct http *http, uint32_t site, uint64_t seq) {
 }
 
 void http_tell_event(struct http *http, uint32_t site, const struct wire_record *record) {
-    if (http->streams == NULL || !http_is_told(record->type)) {
+    if (http->streams == NULL || !http_is_published(record->type)) {
         return;
     }
     clear_text(http);

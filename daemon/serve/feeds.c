@@ -139,8 +139,8 @@ static void on_reading(void *user, const struct feed_reading *reading) {
 
 bool serve_feeds_hear(struct daemon *daemon, const struct feed_message *message, unsigned which) {
     struct hearing hearing = {.daemon = daemon, .topic = message->topic};
-    const struct feed_hooks hooks = {.reading = on_reading, .user = &hearing};
-    return feed_map(daemon->feeds->set, message, which, &hooks) > 0;
+    const struct feed_callbacks callbacks = {.reading = on_reading, .user = &hearing};
+    return feed_map(daemon->feeds->set, message, which, &callbacks) > 0;
 }
 
 // --- Metrics ---

@@ -88,7 +88,7 @@ static void say_nearest(struct trial *trial, struct feed_set *set, const char *t
 
 static size_t try_message(struct trial *trial, struct feed_set *set,
                           const struct feed_message *message) {
-    const struct feed_hooks hooks = {.reading = on_reading, .step = on_step, .user = trial};
+    const struct feed_callbacks callbacks = {.reading = on_reading, .step = on_step, .user = trial};
     size_t matched = 0;
     json_out_object(&trial->out);
     json_out_key(&trial->out, "topic");
@@ -97,7 +97,7 @@ static size_t try_message(struct trial *trial, struct feed_set *set,
     json_out_array(&trial->out);
     steps_begin(trial);
     if (!tool_feed_text_is_ours(trial->model, message->topic)) {
-        matched = feed_map(set, message, FEED_LIVE | FEED_DURABLE, &hooks);
+        matched = feed_map(set, message, FEED_LIVE | FEED_DURABLE, &callbacks);
     }
     json_out_array_end(&trial->out);
     json_out_key(&trial->out, "feeds");

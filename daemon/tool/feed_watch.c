@@ -161,7 +161,7 @@ static void on_reading(void *user, const struct feed_reading *reading) {
 
 static void on_message(void *user, const struct broker_message *message) {
     struct watch *watch = user;
-    const struct feed_hooks hooks = {.reading = on_reading, .user = watch};
+    const struct feed_callbacks callbacks = {.reading = on_reading, .user = watch};
     if (tool_feed_text_is_ours(watch->model, message->topic)) {
         return;
     }
@@ -179,7 +179,7 @@ static void on_message(void *user, const struct broker_message *message) {
                                          .length = message->length,
                                          .retained = message->retained};
     watch->topic = message->topic;
-    if (feed_map(watch->set, &foreign, FEED_LIVE | FEED_DURABLE, &hooks) == 0) {
+    if (feed_map(watch->set, &foreign, FEED_LIVE | FEED_DURABLE, &callbacks) == 0) {
         const struct topic seen = {
             .feed = MODEL_NONE, .site = MODEL_NONE, .index = MODEL_NONE, .sort = SORT_UNMAPPED};
         if (note(watch, &seen)) {

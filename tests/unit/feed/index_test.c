@@ -20,9 +20,9 @@ static void on_reading(void *user, const struct feed_reading *reading) {
 
 static size_t map(struct feeds *feeds, const char *topic, unsigned which) {
     const struct feed_message message = {.topic = topic, .payload = "0", .length = 1};
-    const struct feed_hooks hooks = {.reading = on_reading, .user = feeds};
+    const struct feed_callbacks callbacks = {.reading = on_reading, .user = feeds};
     feeds->count = 0;
-    return feed_map(feeds->set, &message, which, &hooks);
+    return feed_map(feeds->set, &message, which, &callbacks);
 }
 
 static void test_dispatch(void **state) {
@@ -93,10 +93,10 @@ static void test_no_memory(void **state) {
     // A message for which there is no memory is unreadable, and makes its sensor unknown.
     const struct feed_message message = {
         .topic = "plant/juniper/3/x", .payload = "{\"e\": 1, \"b\": \"t-104\"}", .length = 22};
-    const struct feed_hooks hooks = {.reading = on_reading, .user = feeds};
+    const struct feed_callbacks callbacks = {.reading = on_reading, .user = feeds};
     feeds->count = 0;
     failing_memory_left = 0;
-    feed_map(feeds->set, &message, FEED_DURABLE, &hooks);
+    feed_map(feeds->set, &message, FEED_DURABLE, &callbacks);
     failing_memory_left = -1;
     assert_int_equal(feeds->readings[0].outcome, FEED_UNREADABLE);
     assert_false(feeds->readings[0].take);

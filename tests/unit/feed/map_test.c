@@ -25,16 +25,16 @@ static size_t hear_n(struct feeds *feeds, const char *topic, const char *payload
                      bool retained) {
     const struct feed_message message = {
         .topic = topic, .payload = payload, .length = length, .retained = retained};
-    struct feed_hooks hooks = {.reading = on_reading, .user = feeds};
+    struct feed_callbacks callbacks = {.reading = on_reading, .user = feeds};
     struct feed_reading plain[READINGS_MAX];
     feeds->count = feeds->steps = 0;
-    size_t matched = feed_map(feeds->set, &message, FEED_LIVE | FEED_DURABLE, &hooks);
+    size_t matched = feed_map(feeds->set, &message, FEED_LIVE | FEED_DURABLE, &callbacks);
     size_t count = feeds->count;
     memcpy(plain, feeds->readings, sizeof plain);
     // Asking for the steps changes nothing of the result.
-    hooks.step = on_step;
+    callbacks.step = on_step;
     feeds->count = 0;
-    assert_int_equal(feed_map(feeds->set, &message, FEED_LIVE | FEED_DURABLE, &hooks), matched);
+    assert_int_equal(feed_map(feeds->set, &message, FEED_LIVE | FEED_DURABLE, &callbacks), matched);
     assert_int_equal(feeds->count, count);
     assert_true(matched == 0 || feeds->steps > 0);
     for (size_t i = 0; i < count; i++) {
