@@ -86,20 +86,20 @@
     SAY(CHECK_OWN_VERIFY, "check-missing.own-verify", CHECK_MISSING, "{title}", "",                \
         "not signed by you since you joined",                                                      \
         "Verify it yourself and sign before you take the lead.")                                   \
-    SAY(SEASON_HOLD, "check-out-of-season.isolated", CHECK_OUT_OF_SEASON,                          \
+    SAY(WINDOW_HOLD, "check-out-of-season.isolated", CHECK_OUT_OF_SEASON,                          \
         "every required point isolated, settled and tagged by the leader", "",                     \
         "phase {phase}, lockout {lockout}", "Not now: it takes {need}.")                           \
-    SAY(SEASON_WORK, "check-out-of-season.work", CHECK_OUT_OF_SEASON,                              \
+    SAY(WINDOW_WORK, "check-out-of-season.work", CHECK_OUT_OF_SEASON,                              \
         "work under a confirmed lockout", "", "phase {phase}, lockout {lockout}",                  \
         "Not now: it takes {need}.")                                                               \
-    SAY(SEASON_CLEAR, "check-out-of-season.clear", CHECK_OUT_OF_SEASON,                            \
+    SAY(WINDOW_CLEAR, "check-out-of-season.clear", CHECK_OUT_OF_SEASON,                            \
         "phase working or stopped", "", "phase {phase}, lockout {lockout}",                        \
         "Not now: it takes {need}.")                                                               \
-    SAY(SEASON_TESTING, "check-out-of-season.testing", CHECK_OUT_OF_SEASON, "phase testing", "",   \
+    SAY(WINDOW_TESTING, "check-out-of-season.testing", CHECK_OUT_OF_SEASON, "phase testing", "",   \
         "phase {phase}, lockout {lockout}", "Not now: it takes {need}.")                           \
-    SAY(SEASON_STANDING, "check-out-of-season.standing", CHECK_OUT_OF_SEASON, "a job that stands", \
+    SAY(WINDOW_STANDING, "check-out-of-season.standing", CHECK_OUT_OF_SEASON, "a job that stands", \
         "", "phase {phase}, lockout {lockout}", "Not now: it takes {need}.")                       \
-    SAY(SEASON_UNPROTECTED, "check-out-of-season.unprotected", CHECK_OUT_OF_SEASON, "{need}", "",  \
+    SAY(WINDOW_UNPROTECTED, "check-out-of-season.unprotected", CHECK_OUT_OF_SEASON, "{need}", "",  \
         "not every required point has a counting lock and tag of {person|the leader}",             \
         "Hang lock and tag on every required point before you sign this.")                         \
     SAY(INSTRUMENT_MISSING, "instrument-missing", INSTRUMENT_MISSING, "{kind}", "", "none named",  \

@@ -36,15 +36,15 @@ enum gate_say gate_window_say(enum model_group group) {
     switch (group) {
     case MODEL_GROUP_RELIEVE:
     case MODEL_GROUP_VERIFY:
-        return GATE_SAY_SEASON_HOLD;
+        return GATE_SAY_WINDOW_HOLD;
     case MODEL_GROUP_WORK:
-        return GATE_SAY_SEASON_WORK;
+        return GATE_SAY_WINDOW_WORK;
     case MODEL_GROUP_CLEAR:
     case MODEL_GROUP_LEAVE:
-        return GATE_SAY_SEASON_CLEAR;
+        return GATE_SAY_WINDOW_CLEAR;
     case MODEL_GROUP_FINISH:
-        return GATE_SAY_SEASON_TESTING;
+        return GATE_SAY_WINDOW_TESTING;
     default:
-        return GATE_SAY_SEASON_STANDING;
+        return GATE_SAY_WINDOW_STANDING;
     }
 }

@@ -30,7 +30,7 @@ static void require_window(struct gate_case *c, const struct model_check *check,
     bool guarded = is_guarded(c, check);
     bool met = gate_in_window(c->job, check->group, pass) && guarded;
     enum gate_say window = gate_window_say(check->group);
-    gate_list_put(&c->list, met, guarded ? window : GATE_SAY_SEASON_UNPROTECTED, check->check,
+    gate_list_put(&c->list, met, guarded ? window : GATE_SAY_WINDOW_UNPROTECTED, check->check,
                   GATE_ARGS(.person = guarded || check->by != 0 ? NULL : c->person->person,
                             .check = check->check, .title = check->ask,
                             .phase = model_phase_name(c->job->phase),

@@ -335,7 +335,7 @@ WORLD_TEST(the_phase_that_the_job_is_in_and_those_it_is_for) {
 WORLD_TEST(the_lockout_that_a_check_found_out_of_its_window) {
     assert_true(world_open(world, "j-1", "3A", "t-1"));
     assert_false(world_sign(world, "t-1", "j-1", "tools-clear"));
-    const struct gate_args *args = args_of(world, GATE_SAY_SEASON_CLEAR, "tools-clear");
+    const struct gate_args *args = args_of(world, GATE_SAY_WINDOW_CLEAR, "tools-clear");
     assert_string_equal(args->phase, "open");
     assert_string_equal(args->lockout, "unconfirmed");
     assert_string_equal(args->title, "Tools removed");
