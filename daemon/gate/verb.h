@@ -91,8 +91,8 @@ const struct gate_verb_row *gate_verb_row(enum gate_verb verb);
 enum gate_verb gate_verb_next(enum model_phase phase);
 // The spelling of the contract; NULL for a value out of range.
 const char *gate_verb_name(enum gate_verb verb);
-// The verb that a fact of a refusal speaks of: by its row, or as the fact itself names it. NULL: the
-// fact is no refusal.
+// The verb that a fact of a refusal speaks of: by its row, or as the fact itself names it. NULL:
+// the fact is no refusal.
 const char *gate_verb_refused(enum gate_fact_type type, const char *named);
 // The verb of a spelling, or -1.
 int gate_verb_of(const char *name);
