@@ -103,7 +103,7 @@ command_count() { # BIN COMMAND...
 grew=0
 row() { # NAME BEFORE AFTER
     awk -v name="$1" -v before="$2" -v after="$3" 'BEGIN {
-        printf "%-44s %14d %14d  %.3f\n", name, before, after, after / before
+        printf "%-44s %14.0f %14.0f  %.3f\n", name, before, after, after / before
         exit after / before >= 1.1
     }' || grew=1
 }
