@@ -49,8 +49,9 @@ struct gate_step {
 };
 
 // The first unmet requirement of the next gate, in the order in which the trade meets them, and
-// what meets it: by this person where they may, else by whom. Where it waits for others, what this
-// person can do beside it goes first. job NULL: none stands. may is that of gate_may for the same.
+// what meets it: by this person where they may, else by whom. While preparing or isolating waits
+// for others, what this person can do beside it goes first: of the crew either, of others a check
+// that names their role. job NULL: none stands. may is that of gate_may for the same.
 void gate_step(const struct gate *gate, uint32_t site, const struct gate_job *job,
                const struct model_person *person, struct gate_time now, const struct gate_may *may,
                struct gate_step *step);

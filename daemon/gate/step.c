@@ -13,6 +13,7 @@
 // 1910.147(d): prepare, isolate, lock, relieve, verify; (e): clear away, unlock, restore).
 enum stage {
     STAGE_LEAD,
+    STAGE_UNQUALIFIED, // who leads an open job lacks a credential
     STAGE_ALARM,
     STAGE_PEOPLE,
     STAGE_KIT,
@@ -24,6 +25,7 @@ enum stage {
     STAGE_WORK,
     STAGE_CLEAR,
     STAGE_UNLOCK,
+    STAGE_TEST_UNPOWERED,
     STAGE_RESTORE,
     STAGE_TEST,
     STAGE_FINISH,
@@ -38,6 +40,7 @@ struct looking {
     const struct model_person *person;
     struct gate_time now;
     const struct gate_may *may;
+    const struct model_requirements *tests; // that the next gate asks for, or NULL
     struct gate_step *step;
 };
 
@@ -62,8 +65,29 @@ static enum stage stage_of_check(const struct gate_job *job, const char *subject
     }
 }
 
+// What is done to the dispenser goes from what is safer to what is less so.
+// Rule (6, next; 4, record-test): Tests that take no power come before power is restored.
+// [step-power-first]
+static enum stage stage_of_test(const struct looking *at, const char *subject) {
+    for (size_t i = 0; at->tests != NULL && i < at->tests->test_count; i++) {
+        const struct model_test *test = &at->tests->tests[i];
+        if (strcmp(test->test, subject) == 0) {
+            return test->powered ? STAGE_TEST : STAGE_TEST_UNPOWERED;
+        }
+    }
+    return STAGE_TEST;
+}
+
+// Whatever is signed under a leader who may not start helps nobody to start: it is said at once.
+// Once work was started the job cannot be assigned, and the crew secures what there is.
+// Rule (6, next): A leader without a credential is replaced first. [step-unqualified-late]
+static enum stage stage_of_credential(const struct gate_job *job, const char *person) {
+    bool leads = job->phase == MODEL_PHASE_OPEN && gate_leads(job, person);
+    return leads ? STAGE_UNQUALIFIED : STAGE_PEOPLE;
+}
+
 // Rule (6, next): After a break the alarm is seen before anything else. [step-alarm-last]
-static enum stage stage_of(const struct gate_job *job, const struct gate_refusal *lacking) {
+static enum stage stage_of(const struct looking *at, const struct gate_refusal *lacking) {
     switch (lacking->code) {
     case MODEL_CODE_NOT_ASSIGNED:
         return STAGE_LEAD;
@@ -71,7 +95,7 @@ static enum stage stage_of(const struct gate_job *job, const struct gate_refusal
         return STAGE_ALARM;
     case MODEL_CODE_CREDENTIAL_MISSING:
     case MODEL_CODE_CREDENTIAL_EXPIRED:
-        return STAGE_PEOPLE;
+        return stage_of_credential(at->job, lacking->subject);
     case MODEL_CODE_PART_MISMATCH:
         return STAGE_KIT;
     case MODEL_CODE_ENERGY_UNMAPPED:
@@ -87,17 +111,27 @@ static enum stage stage_of(const struct gate_job *job, const struct gate_refusal
     case MODEL_CODE_CHECK_MISSING:
     case MODEL_CODE_CHECK_FAILED:
     case MODEL_CODE_CHECK_VOID:
-        return stage_of_check(job, lacking->subject);
+        return stage_of_check(at->job, lacking->subject);
     case MODEL_CODE_TAG_HUNG:
         return STAGE_UNLOCK;
     case MODEL_CODE_POINT_NOT_RESTORED:
         return STAGE_RESTORE;
     case MODEL_CODE_TEST_MISSING:
     case MODEL_CODE_TEST_FAILED:
-        return STAGE_TEST;
+        return stage_of_test(at, lacking->subject);
     default:
         return STAGE_OTHER;
     }
+}
+
+// The job is another's to lead, or has another kit, while no lock of it hangs.
+// Rule (6, next; 4, assign-job): The locks of a job come off before it is assigned anew.
+// [step-assign-under-tags]
+static enum gate_verb verb_to_assign(const struct looking *at) {
+    if (at->job->phase != MODEL_PHASE_OPEN) {
+        return GATE_VERB_COUNT;
+    }
+    return gate_tags_hang(at->site, at->job->job, NULL) ? GATE_VERB_LIFT_TAG : GATE_VERB_ASSIGN_JOB;
 }
 
 // What meets a stage: GATE_VERB_COUNT where no request does.
@@ -105,8 +139,9 @@ static enum gate_verb verb_for(const struct looking *at, enum stage stage, const
     uint32_t point;
     switch (stage) {
     case STAGE_LEAD:
+    case STAGE_UNQUALIFIED:
     case STAGE_KIT:
-        return at->job->phase == MODEL_PHASE_OPEN ? GATE_VERB_ASSIGN_JOB : GATE_VERB_COUNT;
+        return verb_to_assign(at);
     case STAGE_ALARM:
         return GATE_VERB_ACKNOWLEDGE_ALARM;
     case STAGE_ISOLATE:
@@ -119,6 +154,7 @@ static enum gate_verb verb_for(const struct looking *at, enum stage stage, const
         return GATE_VERB_HANG_TAG;
     case STAGE_UNLOCK:
         return GATE_VERB_LIFT_TAG;
+    case STAGE_TEST_UNPOWERED:
     case STAGE_TEST:
         return GATE_VERB_RECORD_TEST;
     case STAGE_PEOPLE:
@@ -162,6 +198,7 @@ static bool meets(const struct looking *at, const struct gate_choice *choice, en
         choice->alarm != NULL ? gate_alarm_find(at->site, choice->alarm) : NULL;
     switch (stage) {
     case STAGE_LEAD:
+    case STAGE_UNQUALIFIED:
     case STAGE_KIT:
         return true;
     case STAGE_ALARM:
@@ -176,6 +213,7 @@ static bool meets(const struct looking *at, const struct gate_choice *choice, en
                !gate_tag_counts(at->site, point, at->job->job, at->person->person);
     case STAGE_UNLOCK:
         return gate_same(choice->point, subject);
+    case STAGE_TEST_UNPOWERED:
     case STAGE_TEST:
         return strcmp(choice->test, subject) == 0;
     default:
@@ -185,7 +223,7 @@ static bool meets(const struct looking *at, const struct gate_choice *choice, en
 
 static const struct gate_choice *remedy(const struct looking *at,
                                         const struct gate_refusal *lacking) {
-    enum stage stage = stage_of(at->job, lacking);
+    enum stage stage = stage_of(at, lacking);
     enum gate_verb verb = verb_for(at, stage, lacking->subject);
     for (size_t i = 0; i < at->may->count; i++) {
         const struct gate_choice *choice = &at->may->choices[i];
@@ -209,7 +247,7 @@ static void others(struct gate_step *step, enum gate_verb verb, const struct mod
 // The step waits for others, or for no request at all.
 static void wait_for(struct looking *at, const struct gate_refusal *lacking) {
     struct gate_step *step = at->step;
-    enum stage stage = stage_of(at->job, lacking);
+    enum stage stage = stage_of(at, lacking);
     enum gate_verb verb = verb_for(at, stage, lacking->subject);
     const struct model_check *check = gate_check_of(at->job, lacking->subject);
     if (verb == GATE_VERB_COUNT) {
@@ -228,11 +266,18 @@ static void wait_for(struct looking *at, const struct gate_refusal *lacking) {
     }
 }
 
-// Preparing and isolating go together: while one of these waits for somebody, another goes on.
+// Preparing and isolating go together: while one of these waits for somebody, another goes on. An
+// overseer outside the crew may say what a point is, but as long as the crew's own step comes
+// before, that is not theirs to do; a check that names their role is.
 // Rule (6, next): While preparing waits for somebody, isolating goes on, and the other way round.
 // [step-one-by-one]
-static bool goes_together(enum stage a, enum stage b) {
-    return a == b || (a <= STAGE_ISOLATE && a != STAGE_ALARM && b <= STAGE_ISOLATE);
+// Rule (6, next): Who is not in the crew isolates nothing while preparing waits.
+// [step-isolate-outside]
+static bool goes_together(const struct looking *at, enum stage first, enum stage then) {
+    bool free = first <= STAGE_ISOLATE && first != STAGE_ALARM && first != STAGE_UNQUALIFIED &&
+                then <= STAGE_ISOLATE;
+    bool member = gate_member_of(at->job, at->person->person) != NULL;
+    return first == then || (free && (member || then != STAGE_ISOLATE));
 }
 
 // Rule (6, next): Nothing is said to be next while what comes before it waits. [step-ahead]
@@ -242,11 +287,11 @@ static void look(struct looking *at, const struct gate_list *list) {
     for (int stage = 0; stage <= STAGE_OTHER && mine == NULL; stage++) {
         for (size_t i = 0; i < list->count && mine == NULL; i++) {
             const struct gate_refusal *lacking = &list->items[i].refusal;
-            if (stage_of(at->job, lacking) != (enum stage)stage) {
+            if (stage_of(at, lacking) != (enum stage)stage) {
                 continue;
             }
             first = first != NULL ? first : lacking;
-            bool near = goes_together(stage_of(at->job, first), (enum stage)stage);
+            bool near = goes_together(at, stage_of(at, first), (enum stage)stage);
             mine = near && remedy(at, lacking) != NULL ? lacking : NULL;
         }
     }
@@ -298,7 +343,7 @@ static void step_verb(struct looking *at, enum gate_verb verb) {
 void gate_step(const struct gate *gate, uint32_t site, const struct gate_job *job,
                const struct model_person *person, struct gate_time now, const struct gate_may *may,
                struct gate_step *step) {
-    struct looking at = {gate, &gate->sites[site], job, person, now, may, step};
+    struct looking at = {gate, &gate->sites[site], job, person, now, may, NULL, step};
     struct gate_list list = {.unmet_only = true};
     memset(step, 0, sizeof *step);
     if (job == NULL || !gate_job_stands(job)) {
@@ -313,6 +358,7 @@ void gate_step(const struct gate *gate, uint32_t site, const struct gate_job *jo
     } else {
         gate_next(gate, site, job, now, &list);
     }
+    at.tests = list.tests;
     look(&at, &list);
     if (!step->is && !list.failed) {
         step_verb(&at, offered ? GATE_VERB_ACCEPT_LEAD : gate_verb_next(job->phase));

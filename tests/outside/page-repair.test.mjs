@@ -61,6 +61,8 @@ scenario('from NOT SAFE to BACK IN SERVICE by tapping', plain, async (w) => {
   await leader.next('My lock is off Point 3-product');
   await leader.next('BEGIN TEST');
   await leader.says('TEST UNDER POWER');
+  await leader.next('Record test: continuity');
+  await leader.fill({ Reading: '500000' });
   await leader.waits('read live');
   await job.restore();
   await leader.offers('Record test: leak');
@@ -73,8 +75,6 @@ scenario('from NOT SAFE to BACK IN SERVICE by tapping', plain, async (w) => {
   await leader.answer('Failed');
   await leader.next('Record test: shutoff');
   await leader.fill({ verdict: true });
-  await leader.next('Record test: continuity');
-  await leader.fill({ Reading: '500000' });
   await leader.next('Sign: Barricade removed');
   await leader.next('RETURN TO SERVICE');
   await job.phase('returned');

@@ -89,10 +89,57 @@ WORLD_TEST(an_open_job_is_prepared_isolated_and_locked) {
 WORLD_TEST(preparing_goes_on_while_somebody_else_isolates) {
     assert_true(world_open(world, "j-1", "3A", "t-1"));
     assert_step(world, "m-1", "j-1", "sign-check site-told mine, check-missing site-told");
-    assert_step(world, "s-1", "j-1", "witness-point 3A-line mine, point-unknown 3A-line");
+    assert_step(world, "s-1", "j-1", "sign-check barricade of crew, check-missing barricade");
     assert_step(world, "v-1", "j-1", "sign-check barricade of crew, check-missing barricade");
     assert_true(world_sign(world, "t-1", "j-1", "barricade"));
+    assert_step(world, "t-1", "j-1", "witness-point 3A-line mine, point-unknown 3A-line");
+    assert_step(world, "s-1", "j-1", "sign-check site-told of roles, check-missing site-told");
     assert_step(world, "v-1", "j-1", "sign-check site-told of roles, check-missing site-told");
+    assert_true(world_sign(world, "m-1", "j-1", "site-told"));
+    assert_step(world, "s-1", "j-1", "witness-point 3A-line mine, point-unknown 3A-line");
+}
+
+WORLD_TEST(a_leader_without_the_credential_is_replaced_at_once) {
+    assert_true(world_open(world, "j-1", "3A", "t-3"));
+    assert_true(world_verb(world, GATE_VERB_JOIN_JOB, "t-2", "j-1"));
+    assert_step(world, "t-3", "j-1", "assign-job - of roles, credential-expired t-3");
+    assert_step(world, "t-2", "j-1", "assign-job - of roles, credential-expired t-3");
+    assert_step(world, "m-1", "j-1", "assign-job - mine, credential-expired t-3");
+    assert_step(world, "k-1", "j-1", "assign-job - mine, credential-expired t-3");
+    assert_true(world_ask(world, (struct gate_request){.verb = GATE_VERB_ASSIGN_JOB,
+                                                       .person = "k-1",
+                                                       .job = "j-1",
+                                                       .technician = "t-1"}));
+    assert_step(world, "t-1", "j-1", "sign-check barricade mine, check-missing barricade");
+}
+
+// Only who leads is to be replaced: a mate whose credential ended keeps nobody from preparing.
+static void a_mate_without_the_credential_stops_no_preparing(void **state) {
+    (void)state;
+    static struct world_copy copy;
+    world_copy(&copy);
+    struct world *world = world_new_of(&copy.model);
+    assert_true(world_open(world, "j-1", "3A", "t-1"));
+    assert_true(world_verb(world, GATE_VERB_JOIN_JOB, "t-2", "j-1"));
+    const struct model_person *expired = model_person_find(world->model, "t-3");
+    for (size_t i = 0; i < copy.model.person_count; i++) {
+        if (strcmp(copy.people[i].person, "t-2") == 0) {
+            copy.people[i].credentials = expired->credentials;
+        }
+    }
+    assert_step(world, "t-1", "j-1", "sign-check barricade mine, check-missing barricade");
+    assert_step(world, "v-1", "j-1", "none - of, credential-expired t-2");
+    world_free(world);
+}
+
+WORLD_TEST(a_leader_whose_locks_hang_lifts_them_before_another_leads) {
+    assert_true(world_open(world, "j-1", "3A", "t-3"));
+    world_isolate(world);
+    assert_true(world_tag(world, "t-3", "j-1", POWER3));
+    assert_step(world, "t-3", "j-1", "lift-tag 3-power mine, credential-expired t-3");
+    assert_step(world, "k-1", "j-1", "lift-tag - of crew, credential-expired t-3");
+    assert_true(world_lift(world, "t-3", "j-1", POWER3));
+    assert_step(world, "k-1", "j-1", "assign-job - mine, credential-expired t-3");
 }
 
 WORLD_TEST(a_lock_that_lacks_is_that_persons_to_hang) {
@@ -151,10 +198,13 @@ WORLD_TEST(locks_come_off_then_the_test_begins) {
     assert_step(world, "t-1", "j-1", "begin-test - mine, all ");
 }
 
-WORLD_TEST(while_testing_points_are_restored_then_tests_recorded) {
+WORLD_TEST(while_testing_points_are_restored_between_the_tests) {
     world_to_restoring(world, "j-1");
     world_lift_all(world, "t-1", "j-1");
     assert_true(world_verb(world, GATE_VERB_BEGIN_TEST, "t-1", "j-1"));
+    assert_step(world, "t-1", "j-1", "record-test continuity mine, test-missing continuity");
+    assert_step(world, "s-1", "j-1", "record-test continuity of leader, test-missing continuity");
+    assert_true(world_test(world, "t-1", "j-1", "continuity", true));
     assert_step(world, "v-1", "j-1", "none - of, point-not-restored 3-power");
     assert_step(world, "t-1", "j-1", "witness-point 3A-line mine, point-not-restored 3A-line");
     assert_true(world_witness(world, "t-1", "j-1", MODEL_POINT_LIVE));
@@ -231,13 +281,16 @@ int main(void) {
         cmocka_unit_test(a_position_with_a_job_is_not_opened_again),
         cmocka_unit_test(an_open_job_is_prepared_isolated_and_locked),
         cmocka_unit_test(preparing_goes_on_while_somebody_else_isolates),
+        cmocka_unit_test(a_leader_without_the_credential_is_replaced_at_once),
+        cmocka_unit_test(a_mate_without_the_credential_stops_no_preparing),
+        cmocka_unit_test(a_leader_whose_locks_hang_lifts_them_before_another_leads),
         cmocka_unit_test(a_lock_that_lacks_is_that_persons_to_hang),
         cmocka_unit_test(a_word_said_once_is_another_persons_to_say),
         cmocka_unit_test(with_everything_met_the_leader_starts),
         cmocka_unit_test(while_working_the_crew_may_stop_and_the_leader_goes_on),
         cmocka_unit_test(after_a_break_the_alarm_comes_first),
         cmocka_unit_test(locks_come_off_then_the_test_begins),
-        cmocka_unit_test(while_testing_points_are_restored_then_tests_recorded),
+        cmocka_unit_test(while_testing_points_are_restored_between_the_tests),
         cmocka_unit_test(whom_the_lead_is_offered_to_is_told_what_accepting_takes),
         cmocka_unit_test(an_offer_comes_before_the_work),
         cmocka_unit_test(while_the_journal_cannot_write_only_ending_is_listed),
