@@ -252,6 +252,7 @@ function waitsForOthers(ctx, { verb, by, code, point, check, state }) {
       return waits(role ? `wait.by-${role}` : 'wait.crew', { check: ask });
     }
     case 'assign-job':
+      if (/^credential-/.test(code)) return waits('wait.lead-credential');
       return waits(code === 'part-mismatch' ? 'wait.kit' : 'wait.lead');
     case 'hang-tag':
       return waits('wait.locks');
