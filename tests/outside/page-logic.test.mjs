@@ -293,7 +293,7 @@ test('refusals become sentences of titles, not of ids', () => {
   );
   assert.equal(
     say('wrong-phase', { say: 'wrong-phase', phase: 'working', phases: ['open', 'stopped'] }),
-    'Not in this phase of the job: it is working, and this takes not started or stopped.',
+    'Not in this phase of the job: it is “working”, and this takes “not started” or “stopped”.',
   );
   assert.equal(
     say('part-mismatch', { say: 'part-mismatch', family: 'k2' }),

@@ -6,7 +6,7 @@ register({
   en: {
     'refusal.other': 'Refused ({code}).',
     'refusal.no-kit': 'none named',
-    'refusal.or': ' or ',
+    'refusal.or': '” or “',
     'refusal.link-down': 'The link to the site’s hardware is down: wait until it is back.',
     'refusal.journal-down': 'The journal cannot be written: nothing can be permitted.',
     'refusal.journal-down.unreadable': 'The journal cannot be read: ask again later.',
@@ -79,7 +79,8 @@ register({
     'refusal.not-allowed.leader-leaves': 'Who is in charge cannot leave: hand the lead over first.',
     'refusal.not-allowed.leads-already': 'That person is in charge already.',
     'refusal.not-allowed.not-offered': 'The lead of this job was not offered to you.',
-    'refusal.wrong-phase': 'Not in this phase of the job: it is {phase}, and this takes {phases}.',
+    'refusal.wrong-phase':
+      'Not in this phase of the job: it is “{phase}”, and this takes “{phases}”.',
     'refusal.wrong-phase.ended': 'This job has ended: it is {phase}.',
     'refusal.position-has-job': 'A job stands on this position already.',
     'refusal.job-exists': 'That job number was used before.',
@@ -130,7 +131,7 @@ register({
   es: {
     'refusal.other': 'Rechazado ({code}).',
     'refusal.no-kit': 'ninguno indicado',
-    'refusal.or': ' o ',
+    'refusal.or': '” o “',
     'refusal.link-down': 'El enlace con los equipos está caído: espere a que vuelva.',
     'refusal.journal-down': 'No se puede escribir la bitácora: nada se puede permitir.',
     'refusal.journal-down.unreadable': 'No se puede leer la bitácora: pregunte otra vez más tarde.',
@@ -207,7 +208,8 @@ register({
     'refusal.not-allowed.leader-leaves': 'Quien está a cargo no puede irse: antes entregue el cargo.',
     'refusal.not-allowed.leads-already': 'Esa persona ya está a cargo.',
     'refusal.not-allowed.not-offered': 'A usted no se le ofreció el cargo de este trabajo.',
-    'refusal.wrong-phase': 'No en esta fase del trabajo: está {phase}, y esto pide {phases}.',
+    'refusal.wrong-phase':
+      'No en esta fase del trabajo: es “{phase}”, y esto pide “{phases}”.',
     'refusal.wrong-phase.ended': 'Este trabajo terminó: está {phase}.',
     'refusal.position-has-job': 'Ya hay un trabajo en esta posición.',
     'refusal.job-exists': 'Ese número de trabajo ya se usó.',
