@@ -21,11 +21,52 @@ function keysUsed(dir) {
   return used;
 }
 
+// The arguments of every call that begins so, as they are written.
+function callsOf(text, begin) {
+  const calls = [];
+  for (const { index } of text.matchAll(begin)) {
+    let depth = 0;
+    let end = text.indexOf('(', index);
+    const from = end + 1;
+    do depth += '([{'.includes(text[end]) ? 1 : ')]}'.includes(text[end]) ? -1 : 0;
+    while (depth > 0 && ++end < text.length);
+    calls.push(text.slice(from, end).trim());
+  }
+  return calls;
+}
+
+// The names of an object literal; null where another expression gives the values.
+function given(values) {
+  if (!values.startsWith('{') || values.includes('...')) return values ? null : [];
+  let flatly = values.slice(1, -1);
+  for (let before = ''; before !== flatly; ) {
+    before = flatly;
+    flatly = flatly.replace(/\([^()[\]{}]*\)|\[[^()[\]{}]*\]|\{[^()[\]{}]*\}/g, '');
+  }
+  return [...flatly.matchAll(/(?:^|,)\s*(\w+)/g)].map(([, name]) => name);
+}
+
+// Calls of t() with a key in full that leave a name in its text unfilled.
+function unfilled(dir, namesIn) {
+  const wrong = [];
+  for (const name of scripts(dir).filter((n) => !isWords(n)))
+    for (const call of callsOf(readFileSync(join(dir, name), 'utf8'), /(?<![\w.$])t\('/g)) {
+      const [, key, rest] = call.match(/^'([^']*)'\s*,?([^]*)$/);
+      const names = given(rest.trim());
+      const lacking = names && namesIn(key, 'en').filter((n) => !names.includes(n));
+      if (lacking?.length) wrong.push(`${name}: ${key} without ${lacking}`);
+    }
+  return wrong;
+}
+
 for (const page of ['at', 'board', 'record', 'enroll'])
   test(`the words of the page ${page}`, async () => {
     const dir = flat('common', page);
     for (const name of scripts(dir).filter(isWords)) await load(dir, name);
-    const { keysOf } = await load(dir, 'words.js');
+    const { keysOf, namesIn } = await load(dir, 'words.js');
+    for (const key of keysOf('en'))
+      assert.deepEqual(namesIn(key, 'es').sort(), namesIn(key, 'en').sort(), `the names in ${key}`);
+    assert.deepEqual(unfilled(dir, namesIn), []);
     const known = new Set(keysOf('en'));
     assert.deepEqual(keysOf('es'), keysOf('en'));
     const families = new Set(keysOf('en').map((key) => key.split('.')[0]));
@@ -40,7 +81,7 @@ for (const page of ['at', 'board', 'record', 'enroll'])
     );
   });
 
-const namesIn = (text) => [...text.matchAll(/\{(\w+)/g)].map(([, name]) => name);
+const namesOf = (text) => [...text.matchAll(/\{(\w+)/g)].map(([, name]) => name);
 // Arguments that the daemon's own words do without, and what several say together in them.
 const MORE = {
   'energy-unmapped': ['energy'],
@@ -55,18 +96,18 @@ test('every sentence of a refusal is said in both languages, of what it is made 
   const { sentences, codes } = JSON.parse(execFileSync(SENTENCES_JSON));
   const dir = flat('common', 'at');
   for (const name of scripts(dir).filter(isWords)) await load(dir, name);
-  const { keysOf, setLanguage, t } = await load(dir, 'words.js');
+  const { keysOf, namesIn, setLanguage } = await load(dir, 'words.js');
   const known = new Set(keysOf('en').filter((key) => key.startsWith('refusal.')));
   assert.ok(sentences.length > codes.length, `${sentences.length} sentences`);
   assert.deepEqual([...new Set(sentences.map((s) => s.code))].sort(), [...codes].sort());
   for (const { sentence, code, need, found, say } of sentences) {
-    const args = [need, found, say].flatMap(namesIn).flatMap((name) => TOGETHER[name] ?? [name]);
+    const args = [need, found, say].flatMap(namesOf).flatMap((name) => TOGETHER[name] ?? [name]);
     if (code === 'malformed') args.push('field');
     args.push(...(MORE[sentence] ?? []));
     assert.ok(known.has(`refusal.${sentence}`), `${sentence} has no words`);
     for (const language of ['en', 'es']) {
       setLanguage(language);
-      for (const name of namesIn(t(`refusal.${sentence}`)))
+      for (const name of namesIn(`refusal.${sentence}`))
         assert.ok(args.includes(name), `${language} ${sentence}: {${name}} is no argument of it`);
     }
     known.delete(`refusal.${sentence}`);

@@ -1,7 +1,7 @@
 // Refusals, and what a gate lacks, as sentences of the page's language, filled in from what the daemon
 // says they are made of (`args`). Its own sentence is English and is never read by a script.
 import './refusal-words.js';
-import { figure, hasWord, t } from './words.js';
+import { figure, hasWord, namesIn, t } from './words.js';
 
 const title = (list, key, id) => list?.find((entry) => entry[key] === id)?.title ?? id;
 
@@ -53,8 +53,13 @@ export function refusalSentence({ code, say, args }, equipment) {
   return say || t('refusal.other', { code });
 }
 
-// Why a lockout was broken or work stopped, by its code; null where the page has no words for it.
-export function whySentence(why, point) {
-  const text = hasWord(`why.${why}`) ? t(`why.${why}`, { point }) : null;
-  return text?.includes('{point}') ? null : text;
+// Why a lockout was broken or work stopped, by its code, as what is so now (`why`) or as what was so
+// then (`was`); null where the page has no words for it.
+function causeSentence(tense, code, point) {
+  const key = `${tense}.${code}`;
+  if (!hasWord(key) || (!point && namesIn(key).includes('point'))) return null;
+  return t(key, { point });
 }
+
+export const whySentence = (code, point) => causeSentence('why', code, point);
+export const wasSentence = (code, point) => causeSentence('was', code, point);

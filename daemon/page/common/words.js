@@ -41,10 +41,21 @@ export function setLanguage(wanted) {
 
 export const hasWord = (key) => tables[current].has(key);
 
-// The text of a key in the current language. An unknown key is said as it is: it is never silent.
+const NAME = /\{(\w+)\}/g;
+
+// The names of the values that the text of a key takes.
+export const namesIn = (key, wanted = current) =>
+  [...(tables[wanted].get(key) ?? '').matchAll(NAME)].map(([, name]) => name);
+
+// The text of a key in the current language. An unknown key is said as it is: it is never silent. A
+// value that nobody gave is said as unknown, and is a defect that the browser's log names.
 export function t(key, values = {}) {
   const text = tables[current].get(key) ?? key;
-  return text.replace(/\{(\w+)\}/g, (all, name) => values[name] ?? all);
+  return text.replace(NAME, (_, name) => {
+    if (values[name] === null || values[name] === undefined)
+      console.error(`no ${name} for the words ${key}`);
+    return values[name] ?? '?';
+  });
 }
 
 // For tests: the keys of one language.

@@ -23,7 +23,7 @@ class Browser {
   }
 
   // A page with that token's cookie; `base` is the daemon's address. What a page throws, or reports
-  // against its content security policy, is gathered in `page.wrong`.
+  // against its content security policy, is gathered in `page.wrong`, and so is a text without a value.
   async page(token, { base, width = 360, height = 640, lang = 'en', ...more } = {}) {
     const context = await this.browser.newContext({
       baseURL: base,
@@ -38,7 +38,7 @@ class Browser {
     page.wrong = [];
     page.on('pageerror', (error) => page.wrong.push(String(error)));
     page.on('console', (message) => {
-      if (message.type() === 'error' && /Content Security|Uncaught/.test(message.text()))
+      if (message.type() === 'error' && /Content Security|Uncaught|for the words/.test(message.text()))
         page.wrong.push(message.text());
     });
     return page;
