@@ -5,13 +5,14 @@ import { flat, load } from './harness/pages.mjs';
 
 const dir = flat('common', 'at');
 const { Liveness } = await load(dir, 'liveness.js');
-const { verdictOf } = await load(dir, 'verdict.js');
+const { stillSo, verdictOf } = await load(dir, 'verdict.js');
 const { ladder } = await load(dir, 'at-steps.js');
 const { seen } = await load(dir, 'at-verdict.js');
 const actions = await load(dir, 'at-actions.js');
 const { standing } = actions;
+const { stopsIn } = await load(dir, 'at-history.js');
 const { Gates } = await load(dir, 'gates.js');
-const { refusalSentence, whySentence } = await load(dir, 'refusals.js');
+const { refusalSentence, wasSentence, whySentence } = await load(dir, 'refusals.js');
 await load(dir, 'sign-words.js');
 const { formOf } = await load(dir, 'at-fields.js');
 await load(dir, 'at-form-words.js');
@@ -313,6 +314,35 @@ test('why a lockout broke is said of its point, or not at all', () => {
   assert.equal(whySentence('point-stale', null), null);
   assert.equal(whySentence('link-down', null), 'The link to the site’s hardware is down.');
   assert.equal(whySentence('brand-new', 'Breaker P1/7'), null);
+  assert.equal(wasSentence('point-live', 'Breaker P1/7'), 'Breaker P1/7 read LIVE.');
+  assert.equal(wasSentence('point-live', undefined), null);
+});
+
+test('what an alarm names is so now, or only was', () => {
+  const alarm = { why: 'point-live', point: 'p-1', state: 'acknowledged' };
+  const reads = (state, trust = 'fresh') => ({ points: { 'p-1': { state, trust } }, alarms: {} });
+  assert.equal(stillSo(reads('live'), alarm), true);
+  assert.equal(stillSo(reads('isolated'), alarm), false);
+  const stale = { ...alarm, why: 'point-stale' };
+  assert.equal(stillSo(reads('isolated', 'stale'), stale), true);
+  assert.equal(stillSo(reads('isolated'), stale), false);
+  const link = { kind: 'link-down', state: 'unacknowledged' };
+  const down = (state) => ({ points: {}, alarms: { a1: { ...link, state } } });
+  assert.equal(stillSo(down('acknowledged'), { why: 'link-down' }), true);
+  assert.equal(stillSo(down('returned-unacknowledged'), { why: 'link-down' }), false);
+});
+
+test('a stop is of the person who said so, or of the point that broke the lockout', () => {
+  const event = (type, at, data) =>
+    ({ type: `forelock.${type}`, time: at, data: { job: 'j-1', at, ...data } });
+  const broke = event('lockout.broken', 't1', { why: 'point-live', point: 'p-1' });
+  const stopped = event('work.stopped', 't1', { why: 'point-live', reason: 'It reads LIVE.' });
+  const called = event('work.stopped', 't2', { by: 'm-1', reason: 'Smell of vapor' });
+  const of = (...events) => stopsIn(events).get('j-1');
+  assert.deepEqual(of(called, broke, stopped), { why: 'point-live', point: 'p-1', at: 't1' });
+  assert.deepEqual(of(broke, stopped, called), { by: 'm-1', reason: 'Smell of vapor', at: 't2' });
+  const later = event('work.stopped', 't3', { why: 'check-failed', reason: 'It is off.' });
+  assert.deepEqual(of(broke, stopped, later), { why: 'check-failed', point: undefined, at: 't3' });
 });
 
 // The daemon knows every rule of a test; the page has words of its own for those it can translate.

@@ -55,8 +55,19 @@ scenario('a point that reads live takes the screen, and the way back', plain, as
   await leader.waits('Waiting for Point 3-power to read isolated');
   await leader.shot('stop-acknowledged');
   await job.isolate();
+  // The reason is of when it broke, while the alarm stands and after it.
+  const broke = /^The lockout broke at \d\d:\d\d: Point 3-power read LIVE\.$/;
+  await leader.page.locator('.reason', { hasText: broke }).waitFor();
   await leader.next('My lock and tag hang on Point 3-power');
   await leader.next('Sign: Trigger squeezed');
+  await leader.offers('START WORK AGAIN');
+  await leader.page.locator('.reason', { hasText: broke }).waitFor();
+  const late = await Phone.open(w, { person: 'v-1', lang: 'es' });
+  const lost = /^Se perdió el bloqueo \(\d\d:\d\d\): Point 3-power estaba ENERGIZADO\.$/;
+  await late.page.locator('.reason', { hasText: lost }).waitFor();
+  assert.doesNotMatch(await late.page.locator('body').innerText(), /\{|hands out|reads LIVE/);
+  late.sound();
+  await late.close();
   await leader.next('START WORK AGAIN');
   await leader.says('LOCKOUT CONFIRMED');
   await viewer.says('LOCKOUT CONFIRMED');

@@ -2,10 +2,11 @@
 import { el } from './dom.js';
 import { duration, hasWord, t } from './words.js';
 import { PANEL, sign } from './signs.js';
-import { personTitle, pointTitle, refusalSentence, whySentence } from './refusals.js';
+import { personTitle, pointTitle, refusalSentence, wasSentence, whySentence } from './refusals.js';
+import { stillSo } from './verdict.js';
 import { ladder } from './at-steps.js';
 import { reasonOf } from './at-verdict.js';
-import { button, since } from './at-rows.js';
+import { button, since, when } from './at-rows.js';
 import { jobAlarmAction, nextStep, stopAction } from './at-actions.js';
 import { ruleTitle, testTitle, waitingRuns } from './at-tests.js';
 
@@ -46,22 +47,34 @@ function rung(ctx, { rung: name, items, done, current }) {
   );
 }
 
-const why = (ctx, alarm) =>
-  whySentence(alarm.why, pointTitle(ctx.equipment, alarm.point)) ?? t('say.broken');
+// What broke the lockout, as what was so then.
+function broke(ctx, { why, point, at }) {
+  const sentence = wasSentence(why, pointTitle(ctx.equipment, point));
+  const values = { time: when(ctx, at), why: sentence };
+  return sentence ? t('say.broke-why', values) : t('say.broke', values);
+}
+
+function brokenBy(ctx, alarm) {
+  if (!stillSo(ctx.state, alarm)) return broke(ctx, { ...alarm, at: alarm.raised });
+  return whySentence(alarm.why, pointTitle(ctx.equipment, alarm.point)) ?? t('say.broken');
+}
+
+// Who stopped the work, in their words; a stop by nobody is a break.
+function stoppedBy(ctx, stop) {
+  if (!stop.by) return broke(ctx, stop);
+  const values = { person: personTitle(ctx.equipment, stop.by), reason: stop.reason };
+  return stop.reason ? t('say.stopped-reason', values) : t('say.stopped-by', values);
+}
 
 function stopReason(ctx, job) {
   const { alarm, stop } = reasonOf(ctx, job);
   if (alarm)
     return [
-      el('p', { class: 'reason' }, why(ctx, alarm)),
+      el('p', { class: 'reason' }, brokenBy(ctx, alarm)),
       el('p', {}, since(alarm.raised), ` · ${t(`alarm.${alarm.state}`)}`),
     ];
   if (!stop) return [el('p', { class: 'reason' }, t('say.stopped'))];
-  const values = { person: personTitle(ctx.equipment, stop.by), reason: stop.reason };
-  return [
-    el('p', { class: 'reason' }, t('say.stopped-reason', values)),
-    el('p', {}, since(stop.at)),
-  ];
+  return [el('p', { class: 'reason' }, stoppedBy(ctx, stop)), el('p', {}, since(stop.at))];
 }
 
 const values = (ctx, verdict) => {

@@ -2,7 +2,7 @@
 import { getJson } from './api.js';
 import { el } from './dom.js';
 import { figure, hasWord, t } from './words.js';
-import { personTitle, pointTitle } from './refusals.js';
+import { personTitle, pointTitle, wasSentence } from './refusals.js';
 import { unitSign } from './at-fields.js';
 import { when } from './at-rows.js';
 import { testTitle } from './at-tests.js';
@@ -36,7 +36,9 @@ function valuesOf(ctx, data) {
     test: data.test && testTitle(ctx, data.test),
     verdict: t(word),
     reading: readingOf(data),
-    reason: data.reason ?? '',
+    // The daemon's own reason is English; its code says the same.
+    reason: ((data.by ?? data.person) && data.reason) || '',
+    why: wasSentence(data.why, pointTitle(ctx.equipment, data.point)) ?? '',
     note: data.note ? `“${data.note}”` : '',
     kind: hasWord(`alarm.${data.kind}`) ? t(`alarm.${data.kind}`) : data.kind,
     cause: causeOf(data),
@@ -53,6 +55,22 @@ export function sentenceOf(ctx, event) {
   const key = `event.${type === 'check.signed' ? signedAs(event.data) : type}`;
   if (!hasWord(key)) return t('event.other', { type });
   return t(key, valuesOf(ctx, event.data)).replace(/\s+/g, ' ').replace(/:? $/, '');
+}
+
+// What stopped each job last, of events from the oldest on: {by, reason, at} of who said so, or of a
+// break, which nobody says, {why, point, at}: its point is told by the break that came with it.
+export function stopsIn(events) {
+  const out = new Map();
+  const points = new Map();
+  for (const { type, data, time } of events) {
+    const by = data.by ?? data.person;
+    if (type === 'forelock.lockout.broken') points.set(data.job, { point: data.point, at: data.at });
+    if (type !== 'forelock.work.stopped') continue;
+    const broken = points.get(data.job);
+    const point = broken?.at === data.at ? broken?.point : undefined;
+    out.set(data.job, by ? { by, reason: data.reason, at: time } : { why: data.why, point, at: time });
+  }
+  return out;
 }
 
 export class History {
@@ -140,14 +158,9 @@ export class History {
       .sort((a, b) => number(b) - number(a));
   }
 
-  // Who stopped each job last, and why, in their words.
+  // What stopped each job last.
   stops() {
-    const out = new Map();
-    const all = [...this.#far.values(), ...this.#mine(null).reverse()];
-    for (const { type, data, time } of all)
-      if (type === 'forelock.work.stopped' && data.reason)
-        out.set(data.job, { by: data.by ?? data.person, reason: data.reason, at: time });
-    return out;
+    return stopsIn([...this.#far.values(), ...this.#mine(null).reverse()]);
   }
 
   // Whether this position is out because of a test that failed in its cabinet.

@@ -3,8 +3,16 @@ import { needsMore, askAssign, askCancel, askOpen, askSign } from './board-acts.
 import { counting } from './board-frame.js';
 import { STEPS, alarmsOf, outagesOf, stepOf, viewOf, waitsFor } from './board-state.js';
 import { el } from './dom.js';
-import { personTitle, pointTitle, positionTitle, refusalSentence, whySentence } from './refusals.js';
+import {
+  personTitle,
+  pointTitle,
+  positionTitle,
+  refusalSentence,
+  wasSentence,
+  whySentence,
+} from './refusals.js';
 import { sign } from './signs.js';
+import { stillSo } from './verdict.js';
 import { clockTime, duration, hasWord, t } from './words.js';
 
 const MISSING_SHOWN = 3;
@@ -52,9 +60,10 @@ function whereOf(board, alarm) {
   return parts.length ? parts.join(' · ') : t('alarms.whole-site');
 }
 
-// The reason of a break in words.
+// The reason of a break in words, as what is so or as what was so when it was raised.
 function whyOf(board, alarm) {
-  const why = whySentence(alarm.why, alarm.point && pointTitle(board.equipment, alarm.point));
+  const sentence = stillSo(board.state, alarm) ? whySentence : wasSentence;
+  const why = sentence(alarm.why, alarm.point && pointTitle(board.equipment, alarm.point));
   return why && el('p', {}, why);
 }
 

@@ -1,5 +1,5 @@
 // One sentence for each name that a refusal's `args.say` may have (docs/refusals.md), and one for each
-// code that a lockout is broken by.
+// code that a lockout is broken by: as what is so (why), and as what was so when it broke (was).
 import { register } from './words.js';
 
 register({
@@ -127,6 +127,19 @@ register({
     'why.journal-down': 'The journal cannot be written.',
     'why.site-contested': 'Another daemon says that it serves this site.',
     'why.check-failed': 'A check that proved the lockout has failed.',
+    'why.check-void': 'A check that proved the lockout no longer stands.',
+    'was.point-live': '{point} read LIVE.',
+    'was.point-unknown': '{point} could not be read.',
+    'was.point-stale': '{point} fell silent.',
+    'was.point-settling': '{point} had been live a moment before.',
+    'was.point-disagrees': '{point}: its sensors disagreed.',
+    'was.controller-offline': '{point}: its controller went offline.',
+    'was.tag-missing': 'The lock and tag of the technician in charge came off {point}.',
+    'was.link-down': 'The link to the site’s hardware was down.',
+    'was.journal-down': 'The journal could not be written.',
+    'was.site-contested': 'Another daemon said that it served this site.',
+    'was.check-failed': 'A check that proved the lockout failed.',
+    'was.check-void': 'A check that proved the lockout stood no longer.',
   },
   es: {
     'refusal.other': 'Rechazado ({code}).',
@@ -256,5 +269,18 @@ register({
     'why.journal-down': 'No se puede escribir la bitácora.',
     'why.site-contested': 'Otro programa dice que atiende este sitio.',
     'why.check-failed': 'Falló una verificación que probaba el bloqueo.',
+    'why.check-void': 'Una verificación que probaba el bloqueo ya no vale.',
+    'was.point-live': '{point} estaba ENERGIZADO.',
+    'was.point-unknown': '{point} no se podía leer.',
+    'was.point-stale': '{point} se calló.',
+    'was.point-settling': '{point} había estado energizado un momento antes.',
+    'was.point-disagrees': '{point}: sus sensores no coincidían.',
+    'was.controller-offline': '{point}: su controlador se desconectó.',
+    'was.tag-missing': 'Se quitó de {point} el candado del técnico a cargo.',
+    'was.link-down': 'El enlace con los equipos estaba caído.',
+    'was.journal-down': 'No se podía escribir la bitácora.',
+    'was.site-contested': 'Otro programa decía que atendía este sitio.',
+    'was.check-failed': 'Falló una verificación que probaba el bloqueo.',
+    'was.check-void': 'Una verificación que probaba el bloqueo dejó de valer.',
   },
 });

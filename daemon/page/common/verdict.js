@@ -18,6 +18,28 @@ export function alarmsAt(state, position) {
 export const brokenAlarms = (state, job) =>
   Object.values(state.alarms).filter((a) => a.kind === 'lockout-broken' && a.job === job.job);
 
+const trusted = (...trusts) => (point) => trusts.includes(point.trust);
+const proved = (point) => point.state === 'isolated' && trusted('fresh', 'witnessed')(point);
+
+// What a point reads while it is still as the code of a break says.
+const STILL = {
+  'point-live': (point) => point.state === 'live',
+  'point-disagrees': trusted('disagrees'),
+  'point-settling': trusted('settling'),
+  'point-stale': trusted('silent', 'stale'),
+  'controller-offline': trusted('controller-offline'),
+  'point-unknown': (point) => !proved(point),
+};
+
+// Whether what an alarm of a broken lockout names is so now, and not only what was so when it broke.
+export function stillSo(state, { why, point, ...alarm }) {
+  const told = state.points[point];
+  if (STILL[why] && told) return STILL[why](told);
+  if (BLINDING.includes(why) || why === 'journal-down')
+    return Object.values(state.alarms).some((a) => a.kind === why && standing(a));
+  return standing(alarm);
+}
+
 // The newest job that ended on a position, as far as it is still told.
 export function lastEnded(state, position) {
   const ended = Object.values(state.jobs).filter(
