@@ -1,6 +1,8 @@
 // Conditions that the gate is told of, beside readings and requests: the link, the journal, another
 // instance at the site, the webhooks.
 #include "gate/alarm.h"
+#include "gate/break.h"
+#include "gate/find.h"
 #include "gate/gate.h"
 #include "gate/review.h"
 
@@ -32,6 +34,24 @@ void gate_journal(struct gate *gate, bool writes, struct gate_time now) {
     gate->journal_up = writes;
     follow_everywhere(gate, MODEL_ALARM_JOURNAL_DOWN, MODEL_CODE_JOURNAL_DOWN,
                       "The journal cannot be written: nothing is permitted.", !writes, now);
+}
+
+// Rule (5, last paragraph): What ended or stopped holds though the journal did not take it.
+// [break-again-ignored]
+// Rule (3, Tags): A lock that hung when the point was live does not count for that it was
+// forgotten. [break-again-tags-count]
+void gate_break_again(struct gate *gate, uint32_t site, const char *job, enum model_code why,
+                      uint32_t point, const char *say, struct gate_time now) {
+    struct gate_site *at = &gate->sites[site];
+    if (point != MODEL_NONE &&
+        (why == MODEL_CODE_POINT_LIVE || why == MODEL_CODE_POINT_DISAGREES)) {
+        gate_said_live(gate, at, point, now.wall, now); // what hung then does not count now
+    }
+    struct gate_job *found = gate_job_find(at, job);
+    if (found != NULL && gate_job_stands(found) && found->lockout != MODEL_LOCKOUT_BROKEN) {
+        gate_break(gate, at, found, why, point, say, now);
+        gate_review(gate, at, now);
+    }
 }
 
 void gate_contested(struct gate *gate, uint32_t site, bool contested, struct gate_time now) {

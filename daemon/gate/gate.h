@@ -159,6 +159,10 @@ enum gate_heard gate_hear_tagging(struct gate *gate, uint32_t site, uint32_t poi
 // site.
 void gate_link(struct gate *gate, bool up, struct gate_time now);
 void gate_journal(struct gate *gate, bool writes, struct gate_time now);
+// A break that people were told of and that the journal does not have: it holds all the same.
+// Nothing where the job does not stand, or is broken already. point: an index, or MODEL_NONE.
+void gate_break_again(struct gate *gate, uint32_t site, const char *job, enum model_code why,
+                      uint32_t point, const char *say, struct gate_time now);
 void gate_contested(struct gate *gate, uint32_t site, bool contested, struct gate_time now);
 // Whether a site's webhook has been without success for too long: say is the alarm's sentence, or
 // NULL if all is well.

@@ -73,6 +73,7 @@ static void publish(struct turn *turn, bool written) {
         turn_publish_events(turn);
         turn_stream_events(turn);
         turn_batch_clear(&turn->commit.batch);
+        turn_breaks_written(turn);
     }
     turn_publish_answers(turn);
     turn_inputs_clear(&turn->committed_inputs);
@@ -100,6 +101,7 @@ void turn_commit_begin(struct turn *turn) {
         turn->failed = true;
     }
     turn_inputs_swap(&turn->committed_inputs, &turn->inputs);
+    turn_breaks_commit(turn);
     if (!idle) {
         turn_documents_render(turn);
     }

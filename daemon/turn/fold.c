@@ -68,6 +68,7 @@ enum turn_folded turn_fold(struct turn *turn, bool again) {
     gate_start(turn->gate, turn->boot, turn->version, end.newest_wall, turn_now(turn));
     if (again) {
         struct gate_time now = turn_now(turn);
+        turn_breaks_again(turn, now); // ahead of other alarms, so that its alarm keeps its name
         gate_link(turn->gate, turn->link_up, now);
         gate_journal(turn->gate, turn->journal_up, now);
         turn_duplicates_expire(turn);

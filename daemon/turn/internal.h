@@ -38,10 +38,15 @@ struct turn_answers {
     size_t count, capacity;
 };
 
-// A job whose lockout broke: published before the disk.
+// A job whose lockout broke: published before the disk, and kept until the disk has it.
 struct turn_break {
     uint32_t site;
     char job[MODEL_ID_SIZE];
+    enum model_code why;
+    uint32_t point; // index, or MODEL_NONE
+    char say[240];
+    bool published;
+    bool committing; // it went into the commit that was begun last
 };
 
 struct turn_decider;
@@ -137,8 +142,16 @@ bool turn_documents_complete(const struct turn *turn);
 void turn_publish_self(struct turn *turn);
 
 // --- breaks.c ---
+// Notes a break, of its fact. False: no memory.
+bool turn_note_break(struct turn *turn, const struct gate_fact *fact);
 // Publishes the breaks that were noted, ahead of everything.
 void turn_publish_breaks(struct turn *turn);
+// Those noted so far go into the commit that is begun, and the journal has what went into it.
+void turn_breaks_commit(struct turn *turn);
+void turn_breaks_written(struct turn *turn);
+// After a fold that lacks them: every break that the journal does not have is told to the gate
+// anew.
+void turn_breaks_again(struct turn *turn, struct gate_time now);
 
 // --- events.c ---
 // Publishes the events of the commit that was just written, or what was missed before it.

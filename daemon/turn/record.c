@@ -1,20 +1,7 @@
 // The gate's facts, as they happen: into the batch, and breaks noted to be published at once.
 #include "turn/internal.h"
 
-#include <stdio.h>
-
-#include "base/array.h"
 #include "wire/fact_codec.h"
-
-static void note_break(struct turn *turn, const struct gate_fact *fact) {
-    if (!BASE_ARRAY_ROOM(turn->breaks, turn->break_count, turn->break_capacity)) {
-        turn->failed = true;
-        return;
-    }
-    struct turn_break *entry = &turn->breaks[turn->break_count++];
-    entry->site = fact->site;
-    snprintf(entry->job, sizeof entry->job, "%s", fact->job);
-}
 
 // The position as the model has it, which outlives the fact.
 static const char *lasting_subject(const struct turn *turn, const struct gate_fact *fact) {
@@ -48,6 +35,6 @@ void turn_record_fact(void *user, const struct gate_fact *fact) {
                        fact->type == GATE_FACT_LOCKOUT_CONFIRMED ||
                        fact->type == GATE_FACT_WORK_STARTED;
     if (fact->type == GATE_FACT_LOCKOUT_BROKEN) {
-        note_break(turn, fact);
+        turn->failed |= !turn_note_break(turn, fact);
     }
 }

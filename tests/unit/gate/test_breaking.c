@@ -228,9 +228,21 @@ WORLD_TEST(the_way_back) {
     assert_accepted(world, world_verb(world, GATE_VERB_START_WORK, "t-1", "j-1"));
 }
 
+WORLD_TEST(a_break_that_the_journal_lacks_holds_all_the_same) {
+    working(world);
+    gate_break_again(world->gate, 0, "j-1", MODEL_CODE_POINT_STALE, POWER3, "Said.", world->now);
+    assert_broken(world, MODEL_CODE_POINT_STALE);
+    assert_true(world_tag_of(world, POWER3, "j-1", "t-1")->counts);
+    gate_break_again(world->gate, 0, "j-1", MODEL_CODE_POINT_STALE, POWER3, "Said.", world->now);
+    gate_break_again(world->gate, 0, "j-9", MODEL_CODE_POINT_STALE, POWER3, "Said.", world->now);
+    gate_break_again(world->gate, 0, "j-1", MODEL_CODE_POINT_LIVE, POWER3, "Said.", world->now);
+    assert_false(world_tag_of(world, POWER3, "j-1", "t-1")->counts);
+}
+
 int main(void) {
     const struct CMUnitTest all[] = {
         cmocka_unit_test(live_stops),
+        cmocka_unit_test(a_break_that_the_journal_lacks_holds_all_the_same),
         cmocka_unit_test(a_word_of_live_stops),
         cmocka_unit_test(disagreeing_stops),
         cmocka_unit_test(bad_quality_stops),

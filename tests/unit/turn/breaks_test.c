@@ -55,6 +55,73 @@ RIG_TEST(a_break_in_a_commit_that_failed_still_stands) {
     assert_int_equal(rig_rows(rig, GATE_FACT_WORK_STARTED), 0);
 }
 
+static void to_work(struct rig *rig) {
+    rig_to_confirmed(rig);
+    rig_ask(rig, "t-1", "start-work", "{\"job\":\"J-1\"}");
+    rig_settle(rig);
+    assert_int_equal(rig_job(rig, "J-1")->phase, MODEL_PHASE_WORKING);
+    rig_forget(rig);
+}
+
+static void assert_stopped(struct rig *rig) {
+    assert_int_equal(rig_job(rig, "J-1")->phase, MODEL_PHASE_STOPPED);
+    assert_int_equal(rig_job(rig, "J-1")->lockout, MODEL_LOCKOUT_BROKEN);
+}
+
+RIG_TEST(a_live_said_once_stops_though_its_commit_failed) {
+    to_work(rig);
+    rig_hear(rig, S_POWER3, MODEL_POINT_LIVE);
+    rig_turn(rig);
+    rig_hear(rig, S_POWER3, MODEL_POINT_ISOLATED); // nobody says it again
+    rig_commit(rig, TURN_NOT_WRITTEN);
+    rig_turn(rig);
+    assert_stopped(rig);
+    rig_hear_all(rig, MODEL_POINT_ISOLATED);
+    rig_pass(rig, 3000);
+    rig_settle(rig);
+    rig_hear_all(rig, MODEL_POINT_ISOLATED);
+    rig_settle(rig);
+    assert_stopped(rig);
+    assert_int_equal(rig_rows(rig, GATE_FACT_LOCKOUT_BROKEN), 1);
+    assert_int_equal(rig_rows(rig, GATE_FACT_WORK_STOPPED), 1);
+    // Locks that hung when it was live do not count: it is the whole way back.
+    assert_true(rig_rows(rig, GATE_FACT_TAG_DISCOUNTED) > 0);
+    rig_ask(rig, "t-1", "start-work", "{\"job\":\"J-1\"}");
+    rig_settle(rig);
+    assert_stopped(rig);
+}
+
+RIG_TEST(a_break_during_a_commit_that_failed_stands) {
+    to_work(rig);
+    rig_ask(rig, "t-2", "stop-work", "{\"job\":\"nothing\"}");
+    rig_ask(rig, "t-1", "hang-tag", "{\"job\":\"J-1\",\"point\":\"3-power\"}");
+    rig_turn(rig); // begins a commit
+    rig_hear(rig, S_POWER3, MODEL_POINT_LIVE);
+    rig_hear(rig, S_POWER3, MODEL_POINT_ISOLATED);
+    rig_commit(rig, TURN_NOT_WRITTEN);
+    rig_turn(rig);
+    assert_stopped(rig);
+    rig_pass(rig, 3000);
+    rig_settle(rig);
+    assert_stopped(rig);
+    assert_int_equal(rig_rows(rig, GATE_FACT_LOCKOUT_BROKEN), 1);
+}
+
+RIG_TEST(a_break_that_is_written_is_not_told_again) {
+    to_work(rig);
+    rig_hear(rig, S_POWER3, MODEL_POINT_LIVE);
+    rig_settle(rig);
+    assert_stopped(rig);
+    rig_ask(rig, "t-1", "rework", "{\"job\":\"J-1\",\"reason\":\"x\"}"); // refused, but a fact
+    rig_turn(rig);
+    rig_commit(rig, TURN_NOT_WRITTEN);
+    rig_pass(rig, 3000);
+    rig_settle(rig);
+    assert_stopped(rig);
+    assert_int_equal(rig_rows(rig, GATE_FACT_LOCKOUT_BROKEN), 1);
+    assert_int_equal(rig_count(rig, "urgent " ALARM), 1);
+}
+
 RIG_TEST(a_break_by_request_is_told_ahead_of_its_answer) {
     rig_to_confirmed(rig);
     rig_ask(rig, "t-1", "start-work", "{\"job\":\"J-1\"}");
@@ -108,6 +175,9 @@ int main(void) {
         cmocka_unit_test(a_break_is_told_before_the_disk),
         cmocka_unit_test(a_break_during_a_commit_is_told_at_once),
         cmocka_unit_test(a_break_in_a_commit_that_failed_still_stands),
+        cmocka_unit_test(a_live_said_once_stops_though_its_commit_failed),
+        cmocka_unit_test(a_break_during_a_commit_that_failed_stands),
+        cmocka_unit_test(a_break_that_is_written_is_not_told_again),
         cmocka_unit_test(a_break_by_request_is_told_ahead_of_its_answer),
         cmocka_unit_test(without_a_broker_the_streams_are_told),
         cmocka_unit_test(a_break_that_could_not_be_sent_goes_with_the_commit),
