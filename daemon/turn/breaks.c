@@ -36,6 +36,9 @@ static void stream_break(struct turn *turn, const struct turn_break *entry) {
 // Rule (3, what is published): A break leaves before the streams are told, of which there may be a
 // thousand. [turn-break-not-flushed]
 void turn_publish_breaks(struct turn *turn) {
+    if (turn->break_count == 0) { // as after almost every reading
+        return;
+    }
     bool some = false, up = turn->world->is_up(turn->user);
     for (size_t i = 0; i < turn->break_count; i++) {
         if (!turn->breaks[i].published && up) {
