@@ -48,24 +48,47 @@ static void fill_answer(struct gate_case *c) {
     }
 }
 
-// Rule (5, Breaking): A request is judged by what time has changed before it. [decide-late]
-void gate_decide(struct gate *gate, uint32_t site, const struct gate_request *request,
-                 struct gate_time now, struct gate_answer *answer) {
+static struct gate_case case_of(struct gate *gate, uint32_t site,
+                                const struct gate_request *request, struct gate_time now,
+                                struct gate_answer *answer) {
     answer->refusal_count = 0;
     answer->accepted = answer->has_phase = answer->has_result = false;
     answer->at = now;
     gate_id_copy(answer->job, request->job);
-    struct gate_case c = {.gate = gate,
-                          .site = &gate->sites[site],
-                          .request = request,
-                          .person = model_person_find(gate->model, request->person),
-                          .now = now,
-                          .answer = answer,
-                          .list = {.unmet_only = true}};
-    if (c.person == NULL) {
-        gate_list_put(&c.list, false, GATE_SAY_UNKNOWN_ASKER, request->person,
-                      GATE_ARGS(.person = request->person));
-    } else {
+    return (struct gate_case){.gate = gate,
+                              .site = &gate->sites[site],
+                              .request = request,
+                              .person = model_person_find(gate->model, request->person),
+                              .now = now,
+                              .answer = answer,
+                              .list = {.unmet_only = true}};
+}
+
+static void require_known(struct gate_case *c) {
+    const char *asker = c->request->person;
+    gate_list_put(&c->list, c->person != NULL, GATE_SAY_UNKNOWN_ASKER, asker,
+                  GATE_ARGS(.person = asker));
+}
+
+bool gate_admit(struct gate *gate, uint32_t site, const struct gate_request *request,
+                struct gate_time now, struct gate_answer *answer) {
+    struct gate_case c = case_of(gate, site, request, now, answer);
+    require_known(&c);
+    if (c.person != NULL) {
+        gate_case_site(&c);
+    }
+    bool admitted = gate_case_met(&c);
+    copy_refusals(&c);
+    gate_list_free(&c.list);
+    return admitted;
+}
+
+// Rule (5, Breaking): A request is judged by what time has changed before it. [decide-late]
+void gate_decide(struct gate *gate, uint32_t site, const struct gate_request *request,
+                 struct gate_time now, struct gate_answer *answer) {
+    struct gate_case c = case_of(gate, site, request, now, answer);
+    require_known(&c);
+    if (c.person != NULL) {
         // Time alone may have changed what the last reading proved: judge the state as it is now.
         gate_tick(gate, now);
         gate_case_run(&c, gate_verb_row(request->verb));

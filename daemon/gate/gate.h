@@ -50,6 +50,7 @@ struct gate_measure_reading {
 // One event of a tag reader.
 struct gate_tagging {
     bool hung;          // else lifted
+    bool waited;        // in the broker's session: it says nothing of what is so now
     const char *person; // id, or the badge as read where no such person is known
     bool has_at;
     int64_t at;
@@ -72,6 +73,9 @@ struct gate_request {
     enum gate_verb verb;
     const char *id; // or NULL
     const char *person;
+    // It waited, in the broker, in a client or with us, so that it says nothing of what is so now:
+    // what speaks of the present is refused, what ends or stops is taken.
+    bool waited;
     const char *job;
     const char *position;
     const char *point;
@@ -172,6 +176,10 @@ void gate_webhook(struct gate *gate, uint32_t site, const char *say, struct gate
 void gate_tick(struct gate *gate, struct gate_time now);
 int64_t gate_deadline(const struct gate *gate);
 
+// Whether somebody is known and of the site: else they learn nothing, not even what was answered
+// before. Fills answer (reset first), with the refusal if not.
+bool gate_admit(struct gate *gate, uint32_t site, const struct gate_request *request,
+                struct gate_time now, struct gate_answer *answer);
 // Decides a request of a known person at a site of ours. Fills answer (reset first).
 void gate_decide(struct gate *gate, uint32_t site, const struct gate_request *request,
                  struct gate_time now, struct gate_answer *answer);

@@ -57,9 +57,14 @@ static enum gate_order reader_order(const struct gate_reader_mark *reader,
 // [reader-before-live-counts]
 // Rule (3, Hearing): A lock hung before a late live does not count, though its event comes after.
 // [reader-before-late-live-counts]
+// Rule (3, Tags; R11): A reader's hung that waited in the session is listed and does not count.
+// [reader-waited-counts]
 static bool hung_in_time(const struct gate_site *site, uint32_t point,
                          const struct gate_tagging *tagging, struct gate_time now) {
     const struct model_point *model = &site->model->points[point];
+    if (tagging->waited) {
+        return false;
+    }
     if (!tagging->has_at) {
         return true;
     }

@@ -17,6 +17,8 @@
         "does not write", "The journal cannot be written: nothing can be permitted now.")          \
     SAY(JOURNAL_UNREADABLE, "journal-down.unreadable", JOURNAL_DOWN, "a journal that reads", "",   \
         "it cannot be read", "The journal cannot be read: ask again later.")                       \
+    SAY(CLOCK_WRONG, "clock-wrong", CLOCK_WRONG, "a clock that is right", "right", "may be wrong", \
+        "The daemon's clock may be wrong: have it compared, and the alarm acknowledged.")          \
     SAY(SITE_CONTESTED, "site-contested", SITE_CONTESTED, "one daemon for the site", "one",        \
         "another is online",                                                                       \
         "Another daemon says that it serves this site: have that cleared first.")                  \
@@ -60,6 +62,8 @@
         "No such lock hangs there.")                                                               \
     SAY(TAG_NOT_YOURS, "tag-not-yours", TAG_NOT_YOURS, "your own lock and tag", "",                \
         "those of others", "Only who hung a lock may take it off.")                                \
+    SAY(TAG_BY_READER, "tag-by-reader", TAG_BY_READER, "a lock that the reader sees", "",          \
+        "asked by a request", "Hang your lock in the reader's place: it alone tells of it.")       \
     SAY(TAG_OF_ASKER, "not-allowed.own-lock", NOT_ALLOWED, "the lock of somebody absent", "",      \
         "your own", "Your own lock you lift yourself.")                                            \
     SAY(TAG_HUNG, "tag-hung", TAG_HUNG, "no lock or tag", "", "{person}",                          \
@@ -117,6 +121,8 @@
         "", "borderline, run {run} of {runs}", "Test {test}: {found}.")                            \
     SAY(TEST_FAILED, "test-failed", TEST_FAILED, "test {test} ({rule}) passed", "", "failed",      \
         "Test {test}: {found}.")                                                                   \
+    SAY(TEST_NOTE_MISSING, "note-missing", NOTE_MISSING, "a note of what was changed", "", "none", \
+        "This test failed before: write what was changed since.")                                  \
     SAY(TEST_NONE_KNOWN, "test-missing.none-known", TEST_MISSING, "the job's tests", "",           \
         "none known", "The tests of this job are not known.")                                      \
     /* People and parts. */                                                                        \
@@ -173,6 +179,10 @@
         "This job id was used before: take a new one.")                                            \
     SAY(ALARM_OPEN, "alarm-open", ALARM_OPEN, "every alarm acknowledged", "none open",             \
         "an alarm is not acknowledged", "An alarm of this job has not been acknowledged.")         \
+    SAY(ALARM_CHANGED, "alarm-changed", ALARM_CHANGED, "the alarm as it was last raised", "",      \
+        "raised again since", "This alarm was raised again: look at it once more.")                \
+    SAY(ALARM_NOTE_MISSING, "note-missing.alarm", NOTE_MISSING, "a note of what was done", "",     \
+        "none", "Write what was done about this alarm.")                                           \
     SAY(SHARED_TESTING, "shared-testing", SHARED_TESTING, "no job that shares under test", "",     \
         "job {with} is {phase}",                                                                   \
         "Job {with} on {position}, which shares this cabinet or its points, is {phase}.")          \
@@ -207,12 +217,18 @@
         "This job has no such test.")                                                              \
     SAY(UNKNOWN_ALARM, "unknown-alarm", UNKNOWN_ALARM, "an alarm that stands", "", "none",         \
         "There is no such alarm now.")                                                             \
+    SAY(UNKNOWN_SENSOR, "unknown-sensor", UNKNOWN_SENSOR, "a sensor of this site", "", "none",     \
+        "There is no such sensor here.")                                                           \
     SAY(UNKNOWN_INSTRUMENT, "unknown-instrument", UNKNOWN_INSTRUMENT, "an instrument of the list", \
         "", "none", "That instrument is not known here.")                                          \
     SAY(UNKNOWN_VERB, "unknown-verb", UNKNOWN_VERB, "a known verb", "", "{verb}",                  \
         "There is no request of this name.")                                                       \
     SAY(ID_REUSED, "id-reused", ID_REUSED, "a new id for a new request", "", "{verb}",             \
         "This request id was used for something else: take a new one.")                            \
+    SAY(TOO_LATE, "too-late", TOO_LATE, "a request of now", "", "it waited",                       \
+        "This was asked too long ago to be done now: look again, and ask anew.")                   \
+    SAY(NOT_TOLD, "not-told", NOT_TOLD, "that you know of it", "", "not confirmed",                \
+        "A lock of yours was removed: say first that you know of it.")                             \
     /* What cannot be taken. */                                                                    \
     SAY(UNREADABLE, "malformed.unreadable", MALFORMED, "a JSON object (RFC 8259)", "",             \
         "line {line}, column {column}", "The request cannot be read: {what}.")                     \

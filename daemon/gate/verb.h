@@ -73,6 +73,12 @@ struct gate_verb_row {
     void (*gate)(const struct gate *gate, const struct gate_site *site, const struct gate_job *job,
                  struct gate_time now, struct gate_list *list);
     const char *gate_name; // in documents
+    // Of one that speaks of the present: whether this request says or does something that is taken
+    // however late all the same. The case's job may be NULL. NULL: it never does.
+    bool (*however_late)(const struct gate_case *c);
+    // What of the body does not fit the check or test that it names: adds what is malformed. NULL:
+    // the body alone says what is.
+    void (*fits)(struct gate_case *c);
     // What else must hold whatever the fields say; NULL: nothing.
     void (*require)(struct gate_case *c);
     // The fact that tells its refusal as an event; 0: it is kept for the job's story alone.

@@ -82,6 +82,13 @@ static const char *const code_names[MODEL_CODE_COUNT] = {
     [MODEL_CODE_TEST_MISSING] = "test-missing",
     [MODEL_CODE_TEST_FAILED] = "test-failed",
     [MODEL_CODE_ATTESTATION_MISSING] = "attestation-missing",
+    [MODEL_CODE_TOO_LATE] = "too-late",
+    [MODEL_CODE_NOT_TOLD] = "not-told",
+    [MODEL_CODE_CLOCK_WRONG] = "clock-wrong",
+    [MODEL_CODE_ALARM_CHANGED] = "alarm-changed",
+    [MODEL_CODE_NOTE_MISSING] = "note-missing",
+    [MODEL_CODE_TAG_BY_READER] = "tag-by-reader",
+    [MODEL_CODE_UNKNOWN_SENSOR] = "unknown-sensor",
 };
 
 const char *model_spelling(const char *const *names, int count, int value) {

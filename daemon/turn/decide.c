@@ -205,37 +205,19 @@ static bool evaluate(const struct asking *asking, struct model_result *result) {
     return fits;
 }
 
-static void answer_reset(const struct asking *asking) {
-    struct gate_answer *answer = asking->answer;
-    const char *job = asking->request->job;
-    answer->refusal_count = 0;
-    answer->accepted = answer->has_phase = answer->has_result = false;
-    answer->at = turn_now(asking->turn);
-    snprintf(answer->job, sizeof answer->job, "%s", job != NULL ? job : "");
-}
-
-static bool is_known(const struct asking *asking) {
-    if (model_person_find(asking->turn->model, asking->in->person) != NULL) {
-        return true;
-    }
-    gate_answer_refuse(asking->answer, GATE_SAY_UNKNOWN_ASKER, asking->in->person,
-                       GATE_ARGS(.person = asking->in->person));
-    return false;
-}
-
 // Decides a whole request and writes its answer. True: it was accepted anew.
 static bool decide(const struct asking *asking) {
     struct turn *turn = asking->turn;
     struct gate_request *request = asking->request;
     struct model_result result;
+    uint32_t site = asking->in->site;
     request->person = asking->in->person;
-    answer_reset(asking);
-    bool known = is_known(asking);
-    if (known && request->id != NULL && asked_before(asking)) {
+    bool admitted = gate_admit(turn->gate, site, request, turn_now(turn), asking->answer);
+    if (admitted && request->id != NULL && asked_before(asking)) {
         return false;
     }
-    if (known && (request->verb != GATE_VERB_RECORD_TEST || evaluate(asking, &result))) {
-        gate_decide(turn->gate, asking->in->site, request, turn_now(turn), asking->answer);
+    if (admitted && (request->verb != GATE_VERB_RECORD_TEST || evaluate(asking, &result))) {
+        gate_decide(turn->gate, site, request, turn_now(turn), asking->answer);
     }
     write_answer(asking);
     return asking->answer->accepted;

@@ -91,30 +91,62 @@ static void require_row(struct gate_case *c, const struct gate_verb_row *row) {
 // Rule (4, codes): Somebody of another site is not allowed. [another-site]
 // Rule (4, codes): Somebody of another site is told nothing of what there is at this one.
 // [another-site-learns]
-void gate_case_run(struct gate_case *c, const struct gate_verb_row *row) {
+void gate_case_site(struct gate_case *c) {
+    gate_list_put(&c->list, model_person_of_site(c->person, c->site->model), GATE_SAY_OF_OTHER_SITE,
+                  c->person->person, GATE_ARGS(.person = c->person->person));
+}
+
+// Rule (4, Only the present is permitted; R11): A request of the present that waited is refused,
+// and nothing of it is done. [late-permits]
+// Rule (4, Only the present is permitted; R11): What speaks of no present is taken however late.
+// [late-stop-refused]
+static void require_present(struct gate_case *c, const struct gate_verb_row *row) {
+    bool present = row->present && (row->however_late == NULL || !row->however_late(c));
+    gate_list_put(&c->list, !present || !c->request->waited, GATE_SAY_TOO_LATE, NULL, NULL);
+}
+
+// The job named is known, and one that must stand does.
+static void require_job(struct gate_case *c, const struct gate_verb_row *row) {
     const char *job = c->request->job;
-    if (!model_person_of_site(c->person, c->site->model)) {
-        gate_list_put(&c->list, false, GATE_SAY_OF_OTHER_SITE, c->person->person,
-                      GATE_ARGS(.person = c->person->person));
-        return;
-    }
-    if (job != NULL && !row->opens_job) {
-        c->job = gate_job_find(c->site, job);
-        if (c->job == NULL) {
-            gate_list_put(&c->list, false, GATE_SAY_UNKNOWN_JOB, job, GATE_ARGS(.job = job));
-            return;
-        }
-    }
-    if (row->of_job && c->job == NULL) {
+    if (job != NULL && !row->opens_job && c->job == NULL) {
+        gate_list_put(&c->list, false, GATE_SAY_UNKNOWN_JOB, job, GATE_ARGS(.job = job));
+    } else if (row->of_job && c->job == NULL) {
         gate_list_put(&c->list, false, GATE_SAY_NO_JOB_NAMED, NULL, NULL);
-        return;
+    } else if (row->of_job && !gate_job_stands(c->job)) {
+        gate_case_phase(c, GATE_PHASES_STANDING);
     }
-    if (row->of_job && !gate_job_stands(c->job)) {
-        gate_case_phase(c, GATE_PHASES_STANDING); // of an ended job nothing else is a reason
-        return;
+}
+
+static bool has_reason(const struct gate_case *c) {
+    return c->list.count > 0 || c->list.failed;
+}
+
+// Rule (4, the answer): What stands alone, in the contract's order: another site, what of the body
+// does not fit what it names, too late, an unknown job, an ended one. [lone-beside-others]
+static bool require_alone(struct gate_case *c, const struct gate_verb_row *row) {
+    gate_case_site(c);
+    if (has_reason(c)) {
+        return false;
     }
-    require_row(c, row);
-    row->decide(c);
+    bool named = c->request->job != NULL && !row->opens_job;
+    c->job = named ? gate_job_find(c->site, c->request->job) : NULL;
+    if (c->job != NULL && row->fits != NULL) {
+        row->fits(c);
+    }
+    if (!has_reason(c)) {
+        require_present(c, row);
+    }
+    if (!has_reason(c)) {
+        require_job(c, row);
+    }
+    return !has_reason(c);
+}
+
+void gate_case_run(struct gate_case *c, const struct gate_verb_row *row) {
+    if (require_alone(c, row)) {
+        require_row(c, row);
+        row->decide(c);
+    }
 }
 
 // Rule (4, sign-check): The instrument is of the check's kind. [instrument-any-kind]

@@ -35,8 +35,10 @@ struct gate_case {
 // --- case.c ---
 bool gate_case_met(const struct gate_case *c);   // nothing is unmet
 bool gate_case_clear(const struct gate_case *c); // so that the verb may go on, and emit
-// Runs the verb where its job is known; else that stands alone. So does being of another site,
-// ahead of all else: whatever they name, they learn nothing of what there is here.
+// Who asks is of the site. Ahead of all else: whatever they name, they learn nothing of what there
+// is here.
+void gate_case_site(struct gate_case *c);
+// Runs the verb, unless one of the reasons that stand alone is there.
 void gate_case_run(struct gate_case *c, const struct gate_verb_row *row);
 void gate_case_leader(struct gate_case *c);
 void gate_case_crew(struct gate_case *c);

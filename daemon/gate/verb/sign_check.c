@@ -84,6 +84,30 @@ static void require_note(struct gate_case *c, const struct model_check *check) {
     }
 }
 
+static bool passes(const struct gate_case *c, const struct model_check *check) {
+    const struct gate_request *request = c->request;
+    return !is_measured(check) ||
+           (request->has_value && gate_margin(&check->limits, request->value) >= 0);
+}
+
+// Rule (4, sign-check; R11): A prepare, relieve or verify check that fails is taken however late.
+// [late-failure-refused]
+static bool is_found_unsafe(const struct gate_case *c) {
+    const struct model_check *check =
+        c->job != NULL ? gate_check_of(c->job, c->request->check) : NULL;
+    return check != NULL && !passes(c, check) &&
+           (check->group == MODEL_GROUP_PREPARE || check->group == MODEL_GROUP_RELIEVE ||
+            check->group == MODEL_GROUP_VERIFY);
+}
+
+static void fits(struct gate_case *c) {
+    const struct model_check *check = gate_check_of(c->job, c->request->check);
+    if (check != NULL) {
+        require_value(c, check);
+        require_note(c, check);
+    }
+}
+
 // Rule (5, Breaking; 29 CFR 1910.147(d)(5)-(6) [P]): A relieve or verify check outside its limits
 // stops the work. [failed-check-goes-on]
 // Rule (5, last paragraph): A passed check is not taken while the journal cannot write.
@@ -99,11 +123,8 @@ static void decide(struct gate_case *c) {
         return;
     }
     require_signer(c, check);
-    bool pass = !is_measured(check) ||
-                (request->has_value && gate_margin(&check->limits, request->value) >= 0);
+    bool pass = passes(c, check);
     require_window(c, check, pass);
-    require_value(c, check);
-    require_note(c, check);
     gate_case_instrument(c, check->instrument);
     if (pass) {
         gate_require_journal(c->gate, &c->list); // a failed reading stops, whatever the disk says
@@ -138,5 +159,7 @@ const struct gate_verb_row gate_verb_sign_check = {
     .asker = "one of the crew; where the check names a role, that role alone",
     .of_job = true,
     .present = true,
+    .however_late = is_found_unsafe,
+    .fits = fits,
     .decide = decide,
 };

@@ -68,6 +68,11 @@ static void decide(struct gate_case *c) {
     }
 }
 
+// Rule (4, witness-point; R11): A word of live is taken however late. [late-word-refused]
+static bool is_word_of_live(const struct gate_case *c) {
+    return c->request->state == MODEL_POINT_LIVE;
+}
+
 const struct gate_verb_row gate_verb_witness_point = {
     .name = "witness-point",
     .about = "Says what a point without sensors is.",
@@ -78,5 +83,6 @@ const struct gate_verb_row gate_verb_witness_point = {
              "the site",
     .present = true,
     .ends = true,
+    .however_late = is_word_of_live,
     .decide = decide,
 };

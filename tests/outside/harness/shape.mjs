@@ -9,15 +9,18 @@ export const CODES = (
   'check-missing check-failed check-void check-out-of-season instrument-missing instrument-overdue point-live ' +
   'point-unknown point-stale point-settling point-disagrees controller-offline link-down journal-down ' +
   'site-contested tag-missing tag-not-yours tag-hung shared-testing shared-locked alarm-open point-not-restored ' +
-  'test-missing test-failed attestation-missing'
+  'test-missing test-failed attestation-missing too-late not-told clock-wrong alarm-changed note-missing ' +
+  'tag-by-reader unknown-sensor'
 ).split(' ');
 
 export const ALONE = [
-  'malformed',
-  'id-reused',
-  'unknown-site',
   'unknown-verb',
+  'malformed',
+  'unknown-site',
   'unknown-person',
+  'id-reused',
+  'too-late',
+  'not-told',
   'unknown-job',
 ];
 

@@ -364,14 +364,16 @@ WORLD_TEST(an_instrument_its_kind_and_its_last_day) {
                                    .unit = "ft.lb",
                                    .instrument = "gauge-1"};
     assert_false(world_ask(world, request));
-    const struct gate_args *args = args_of(world, GATE_SAY_INSTRUMENT_KIND, "gauge-1");
-    assert_string_equal(args->instrument, "gauge-1");
-    assert_string_equal(args->kind, "torque-wrench");
-    assert_string_not_equal(args->other_kind, "torque-wrench");
-    args = args_of(world, GATE_SAY_UNIT_WRONG, "/unit");
+    const struct gate_args *args = args_of(world, GATE_SAY_UNIT_WRONG, "/unit");
     assert_string_equal(args->unit, "N.m");
     assert_string_equal(args->other_unit, "ft.lb");
     assert_string_equal(gate_refusal_field(said(world, GATE_SAY_UNIT_WRONG, NULL)), "unit");
+    request.unit = "N.m";
+    assert_false(world_ask(world, request));
+    args = args_of(world, GATE_SAY_INSTRUMENT_KIND, "gauge-1");
+    assert_string_equal(args->instrument, "gauge-1");
+    assert_string_equal(args->kind, "torque-wrench");
+    assert_string_not_equal(args->other_kind, "torque-wrench");
     request.instrument = "tw-old";
     assert_false(world_ask(world, request));
     args = args_of(world, GATE_SAY_INSTRUMENT_OVERDUE, "tw-old");

@@ -161,14 +161,17 @@ WORLD_TEST(the_instrument_is_known_of_the_kind_and_in_calibration) {
 
 WORLD_TEST(every_reason_against_a_signature_is_listed) {
     assert_true(world_open(world, "j-1", "3A", NULL));
-    assert_refused(world,
-                   world_ask(world, (struct gate_request){.verb = GATE_VERB_SIGN_CHECK,
-                                                          .person = "t-2",
-                                                          .job = "j-1",
-                                                          .check = "spout-nut",
-                                                          .instrument = "tw-old"}),
-                   MODEL_CODE_NOT_IN_CREW, MODEL_CODE_CHECK_OUT_OF_SEASON, MODEL_CODE_MALFORMED,
-                   MODEL_CODE_INSTRUMENT_OVERDUE);
+    struct gate_request request = {.verb = GATE_VERB_SIGN_CHECK,
+                                   .person = "t-2",
+                                   .job = "j-1",
+                                   .check = "spout-nut",
+                                   .instrument = "tw-old"};
+    assert_refused(world, world_ask(world, request), MODEL_CODE_MALFORMED); // alone
+    request.has_value = true;
+    request.value = 46;
+    request.unit = "N.m";
+    assert_refused(world, world_ask(world, request), MODEL_CODE_NOT_IN_CREW,
+                   MODEL_CODE_CHECK_OUT_OF_SEASON, MODEL_CODE_INSTRUMENT_OVERDUE);
 }
 
 int main(void) {
