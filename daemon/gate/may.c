@@ -121,8 +121,10 @@ static void try_readings(struct asking *asking, const struct model_check *check)
     request->unit = check->unit;
     request->has_value = check->unit != NULL || limits->has_min || limits->has_max;
     request->value = limits->has_min ? limits->min : limits->has_max ? limits->max : 0;
+    asking->choice.fails = false;
     if (!try(asking) && (limits->has_min || limits->has_max)) {
         request->value = limits->has_max ? limits->max + 1 : limits->min - 1;
+        asking->choice.fails = true;
         try(asking);
     }
 }

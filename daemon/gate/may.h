@@ -20,6 +20,7 @@ struct gate_choice {
     const char *procedure;      // open-job
     bool has_state;             // witness-point
     enum model_point_state state;
+    bool fails; // sign-check: only a reading that fails the check would be taken
 };
 
 struct gate_may {

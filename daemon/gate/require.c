@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "gate/credential.h"
 #include "gate/find.h"
 #include "gate/gate.h"
 #include "gate/lockout.h"
@@ -235,59 +236,13 @@ void gate_require_group(const struct gate_job *job, enum model_group group, stru
 
 // --- People and parts ---
 
-// Whether one of the credentials is held today; else what is said, and until when the last of them
-// that was held was good.
-// Rule (5, Start): A credential counts to its last valid day. [credential-expired-counts]
-// Rule (4, codes): A credential that has lapsed is credential-expired. [code-expired-swapped]
-// Rule (4, the answer): args give the last day of a credential. [arg-until]
-static bool holds_one(const struct gate_site *site, const struct model_credential_choice *choice,
-                      const struct model_person *person, struct gate_time now,
-                      enum gate_say *sentence, const char **until) {
-    *sentence = GATE_SAY_CREDENTIAL_MISSING;
-    *until = NULL;
-    for (size_t i = 0; person != NULL && i < choice->count; i++) {
-        for (size_t c = 0; c < person->credential_count; c++) {
-            const struct model_credential *credential = &person->credentials[c];
-            if (strcmp(credential->credential, choice->any[i]) != 0) {
-                continue;
-            }
-            if (model_until_valid(&credential->until, site->model, now.wall)) {
-                *sentence = GATE_SAY_CREDENTIAL_MISSING;
-                *until = NULL;
-                return true;
-            }
-            *sentence = GATE_SAY_CREDENTIAL_EXPIRED;
-            if (*until == NULL || strcmp(credential->until.day, *until) > 0) {
-                *until = credential->until.day;
-            }
-        }
-    }
-    return false;
-}
-
-// Rule (4, the answer): args list the credentials, one of which is asked for. [arg-any]
-void gate_require_credentials(const struct gate_site *site, const struct model_requirements *needs,
-                              const struct model_person *person, const char *id,
-                              struct gate_time now, struct gate_list *list) {
-    for (size_t i = 0; i < needs->credential_count; i++) {
-        const struct model_credential_choice *choice = &needs->credentials[i];
-        enum gate_say sentence;
-        const char *until;
-        bool met = holds_one(site, choice, person, now, &sentence, &until);
-        gate_list_put(list, met, sentence, id,
-                      GATE_ARGS(.person = id, .until = until, .any = choice->any,
-                                .any_count = choice->count));
-    }
-}
-
-// Rule (5, Start): Every one of the crew holds every credential today. [start-without-credentials]
-static void require_crew_credentials(const struct gate *gate, const struct gate_site *site,
-                                     const struct gate_job *job, struct gate_time now,
-                                     struct gate_list *list) {
-    for (size_t i = 0; i < job->crew_count; i++) {
-        const char *id = job->crew[i].person;
-        gate_require_credentials(site, job->needs, model_person_find(gate->model, id), id, now,
-                                 list);
+// Rule (5, Start): Who leads holds every credential today. [start-without-credentials]
+static void require_leader_credentials(const struct gate *gate, const struct gate_site *site,
+                                       const struct gate_job *job, struct gate_time now,
+                                       struct gate_list *list) {
+    if (job->leader[0] != '\0') {
+        gate_require_credentials(site, job->needs, model_person_find(gate->model, job->leader),
+                                 job->leader, now, list);
     }
 }
 
@@ -354,7 +309,7 @@ static void require_no_sharing(const struct gate_site *site, const struct gate_j
 // Rule (4, codes): A job under test that shares is shared-testing. [code-shared-swapped]
 void gate_require_start(const struct gate *gate, const struct gate_site *site,
                         const struct gate_job *job, struct gate_time now, struct gate_list *list) {
-    require_crew_credentials(gate, site, job, now, list);
+    require_leader_credentials(gate, site, job, now, list);
     gate_require_match(site, job->needs, job->position, job->kit_family, true, list);
     gate_require_group(job, MODEL_GROUP_PREPARE, now, list);
     gate_require_points(gate, site, job, now, list);

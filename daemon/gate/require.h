@@ -23,9 +23,6 @@ void gate_require_restored(const struct gate *gate, const struct gate_site *site
                            struct gate_list *list);
 void gate_require_group(const struct gate_job *job, enum model_group group, struct gate_time now,
                         struct gate_list *list);
-void gate_require_credentials(const struct gate_site *site, const struct model_requirements *needs,
-                              const struct model_person *person, const char *id,
-                              struct gate_time now, struct gate_list *list);
 void gate_require_match(const struct gate_site *site, const struct model_requirements *needs,
                         uint32_t position, const char *kit_family, bool ask,
                         struct gate_list *list);

@@ -130,6 +130,8 @@
         "none", "{person} lacks a credential for this job ({any}).")                               \
     SAY(CREDENTIAL_EXPIRED, "credential-expired", CREDENTIAL_EXPIRED, "one of: {any}", "held",     \
         "expired", "{person} has let a credential expire ({any}).")                                \
+    SAY(HELPER_SIGNS, "credential-missing.helper", CREDENTIAL_MISSING, "one of: {any}", "held",    \
+        "a helper", "{person} is here as a helper: somebody who holds {any} signs this.")          \
     SAY(PART_MISMATCH, "part-mismatch", PART_MISMATCH,                                             \
         "kit family {family|(the position's nozzle family is not configured)}",                    \
         "{kit|no kit named}", "{kit|no kit named}",                                                \

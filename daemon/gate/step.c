@@ -188,6 +188,8 @@ static bool proves(const struct looking *at) {
 
 // Whether a choice meets a requirement, of whose stage its verb is.
 // Rule (6, next): A lock that lacks is said to be the next step of whose it is. [step-own-lock]
+// Rule (6, next; R28): A reading that could only fail is not said to be the next step.
+// [step-failing]
 // Rule (6, next; 3, Words): A word that stands is not asked for again: the second witness is
 // somebody else. [step-word-again]
 static bool meets(const struct looking *at, const struct gate_choice *choice, enum stage stage,
@@ -216,8 +218,8 @@ static bool meets(const struct looking *at, const struct gate_choice *choice, en
     case STAGE_TEST_UNPOWERED:
     case STAGE_TEST:
         return strcmp(choice->test, subject) == 0;
-    default:
-        return gate_same(choice->check, subject);
+    default: // a reading that fails is no way on
+        return gate_same(choice->check, subject) && !choice->fails;
     }
 }
 

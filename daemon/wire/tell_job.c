@@ -1,6 +1,7 @@
 // The document of a job: who is on it, what is signed and tested, and what the next gate lacks.
 #include "wire/tell.h"
 
+#include "gate/credential.h"
 #include "wire/fact_parts.h"
 #include "wire/fact_refusal.h"
 #include "wire/tell_member.h"
@@ -19,13 +20,16 @@ static void verdict(struct json_out *out, bool given, bool pass, bool no_longer)
     wire_flag(out, "void", no_longer);
 }
 
-static void crew(struct json_out *out, const struct gate_job *job) {
+static void crew(struct json_out *out, const struct gate *gate, const struct gate_site *site,
+                 const struct gate_job *job, struct gate_time now) {
+    struct gate_time at = gate_job_stands(job) ? now : job->ended; // an ended job changes no more
     json_out_key(out, "crew");
     json_out_array(out);
     for (size_t i = 0; i < job->crew_count; i++) {
         json_out_object(out);
         wire_text(out, "person", job->crew[i].person);
         wire_flag(out, "protected", job->crew[i].protected);
+        wire_flag(out, "helper", gate_is_helper(gate, site, job, job->crew[i].person, at));
         json_out_object_end(out);
     }
     json_out_array_end(out);
@@ -131,7 +135,7 @@ bool wire_job(struct json_out *out, const struct gate *gate, uint32_t site,
     wire_text(out, "phase", model_phase_name(job->phase));
     wire_text(out, "lockout", model_lockout_name(job->lockout));
     wire_text(out, "technician", job->leader);
-    crew(out, job);
+    crew(out, gate, at, job, now);
     wire_text(out, "offered", offered(job, now));
     wire_time(out, "opened", job->opened.wall);
     wire_time(out, "since", job->since.wall);

@@ -1,6 +1,7 @@
 // accept-lead: who was offered the lead takes it (29 CFR 1910.147(f)(4)).
 #include <string.h>
 
+#include "gate/credential.h"
 #include "gate/emit.h"
 #include "gate/find.h"
 #include "gate/refusal_list.h"

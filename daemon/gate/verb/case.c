@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "gate/alarm.h"
+#include "gate/credential.h"
 #include "gate/emit.h"
 #include "gate/find.h"
 #include "gate/refusal_list.h"
@@ -44,6 +45,33 @@ void gate_case_crew(struct gate_case *c) {
     }
     gate_list_put(&c->list, false, GATE_SAY_NOT_IN_CREW, c->job->job,
                   GATE_ARGS(.person = c->person->person, .job = c->job->job));
+}
+
+// One refusal for each list of which a helper holds none today: lapsed or never held, it is the
+// same to them.
+static void refuse_helper(struct gate_case *c) {
+    const struct model_requirements *needs = c->job->needs;
+    for (size_t i = 0; i < needs->credential_count; i++) {
+        const struct model_credential_choice *choice = &needs->credentials[i];
+        gate_list_put(
+            &c->list, gate_holds_one(c->site, choice, c->person, c->now), GATE_SAY_HELPER_SIGNS,
+            c->person->person,
+            GATE_ARGS(.person = c->person->person, .any = choice->any, .any_count = choice->count));
+    }
+}
+
+// Rule (4, Seasons; R28): A helper signs nothing that the crew signs: credential-missing.
+// [helper-signs]
+// Rule (4, Seasons; R6): Who leads signs nothing that the crew signs with a credential that ended.
+// [leader-signs-unqualified]
+void gate_case_qualified(struct gate_case *c) {
+    const char *asker = c->person->person;
+    gate_case_crew(c);
+    if (gate_leads(c->job, asker)) {
+        gate_require_credentials(c->site, c->job->needs, c->person, asker, c->now, &c->list);
+    } else if (gate_is_helper(c->gate, c->site, c->job, asker, c->now)) {
+        refuse_helper(c);
+    }
 }
 
 // Rule (4, the answer): args say which phase the job is in and which it is for. [arg-phase]

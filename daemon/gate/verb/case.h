@@ -42,6 +42,8 @@ void gate_case_site(struct gate_case *c);
 void gate_case_run(struct gate_case *c, const struct gate_verb_row *row);
 void gate_case_leader(struct gate_case *c);
 void gate_case_crew(struct gate_case *c);
+// One of the crew who holds the credentials today: who signs checks and words of isolated.
+void gate_case_qualified(struct gate_case *c);
 // Who asks has one of the roles; the sentence says whom it takes, of one role by its name.
 void gate_case_roles(struct gate_case *c, unsigned roles, enum gate_say sentence);
 void gate_case_phase(struct gate_case *c, unsigned phases); // bits 1 << enum model_phase

@@ -1,14 +1,8 @@
 // join-job: a technician becomes one of the crew.
 #include "gate/emit.h"
 #include "gate/find.h"
-#include "gate/require.h"
 #include "gate/tag.h"
 #include "gate/verb/case.h"
-
-static void require(struct gate_case *c) {
-    gate_require_credentials(c->site, c->job->needs, c->person, c->person->person, c->now,
-                             &c->list);
-}
 
 // Rule (3, Tags): When a person joins a job, their lock without a job becomes a tag of it.
 // [adopt-never]
@@ -31,16 +25,16 @@ static void decide(struct gate_case *c) {
     }
 }
 
-// Rule (4, join-job): Who joins holds the credentials. [join-without-credentials]
+// Rule (4, join-job; R28): Any technician of the site joins; who lacks a credential joins as a
+// helper. [join-by-anybody]
 const struct gate_verb_row gate_verb_join_job = {
     .name = "join-job",
-    .about = "Makes the asker one of the crew.",
+    .about = "Makes the asker one of the crew; who lacks a credential today, as a helper.",
     .fields = {GATE_MUST(job, ID)},
     .who = GATE_WHO_ROLE,
     .roles = MODEL_ROLE_TECHNICIAN,
     .of_job = true,
     .permits = true,
     .present = true,
-    .require = require,
     .decide = decide,
 };

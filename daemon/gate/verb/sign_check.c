@@ -39,10 +39,15 @@ static void require_window(struct gate_case *c, const struct model_check *check,
 }
 
 // The crew signs, or only the check's role.
+// Rule (4, the answer): An unknown check does not hide that the asker is not in the crew.
+// [unknown-check-hides-crew]
 // Rule (4, sign-check): A check with a role is signed by that role alone. [role-unheeded]
-static void require_signer(struct gate_case *c, const struct model_check *check) {
+// Rule (4, sign-check; R28): A failed reading is a helper's to give. [helper-hides-a-reading]
+static void require_signer(struct gate_case *c, const struct model_check *check, bool pass) {
     if (check->by != 0) {
         gate_case_roles(c, check->by, GATE_SAY_ROLE_SIGNER);
+    } else if (pass) {
+        gate_case_qualified(c);
     } else {
         gate_case_crew(c);
     }
@@ -120,10 +125,11 @@ static void decide(struct gate_case *c) {
     if (check == NULL) {
         gate_list_put(&c->list, false, GATE_SAY_UNKNOWN_CHECK, request->check,
                       GATE_ARGS(.check = request->check));
+        gate_case_crew(c);
         return;
     }
-    require_signer(c, check);
     bool pass = passes(c, check);
+    require_signer(c, check, pass);
     require_window(c, check, pass);
     gate_case_instrument(c, check->instrument);
     if (pass) {

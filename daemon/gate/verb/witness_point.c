@@ -23,7 +23,7 @@ static void require_witness(struct gate_case *c) {
     }
     gate_case_phase(c, GATE_PHASES_STANDING);
     if (!overseer) {
-        gate_case_crew(c);
+        gate_case_qualified(c);
     }
 }
 

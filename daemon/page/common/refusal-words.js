@@ -64,6 +64,7 @@ register({
     'refusal.note-missing': 'This test failed before: write what was changed since.',
     'refusal.test-missing.none-known': 'The tests of this job are not known.',
     'refusal.credential-missing': '{person} lacks a credential (one of: {any}).',
+    'refusal.credential-missing.helper': '{person} is a helper here. Somebody with one of {any} signs this.',
     'refusal.credential-expired': 'A credential of {person} has ended (one of: {any}).',
     'refusal.part-mismatch': 'The kit ({kit}) must match the nozzle ({family}): do not fit it.',
     'refusal.not-assigned': 'The job is not assigned to a technician yet.',
@@ -211,6 +212,7 @@ register({
     'refusal.note-missing': 'Esta prueba falló antes: escriba qué se cambió desde entonces.',
     'refusal.test-missing.none-known': 'No se conocen las pruebas de este trabajo.',
     'refusal.credential-missing': 'A {person} le falta una credencial (una de: {any}).',
+    'refusal.credential-missing.helper': '{person} está aquí como ayudante. Firma esto quien tenga una de: {any}.',
     'refusal.credential-expired': 'Venció una credencial de {person} (una de: {any}).',
     'refusal.part-mismatch':
       'El kit ({kit}) debe corresponder a la pistola ({family}): no lo monte.',

@@ -31,13 +31,11 @@ static bool in_crew(struct world *world, const char *person) {
 
 // --- Joining and leaving ---
 
-WORLD_TEST(a_technician_with_the_credentials_joins_a_job_that_stands) {
+WORLD_TEST(any_technician_joins_a_job_that_stands) {
     assert_true(world_open(world, "j-1", "3A", "t-1"));
     assert_true(in_crew(world, "t-1"));
-    assert_refused(world, world_verb(world, GATE_VERB_JOIN_JOB, "t-3", "j-1"),
-                   MODEL_CODE_CREDENTIAL_EXPIRED);
     assert_refused(world, world_verb(world, GATE_VERB_JOIN_JOB, "m-1", "j-1"),
-                   MODEL_CODE_NOT_ALLOWED, MODEL_CODE_CREDENTIAL_MISSING);
+                   MODEL_CODE_NOT_ALLOWED);
     assert_accepted(world, world_verb(world, GATE_VERB_JOIN_JOB, "t-2", "j-1"));
     assert_true(in_crew(world, "t-2"));
     assert_accepted(world, world_verb(world, GATE_VERB_JOIN_JOB, "t-2", "j-1"));
@@ -241,7 +239,7 @@ WORLD_TEST(after_hand_over_in_open_the_hold_is_the_new_leaders) {
 
 int main(void) {
     const struct CMUnitTest all[] = {
-        cmocka_unit_test(a_technician_with_the_credentials_joins_a_job_that_stands),
+        cmocka_unit_test(any_technician_joins_a_job_that_stands),
         cmocka_unit_test(who_leaves_has_no_tag_hanging_and_does_not_lead),
         cmocka_unit_test(the_leader_or_a_supervisor_sends_another_away),
         cmocka_unit_test(assigning_takes_open_and_no_tag_of_the_job),

@@ -128,7 +128,8 @@ static void a_mate_without_the_credential_stops_no_preparing(void **state) {
         }
     }
     assert_step(world, "t-1", "j-1", "sign-check barricade mine, check-missing barricade");
-    assert_step(world, "v-1", "j-1", "none - of, credential-expired t-2");
+    assert_step(world, "v-1", "j-1", "sign-check barricade of crew, check-missing barricade");
+    assert_step(world, "t-2", "j-1", "sign-check barricade of crew, check-missing barricade");
     world_free(world);
 }
 

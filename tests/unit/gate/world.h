@@ -152,6 +152,7 @@ bool world_ask(struct world *world, struct gate_request request);
 // world_ask compares each with what gate_may said before it: these two are around the decision.
 struct world_may {
     bool asked, listed;
+    bool fails;  // listed for a reading that fails alone
     size_t told; // facts before it
 };
 void world_may_before(struct world *world, const struct gate_request *request,

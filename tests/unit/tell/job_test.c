@@ -64,8 +64,8 @@ static void an_ended_job_with_all_that_was_signed(void **state) {
     said(bench, good,
          "{\"job\":\"J-1\",\"position\":\"3A\",\"procedure\":\"spout\",\"phase\":\"returned\","
          "\"lockout\":\"confirmed\",\"technician\":\"t-1\","
-         "\"crew\":[{\"person\":\"t-1\",\"protected\":true},"
-         "{\"person\":\"t-2\",\"protected\":false}],\"offered\":null,"
+         "\"crew\":[{\"person\":\"t-1\",\"protected\":true,\"helper\":false},"
+         "{\"person\":\"t-2\",\"protected\":false,\"helper\":false}],\"offered\":null,"
          "\"opened\":\"2026-11-25T16:37:14.123Z\",\"since\":\"2026-11-25T16:37:14.124Z\","
          "\"rework\":2,\"checks\":["
          "{\"check\":\"barricade\",\"group\":\"prepare\",\"by\":\"t-1\","
