@@ -1,12 +1,13 @@
 // The explorer: breadth first over every state that the real gate can reach on a small scene, each
 // held against the independent rules.
 //
-// A state is kept in its normal form (pack.h) and made into a gate again for each step from it. The
+// A state is known by its normal form (form.h) and stood in by taking the way to it again. The
 // search is breadth first, so that the way to a violation is a shortest one; it is printed as a
 // list that --replay takes. Where a scene was searched whole, the graph is walked backwards from
 // the states in which no job stands: what that does not reach is a dead end for an honest crew.
 #include <stdlib.h>
 #include <string.h>
+#include <time.h>
 
 #include "search.h"
 
@@ -23,7 +24,7 @@ static bool explore(const struct scene *scene, uint32_t limit, long minutes) {
     bool good = search_run(s);
     bool whole = good && !s->cut;
     if (whole && !scene->nightly) {
-        good = search_no_dead_end(s);
+        good = search_no_dead_end(s) && search_no_difference(s);
     }
     uint32_t deepest = s->table.count > 0 ? s->table.states[s->table.count - 1].depth : 0;
     printf("explore: %s: %u states, %llu transitions, depth %u, %s, %.1f s%s\n", scene->plan.name,
@@ -41,7 +42,6 @@ static bool replay(const struct scene *scene, const char *path) {
     struct search *s = search_new(scene, 1024);
     FILE *in = fopen(path, "r");
     char line[256];
-    unsigned char bytes[PACK_MAX];
     if (in == NULL) {
         fprintf(stderr, "explore: cannot replay %s\n", path);
         exit(2);
@@ -52,15 +52,13 @@ static bool replay(const struct scene *scene, const char *path) {
         if (!step_scan(line, &step)) {
             continue;
         }
-        good = pack(s->world.gate, s->world.now, bytes) > 0 && search_stand(s, bytes);
-        search_account(s);
-        good = good && world_take(&s->world, &step);
+        good = search_step(s, &step, true);
         printf("%s", line);
-        if (step.kind == STEP_ASK && !s->world.accepted) {
-            printf("   refused: %s\n", s->world.answer.refusals[0].say);
+        if (step.kind == STEP_ASK && !s->world->accepted) {
+            printf("   refused: %s\n", s->world->answer.refusals[0].say);
         }
     }
-    printf("%s\n", good ? "all holds" : s->world.rules.wrong);
+    printf("%s\n", good ? "all holds" : s->world->rules.wrong);
     fclose(in);
     search_free(s);
     return good;
@@ -70,7 +68,6 @@ struct options {
     const char *scene, *replay;
     uint32_t limit;
     long minutes;
-    unsigned walks;
     bool nightly;
 };
 
@@ -88,8 +85,6 @@ static bool parse(int argc, char **argv, struct options *o) {
             o->limit = (uint32_t)strtoul(argv[++i], NULL, 10);
         } else if (strcmp(argv[i], "--minutes") == 0 && more) {
             o->minutes = strtol(argv[++i], NULL, 10);
-        } else if (strcmp(argv[i], "--check") == 0 && more) {
-            o->walks = (unsigned)strtoul(argv[++i], NULL, 10);
         } else {
             return false;
         }
@@ -101,21 +96,19 @@ int main(int argc, char **argv) {
     struct options o;
     if (!parse(argc, argv, &o)) {
         fprintf(stderr, "usage: explore [--scene NAME] [--nightly] [--states N] [--minutes N]\n"
-                        "               [--check WALKS | --replay FILE]\n");
+                        "               [--replay FILE]\n");
         return 2;
     }
     bool good = true, any = false;
     for (size_t i = 0; i < scene_count; i++) {
         const struct scene *scene = &scenes[i];
         bool named = o.scene != NULL && strcmp(o.scene, scene->plan.name) == 0;
-        if (!named && (o.scene != NULL || (scene->nightly && !o.nightly && o.walks == 0))) {
+        if (!named && (o.scene != NULL || (scene->nightly && !o.nightly))) {
             continue;
         }
         any = true;
         if (o.replay != NULL) {
             good = replay(scene, o.replay) && good;
-        } else if (o.walks > 0) {
-            good = search_check_form(scene, o.walks) && good;
         } else {
             good = explore(scene, o.limit, o.minutes) && good;
         }

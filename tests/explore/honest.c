@@ -96,7 +96,7 @@ static bool acknowledge(struct errand *e) {
     const struct gate_site *site = &e->world->gate->sites[0];
     for (size_t i = 0; i < site->alarm_count; i++) {
         if (site->alarms[i].state != MODEL_ALARM_ACKNOWLEDGED && site->alarms[i].job[0] != '\0') {
-            e->step->item = (uint32_t)i;
+            e->step->item = site->alarms[i].kind;
             return ask(e, GATE_VERB_ACKNOWLEDGE_ALARM, OVERSEER);
         }
     }

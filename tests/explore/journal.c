@@ -46,10 +46,14 @@ void journal_keep(void *user, const struct gate_fact *fact) {
     json_out_free(&out);
 }
 
-void journal_clear(struct journal *j) {
-    for (size_t i = 0; i < j->count; i++) {
-        free(j->lines[i].json);
+void journal_cut(struct journal *j, size_t count) {
+    while (j->count > count) {
+        free(j->lines[--j->count].json);
     }
+}
+
+void journal_clear(struct journal *j) {
+    journal_cut(j, 0);
     free(j->lines);
     *j = (struct journal){.model = j->model};
 }

@@ -17,6 +17,8 @@ void journal_keep(void *user, const struct gate_fact *fact); // user: the journa
 // Makes a gate of the facts. NULL: no memory, or a fact that does not read back or fit.
 struct gate *journal_fold(const struct journal *journal,
                           void (*fact)(void *user, const struct gate_fact *), void *user);
+// Forgets all but the first so many facts.
+void journal_cut(struct journal *journal, size_t count);
 void journal_clear(struct journal *journal);
 // The folded state of a gate as text, times and counts included. The caller frees it; NULL: no
 // memory.

@@ -174,7 +174,13 @@ static struct step any_request(const struct run *run) {
     if (job->stands && job->leader != RULES_NOBODY && draw(2) == 0) {
         step.who = job->leader;
     }
-    if (step.verb == GATE_VERB_OPEN_JOB) {
+    const struct gate_site *site = &run->world.gate->sites[0];
+    if (step.verb == GATE_VERB_ACKNOWLEDGE_ALARM && site->alarm_count > 0) {
+        const struct gate_alarm *alarm = &site->alarms[draw((uint32_t)site->alarm_count)];
+        step.item = alarm->kind;
+        step.job =
+            (uint16_t)(alarm->job[0] != '\0' ? strtoul(alarm->job + 1, NULL, 10) : STEP_NO_JOB);
+    } else if (step.verb == GATE_VERB_OPEN_JOB) {
         step.at = (uint8_t)draw(plan.positions);
         step.job = (uint16_t)(draw(4) == 0 ? draw(run->opened + 1) : run->opened);
     } else if (step.verb == GATE_VERB_LEAVE_JOB && draw(2) == 0) {

@@ -280,10 +280,14 @@ static void list_office(const struct scene *scene, const struct forecourt *f,
     }
 }
 
-static void list_anywhere(const struct forecourt *f, struct scene_steps *list) {
-    for (unsigned alarm = 0; alarm < 3; alarm++) {
-        ask(list, GATE_VERB_ACKNOWLEDGE_ALARM, 0, 0, (struct step){.item = alarm});
+static void list_anywhere(const struct scene *scene, const struct forecourt *f,
+                          struct scene_steps *list) {
+    for (unsigned job = 0; job < scene->jobs; job++) {
+        struct step broken = {.item = MODEL_ALARM_LOCKOUT_BROKEN};
+        ask(list, GATE_VERB_ACKNOWLEDGE_ALARM, 0, job, broken);
     }
+    ask(list, GATE_VERB_ACKNOWLEDGE_ALARM, 0, STEP_NO_JOB,
+        (struct step){.item = MODEL_ALARM_LEFT_LIVE});
     for (unsigned p = 0; p < f->plan->points; p++) {
         for (unsigned to = 1; to <= f->plan->technicians; to++) {
             struct step absent = {.at = (uint8_t)p, .to = (uint8_t)to, .ok = 1};
@@ -305,7 +309,7 @@ bool scene_list(const struct scene *scene, const struct forecourt *f, struct sce
             list_work(scene, f, list, who, job);
         }
     }
-    list_anywhere(f, list);
+    list_anywhere(scene, f, list);
     return list->count <= SCENE_STEPS;
 }
 

@@ -1,55 +1,90 @@
 // The search: breadth first, every step from every state, each held against the rules.
+//
+// The world lies in the arena. To visit a state, the steps that led there are taken again from the
+// nearest copy on its way: as neighbors in the queue share most of their way, that is one step or
+// two. After each step that is tried the copy is put back.
 #include "search.h"
 
 #include <stdlib.h>
 #include <string.h>
 
+#include "arena.h"
 #include "honest.h"
 
-// --- States made of their normal form ---
+#define REGION ((size_t)64 << 20)
 
-// What comes up after a restart. The world stands at WORLD_BEGIN, as it does before every step.
+static void end(const char *why) {
+    fprintf(stderr, "explore: %s\n", why);
+    exit(2);
+}
+
+// --- Standing in a state ---
+
+// The journal only grows on the way to a state, so it lies outside of what is saved.
+static void keep_fact(void *user, const struct gate_fact *fact) {
+    arena_on(false);
+    journal_keep(&((struct search *)user)->journal, fact);
+    arena_on(true);
+}
+
 static struct gate *fold(struct world *world) {
-    unsigned char bytes[PACK_MAX];
-    if (pack(world->gate, world->now, bytes) == 0) {
-        return NULL;
-    }
-    struct gate *gate = unpack(world->forecourt, bytes, world_fact, world);
-    if (gate == NULL) {
-        return NULL;
-    }
-    struct gate_site *site = &gate->sites[0]; // the folded part stays, what was heard is lost
-    memset(site->sensors, 0, site->model->sensor_count * sizeof *site->sensors);
-    memset(site->controllers, 0, site->model->controller_count * sizeof *site->controllers);
-    memset(site->hearing, 0, site->model->point_count * sizeof *site->hearing);
-    gate->link_up = site->contested = false;
-    gate->journal_up = true;
-    return gate;
+    return journal_fold(&((struct search *)world->user)->journal, world_fact, world);
 }
 
-static void restless(void *user, const struct gate_fact *fact) {
-    struct search *s = user;
-    (void)fact;
-    s->restless = true;
-}
-
-bool search_stand(struct search *s, const unsigned char *bytes) {
-    struct world *world = &s->world;
-    unpack_free(world->gate);
-    world->gate = unpack(&s->forecourt, bytes, restless, s);
-    world->now = (struct gate_time){WORLD_BEGIN, WORLD_BEGIN};
-    if (world->gate == NULL) {
-        return false;
+static void save(struct search *s, uint32_t state) {
+    struct level *level = &s->levels[s->depth];
+    level->state = state;
+    level->facts = s->journal.count;
+    level->size = arena_size();
+    if (level->size > level->room) {
+        free(level->copy);
+        level->room = level->size * 2;
+        level->copy = malloc(level->room);
     }
-    gate_tick(world->gate, world->now);
-    world->gate->fact = world_fact;
-    world->gate->user = world;
-    return !s->restless;
+    if (level->copy == NULL) {
+        end("out of memory");
+    }
+    arena_save(level->copy);
 }
 
-void search_account(struct search *s) {
-    rules_adopt(&s->world.rules, s->world.gate, s->world.now);
-    memcpy(&s->rules_here, &s->world.rules, sizeof s->rules_here);
+void search_back(struct search *s) {
+    arena_restore(s->levels[s->depth].copy, s->levels[s->depth].size);
+    journal_cut(&s->journal, s->levels[s->depth].facts);
+}
+
+bool search_step(struct search *s, const struct step *step, bool keep) {
+    arena_on(true);
+    s->world->keep = keep ? keep_fact : NULL;
+    bool good = world_take(s->world, step);
+    arena_on(false);
+    return good;
+}
+
+void search_stand(struct search *s, uint32_t state) {
+    uint32_t way[SEARCH_DEPTH_MAX];
+    unsigned depth = s->table.states[state].depth;
+    if (depth >= SEARCH_DEPTH_MAX) {
+        end("the way to a state is too long");
+    }
+    for (uint32_t at = state, d = depth;; at = s->table.states[at].from, d--) {
+        way[d] = at;
+        if (d == 0) {
+            break;
+        }
+    }
+    unsigned same = 0; // levels[0] is the beginning
+    while (same < depth && same < s->depth && s->levels[same + 1].state == way[same + 1]) {
+        same++;
+    }
+    s->depth = same;
+    search_back(s);
+    while (s->depth < depth) {
+        uint32_t next = way[s->depth + 1];
+        // It held when it was found.
+        (void)search_step(s, &s->steps.steps[s->table.states[next].step], true);
+        s->depth++;
+        save(s, next);
+    }
 }
 
 // --- Telling the way ---
@@ -93,19 +128,32 @@ static bool keep_edge(struct edges *edges, uint32_t from, uint32_t to) {
     return true;
 }
 
-static bool any_stands(const struct gate *gate) {
-    for (size_t i = 0; i < gate->sites[0].job_count; i++) {
-        if (gate_job_stands(gate->sites[0].jobs[i])) {
+static bool any_stands(const struct rules *rules) {
+    for (unsigned s = 0; s < rules->forecourt->plan->positions; s++) {
+        if (rules->jobs[s].stands) {
             return true;
         }
     }
     return false;
 }
 
+static uint64_t draw(struct search *s) {
+    uint64_t z = s->transitions * 0x9E3779B97F4A7C15ULL;
+    return (z ^ (z >> 29)) * 0xBF58476D1CE4E5B9ULL >> 16;
+}
+
+// Keeps some of the ways to forms that were known, whichever way the search goes.
+static void keep_twin(struct search *s, uint32_t state, unsigned step) {
+    uint64_t place = s->met++ < SEARCH_TWINS ? s->met - 1 : draw(s) % s->met;
+    if (place < SEARCH_TWINS) {
+        s->twins[place] = (struct twin){state, s->here, (uint16_t)step};
+    }
+}
+
 // Notes the state that the world is in after a step.
 static bool note(struct search *s, unsigned step) {
-    unsigned char bytes[PACK_MAX];
-    size_t length = pack(s->world.gate, s->world.now, bytes);
+    unsigned char bytes[FORM_MAX];
+    size_t length = form_write(s->world, bytes);
     if (length == 0) {
         return violated(s, "the state has no normal form", &s->steps.steps[step]);
     }
@@ -118,48 +166,36 @@ static bool note(struct search *s, unsigned step) {
         return true;
     }
     if (fresh) {
-        s->settled[index] = !any_stands(s->world.gate);
-        if (!queue_put(&s->queue, index, bytes, length)) {
-            return violated(s, "out of memory", NULL);
-        }
+        s->settled[index] = !any_stands(&s->world->rules);
+    } else if (index != s->here) {
+        keep_twin(s, index, step);
     }
-    bool kept = s->scene->nightly || s->here == TABLE_NONE || index == s->here ||
-                !scene_honest(&s->steps.steps[step]) || keep_edge(&s->edges, s->here, index);
-    return kept || violated(s, "out of memory", NULL);
+    if (!s->scene->nightly && s->here != TABLE_NONE && index != s->here &&
+        scene_honest(&s->steps.steps[step]) && !keep_edge(&s->edges, s->here, index)) {
+        end("out of memory");
+    }
+    return true;
 }
 
-// Takes one step from the state. *moved: the gate is no longer in it.
-static bool try_step(struct search *s, unsigned index, bool *moved) {
+static bool try_step(struct search *s, unsigned index) {
     const struct step *step = &s->steps.steps[index];
-    if (!s->full && !scene_may(&s->rules_here, step)) {
+    if (!s->full && !scene_may(&s->world->rules, step)) {
         return true;
     }
     s->transitions++;
-    *moved = true;
-    if (!world_take(&s->world, step)) {
-        return violated(s, s->world.rules.wrong, step);
+    if (!search_step(s, step, false)) {
+        return violated(s, s->world->rules.wrong, step);
     }
-    if (step->kind == STEP_ASK && !s->world.accepted && !s->world.rules.told_any) {
-        *moved = false; // the account says so; that the gate did not move is tested by --check
-        return true;
-    }
-    return note(s, index);
+    bool good = note(s, index);
+    search_back(s);
+    return good;
 }
 
-static bool visit(struct search *s, const unsigned char *bytes) {
-    bool moved = true;
+static bool visit(struct search *s) {
+    search_stand(s, s->here);
+    s->full = s->table.states[s->here].digest[1] % SCENE_FULL == 0;
     for (unsigned i = 0; i < s->steps.count; i++) {
-        if (moved && !search_stand(s, bytes)) {
-            return violated(s, "a state made anew does not stay as it was", NULL);
-        }
-        if (i == 0) {
-            search_account(s);
-            s->full = s->table.states[s->here].digest[1] % SCENE_FULL == 0;
-        } else if (moved) {
-            memcpy(&s->world.rules, &s->rules_here, sizeof s->rules_here);
-        }
-        moved = false;
-        if (!try_step(s, i, &moved)) {
+        if (!try_step(s, i)) {
             return false;
         }
     }
@@ -171,21 +207,17 @@ static bool out_of_time(const struct search *s) {
 }
 
 bool search_run(struct search *s) {
-    unsigned char bytes[PACK_MAX];
-    size_t length;
     s->here = TABLE_NONE;
     bool good = note(s, 0);
-    while (good && queue_take(&s->queue, &s->here, bytes, &length)) {
-        good = visit(s, bytes);
+    // What is found is visited in the order in which it was found: breadth first.
+    for (s->here = 0; good && !s->cut && s->here < s->table.count; s->here++) {
+        good = visit(s);
         if ((s->here & 0xFFFFF) == 0xFFFFF) {
-            fprintf(stderr, "explore: %s: %u states, %llu to visit, depth %u, %ld s\n",
-                    s->scene->plan.name, s->table.count, (unsigned long long)s->queue.length,
-                    s->table.states[s->here].depth, (long)(time(NULL) - s->begin));
+            fprintf(stderr, "explore: %s: %u states, %u visited, depth %u, %ld s\n",
+                    s->scene->plan.name, s->table.count, s->here, s->table.states[s->here].depth,
+                    (long)(time(NULL) - s->begin));
         }
         s->cut = s->cut || ((s->here & 0xFFF) == 0 && out_of_time(s));
-        if (s->cut) {
-            break;
-        }
     }
     return good;
 }
@@ -193,48 +225,62 @@ bool search_run(struct search *s) {
 // --- One scene ---
 
 // Brings the first job to work.
-static bool prologue(struct world *world) {
+static bool prologue(struct search *s) {
     struct step step;
-    for (unsigned i = 0; i < 100 && world->rules.jobs[0].phase != MODEL_PHASE_WORKING; i++) {
-        if (!honest_step(world, 0, 0, &step) || !world_take(world, &step)) {
+    const struct rules *rules = &s->world->rules;
+    for (unsigned i = 0; i < 100 && rules->jobs[0].phase != MODEL_PHASE_WORKING; i++) {
+        if (!honest_step(s->world, 0, 0, &step) || !search_step(s, &step, true)) {
             return false;
         }
     }
-    return world->rules.jobs[0].phase == MODEL_PHASE_WORKING;
+    return rules->jobs[0].phase == MODEL_PHASE_WORKING;
+}
+
+static void begin_world(struct search *s) {
+    s->journal.model = &s->forecourt.model;
+    if (!arena_reserve(REGION)) {
+        end("out of memory");
+    }
+    arena_on(true);
+    s->world = calloc(1, sizeof *s->world);
+    s->world->fold = fold;
+    s->world->keep = keep_fact;
+    s->world->user = s;
+    bool good = world_begin(s->world, &s->forecourt);
+    arena_on(false);
+    if (!good) {
+        end(s->world->rules.wrong);
+    }
 }
 
 struct search *search_new(const struct scene *scene, uint32_t limit) {
     struct search *s = calloc(1, sizeof *s);
     if (s == NULL) {
-        fprintf(stderr, "explore: out of memory\n");
-        exit(2);
+        end("out of memory");
     }
     s->scene = scene;
     s->begin = time(NULL);
     forecourt_lay(&s->forecourt, &scene->plan);
-    s->world.fold = fold;
-    s->world.drop = unpack_free;
+    begin_world(s);
     s->settled = calloc(limit, 1);
-    if (s->settled == NULL || !table_new(&s->table, limit) ||
-        !world_begin(&s->world, &s->forecourt)) {
-        fprintf(stderr, "explore: cannot begin: %s\n", s->world.rules.wrong);
-        exit(2);
+    if (s->settled == NULL || !table_new(&s->table, limit)) {
+        end("out of memory");
     }
-    if (scene->at_work && !prologue(&s->world)) {
-        fprintf(stderr, "explore: %s: no work: %s\n", scene->plan.name, s->world.rules.wrong);
-        exit(2);
+    if (scene->at_work && !prologue(s)) {
+        end(s->world->rules.wrong);
     }
     if (!scene_list(scene, &s->forecourt, &s->steps)) {
-        fprintf(stderr, "explore: %s has too many steps\n", scene->plan.name);
-        exit(2);
+        end("a scene has too many steps");
     }
+    save(s, 0);
     return s;
 }
 
 void search_free(struct search *s) {
-    unpack_free(s->world.gate);
-    gate_answer_free(&s->world.answer);
-    queue_free(&s->queue);
+    for (unsigned d = 0; d < SEARCH_DEPTH_MAX; d++) {
+        free(s->levels[d].copy);
+    }
+    journal_clear(&s->journal);
     table_free(&s->table);
     free(s->edges.pairs);
     free(s->settled);

@@ -43,6 +43,25 @@ static const char *person_of(const struct forecourt *f, unsigned person) {
     return person < f->model.person_count ? f->people[person].person : NULL;
 }
 
+static bool is_meant(const struct step *s, const struct step_names *names,
+                     const struct gate_alarm *alarm) {
+    return alarm->kind == (enum model_alarm_kind)s->item &&
+           (s->job == STEP_NO_JOB || strcmp(alarm->job, names->job) == 0);
+}
+
+static void name_alarm(const struct step *s, const struct gate_site *site,
+                       struct step_names *names) {
+    const struct gate_alarm *found = NULL;
+    for (size_t i = 0; i < site->alarm_count; i++) {
+        const struct gate_alarm *alarm = &site->alarms[i];
+        if (is_meant(s, names, alarm) &&
+            (found == NULL || found->state == MODEL_ALARM_ACKNOWLEDGED)) {
+            found = alarm;
+        }
+    }
+    snprintf(names->alarm, sizeof names->alarm, "%s", found != NULL ? found->alarm : "none");
+}
+
 static void name_item(const struct forecourt *f, const struct step *s, const struct gate_site *site,
                       struct step_names *names, struct gate_request *r) {
     const struct model_requirements *needs = &f->procedures[f->model.procedure_count - 1];
@@ -60,8 +79,7 @@ static void name_item(const struct forecourt *f, const struct step *s, const str
         r->result = &names->result;
         break;
     case GATE_VERB_ACKNOWLEDGE_ALARM:
-        snprintf(names->alarm, sizeof names->alarm, "%s",
-                 s->item < site->alarm_count ? site->alarms[s->item].alarm : "none");
+        name_alarm(s, site, names);
         r->alarm = names->alarm;
         break;
     default:

@@ -25,6 +25,7 @@ enum step_kind {
 enum step_word { STEP_ISOLATED, STEP_LIVE, STEP_BAD };
 
 #define STEP_STRANGER 255
+#define STEP_NO_JOB 65535
 
 struct step {
     uint8_t kind;
@@ -33,8 +34,8 @@ struct step {
     uint8_t to;    // technician, member, whom the lead is offered
     uint8_t at;    // position, point or sensor
     uint8_t ok;    // within limits, passed, kit named, attested, live (witness-point)
-    uint16_t job;  // its number
-    uint32_t item; // check, test, alarm (its place in the list), procedure, word or mask
+    uint16_t job;  // its number, or STEP_NO_JOB
+    uint32_t item; // check, test, alarm (enum model_alarm_kind), procedure, word or mask
     int32_t ms;
 };
 
@@ -47,6 +48,7 @@ struct step_names {
     char job[16], position[16], point[16], alarm[MODEL_ID_SIZE];
     struct model_result result;
 };
-// The request of a STEP_ASK; names holds its texts. alarms: the ids of those that stand.
+// The request of a STEP_ASK; names holds its texts. An alarm is named by its kind and job: the
+// first of those that stand, one that is not acknowledged before the others.
 struct gate_request step_request(const struct forecourt *forecourt, const struct step *step,
                                  const struct gate_site *site, struct step_names *names);

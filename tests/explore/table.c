@@ -1,11 +1,9 @@
-// States seen and states to visit.
+// The states seen.
 #include "table.h"
 
 #include <stdlib.h>
 #include <string.h>
 #include <sys/mman.h>
-
-#define CHUNK (1u << 20)
 
 static uint64_t mix(uint64_t z) { // the finalizer of splitmix64
     z = (z ^ (z >> 30)) * 0xBF58476D1CE4E5B9ULL;
@@ -68,66 +66,4 @@ uint32_t table_add(struct table *table, const unsigned char *bytes, size_t lengt
     table->states[table->count++] = state;
     table->slots[slot] = table->count;
     return table->count - 1;
-}
-
-struct queue_chunk {
-    struct queue_chunk *next;
-    size_t used;
-    unsigned char data[CHUNK];
-};
-
-bool queue_put(struct queue *queue, uint32_t index, const unsigned char *bytes, size_t length) {
-    size_t size = sizeof index + sizeof(uint16_t) + length;
-    uint16_t written = (uint16_t)length;
-    if (queue->last == NULL || queue->last->used + size > CHUNK) {
-        struct queue_chunk *chunk = malloc(sizeof *chunk);
-        if (chunk == NULL) {
-            return false;
-        }
-        chunk->next = NULL;
-        chunk->used = 0;
-        if (queue->last != NULL) {
-            queue->last->next = chunk;
-        } else {
-            queue->first = chunk;
-        }
-        queue->last = chunk;
-    }
-    unsigned char *to = queue->last->data + queue->last->used;
-    memcpy(to, &index, sizeof index);
-    memcpy(to + sizeof index, &written, sizeof written);
-    memcpy(to + sizeof index + sizeof written, bytes, length);
-    queue->last->used += size;
-    queue->length++;
-    return true;
-}
-
-bool queue_take(struct queue *queue, uint32_t *index, unsigned char *bytes, size_t *length) {
-    uint16_t written;
-    if (queue->length == 0) {
-        return false;
-    }
-    if (queue->read == queue->first->used) {
-        struct queue_chunk *done = queue->first;
-        queue->first = done->next;
-        queue->read = 0;
-        free(done);
-    }
-    const unsigned char *from = queue->first->data + queue->read;
-    memcpy(index, from, sizeof *index);
-    memcpy(&written, from + sizeof *index, sizeof written);
-    memcpy(bytes, from + sizeof *index + sizeof written, written);
-    *length = written;
-    queue->read += sizeof *index + sizeof written + written;
-    queue->length--;
-    return true;
-}
-
-void queue_free(struct queue *queue) {
-    while (queue->first != NULL) {
-        struct queue_chunk *next = queue->first->next;
-        free(queue->first);
-        queue->first = next;
-    }
-    *queue = (struct queue){0};
 }

@@ -29,15 +29,3 @@ void table_free(struct table *table);
 // and there is no room left.
 uint32_t table_add(struct table *table, const unsigned char *bytes, size_t length,
                    const struct table_state *how, bool *fresh);
-
-// A queue of normal forms with their indexes, in chunks that are freed as they are read.
-struct queue_chunk;
-struct queue {
-    struct queue_chunk *first, *last;
-    size_t read; // bytes of first that were read
-    uint64_t length;
-};
-bool queue_put(struct queue *queue, uint32_t index, const unsigned char *bytes, size_t length);
-// False: it is empty.
-bool queue_take(struct queue *queue, uint32_t *index, unsigned char *bytes, size_t *length);
-void queue_free(struct queue *queue);

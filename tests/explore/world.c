@@ -6,6 +6,7 @@
 
 void world_fact(void *user, const struct gate_fact *fact) {
     struct world *world = user;
+    world->told += ((uint64_t)fact->type + 1) * 0x9E3779B97F4A7C15ULL >> 8; // in any order
     if (world->keep != NULL) {
         world->keep(world->user, fact);
     }
@@ -28,16 +29,8 @@ bool world_begin(struct world *world, struct forecourt *forecourt) {
     return world_take(world, &online);
 }
 
-static void drop(const struct world *world) {
-    if (world->drop != NULL) {
-        world->drop(world->gate);
-    } else {
-        gate_free(world->gate);
-    }
-}
-
 void world_end(struct world *world) {
-    drop(world);
+    gate_free(world->gate);
     gate_answer_free(&world->answer);
     world->gate = NULL;
 }
@@ -147,7 +140,7 @@ static bool restart(struct world *world, const struct step *step) {
         heard.at[p] = before != 0 ? world->now.wall - (world->now.mono - before) : 0;
     }
     gate_each_watched(world->gate, world->now, note_heard, &heard);
-    drop(world);
+    gate_free(world->gate);
     world->gate = next;
     world->now.wall += step->ms;
     world->now.mono += step->ms;
@@ -172,6 +165,7 @@ static void ask(struct world *world, const struct step *step) {
 
 bool world_take(struct world *world, const struct step *step) {
     world->accepted = true;
+    world->told = 0;
     if (step->kind == STEP_PASS) {
         return pass(world, step);
     }

@@ -11,13 +11,13 @@ struct world {
     struct gate_time now;
     struct gate_answer answer;
     bool accepted; // the last request
+    uint64_t told; // a digest of the kinds of the facts of the last step
     // Each fact as it is told; may be NULL.
     void (*keep)(void *user, const struct gate_fact *fact);
     void *user;
     // Makes the gate that comes up after a restart from what was kept; NULL: restarts fold nothing
     // and are not to be taken.
     struct gate *(*fold)(struct world *world);
-    void (*drop)(struct gate *gate); // ends a gate; NULL: gate_free
 };
 
 // The instant at which every world begins.
