@@ -117,9 +117,12 @@ scenario('who stopped the work is found, however far back', plain, async (w) => 
 // A finger down on a button, something that changes the page, and the finger off again.
 async function tapWhile(phone, button, change) {
   await button.and(phone.page.locator(':not([aria-disabled])')).waitFor();
-  await button.evaluate((e) => e.scrollIntoView({ block: 'nearest' }));
-  const box = await button.boundingBox();
-  const point = { x: box.x + box.width / 2, y: box.y + box.height / 2 };
+  // In one step of the page: between two, a document may have come and the button be another element.
+  const point = await button.evaluate((e) => {
+    e.scrollIntoView({ block: 'nearest' });
+    const box = e.getBoundingClientRect();
+    return { x: box.x + box.width / 2, y: box.y + box.height / 2 };
+  });
   const cdp = await phone.page.context().newCDPSession(phone.page);
   const touch = (type, touchPoints) => cdp.send('Input.dispatchTouchEvent', { type, touchPoints });
   await touch('touchStart', [point]);
