@@ -24,10 +24,12 @@ enum mqtt_connection { MQTT_DURABLE, MQTT_LIVE, MQTT_CONNECTION_COUNT };
 struct mqtt_message {
     enum mqtt_connection connection;
     const char *topic;
-    const char *payload;        // never NULL
-    size_t length;              // [bytes]
-    int qos;                    // as delivered
-    bool retained;              // kept by the broker, or published as retained (also when live)
+    const char *payload; // never NULL
+    size_t length;       // [bytes]
+    int qos;             // as delivered
+    // Kept by the broker, and sent because we subscribed; on the durable connection also what is
+    // published as retained while we listen.
+    bool retained;
     const char *response_topic; // NULL: none
     const void *correlation;    // NULL: none
     size_t correlation_length;  // [bytes]
@@ -65,6 +67,8 @@ struct mqtt_callbacks {
     // After one or more on_message of this connection: there is nothing more for now, or the bound
     // of a turn is reached. What came by MQTT_DURABLE waits for mqtt_acknowledge.
     void (*on_batch_end)(void *user, enum mqtt_connection connection);
+    // Connected: from here on comes what is kept of the topics that are subscribed to.
+    void (*on_subscribe)(void *user, enum mqtt_connection connection);
     // Up: connected and every subscription answered. A connection that goes up has lost nothing of
     // the durable session unless `resumed` is false; it is always false for the live one.
     void (*on_link)(void *user, enum mqtt_connection connection, bool up, bool resumed);

@@ -23,10 +23,11 @@ static void subscribe_next(struct link *link) {
         return;
     }
     // A session that is resumed does not fetch retained requests a second time: they are ignored
-    // anyway, but counted.
-    int options = MQTT_SUB_OPT_RETAIN_AS_PUBLISHED |
-                  (link->which == MQTT_DURABLE ? MQTT_SUB_OPT_SEND_RETAIN_NEW
-                                               : MQTT_SUB_OPT_SEND_RETAIN_ALWAYS);
+    // anyway, but counted. On the live connection "retained" tells what the broker sends because we
+    // subscribed from what comes by itself, however that was published.
+    int options = link->which == MQTT_DURABLE
+                      ? MQTT_SUB_OPT_RETAIN_AS_PUBLISHED | MQTT_SUB_OPT_SEND_RETAIN_NEW
+                      : MQTT_SUB_OPT_SEND_RETAIN_ALWAYS;
     link->asked = left < MQTT_CHUNK ? left : MQTT_CHUNK;
     int code = mosquitto_subscribe_multiple(
         link->client, &link->subscribe_mid, (int)link->asked,
@@ -44,6 +45,9 @@ void mqtt_subscribe_begin(struct link *link) {
     link->filter_count = mqtt->filter_count[link->which];
     link->subscribed = 0;
     loop_timer_once(link->timer, MQTT_SUBSCRIBE_DEADLINE_MS);
+    if (mqtt->callbacks.on_subscribe != NULL) {
+        mqtt->callbacks.on_subscribe(mqtt->user, link->which);
+    }
     subscribe_next(link);
 }
 

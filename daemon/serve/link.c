@@ -98,6 +98,13 @@ static void on_message(void *user, const struct mqtt_message *message) {
     serve_inbound_message(user, message);
 }
 
+static void on_subscribe(void *user, enum mqtt_connection connection) {
+    struct daemon *daemon = user;
+    if (connection == MQTT_LIVE) {
+        turn_subscribed(daemon->turn);
+    }
+}
+
 static void on_link(void *user, enum mqtt_connection connection, bool up, bool resumed) {
     struct daemon *daemon = user;
     serve_log_info("link", "connection=%s %s%s", connection == MQTT_LIVE ? "live" : "durable",
@@ -154,8 +161,10 @@ bool serve_link_new(struct daemon *daemon) {
                                          .live_filter_count = live_count,
                                          .will = will,
                                          .will_length = length};
-    const struct mqtt_callbacks callbacks = {
-        .on_message = on_message, .on_link = on_link, .on_trouble = on_trouble};
+    const struct mqtt_callbacks callbacks = {.on_message = on_message,
+                                             .on_subscribe = on_subscribe,
+                                             .on_link = on_link,
+                                             .on_trouble = on_trouble};
     if (memory) {
         daemon->mqtt = mqtt_new(daemon->loop, &options, &callbacks, daemon, error, sizeof error);
     }

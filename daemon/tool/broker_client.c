@@ -262,23 +262,14 @@ static int wait_for_answer(struct broker_client *client, int code) {
     return client->reason;
 }
 
-static bool subscribe(struct broker_client *client, const char *filter, int options) {
-    int code =
-        mosquitto_subscribe_v5(client->mosquitto, &client->waiting, filter, 1, options, NULL);
+bool tool_broker_subscribe(struct broker_client *client, const char *filter) {
+    int code = mosquitto_subscribe_v5(client->mosquitto, &client->waiting, filter, 1, 0, NULL);
     int reason = wait_for_answer(client, code);
     if (reason >= MQTT_RC_UNSPECIFIED) {
         fail(client, "the broker does not let this login read %s: %s", filter,
              mosquitto_reason_string(reason));
     }
     return reason >= 0 && reason < MQTT_RC_UNSPECIFIED;
-}
-
-bool tool_broker_subscribe(struct broker_client *client, const char *filter) {
-    return subscribe(client, filter, 0);
-}
-
-bool tool_broker_subscribe_as_published(struct broker_client *client, const char *filter) {
-    return subscribe(client, filter, MQTT_SUB_OPT_RETAIN_AS_PUBLISHED);
 }
 
 void tool_broker_extend(struct broker_client *client, int64_t deadline) {

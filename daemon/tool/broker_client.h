@@ -47,8 +47,6 @@ struct tool_broker_terms tool_broker_terms(const struct broker_client *client);
 bool tool_broker_work(struct broker_client *client);
 // Subscribes at QoS 1 and waits for the answer. False: not allowed, or the link is lost.
 bool tool_broker_subscribe(struct broker_client *client, const char *filter);
-// The same with retain-as-published: a message that was published as retained says so also live.
-bool tool_broker_subscribe_as_published(struct broker_client *client, const char *filter);
 // Lets the client go on until another deadline.
 void tool_broker_extend(struct broker_client *client, int64_t deadline);
 // Publishes at QoS 1 and waits for the answer, an MQTT reason code (0x10, no subscribers, counts as

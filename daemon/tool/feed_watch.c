@@ -299,7 +299,7 @@ static bool subscribe_feeds(struct watch *watch, struct broker_client *client) {
     const char **filters = feed_filters(watch->model, FEED_LIVE | FEED_DURABLE, &count);
     bool good = filters != NULL;
     for (size_t i = 0; good && i < count; i++) {
-        good = tool_broker_subscribe_as_published(client, filters[i]);
+        good = tool_broker_subscribe(client, filters[i]);
     }
     free(filters);
     return good;
@@ -310,8 +310,7 @@ static bool subscribe_feeds(struct watch *watch, struct broker_client *client) {
 static struct broker_client *begin(struct watch *watch, const char *filter, char *error,
                                    size_t size) {
     struct broker_client *client = open_client(watch, error, size);
-    if (client == NULL ||
-        tool_broker_subscribe_as_published(client, filter != NULL ? filter : "#")) {
+    if (client == NULL || tool_broker_subscribe(client, filter != NULL ? filter : "#")) {
         return client;
     }
     tool_broker_close(client);

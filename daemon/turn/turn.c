@@ -105,6 +105,10 @@ static void survey(struct turn *turn) {
     turn->surveyed = turn->world->survey(turn->user);
 }
 
+void turn_subscribed(struct turn *turn) {
+    gate_subscribed(turn->gate);
+}
+
 void turn_broker_up(struct turn *turn) {
     turn_duplicates_reset(turn);
     turn->self_due = true;

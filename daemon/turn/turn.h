@@ -66,6 +66,8 @@ void turn_heard(struct turn *turn);
 // The document of a daemon that says it is online, ours among them; empty if it was emptied.
 void turn_hear_daemon(struct turn *turn, const char *instance, const char *payload, size_t length);
 
+// Signals are subscribed to (again): what the broker kept of them comes now.
+void turn_subscribed(struct turn *turn);
 // The connection on which everything is published is up (again).
 void turn_broker_up(struct turn *turn);
 // Whether requests come and documents go: both connections.

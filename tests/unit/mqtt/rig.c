@@ -84,6 +84,12 @@ static void on_trouble(void *user, enum mqtt_connection connection, enum mqtt_tr
     copy(rig->text, sizeof(rig->text), text, strlen(text));
 }
 
+static void on_subscribe(void *user, enum mqtt_connection connection) {
+    struct rig *rig = user;
+    rig->subscribes[connection]++;
+    rig->seen_before[connection] = rig->seen_count;
+}
+
 static void on_room(void *user) {
     ((struct rig *)user)->room++;
 }
@@ -120,8 +126,12 @@ void rig_close(struct rig *rig) {
 }
 
 void rig_link(struct rig *rig, const struct mqtt_options *options, bool wait) {
-    const struct mqtt_callbacks callbacks = {on_message, on_batch_end, on_link, on_trouble,
-                                             on_room};
+    const struct mqtt_callbacks callbacks = {.on_message = on_message,
+                                             .on_batch_end = on_batch_end,
+                                             .on_subscribe = on_subscribe,
+                                             .on_link = on_link,
+                                             .on_trouble = on_trouble,
+                                             .on_room = on_room};
     char error[200] = "";
     size_t ups[] = {rig->ups[0] + 1, rig->ups[1] + 1};
     rig->mqtt = mqtt_new(rig->loop, options, &callbacks, rig, error, sizeof(error));

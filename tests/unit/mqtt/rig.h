@@ -28,6 +28,8 @@ struct rig {
     size_t seen_count;
     size_t batch, largest_batch, batches;
     size_t ups[MQTT_CONNECTION_COUNT], downs[MQTT_CONNECTION_COUNT];
+    size_t subscribes[MQTT_CONNECTION_COUNT];  // calls of on_subscribe
+    size_t seen_before[MQTT_CONNECTION_COUNT]; // seen when the last of them came
     bool resumed;
     size_t troubles;
     enum mqtt_trouble trouble; // the last one
