@@ -55,7 +55,7 @@ struct feed_message {
     const char *topic;
     const char *payload; // followed by a NUL that is not counted
     size_t length;       // [bytes]
-    bool retained;       // kept by the broker, or published as retained
+    bool retained;       // kept by the broker, and sent because of a subscription
 };
 
 // Which feeds look at a message: tags come by the durable connection, all else by the live one.

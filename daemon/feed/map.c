@@ -148,6 +148,8 @@ static bool name_thing(struct feed_work *work) {
 
 // Rule (2, feeds): A value on neither list, or a missing one, makes the sensor unknown; it is never
 // guessed. [feed-neither-list-is-isolated]
+// Rule (3, Hearing; R20): What the broker kept, without a time, is taken if it says live.
+// [feed-kept-live-dropped]
 // Rule (2, feeds): A reading whose time or number cannot be read is unreadable.
 // [feed-unmarked-is-readable]
 static void say_signal(struct feed_work *work) {
@@ -167,7 +169,7 @@ static void say_signal(struct feed_work *work) {
                                  : MODEL_POINT_UNKNOWN;
     signal->readable = marked && state >= 0;
     signal->good = feed_quality_of(work);
-    if (signal->retained && !signal->has_at) {
+    if (signal->retained && !signal->has_at && state == 0) {
         reading->take = feed_wrong(work, FEED_RETAINED,
                                    "kept by the broker, and without a time: "
                                    "no evidence");

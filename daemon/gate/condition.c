@@ -45,7 +45,7 @@ void gate_break_again(struct gate *gate, uint32_t site, const char *job, enum mo
     struct gate_site *at = &gate->sites[site];
     if (point != MODEL_NONE &&
         (why == MODEL_CODE_POINT_LIVE || why == MODEL_CODE_POINT_DISAGREES)) {
-        gate_said_live(gate, at, point, now.wall, now); // what hung then does not count now
+        gate_said_live(gate, at, point, now.wall, false, now); // what hung then does not count now
     }
     struct gate_job *found = gate_job_find(at, job);
     if (found != NULL && gate_job_stands(found) && found->lockout != MODEL_LOCKOUT_BROKEN) {

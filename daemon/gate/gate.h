@@ -21,12 +21,14 @@
 #define GATE_TAG_LEFT_MS (12 * 3600 * 1000LL)
 // A reading dated further ahead than this is of bad quality.
 #define GATE_AHEAD_MS 5000
+// For how long a sender's clock must have agreed with ours before it is trusted again.
+#define GATE_CLOCK_AGREES_MS 60000
 
 // One reading of a sensor, as a feed or the canonical topic gave it.
 struct gate_reading {
     bool readable;                // false: the sensor becomes bad-quality
     bool good;                    // quality
-    bool retained;                // kept by the broker: no evidence unless it has `at`
+    bool retained;                // sent by the broker, which kept it, because we subscribed
     enum model_point_state state; // LIVE or ISOLATED; UNKNOWN is as unreadable
     bool has_at;
     int64_t at; // wall ms
@@ -65,7 +67,7 @@ enum gate_heard {
     GATE_HEARD_CHANGED,   // facts were emitted, or may have been
     GATE_HEARD_COPY,      // the same reading again: refreshes nothing
     GATE_HEARD_OLDER,
-    GATE_HEARD_RETAINED, // without `at`: ignored
+    GATE_HEARD_RETAINED, // kept by the broker and without `at`: ignored
     GATE_HEARD_BAD,      // bad quality, dated ahead or unreadable
 };
 
@@ -146,6 +148,9 @@ void gate_heard_before(struct gate *gate, uint32_t site, uint32_t point, int64_t
 void gate_start(struct gate *gate, const char *boot, const char *version, int64_t newest_wall,
                 struct gate_time now);
 
+// Signals are subscribed to anew: what the broker sends of its store is told from what comes by
+// itself from here on.
+void gate_subscribed(struct gate *gate);
 enum gate_heard gate_hear(struct gate *gate, uint32_t site, uint32_t sensor,
                           const struct gate_reading *reading, struct gate_time now);
 // A measure's reading; ordered, aged and distrusted as a signal's is. Where it answers checks of a

@@ -30,11 +30,8 @@ static bool is_bad(const struct gate_reading *reading, const struct gate_stamp *
 }
 
 // Rule (3, Hearing): A sensor stays bad-quality until a newer good word. [bad-forgotten]
-// Rule (3, alarms): A word dated more than 5 s ahead raises the clock alarm. [clock-ahead-unheeded]
 static enum gate_heard hear_bad(struct gate *gate, struct gate_site *site,
-                                struct gate_sensor *sensor, struct gate_time now,
-                                bool clock_skewed) {
-    bool changed = clock_skewed && gate_set_clock_skew(site, &sensor->clock_skewed, true);
+                                struct gate_sensor *sensor, struct gate_time now, bool changed) {
     changed |= !sensor->bad;
     sensor->bad = true;
     sensor->isolated_since = 0;
@@ -47,14 +44,22 @@ static enum gate_heard hear_bad(struct gate *gate, struct gate_site *site,
 // Takes a newer reading. True: the point may have changed by it.
 // Rule (3, Hearing): Isolated settles anew after a gap. [gap-not-settled]
 // Rule (3, Hearing): A bad word between two words of isolated is a gap. [bad-is-no-gap]
+// Rule (3, Hearing; R20): What is kept is so until a word comes by itself. [kept-for-ever]
 static bool take(struct gate_sensor *sensor, const struct model_point *point,
                  const struct gate_reading *reading, const struct gate_stamp *stamp,
                  struct gate_time now) {
-    bool gap = sensor->bad || is_stale(sensor, point, now) || sensor->state != reading->state;
+    bool gap = sensor->bad || sensor->kept || is_stale(sensor, point, now) ||
+               sensor->state != reading->state;
     int64_t before = sensor->heard;
+    if (gap) {
+        sensor->contradicted = 0;
+        if (sensor->state == MODEL_POINT_LIVE && !sensor->kept) {
+            sensor->live_mark = sensor->mark;
+        }
+    }
     sensor->heard = gate_stamp_mono(stamp, now);
     sensor->state = (uint8_t)reading->state;
-    sensor->bad = false;
+    sensor->bad = sensor->kept = false;
     gate_mark_move(&sensor->mark, stamp);
     if (reading->state != MODEL_POINT_ISOLATED) {
         sensor->isolated_since = 0;
@@ -75,58 +80,145 @@ static bool becomes_state(const struct gate_site *site, const struct gate_sensor
     return online && !is_stale(sensor, point, now);
 }
 
-// Rule (3, Hearing): A retained word without a time is no evidence. [retained-is-evidence]
-// Rule (3, Hearing): An equal live after isolated is taken. [equal-live-is-a-copy]
-// Rule (5, Breaking): What grew stale while nobody listened is so before the next word refreshes
-// it. [late-tick-heals]
+// --- What the broker kept ---
+
+// Whether a word that the broker sent because we subscribed, without a time, is heard at all: only
+// until one has come by itself, and of isolated never.
+// Rule (3, Hearing; R20): What the broker kept, without a time, is ignored if it says isolated.
+// [retained-is-evidence]
+// Rule (3, Hearing; R20): Once a word came by itself after the subscription, what the broker kept
+// is ignored. [kept-after-a-word]
+static bool hears_kept(const struct gate *gate, const struct gate_sensor *sensor,
+                       const struct model_point *point, const struct gate_reading *reading,
+                       struct gate_time now) {
+    if (sensor->spoke == gate->subscription) {
+        return false;
+    }
+    if (!reading->readable || !reading->good || reading->state == MODEL_POINT_UNKNOWN) {
+        return true;
+    }
+    bool says_so = sensor->state == MODEL_POINT_LIVE && !sensor->bad && !sensor->kept &&
+                   !is_stale(sensor, point, now);
+    return reading->state == MODEL_POINT_LIVE && !says_so;
+}
+
+// Rule (3, table of trust; R20): A live that the broker kept breaks and refuses.
+// [kept-live-ignored]
+static enum gate_heard hear_kept_live(struct gate *gate, struct gate_site *site,
+                                      struct gate_sensor *sensor, uint32_t point_index,
+                                      struct gate_time now) {
+    sensor->heard = now.mono;
+    sensor->state = MODEL_POINT_LIVE;
+    sensor->isolated_since = sensor->contradicted = 0;
+    sensor->bad = false;
+    sensor->kept = true;
+    if (!becomes_state(site, sensor, &site->model->points[point_index], now)) {
+        gate_said_live(gate, site, point_index, 0, false, now);
+    }
+    gate_review(gate, site, now);
+    return GATE_HEARD_CHANGED;
+}
+
+// --- What comes in its order ---
+
+// A live that is older than the newest word, and no copy: whatever its date, it was said now, and
+// contradicts a newest word of isolated.
+// Rule (3, Hearing; R1): A live that came now and is older than the newest isolated makes the
+// sensor bad-quality at once. [old-live-dropped]
+// Rule (3, Hearing; R1): A copy of the last live heard says nothing new. [old-live-copy-heard]
 // Rule (3, Hearing): A late live breaks the lockouts that rest on the time it tells of.
 // [late-live-ignored]
 // Rule (3, Hearing): A live from before the oldest tag and signature breaks nothing.
 // [stale-live-undated]
+static enum gate_heard hear_old_live(struct gate *gate, struct gate_site *site,
+                                     struct gate_sensor *sensor, uint32_t point,
+                                     const struct gate_reading *reading,
+                                     const struct gate_stamp *stamp, struct gate_time now) {
+    if (gate_mark_is(&sensor->live_mark, stamp)) {
+        return GATE_HEARD_COPY;
+    }
+    sensor->live_mark = (struct gate_mark){0};
+    gate_mark_move(&sensor->live_mark, stamp);
+    gate_said_live(gate, site, point, reading->has_at ? reading->at : 0, false, now);
+    if (!reading->retained && sensor->state == MODEL_POINT_ISOLATED) {
+        sensor->bad = true;
+        sensor->isolated_since = 0;
+        sensor->contradicted = now.mono;
+    }
+    return GATE_HEARD_CHANGED;
+}
+
+// Rule (3, Hearing): An equal live after isolated is taken. [equal-live-is-a-copy]
+// Rule (3, Hearing; R26): A live that came now and is dated too old to be its point's state breaks
+// whatever its date. [stale-live-by-date]
+static enum gate_heard hear_in_order(struct gate *gate, struct gate_site *site,
+                                     struct gate_sensor *sensor, uint32_t point_index,
+                                     const struct gate_reading *reading,
+                                     const struct gate_stamp *stamp, struct gate_time now) {
+    const struct model_point *point = &site->model->points[point_index];
+    enum gate_order order = gate_order_of(&sensor->mark, stamp, is_stale(sensor, point, now));
+    bool live = reading->state == MODEL_POINT_LIVE;
+    if (order == GATE_ORDER_COPY &&
+        !(live && (sensor->state == MODEL_POINT_ISOLATED || sensor->kept))) {
+        return GATE_HEARD_COPY;
+    }
+    if (order == GATE_ORDER_OLDER) {
+        return live ? hear_old_live(gate, site, sensor, point_index, reading, stamp, now)
+                    : GATE_HEARD_OLDER;
+    }
+    bool changed = take(sensor, point, reading, stamp, now);
+    if (live && !becomes_state(site, sensor, point, now)) {
+        // Too old, or nobody vouches for its controller: yet live is never too little to stop.
+        bool old = is_stale(sensor, point, now);
+        gate_said_live(gate, site, point_index, old ? reading->at : 0, !reading->retained, now);
+        changed = true;
+    }
+    return changed ? GATE_HEARD_CHANGED : GATE_HEARD_UNCHANGED;
+}
+
+// Rule (3, Hearing): A copy and an older word tell of the sender's clock too.
+// [clock-by-newer-alone]
+// Rule (5, Breaking): What grew stale while nobody listened is so before the next word refreshes
+// it. [late-tick-heals]
 enum gate_heard gate_hear(struct gate *gate, uint32_t site_index, uint32_t sensor_index,
                           const struct gate_reading *reading, struct gate_time now) {
     struct gate_site *site = &gate->sites[site_index];
     struct gate_sensor *sensor = &site->sensors[sensor_index];
     uint32_t point_index = site->model->sensors[sensor_index].point;
     const struct model_point *point = &site->model->points[point_index];
-    if (reading->retained && !reading->has_at) {
+    bool kept = reading->retained && !reading->has_at;
+    if (kept && !hears_kept(gate, sensor, point, reading, now)) {
         return GATE_HEARD_RETAINED;
+    }
+    if (!reading->retained) {
+        sensor->spoke = gate->subscription;
     }
     gate_review_due(gate, site, now);
     struct gate_stamp stamp = stamp_of(reading);
-    bool clock_skewed = gate_stamp_skewed(&stamp, reading->retained, point->max_age_ms, now);
+    bool clock =
+        gate_clock_judge(site, &sensor->clock, &stamp, reading->retained, point->max_age_ms, now);
     if (is_bad(reading, &stamp, now)) {
-        return hear_bad(gate, site, sensor, now, clock_skewed);
+        return hear_bad(gate, site, sensor, now, clock);
     }
-    enum gate_order order = gate_order_of(&sensor->mark, &stamp, is_stale(sensor, point, now));
-    bool live = reading->state == MODEL_POINT_LIVE;
-    if (order == GATE_ORDER_COPY && !(live && sensor->state == MODEL_POINT_ISOLATED)) {
-        return GATE_HEARD_COPY;
+    if (kept) {
+        return hear_kept_live(gate, site, sensor, point_index, now);
     }
-    if (order == GATE_ORDER_OLDER) {
-        if (live) {
-            gate_said_live(gate, site, point_index, reading->has_at ? reading->at : 0, now);
-            gate_review(gate, site, now);
-        }
-        return live ? GATE_HEARD_CHANGED : GATE_HEARD_OLDER;
-    }
-    bool changed = take(sensor, point, reading, &stamp, now);
-    changed |= gate_set_clock_skew(site, &sensor->clock_skewed, clock_skewed);
-    if (live && !becomes_state(site, sensor, point, now)) {
-        // Too old, or nobody vouches for its controller: yet live is never too little to stop.
-        bool old = is_stale(sensor, point, now);
-        gate_said_live(gate, site, point_index, old ? reading->at : 0, now);
-        changed = true;
-    }
-    if (!changed) {
-        return GATE_HEARD_UNCHANGED;
+    enum gate_heard heard = hear_in_order(gate, site, sensor, point_index, reading, &stamp, now);
+    if (heard != GATE_HEARD_CHANGED && !clock) {
+        return heard;
     }
     gate_review(gate, site, now);
-    return GATE_HEARD_CHANGED;
+    return heard == GATE_HEARD_UNCHANGED ? GATE_HEARD_CHANGED : heard;
 }
 
-// The controller of a point came online: each of its sensors must be heard anew, and a lower seq is
-// that of a restarted sender.
+// Rule (3, Hearing; R20): What the broker keeps is told from what comes by itself after each
+// subscription. [subscription-unheeded]
+void gate_subscribed(struct gate *gate) {
+    gate->subscription++;
+}
+
+// The controller of a point came online: each of its sensors must be heard anew; a lower seq is a
+// restarted sender's, an earlier time a corrected clock's.
 // Rule (3, Hearing): After a controller's online each of its sensors must be heard anew.
 // [online-proves]
 static void hear_anew(struct gate_site *site, uint32_t index) {
@@ -134,10 +226,10 @@ static void hear_anew(struct gate_site *site, uint32_t index) {
     for (size_t i = 0; i < point->sensor_count; i++) {
         struct gate_sensor *sensor = &site->sensors[point->sensors[i]];
         sensor->heard = sensor->isolated_since = 0;
-        sensor->mark.seq_forget = true;
+        sensor->mark.forget = true;
     }
     for (size_t i = 0; i < site->hearing[index].mark_count; i++) {
-        site->hearing[index].marks[i].mark.seq_forget = true;
+        site->hearing[index].marks[i].mark.forget = true;
     }
 }
 

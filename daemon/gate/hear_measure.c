@@ -13,7 +13,7 @@ void gate_measures_anew(struct gate_site *site, uint32_t controller) {
     for (size_t m = 0; m < site->model->measure_count; m++) {
         if (site->model->measures[m].controller == controller) {
             site->measures[m].heard = 0;
-            site->measures[m].mark.seq_forget = true;
+            site->measures[m].mark.forget = true;
         }
     }
 }
@@ -39,11 +39,10 @@ static bool has_to_sign(const struct gate *gate, const struct gate_site *site,
 // Rule (3, alarms): A measure whose clock is ahead of ours raises the clock alarm.
 // [measure-clock-unheeded]
 static enum gate_heard hear_bad(struct gate *gate, struct gate_site *site,
-                                struct gate_measure *measure, bool clock_skewed,
-                                struct gate_time now) {
+                                struct gate_measure *measure, bool clock, struct gate_time now) {
     measure->bad = true;
-    if (clock_skewed && gate_set_clock_skew(site, &measure->clock_skewed, true)) {
-        gate_review(gate, site, now); // raises the alarm of the clock
+    if (clock) {
+        gate_review(gate, site, now); // the alarm of the clock follows
     }
     return GATE_HEARD_BAD;
 }
@@ -66,21 +65,24 @@ enum gate_heard gate_hear_measure(struct gate *gate, uint32_t site_index, uint32
     gate_review_due(gate, site, now);
     const struct gate_stamp stamp = {reading->has_at, reading->at, reading->has_seq, reading->seq,
                                      reading->modulus};
-    bool clock_skewed = gate_stamp_skewed(&stamp, reading->retained, model->max_age_ms, now);
+    bool clock =
+        gate_clock_judge(site, &measure->clock, &stamp, reading->retained, model->max_age_ms, now);
     if (reading->bad || !isfinite(reading->value) || gate_stamp_ahead(&stamp, now)) {
-        return hear_bad(gate, site, measure, clock_skewed, now);
+        return hear_bad(gate, site, measure, clock, now);
     }
     enum gate_order order =
         gate_order_of(&measure->mark, &stamp, gate_measure_stale(measure, model, now));
     if (order != GATE_ORDER_NEWER) {
+        if (clock) {
+            gate_review(gate, site, now);
+        }
         return order == GATE_ORDER_COPY ? GATE_HEARD_COPY : GATE_HEARD_OLDER;
     }
     gate_mark_move(&measure->mark, &stamp);
     measure->heard = gate_stamp_mono(&stamp, now);
     measure->value = reading->value;
     measure->bad = false;
-    if (!gate_set_clock_skew(site, &measure->clock_skewed, clock_skewed) &&
-        !has_to_sign(gate, site, model, now)) {
+    if (!clock && !has_to_sign(gate, site, model, now)) {
         return GATE_HEARD_UNCHANGED;
     }
     gate_review(gate, site, now);

@@ -14,7 +14,8 @@ static void lower(int64_t *next, int64_t when) {
 
 // What the sensors of one point say together.
 struct sensor_summary {
-    bool bad, silent, stale, live, isolated;
+    bool bad, silent, stale, isolated;
+    bool live, kept;        // live by a word that came by itself; by what the broker kept
     int64_t oldest;         // mono ms of the oldest reading
     int64_t isolated_since; // mono ms since which all have said isolated
 };
@@ -38,7 +39,8 @@ static void listen(const struct gate_sensor *sensor, const struct model_point *p
         summary->stale = true;
     } else if (sensor->heard != 0) {
         lower(next, sensor->heard + point->max_age_ms + 1);
-        summary->live |= sensor->state == MODEL_POINT_LIVE;
+        summary->live |= sensor->state == MODEL_POINT_LIVE && !sensor->kept;
+        summary->kept |= sensor->kept;
         summary->isolated |= sensor->state == MODEL_POINT_ISOLATED;
         if (sensor->isolated_since > summary->isolated_since) {
             summary->isolated_since = sensor->isolated_since;
@@ -46,11 +48,22 @@ static void listen(const struct gate_sensor *sensor, const struct model_point *p
     }
 }
 
+// Rule (3, table of trust): Sensors that disagree are not trusted as live. [disagreement-trusted]
+// Rule (3, table of trust; R20): Live is kept where all that there is came from the broker's store.
+// [kept-live-proves]
+static enum model_trust live_trust(const struct sensor_summary *summary) {
+    if (!summary->live && !summary->isolated) {
+        return MODEL_TRUST_KEPT;
+    }
+    bool all = !summary->isolated && !summary->kept && !summary->bad && !summary->silent &&
+               !summary->stale;
+    return all ? MODEL_TRUST_FRESH : MODEL_TRUST_DISAGREES;
+}
+
 // Rule (3, Hearing): A point whose controller is offline, or was never heard, is unknown.
 // [offline-unheeded]
 // Rule (3, table of trust): One of several sensors that says live makes the point live.
 // [one-live-outvoted]
-// Rule (3, table of trust): Sensors that disagree are not trusted as live. [disagreement-trusted]
 // Rule (3, table of trust): One bad sensor makes an otherwise isolated point unknown.
 // [bad-outvoted]
 // Rule (3, table of trust): One silent sensor makes an otherwise isolated point unknown.
@@ -70,10 +83,9 @@ static struct gate_view from_sensors(const struct gate *gate, const struct gate_
     if (point->controller != MODEL_NONE &&
         site->controllers[point->controller] != GATE_CONTROLLER_ONLINE) {
         view.trust = MODEL_TRUST_CONTROLLER_OFFLINE;
-    } else if (summary.live) {
-        bool all = !summary.isolated && !summary.bad && !summary.silent && !summary.stale;
+    } else if (summary.live || summary.kept) {
         view.state = MODEL_POINT_LIVE;
-        view.trust = all ? MODEL_TRUST_FRESH : MODEL_TRUST_DISAGREES;
+        view.trust = live_trust(&summary);
     } else if (summary.bad) {
         view.trust = MODEL_TRUST_BAD_QUALITY;
     } else if (summary.silent) {

@@ -21,8 +21,9 @@ static enum gate_order compare_seq(uint64_t mark, uint64_t seq, uint64_t modulus
     return seq > mark ? GATE_ORDER_NEWER : GATE_ORDER_OLDER;
 }
 
-// With `at` on both, `at` alone tells; else `seq`; else arrival. A lower `seq` is a restarted
-// sender's once the sender was unheard for longer than its age or its controller came online again.
+// With `at` on both, `at` alone tells; else `seq`; else arrival. An earlier `at` is of a corrected
+// clock and a lower `seq` of a restarted sender, once that was unheard for longer than its age or
+// its controller came online again.
 // Rule (3, Hearing): A word with the same time as the newest is a copy and refreshes nothing.
 // [at-equal-taken]
 // Rule (3, Hearing): With a time on both, the time alone says which word is newer; an older one
@@ -30,27 +31,34 @@ static enum gate_order compare_seq(uint64_t mark, uint64_t seq, uint64_t modulus
 // Rule (3, Hearing): With a time on both, the number does not matter. [at-not-alone]
 // Rule (3, Hearing): A lower number is taken only once the sensor is stale or its controller came
 // online again. [restarted-sender-always]
-// Rule (3, Hearing): A restarted sender's lower number is taken once the sensor is stale.
-// [restarted-sender-never]
+// Rule (3, Hearing; R26): The lower number of a restarted sender, or the earlier time of a
+// corrected clock, is taken once the sensor is stale. [restarted-sender-never]
 // Rule (3, Hearing): An equal number is a copy even after the controller came online again.
 // [restarted-copy-taken]
 enum gate_order gate_order_of(const struct gate_mark *mark, const struct gate_stamp *stamp,
                               bool stale) {
+    enum gate_order order = GATE_ORDER_NEWER;
     if (stamp->has_at && mark->at != 0) {
-        return stamp->at > mark->at    ? GATE_ORDER_NEWER
-               : stamp->at == mark->at ? GATE_ORDER_COPY
-                                       : GATE_ORDER_OLDER;
+        order = stamp->at > mark->at    ? GATE_ORDER_NEWER
+                : stamp->at == mark->at ? GATE_ORDER_COPY
+                                        : GATE_ORDER_OLDER;
+    } else if (stamp->has_seq && mark->has_seq) {
+        order = compare_seq(mark->seq, stamp->seq, stamp->modulus);
     }
-    if (stamp->has_seq && mark->has_seq) {
-        enum gate_order order = compare_seq(mark->seq, stamp->seq, stamp->modulus);
-        bool restarted = mark->seq_forget || stale;
-        return order == GATE_ORDER_OLDER && restarted ? GATE_ORDER_NEWER : order;
+    bool restarted = mark->forget || stale;
+    return order == GATE_ORDER_OLDER && restarted ? GATE_ORDER_NEWER : order;
+}
+
+bool gate_mark_is(const struct gate_mark *mark, const struct gate_stamp *stamp) {
+    if (stamp->has_at && mark->at != 0) {
+        return stamp->at == mark->at;
     }
-    return GATE_ORDER_NEWER;
+    return stamp->has_seq && mark->has_seq &&
+           compare_seq(mark->seq, stamp->seq, stamp->modulus) == GATE_ORDER_COPY;
 }
 
 void gate_mark_move(struct gate_mark *mark, const struct gate_stamp *stamp) {
-    mark->seq_forget = false;
+    mark->forget = false;
     if (stamp->has_at) {
         mark->at = stamp->at;
     }
@@ -75,17 +83,41 @@ int64_t gate_stamp_mono(const struct gate_stamp *stamp, struct gate_time now) {
 
 // Rule (3, alarms): A word that comes straight from the sender and is dated too old raises the
 // clock alarm. [clock-unheeded]
-bool gate_stamp_skewed(const struct gate_stamp *stamp, bool retained, int64_t max_age_ms,
-                       struct gate_time now) {
-    return stamp->has_at &&
-           (gate_stamp_ahead(stamp, now) || (!retained && stamp->at < now.wall - max_age_ms));
+// Rule (3, alarms): A word dated more than 5 s ahead raises the clock alarm. [clock-ahead-unheeded]
+// Rule (3, Hearing): What the broker kept may be as old as it likes: its age tells nothing of the
+// clock. [clock-by-what-is-kept]
+static bool disagrees(const struct gate_stamp *stamp, bool kept, int64_t max_age_ms,
+                      struct gate_time now) {
+    return gate_stamp_ahead(stamp, now) || (!kept && stamp->at < now.wall - max_age_ms);
 }
 
-bool gate_set_clock_skew(struct gate_site *site, bool *is, bool clock_skewed) {
-    if (*is == clock_skewed) {
+static bool set_skewed(struct gate_site *site, struct gate_clock *clock, bool skewed) {
+    bool changed = clock->skewed != skewed;
+    clock->skewed = skewed;
+    clock->agreed = 0;
+    if (changed) {
+        site->clock_skew_count += skewed ? 1 : (size_t)-1;
+    }
+    return changed;
+}
+
+// Rule (3, Hearing): Clocks that disagreed do so no more once they have agreed for 60 s, not at the
+// first word that agrees. [clock-agrees-at-once]
+// Rule (3, Hearing): A word that disagrees meanwhile begins the 60 s anew. [clock-agrees-beside]
+bool gate_clock_judge(struct gate_site *site, struct gate_clock *clock,
+                      const struct gate_stamp *stamp, bool kept, int64_t max_age_ms,
+                      struct gate_time now) {
+    if (!stamp->has_at) {
         return false;
     }
-    *is = clock_skewed;
-    site->clock_skew_count += clock_skewed ? 1 : (size_t)-1;
-    return true;
+    if (disagrees(stamp, kept, max_age_ms, now)) {
+        return set_skewed(site, clock, true);
+    }
+    if (!clock->skewed || kept) {
+        return false;
+    }
+    if (clock->agreed == 0) {
+        clock->agreed = now.mono;
+    }
+    return now.mono - clock->agreed >= GATE_CLOCK_AGREES_MS && set_skewed(site, clock, false);
 }

@@ -15,9 +15,10 @@ void gate_review_due(struct gate *gate, struct gate_site *site, struct gate_time
 void gate_review_point(struct gate *gate, struct gate_site *site, uint32_t point,
                        struct gate_time now, int64_t *next);
 // A point was said live at `at` (wall ms; 0: not known when) by what does not become its
-// state.
+// state. came: by itself and as its newest word, so that it breaks whatever its date, which only
+// says which tags still count.
 void gate_said_live(struct gate *gate, struct gate_site *site, uint32_t point, int64_t at,
-                    struct gate_time now);
+                    bool came, struct gate_time now);
 
 // Isolation, lockout and protection of every standing job, after anything changed.
 void gate_review_jobs(struct gate *gate, struct gate_site *site, struct gate_time now);

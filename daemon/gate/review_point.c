@@ -68,7 +68,7 @@ static void discount_tags(struct gate *gate, struct gate_site *site, uint32_t po
 // Rule (3, Hearing): A late live from before every tag and signature breaks nothing.
 // [live-of-old-breaks]
 static void live_breaks(struct gate *gate, struct gate_site *site, uint32_t point, int64_t at,
-                        enum model_code why, struct gate_time now) {
+                        bool came, enum model_code why, struct gate_time now) {
     for (size_t i = 0; i < site->job_count; i++) {
         struct gate_job *job = site->jobs[i];
         if (!gate_job_stands(job)) {
@@ -77,7 +77,7 @@ static void live_breaks(struct gate *gate, struct gate_site *site, uint32_t poin
         bool in_cabinet = job->phase == MODEL_PHASE_WORKING || job->phase == MODEL_PHASE_STOPPED;
         bool rests =
             job->lockout == MODEL_LOCKOUT_CONFIRMED || job->lockout == MODEL_LOCKOUT_UNPROVEN;
-        bool then = at == 0 || rests_on_before(site, job, at);
+        bool then = at == 0 || came || rests_on_before(site, job, at);
         bool under = tag_under(site, point, job->job, at);
         if (under || (gate_requires(job, point) && (in_cabinet || rests) && then)) {
             gate_break_by_point(gate, site, job, why, point, now);
@@ -89,12 +89,12 @@ static void live_breaks(struct gate *gate, struct gate_site *site, uint32_t poin
 }
 
 void gate_said_live(struct gate *gate, struct gate_site *site, uint32_t point, int64_t at,
-                    struct gate_time now) {
+                    bool came, struct gate_time now) {
     int64_t said = at != 0 && at < now.wall ? at : now.wall;
     if (said > site->hearing[point].said_live) {
         site->hearing[point].said_live = said;
     }
-    live_breaks(gate, site, point, at, MODEL_CODE_POINT_LIVE, now);
+    live_breaks(gate, site, point, at, came, MODEL_CODE_POINT_LIVE, now);
 }
 
 // A point has changed: what its being live, or no longer isolated, breaks at once.
@@ -105,7 +105,7 @@ static void point_changed(struct gate *gate, struct gate_site *site, uint32_t po
                           struct gate_time now) {
     enum model_code why = gate_view_code(view);
     if (view->state == MODEL_POINT_LIVE) {
-        live_breaks(gate, site, point, 0, why, now);
+        live_breaks(gate, site, point, 0, true, why, now);
         return;
     }
     if (before != MODEL_POINT_ISOLATED || view->state == MODEL_POINT_ISOLATED) {

@@ -79,6 +79,7 @@ struct gate *gate_new(const struct model *model, void (*fact)(void *user, const 
     gate->fact = fact;
     gate->user = user;
     gate->journal_up = true;
+    gate->subscription = 1;
     gate->sites = calloc(model->site_count + 1, sizeof *gate->sites);
     bool made = gate->sites != NULL;
     for (size_t s = 0; made && s < model->site_count; s++) {

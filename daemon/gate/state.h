@@ -155,7 +155,13 @@ struct gate_mark {
     int64_t at; // wall ms of the newest reading that carried a time; 0: none did
     uint64_t seq;
     bool has_seq;
-    bool seq_forget; // its controller came online again: a lower seq is a restarted sender
+    bool forget; // its controller came online again: a lower seq or an earlier time is taken
+};
+
+// A sender's clock beside ours.
+struct gate_clock {
+    int64_t agreed; // mono ms since which its words have agreed again; 0: they do not yet
+    bool skewed;    // it disagrees, or has not agreed for long enough
 };
 
 struct gate_sensor {
@@ -163,18 +169,23 @@ struct gate_sensor {
     int64_t
         isolated_since; // mono ms since which it has said isolated without a gap; 0: it does not
     struct gate_mark mark;
-    uint8_t state;     // enum model_point_state of the newest good reading
-    bool bad;          // of bad quality, dated ahead or unreadable, until a newer good reading
-    bool clock_skewed; // its clock and ours disagree
+    uint8_t state; // enum model_point_state of the newest good reading
+    bool bad;  // of bad quality, dated ahead, unreadable or contradicted, until a newer good one
+    bool kept; // it says live by what the broker kept alone
+    uint32_t spoke; // the subscription (gate->subscription) in which it last spoke by itself
+    struct gate_clock clock;
+    // Of the last live heard, once it is not the newest word: by it a copy is known.
+    struct gate_mark live_mark;
+    int64_t contradicted; // mono ms at which a live older than its newest isolated came; 0: none
 };
 
 // The newest reading of a measure.
 struct gate_measure {
     int64_t heard; // mono ms it counts from; 0: never heard since the start or its controller's
     struct gate_mark mark;
-    double value;      // in the measure's unit
-    bool bad;          // of bad quality, dated ahead or unreadable, until a newer good reading
-    bool clock_skewed; // its clock and ours disagree
+    double value; // in the measure's unit
+    bool bad;     // of bad quality, dated ahead or unreadable, until a newer good reading
+    struct gate_clock clock;
 };
 
 enum gate_controller {
@@ -241,6 +252,7 @@ struct gate {
     size_t lacking_count, lacking_capacity;
     struct gate_evidence *evidence; // scratch of the fact being made
     size_t evidence_capacity;
+    uint32_t subscription; // counts those of signals: what came by itself is told from what is kept
     bool link_up;
     bool journal_up;
     uint64_t

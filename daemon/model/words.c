@@ -16,8 +16,8 @@ static const char *const lockout_names[MODEL_LOCKOUT_COUNT] = {
 static const char *const point_state_names[MODEL_POINT_STATE_COUNT] = {"unknown", "live",
                                                                        "isolated"};
 static const char *const trust_names[MODEL_TRUST_COUNT] = {
-    "controller-offline", "bad-quality", "silent", "stale",
-    "settling",           "disagrees",   "fresh",  "witnessed",
+    "controller-offline", "bad-quality", "silent",    "stale", "settling",
+    "disagrees",          "fresh",       "witnessed", "kept",
 };
 static const char *const service_names[MODEL_SERVICE_COUNT] = {"out-of-service", "in-service"};
 static const char *const cause_names[MODEL_CAUSE_COUNT] = {

@@ -37,6 +37,7 @@ enum model_trust {
     MODEL_TRUST_DISAGREES,
     MODEL_TRUST_FRESH,
     MODEL_TRUST_WITNESSED,
+    MODEL_TRUST_KEPT, // live by what the broker kept alone
     MODEL_TRUST_COUNT,
 };
 

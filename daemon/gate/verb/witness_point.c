@@ -64,7 +64,7 @@ static void decide(struct gate_case *c) {
     emit_statement(c, point);
     if (c->request->state == MODEL_POINT_LIVE && c->site->points[point].state == MODEL_POINT_LIVE) {
         // Said live again: what hung since is no safer than before.
-        gate_said_live(c->gate, c->site, point, 0, c->now);
+        gate_said_live(c->gate, c->site, point, 0, true, c->now);
     }
 }
 

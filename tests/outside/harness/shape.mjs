@@ -39,7 +39,7 @@ const ALARMS =
 const PHASES = 'open working stopped restoring testing returned cancelled'.split(' ');
 const LOCKOUTS = 'unconfirmed confirmed broken unproven'.split(' ');
 const TRUST = {
-  live: ['fresh', 'witnessed', 'disagrees'],
+  live: ['fresh', 'witnessed', 'disagrees', 'kept'],
   isolated: ['fresh', 'settling', 'witnessed'],
   unknown: ['controller-offline', 'bad-quality', 'silent', 'stale', 'settling'],
 };

@@ -185,6 +185,10 @@ static void test_retained(void **state) {
     assert_int_equal(hear_n(feeds, TOPIC, "{\"contact\": 0}", 14, true), 1);
     assert_int_equal(feeds->readings[0].outcome, FEED_RETAINED);
     assert_false(feeds->readings[0].take);
+    assert_int_equal(hear_n(feeds, TOPIC, "{\"contact\": 1}", 14, true), 1);
+    assert_int_equal(feeds->readings[0].outcome, FEED_MAPPED);
+    assert_true(feeds->readings[0].take && feeds->readings[0].signal.retained);
+    assert_int_equal(feeds->readings[0].signal.state, MODEL_POINT_LIVE);
 }
 
 static void test_retained_timed(void **state) {

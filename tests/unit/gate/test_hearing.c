@@ -184,6 +184,30 @@ WORLD_TEST(a_lower_number_is_taken_once_the_sensor_is_stale) {
     assert_point(world, POWER4, ISOLATED, SETTLING);
 }
 
+// The clocks of site and daemon went back together: its time is earlier than the newest, and now.
+WORLD_TEST(an_earlier_time_is_taken_once_the_sensor_is_stale) {
+    world_hear_at(world, S_POWER4, MODEL_POINT_ISOLATED, world->now.wall);
+    world->now.wall -= 3600000;
+    world_pass(world, WORLD_MAX_AGE_MS);
+    assert_int_equal(world_hear_at(world, S_POWER4, MODEL_POINT_ISOLATED, world->now.wall),
+                     GATE_HEARD_OLDER);
+    world_pass(world, 1);
+    assert_int_equal(world_hear_at(world, S_POWER4, MODEL_POINT_ISOLATED, world->now.wall),
+                     GATE_HEARD_CHANGED);
+    assert_point(world, POWER4, ISOLATED, SETTLING);
+    world_pass(world, 1000);
+    assert_int_equal(world_hear_at(world, S_POWER4, MODEL_POINT_ISOLATED, world->now.wall),
+                     GATE_HEARD_UNCHANGED);
+}
+
+WORLD_TEST(an_earlier_time_taken_is_no_younger_for_that) {
+    int64_t at = world->now.wall;
+    world_hear_at(world, S_POWER4, MODEL_POINT_ISOLATED, at);
+    world_pass(world, WORLD_MAX_AGE_MS + 1);
+    world_hear_at(world, S_POWER4, MODEL_POINT_ISOLATED, at - 1000);
+    assert_point(world, POWER4, UNKNOWN, STALE);
+}
+
 WORLD_TEST(retained_without_a_time_is_no_evidence) {
     struct gate_reading kept = {.state = MODEL_POINT_ISOLATED, .retained = true};
     assert_int_equal(world_say(world, S_POWER4, kept), GATE_HEARD_RETAINED);
@@ -251,6 +275,8 @@ int main(void) {
         cmocka_unit_test(else_the_number_tells),
         cmocka_unit_test(a_counter_that_wraps_goes_the_shorter_way),
         cmocka_unit_test(a_lower_number_is_taken_once_the_sensor_is_stale),
+        cmocka_unit_test(an_earlier_time_is_taken_once_the_sensor_is_stale),
+        cmocka_unit_test(an_earlier_time_taken_is_no_younger_for_that),
         cmocka_unit_test(retained_without_a_time_is_no_evidence),
         cmocka_unit_test(bad_quality_is_at_once_and_until_a_newer_good_word),
         cmocka_unit_test(a_bad_word_moves_no_mark),
