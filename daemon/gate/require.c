@@ -341,13 +341,18 @@ void gate_require_finish(const struct gate *gate, const struct gate_site *site,
     gate_require_uncontested(site, list);
 }
 
+// Rule (5, Test; R2; 29 CFR 1910.147(d)(1) [P]): Every prepare check is signed, valid and within
+// limits before anything is energized for a test. [test-without-prepare]
+// Rule (5, Test; R2): No alarm of the job is unacknowledged at the test gate.
+// [test-with-open-alarm]
 // Rule (5, Test): No job that shares is working. [test-beside-work]
 // Rule (5, Test): No job that shares is stopped. [test-beside-stopped]
 // Rule (5, Test): The link is up, the journal writes and the site is not contested at the test
 // gate. [test-without-link]
 void gate_require_test(const struct gate *gate, const struct gate_site *site,
                        const struct gate_job *job, struct gate_time now, struct gate_list *list) {
-    (void)now;
+    gate_require_group(job, MODEL_GROUP_PREPARE, now, list);
+    require_alarms_seen(site, job, list);
     require_cabinet_unlocked(site, job, list);
     require_no_sharing(site, job, 1u << MODEL_PHASE_WORKING | 1u << MODEL_PHASE_STOPPED,
                        GATE_SAY_SHARED_LOCKED, list);

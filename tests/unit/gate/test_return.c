@@ -102,13 +102,14 @@ WORLD_TEST(an_alarm_after_the_finish_is_acknowledged_first) {
     world_lift_all(world, "t-1", "j-1");
     world_hear_all(world, MODEL_POINT_LIVE);
     assert_true(world_witness(world, "t-1", "j-1", MODEL_POINT_LIVE));
+    assert_refused(world, world_verb(world, GATE_VERB_BEGIN_TEST, "t-1", "j-1"),
+                   MODEL_CODE_ALARM_OPEN);
+    world_acknowledge(world);
     assert_true(world_verb(world, GATE_VERB_BEGIN_TEST, "t-1", "j-1"));
     assert_job(world, "j-1", TESTING, BROKEN);
     assert_true(world_test(world, "t-1", "j-1", "leak", true));
     assert_true(world_test(world, "t-1", "j-1", "continuity", true));
     assert_true(world_sign(world, "t-1", "j-1", "barricade-removed"));
-    assert_refused(world, back(world, "t-1"), MODEL_CODE_ALARM_OPEN);
-    world_acknowledge(world);
     assert_non_null(world_alarm(world, MODEL_ALARM_LOCKOUT_BROKEN));
     assert_accepted(world, back(world, "t-1"));
     assert_null(world_alarm(world, MODEL_ALARM_LOCKOUT_BROKEN));
