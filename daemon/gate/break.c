@@ -2,8 +2,11 @@
 // alarm stands.
 #include "gate/break.h"
 
+#include <string.h>
+
 #include "gate/alarm.h"
 #include "gate/emit.h"
+#include "gate/find.h"
 #include "gate/text.h"
 
 static void emit_isolation(struct gate *gate, struct gate_site *site, struct gate_job *job,
@@ -23,11 +26,13 @@ void gate_isolation_end(struct gate *gate, struct gate_site *site, struct gate_j
     emit_isolation(gate, site, job, false, now);
 }
 
+// Everybody out; of testing, back to restoring.
 static void stop_work(struct gate *gate, struct gate_site *site, struct gate_job *job,
-                      enum model_code why, const char *say, struct gate_time now) {
+                      enum model_phase phase, enum model_code why, const char *say,
+                      struct gate_time now) {
     struct gate_fact fact = gate_fact_of_job(gate, site, job, GATE_FACT_WORK_STOPPED, now);
     fact.has_phase = true;
-    fact.phase = MODEL_PHASE_STOPPED;
+    fact.phase = phase;
     fact.has_why = true;
     fact.why = why;
     fact.reason = say;
@@ -35,6 +40,8 @@ static void stop_work(struct gate *gate, struct gate_site *site, struct gate_job
 }
 
 // Rule (5, Breaking): A break while working stops the work. [live-does-not-stop]
+// Rule (5, Breaking; R5): A break while testing takes the job back to restoring, its tests void.
+// [break-leaves-testing]
 // Rule (5, Breaking): A break raises lockout-broken. [break-without-alarm]
 // Rule (5, Breaking): A second break raises an acknowledged alarm again. [break-raises-once]
 void gate_break(struct gate *gate, struct gate_site *site, struct gate_job *job,
@@ -48,7 +55,9 @@ void gate_break(struct gate *gate, struct gate_site *site, struct gate_job *job,
     fact.lockout = MODEL_LOCKOUT_BROKEN;
     gate_emit(gate, &fact);
     if (job->phase == MODEL_PHASE_WORKING) {
-        stop_work(gate, site, job, why, say, now);
+        stop_work(gate, site, job, MODEL_PHASE_STOPPED, why, say, now);
+    } else if (job->phase == MODEL_PHASE_TESTING) {
+        stop_work(gate, site, job, MODEL_PHASE_RESTORING, why, say, now);
     }
     if (job->isolation != GATE_ISOLATION_NONE) {
         gate_isolation_end(gate, site, job, now);
@@ -77,18 +86,81 @@ void gate_break_by_point(struct gate *gate, struct gate_site *site, struct gate_
     gate_break(gate, site, job, why, point, say, now);
 }
 
+bool gate_group_stops(enum model_group group) {
+    return group == MODEL_GROUP_PREPARE || group == MODEL_GROUP_RELIEVE ||
+           group == MODEL_GROUP_VERIFY;
+}
+
+// Rule (5, Breaking; R5): A relieve check that passed in this hold and fails in open breaks: they
+// had done draining. [failed-relieve-once-passed]
+static bool passed_in_hold(const struct gate_job *job, const struct model_check *check) {
+    for (size_t i = 0; i < job->signature_count; i++) {
+        const struct gate_signature *signature = &job->signatures[i];
+        if (signature->pass && signature->order > job->isolation_order &&
+            strcmp(signature->check, check->check) == 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
+// Whether a failed check says that somebody is in danger: anybody whose tag hangs, who may still
+// have their hands in (stopped), or who stands beside what is energized (testing).
+// Rule (5, Breaking; R2; 29 CFR 1910.147(d)(1) [P]): A failed prepare check breaks as a failed
+// verify does: the air, the barricade. [failed-prepare-goes-on]
 // Rule (5, Breaking; 29 CFR 1910.147(d)(5) [P]): A failed relieve check stops the work as a failed
 // verify does. [failed-relieve-goes-on]
-// Rule (5, Breaking): A failed reading while stopped raises the alarm again.
+// Rule (5, Breaking; R5): A failed check breaks in every phase in which a tag of the job hangs.
+// [failed-check-under-tags]
+// Rule (5, Breaking; R2): A failed check breaks in testing, where no tag hangs.
+// [failed-check-in-testing]
+// Rule (5, Breaking): A failed reading while stopped raises the alarm again, also with no tag left.
 // [failed-check-while-stopped]
+// Rule (5, Breaking; R5): A relieve check that never passed in this hold fails in open without a
+// break: they are still draining. [failed-relieve-while-draining]
+static bool check_breaks(const struct gate_site *site, const struct gate_job *job,
+                         const struct model_check *check) {
+    bool draining = check->group == MODEL_GROUP_RELIEVE && job->phase == MODEL_PHASE_OPEN &&
+                    !passed_in_hold(job, check);
+    if (!gate_group_stops(check->group) || draining) {
+        return false;
+    }
+    return job->phase == MODEL_PHASE_WORKING || job->phase == MODEL_PHASE_STOPPED ||
+           job->phase == MODEL_PHASE_TESTING || gate_tags_hang(site, job->job, NULL);
+}
+
+// Energy was found where there should be none: what the locks hang on is not what holds it.
+void gate_discount_tags_of(struct gate *gate, struct gate_site *site, const struct gate_job *job,
+                           enum model_code why, struct gate_time now) {
+    for (uint32_t p = 0; p < site->model->point_count; p++) {
+        for (size_t i = 0; i < site->points[p].tag_count; i++) {
+            const struct gate_tag tag = site->points[p].tags[i];
+            if (!tag.counts || strcmp(tag.job, job->job) != 0) {
+                continue;
+            }
+            struct gate_fact fact =
+                gate_fact_of_point(gate, site, p, GATE_FACT_TAG_DISCOUNTED, now);
+            fact.job = tag.job;
+            fact.person = tag.person[0] != '\0' ? tag.person : NULL;
+            fact.badge = tag.badge[0] != '\0' ? tag.badge : NULL;
+            fact.has_why = true;
+            fact.why = why;
+            gate_emit(gate, &fact);
+        }
+    }
+}
+
+// Rule (5, Breaking; R5; 29 CFR 1910.147(d)(6) [P], 1910.333(b)(2)(iv)(B) [P]): After a failed
+// verify check no tag of the job counts until it is hung again. [failed-verify-spares-tags]
 void gate_break_by_check(struct gate *gate, struct gate_site *site, struct gate_job *job,
                          const struct model_check *check, struct gate_time now) {
-    bool in_cabinet = job->phase == MODEL_PHASE_WORKING || job->phase == MODEL_PHASE_STOPPED;
-    if (!in_cabinet ||
-        (check->group != MODEL_GROUP_RELIEVE && check->group != MODEL_GROUP_VERIFY)) {
-        return;
+    if (check_breaks(site, job, check)) {
+        char say[240];
+        gate_text(say, sizeof say, "%s: outside its limits. Stop, hands out, keep clear.",
+                  check->ask);
+        gate_break(gate, site, job, MODEL_CODE_CHECK_FAILED, MODEL_NONE, say, now);
     }
-    char say[240];
-    gate_text(say, sizeof say, "%s: outside its limits. Stop, hands out, keep clear.", check->ask);
-    gate_break(gate, site, job, MODEL_CODE_CHECK_FAILED, MODEL_NONE, say, now);
+    if (check->group == MODEL_GROUP_VERIFY) {
+        gate_discount_tags_of(gate, site, job, MODEL_CODE_CHECK_FAILED, now);
+    }
 }

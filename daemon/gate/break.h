@@ -3,7 +3,8 @@
 
 #include "gate/state.h"
 
-// Breaks the job's lockout: stops its work, ends its isolation, raises its alarm.
+// Breaks the job's lockout, in any phase: work stops, tests go back to restoring and are void, its
+// isolation ends, its alarm is raised.
 void gate_break(struct gate *gate, struct gate_site *site, struct gate_job *job,
                 enum model_code why, uint32_t point, const char *say, struct gate_time now);
 // The same with the sentence that the point and the reason make.
@@ -15,7 +16,12 @@ void gate_isolation_begin(struct gate *gate, struct gate_site *site, struct gate
 // The isolation is held no longer: what was relieved and verified is void.
 void gate_isolation_end(struct gate *gate, struct gate_site *site, struct gate_job *job,
                         struct gate_time now);
-// A relieve or verify check outside its limits says that the energy is still there: in the cabinet
-// that is a break.
+// Whether a failed check of the group says that people are in danger (prepare, relieve, verify).
+bool gate_group_stops(enum model_group group);
+// A check that failed: where people may be in danger by it that is a break, and after a verify no
+// tag of the job counts until it is hung again.
 void gate_break_by_check(struct gate *gate, struct gate_site *site, struct gate_job *job,
                          const struct model_check *check, struct gate_time now);
+// No tag of the job counts until it is hung again.
+void gate_discount_tags_of(struct gate *gate, struct gate_site *site, const struct gate_job *job,
+                           enum model_code why, struct gate_time now);

@@ -40,6 +40,8 @@ void gate_journal(struct gate *gate, bool writes, struct gate_time now) {
 // [break-again-ignored]
 // Rule (3, Tags): A lock that hung when the point was live does not count for that it was
 // forgotten. [break-again-tags-count]
+// Rule (5, last paragraph; R5): After a failed check that was forgotten the locks are hung again.
+// [break-again-failed-tags-count]
 void gate_break_again(struct gate *gate, uint32_t site, const char *job, enum model_code why,
                       uint32_t point, const char *say, struct gate_time now) {
     struct gate_site *at = &gate->sites[site];
@@ -50,6 +52,9 @@ void gate_break_again(struct gate *gate, uint32_t site, const char *job, enum mo
     struct gate_job *found = gate_job_find(at, job);
     if (found != NULL && gate_job_stands(found) && found->lockout != MODEL_LOCKOUT_BROKEN) {
         gate_break(gate, at, found, why, point, say, now);
+        if (why == MODEL_CODE_CHECK_FAILED) { // of which kind is forgotten with it
+            gate_discount_tags_of(gate, at, found, why, now);
+        }
         gate_review(gate, at, now);
     }
 }

@@ -100,6 +100,8 @@ struct gate_request {
     enum model_point_state state; // witness-point
     bool has_value;
     double value;
+    bool has_pass;
+    bool pass;                                     // sign-check: false says that it does not hold
     bool not_on_site, contact_tried, will_be_told; // attest
     const struct model_result *result; // record-test: computed by the caller from the readings
 };

@@ -111,6 +111,7 @@ struct gate_job {
     enum model_lockout lockout;
     enum gate_isolation isolation;
     struct gate_time isolation_since;   // since it was last held: what is read after it counts
+    uint64_t isolation_order;           // when that hold began, in the job's own count of facts
     struct model_requirements *opening; // as they were when it was opened. Owned.
     struct model_requirements *needs;   // the stricter of those and today's. Owned.
     uint32_t *required;                 // indexes of points

@@ -9,6 +9,9 @@
 static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
     struct gate_job *job = to->job;
     bool begun = fact->type == GATE_FACT_HOLD_BEGUN;
+    if (begun && job->isolation != GATE_ISOLATION_UNPROVEN) { // one that is proved again goes on
+        job->isolation_order = job->order;
+    }
     if (!begun) {
         gate_void_group(job, MODEL_GROUP_RELIEVE);
         gate_void_group(job, MODEL_GROUP_VERIFY);

@@ -89,10 +89,12 @@ static void require_note(struct gate_case *c, const struct model_check *check) {
     }
 }
 
+// Rule (4, sign-check; R32): "pass": false says that a check does not hold. [failed-word-unheard]
 static bool passes(const struct gate_case *c, const struct model_check *check) {
     const struct gate_request *request = c->request;
-    return !is_measured(check) ||
-           (request->has_value && gate_margin(&check->limits, request->value) >= 0);
+    bool within = !is_measured(check) ||
+                  (request->has_value && gate_margin(&check->limits, request->value) >= 0);
+    return within && !(request->has_pass && !request->pass);
 }
 
 // Rule (4, sign-check; R11): A prepare, relieve or verify check that fails is taken however late.
@@ -100,9 +102,7 @@ static bool passes(const struct gate_case *c, const struct model_check *check) {
 static bool is_found_unsafe(const struct gate_case *c) {
     const struct model_check *check =
         c->job != NULL ? gate_check_of(c->job, c->request->check) : NULL;
-    return check != NULL && !passes(c, check) &&
-           (check->group == MODEL_GROUP_PREPARE || check->group == MODEL_GROUP_RELIEVE ||
-            check->group == MODEL_GROUP_VERIFY);
+    return check != NULL && !passes(c, check) && gate_group_stops(check->group);
 }
 
 static void fits(struct gate_case *c) {

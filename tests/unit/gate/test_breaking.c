@@ -239,10 +239,20 @@ WORLD_TEST(a_break_that_the_journal_lacks_holds_all_the_same) {
     assert_false(world_tag_of(world, POWER3, "j-1", "t-1")->counts);
 }
 
+WORLD_TEST(after_a_failed_check_that_the_journal_lacks_the_locks_are_hung_again) {
+    working(world);
+    gate_break_again(world->gate, 0, "j-1", MODEL_CODE_CHECK_FAILED, MODEL_NONE, "Said.",
+                     world->now);
+    assert_broken(world, MODEL_CODE_CHECK_FAILED);
+    assert_false(world_tag_of(world, POWER3, "j-1", "t-1")->counts);
+    assert_false(world_tag_of(world, LINE3A, "j-1", "t-1")->counts);
+}
+
 int main(void) {
     const struct CMUnitTest all[] = {
         cmocka_unit_test(live_stops),
         cmocka_unit_test(a_break_that_the_journal_lacks_holds_all_the_same),
+        cmocka_unit_test(after_a_failed_check_that_the_journal_lacks_the_locks_are_hung_again),
         cmocka_unit_test(a_word_of_live_stops),
         cmocka_unit_test(disagreeing_stops),
         cmocka_unit_test(bad_quality_stops),

@@ -81,9 +81,11 @@ WORLD_TEST(in_testing_under_a_lock_hung_since) {
     world_to_testing(world, "j-1");
     world_hear(world, S_POWER3, MODEL_POINT_ISOLATED);
     assert_true(world_tag(world, "t-1", "j-1", POWER3));
+    assert_true(world_test(world, "t-1", "j-1", "continuity", true));
     world_hear(world, S_POWER3, MODEL_POINT_LIVE);
-    assert_job(world, "j-1", TESTING, BROKEN);
+    assert_job(world, "j-1", RESTORING, BROKEN);
     assert_alarm(world);
+    assert_true(gate_test_of(world_job(world, "j-1"), "continuity")->void_);
 }
 
 WORLD_TEST(confirmed_in_open_is_lost_when_a_point_goes_silent) {
@@ -97,13 +99,6 @@ WORLD_TEST(confirmed_in_open_is_lost_when_a_point_goes_silent) {
 WORLD_TEST(confirmed_in_open_is_lost_when_the_leader_lifts) {
     world_to_confirmed(world, "j-1");
     assert_true(world_lift(world, "t-1", "j-1", POWER3));
-    assert_job(world, "j-1", OPEN, UNCONFIRMED);
-    assert_null(world_alarm(world, MODEL_ALARM_LOCKOUT_BROKEN));
-}
-
-WORLD_TEST(a_failed_reading_in_open_is_no_break) {
-    world_to_confirmed(world, "j-1");
-    assert_true(world_sign_value(world, "t-1", "j-1", "no-voltage", 5, "V"));
     assert_job(world, "j-1", OPEN, UNCONFIRMED);
     assert_null(world_alarm(world, MODEL_ALARM_LOCKOUT_BROKEN));
 }
@@ -143,7 +138,6 @@ int main(void) {
         cmocka_unit_test(in_testing_under_a_lock_hung_since),
         cmocka_unit_test(confirmed_in_open_is_lost_when_a_point_goes_silent),
         cmocka_unit_test(confirmed_in_open_is_lost_when_the_leader_lifts),
-        cmocka_unit_test(a_failed_reading_in_open_is_no_break),
         cmocka_unit_test(confirmed_and_live_in_open_is_broken_until_proved_anew),
         cmocka_unit_test(cancelling_ends_the_alarm),
     };

@@ -165,13 +165,12 @@ WORLD_TEST(it_raises_the_alarm_under_a_tag_in_open) {
 
 WORLD_TEST(it_ends_a_hold_that_only_signatures_date_before) {
     world_to_tagged(world, "j-1");
-    world_sign_hold(world, "t-1", "j-1");
-    assert_true(world_sign_value(world, "t-1", "j-1", "no-voltage", 2, "V"));
+    assert_true(world_sign_value(world, "t-1", "j-1", "drained", 2, "L"));
     assert_job(world, "j-1", OPEN, UNCONFIRMED);
     world_pass_heard(world, 10000);
     world_tag_all(world, "t-1", "j-1");
     late_live(world, world->now.wall - 5000);
-    assert_true(gate_signature_of(world_job(world, "j-1"), "no-flow")->void_);
+    assert_true(gate_signature_of(world_job(world, "j-1"), "drained")->void_);
     assert_null(world_alarm(world, MODEL_ALARM_LOCKOUT_BROKEN));
 }
 

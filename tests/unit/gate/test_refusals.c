@@ -262,7 +262,7 @@ WORLD_TEST(a_failed_check_with_its_reading_and_limits) {
     world_sign_hold(world, "t-1", "j-1");
     assert_true(world_sign_value(world, "t-1", "j-1", "no-voltage", 1.25, "V"));
     assert_false(start(world, "t-1"));
-    const struct gate_args *args = args_of(world, GATE_SAY_CHECK_FAILED, "no-voltage");
+    const struct gate_args *args = args_of(world, GATE_SAY_CHECK_VOID, "no-voltage");
     assert_string_equal(args->check, "no-voltage");
     assert_string_equal(args->title, "Absence of voltage");
     assert_true(args->has_value && args->value == 1.25);

@@ -118,8 +118,11 @@ WORLD_TEST(every_verify_check_within_its_limits) {
     world_to_tagged(world, "j-1");
     world_sign_hold(world, "t-1", "j-1");
     assert_true(world_sign_value(world, "t-1", "j-1", "no-voltage", 1.01, "V"));
-    assert_refused(world, start(world, "t-1"), MODEL_CODE_CHECK_FAILED);
-    assert_job(world, "j-1", OPEN, UNCONFIRMED);
+    world_tag_all(world, "t-1", "j-1"); // after what was found
+    world_acknowledge(world);
+    assert_refused(world, start(world, "t-1"), MODEL_CODE_CHECK_VOID);
+    assert_job(world, "j-1", OPEN, BROKEN);
+    world_sign_hold(world, "t-1", "j-1");
     assert_true(world_sign_value(world, "t-1", "j-1", "no-voltage", 1, "V"));
     assert_accepted(world, start(world, "t-1"));
 }

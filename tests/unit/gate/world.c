@@ -74,11 +74,13 @@ void world_check_fold(struct world *world) {
     struct gate *again = gate_new(world->model, no_fact, NULL);
     assert_non_null(again);
     world_journal_fold(again);
-    char *live = world_state_text(world->gate);
-    char *folded = world_state_text(again);
-    assert_string_equal(live, folded);
-    free(live);
-    free(folded);
+    for (int added = 0; added < 2; added++) {
+        char *live = added ? world_added_text(world->gate) : world_state_text(world->gate);
+        char *folded = added ? world_added_text(again) : world_state_text(again);
+        assert_string_equal(live, folded);
+        free(live);
+        free(folded);
+    }
     gate_free(again);
 }
 

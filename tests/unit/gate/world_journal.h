@@ -11,3 +11,5 @@ const struct gate_fact *world_journal_last(enum gate_fact_type type);
 // The folded state of a gate as text, one line a thing, whatever order memory has. The caller frees
 // it.
 char *world_state_text(const struct gate *gate);
+// The same of what the first edition did not have: its state is compared with a text of its own.
+char *world_added_text(const struct gate *gate);

@@ -1,0 +1,26 @@
+// The folded state that the second edition added, as text. What the first edition had is in
+// world_fold.c, whose text of that edition's journal is never written anew.
+#include "world.h"
+
+#include <stdio.h>
+
+#include "world_journal.h"
+
+static void put_job(FILE *out, const struct gate_job *job) {
+    fprintf(out, "job %s hold-order=%llu\n", job->job, (unsigned long long)job->isolation_order);
+}
+
+char *world_added_text(const struct gate *gate) {
+    char *text = NULL;
+    size_t size = 0;
+    FILE *out = open_memstream(&text, &size);
+    assert_non_null(out);
+    for (size_t s = 0; s < gate->model->site_count; s++) {
+        const struct gate_site *site = &gate->sites[s];
+        for (size_t i = 0; i < site->job_count; i++) {
+            put_job(out, site->jobs[i]);
+        }
+    }
+    assert_int_equal(fclose(out), 0);
+    return text;
+}
