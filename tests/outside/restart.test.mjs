@@ -207,6 +207,7 @@ scenario('alarms survive a restart, and acknowledgements of them', {}, async (w)
   // It is told before the disk has it; what survives is what was written, and the event follows that.
   await w.seen.event('alarm.raised');
   await w.killDaemon();
+  const since = w.seen.mark();
   await w.startDaemon();
   const same = await job.alarm();
   assert.deepEqual(
@@ -214,6 +215,8 @@ scenario('alarms survive a restart, and acknowledgements of them', {}, async (w)
     [alarm.alarm, alarm.raised, 'unacknowledged'],
   );
   await job.phase('stopped', 'broken');
+  // It is still live: what the new daemon hears of it for the first time raises the alarm again.
+  await w.seen.event('point.changed', { since, where: (d) => d.point === '3-power' });
   await job.acknowledge();
   // Still live, it would be raised anew by the next daemon, which hears it for the first time.
   await w.hw.set('3-power', 'isolated');
