@@ -22,21 +22,28 @@ static const struct config_field procedure_fields[] = {
     [PROCEDURE_TAKES] = {"takes", CONFIG_TEXT, false, 0, 0, 0},
 };
 
-// A field that may hold one of few words.
-static bool one_of(struct config_file *file, const struct config_value *value, const char *a,
-                   const char *b) {
+// A field that may hold one word.
+static bool is_word(struct config_file *file, const struct config_value *value, const char *word) {
+    bool is = value->ok && strcmp(value->text, word) == 0;
+    if (value->ok && !is) {
+        config_error(file, value->node, "must be \"%s\" or left out, not \"%s\"", word,
+                     value->text);
+    }
+    return is;
+}
+
+// Rule (3, service; R9): A procedure may take every position of the site. [takes-site-unread]
+static void read_takes(struct config_file *file, const struct config_value *value,
+                       struct model_requirements *all) {
     if (!value->ok) {
-        return false;
+        return;
     }
-    if (strcmp(value->text, a) == 0) {
-        return true;
+    all->takes_site = strcmp(value->text, "site") == 0;
+    all->takes_dispenser = all->takes_site || strcmp(value->text, "dispenser") == 0;
+    if (!all->takes_dispenser && strcmp(value->text, "position") != 0) {
+        config_error(file, value->node,
+                     "must be \"position\", \"dispenser\" or \"site\", not \"%s\"", value->text);
     }
-    if (b == NULL) {
-        config_error(file, value->node, "must be \"%s\" or left out, not \"%s\"", a, value->text);
-    } else if (strcmp(value->text, b) != 0) {
-        config_error(file, value->node, "must be \"%s\" or \"%s\", not \"%s\"", a, b, value->text);
-    }
-    return false;
 }
 
 static void read_procedure(struct config_file *file) {
@@ -62,8 +69,8 @@ static void read_procedure(struct config_file *file) {
     building.all.procedure = config_intern(config, values[PROCEDURE].id);
     building.all.title =
         values[PROCEDURE_TITLE].ok ? values[PROCEDURE_TITLE].text : building.all.procedure;
-    building.all.match = one_of(file, &values[PROCEDURE_MATCH], "nozzle_family", NULL);
-    building.all.takes_dispenser = one_of(file, &values[PROCEDURE_TAKES], "dispenser", "position");
+    building.all.match = is_word(file, &values[PROCEDURE_MATCH], "nozzle_family");
+    read_takes(file, &values[PROCEDURE_TAKES], &building.all);
     config_requirements_add(&building, values);
     config_requirements_keep(&building, &model->procedures[model->procedure_count++]);
 }

@@ -69,8 +69,10 @@ static bool requires_of(const struct gate_site *site, const struct gate_job *job
 
 // Rule (1): Two jobs share if a point required by one isolates the other's position.
 // [shares-the-cabinet-only]
+// Rule (3, service; R9): A job that takes the site shares with every job there. [shares-no-site]
 bool gate_shares(const struct gate_site *site, const struct gate_job *a, const struct gate_job *b) {
-    return gate_same_dispenser(site, a->position, b->position) ||
+    return a->needs->takes_site || b->needs->takes_site ||
+           gate_same_dispenser(site, a->position, b->position) ||
            requires_of(site, a, b->position) || requires_of(site, b, a->position);
 }
 

@@ -7,8 +7,8 @@
 // The job that stands on the position, else one that took its cabinet; NULL: none does.
 struct gate_job *gate_job_covering(const struct gate_site *site, uint32_t position);
 bool gate_requires(const struct gate_job *job, uint32_t point);
-// Two jobs share if their positions are on one dispenser, or a point required by one isolates the
-// other's position.
+// Two jobs share if their positions are on one dispenser, a point required by one isolates the
+// other's position, or one of them takes the site.
 bool gate_shares(const struct gate_site *site, const struct gate_job *a, const struct gate_job *b);
 bool gate_point_isolates(const struct model_point *point, uint32_t position);
 bool gate_same_dispenser(const struct gate_site *site, uint32_t a, uint32_t b);

@@ -5,17 +5,23 @@
 #include "gate/review.h"
 #include "gate/text.h"
 
-// A job elsewhere that holds this position out: it takes the whole cabinet, or its tag hangs on a
-// point that isolates the position.
-// Rule (3, service): A tag of a job holds every position out that its point isolates.
-// [service-beside-a-tag]
 // Rule (2; 3, service): A procedure that takes the dispenser takes every position of the cabinet
 // out. [cabinet-not-taken]
+// Rule (3, service; R9): A procedure that takes the site takes every position of it out.
+// [site-not-taken]
+static bool takes(const struct gate_site *site, const struct gate_job *job, uint32_t position) {
+    return job->needs->takes_site ||
+           (job->needs->takes_dispenser && gate_same_dispenser(site, job->position, position));
+}
+
+// A job elsewhere that holds this position out: it takes the whole cabinet or site, or its tag
+// hangs on a point that isolates the position.
+// Rule (3, service): A tag of a job holds every position out that its point isolates.
+// [service-beside-a-tag]
 static const struct gate_job *holder(const struct gate_site *site, uint32_t position) {
     for (size_t i = 0; i < site->job_count; i++) {
         const struct gate_job *job = site->jobs[i];
-        if (gate_job_stands(job) && job->needs->takes_dispenser &&
-            gate_same_dispenser(site, job->position, position)) {
+        if (gate_job_stands(job) && takes(site, job, position)) {
             return job;
         }
     }
@@ -32,11 +38,31 @@ static const struct gate_job *holder(const struct gate_site *site, uint32_t posi
     return NULL;
 }
 
-static bool reads_isolated(const struct gate_site *site, uint32_t position) {
+// A job on the same dispenser with cones, an open cabinet or a leak test beside the position.
+// Rule (3, service; R9): Nobody fuels beside a job of the dispenser that works, is stopped,
+// restores or tests. [service-beside-work]
+// Rule (3, service; R9): Nor beside one that is open with a tag of it hanging.
+// [service-beside-a-locked-job]
+static const struct gate_job *worked_beside(const struct gate_site *site, uint32_t position) {
+    for (size_t i = 0; i < site->job_count; i++) {
+        const struct gate_job *job = site->jobs[i];
+        if (gate_job_stands(job) && gate_same_dispenser(site, job->position, position) &&
+            (job->phase != MODEL_PHASE_OPEN || gate_tags_hang(site, job->job, NULL))) {
+            return job;
+        }
+    }
+    return NULL;
+}
+
+// Rule (3, service; 3, Tags; R14): A lock of nobody's job takes the positions of its point out, and
+// blocks their way back.
+// [service-under-nobodys-lock]
+static bool is_isolated(const struct gate_site *site, uint32_t position) {
     const struct model_position *model = &site->model->positions[position];
     for (size_t p = 0; p < model->point_count; p++) {
-        if (site->points[model->points[p]].state == MODEL_POINT_ISOLATED) {
-            return true;
+        const struct gate_point *point = &site->points[model->points[p]];
+        if (point->state == MODEL_POINT_ISOLATED || point->tag_count > 0) {
+            return true; // a lock of a job was told of before
         }
     }
     return false;
@@ -54,13 +80,10 @@ static bool speaks(const struct gate_site *site, uint32_t index, struct gate_tim
     return model->sensor_count > 0 || stands;
 }
 
-// Every point that isolates it and has a sensor or a standing statement is proved live, at least
-// one is, and no lock of anybody hangs there (a lock without a job blocks what any lock blocks).
+// Every point that isolates it and has a sensor or a standing statement is proved live.
 // Rule (3, service): A position comes back when every point that isolates it is live.
 // [service-unproved]
 // Rule (3, service): A position of which nothing is known stays out. [service-unproved-by-none]
-// Rule (3, Tags): A lock of nobody's job blocks the way back into service.
-// [service-under-a-loose-lock]
 static bool proved_live(const struct gate *gate, const struct gate_site *site, uint32_t position,
                         struct gate_time now) {
     const struct model_position *model = &site->model->positions[position];
@@ -68,8 +91,7 @@ static bool proved_live(const struct gate *gate, const struct gate_site *site, u
     for (size_t p = 0; p < model->point_count; p++) {
         uint32_t index = model->points[p];
         bool heard_of = speaks(site, index, now);
-        if (site->points[index].tag_count > 0 ||
-            (heard_of && !gate_point_proved_live(gate, site, index, now))) {
+        if (heard_of && !gate_point_proved_live(gate, site, index, now)) {
             return false;
         }
         proved += heard_of;
@@ -91,7 +113,7 @@ static const struct gate_failed *failed_beside(const struct gate_site *site, uin
     return NULL;
 }
 
-// What holds the position out whatever its points prove. failed: whether a test beside it does.
+// What holds the position out whatever its points prove.
 // Rule (3, service): A position on which work was started and not ended by a return is untested and
 // out. [untested-forgotten]
 // Rule (3, service): A point that reads isolated takes its positions out. [service-under-isolation]
@@ -101,9 +123,8 @@ static const struct gate_failed *failed_beside(const struct gate_site *site, uin
 // Rule (3, service; trade rule bag [P]): The job on which the test failed is named.
 // [failed-bag-nameless]
 static enum model_cause hard_cause(const struct gate_site *site, uint32_t position,
-                                   char with[MODEL_ID_SIZE], bool *failed) {
+                                   char with[MODEL_ID_SIZE]) {
     with[0] = '\0';
-    *failed = false;
     if (gate_job_on(site, position) != NULL) {
         return MODEL_CAUSE_JOB;
     }
@@ -114,11 +135,15 @@ static enum model_cause hard_cause(const struct gate_site *site, uint32_t positi
     }
     const struct gate_failed *beside = failed_beside(site, position);
     if (beside != NULL) {
-        *failed = true;
         gate_id_copy(with, beside->job);
         return MODEL_CAUSE_ISOLATED_WITH;
     }
-    if (reads_isolated(site, position)) {
+    other = worked_beside(site, position);
+    if (other != NULL) {
+        gate_id_copy(with, other->job);
+        return MODEL_CAUSE_WORK_BESIDE;
+    }
+    if (is_isolated(site, position)) {
         return MODEL_CAUSE_ISOLATED;
     }
     return site->positions[position].untested_count > 0 ? MODEL_CAUSE_UNTESTED : MODEL_CAUSE_NONE;
@@ -127,8 +152,7 @@ static enum model_cause hard_cause(const struct gate_site *site, uint32_t positi
 enum model_cause gate_position_cause(const struct gate *gate, const struct gate_site *site,
                                      uint32_t position, char with[MODEL_ID_SIZE]) {
     (void)gate;
-    bool failed;
-    enum model_cause cause = hard_cause(site, position, with, &failed);
+    enum model_cause cause = hard_cause(site, position, with);
     bool out = site->positions[position].service == MODEL_SERVICE_OUT;
     return cause == MODEL_CAUSE_NONE && out ? MODEL_CAUSE_UNKNOWN : cause;
 }
@@ -136,13 +160,10 @@ enum model_cause gate_position_cause(const struct gate *gate, const struct gate_
 // Rule (3; 5, last paragraph): No position comes back without link or journal, or at a contested
 // site. [service-untrusted]
 // Rule (3): A contested site lets no position back. [service-contested]
-// Rule (3, service; trade rule bag [P]): What takes the dispenser out is told: test-failed.
-// [failed-bag-untold]
 static void review_position(struct gate *gate, struct gate_site *site, uint32_t position,
                             struct gate_time now) {
     char with[MODEL_ID_SIZE];
-    bool failed;
-    enum model_cause cause = hard_cause(site, position, with, &failed);
+    enum model_cause cause = hard_cause(site, position, with);
     bool in = site->positions[position].service == MODEL_SERVICE_IN;
     bool trusted = gate->link_up && gate->journal_up && !site->contested;
     bool comes_back =
@@ -159,8 +180,6 @@ static void review_position(struct gate *gate, struct gate_site *site, uint32_t 
     fact.with = with[0] != '\0' ? with : NULL;
     fact.has_cause = !comes_back;
     fact.cause = cause;
-    fact.has_why = failed;
-    fact.why = MODEL_CODE_TEST_FAILED;
     struct gate_evidence evidence[16];
     const struct model_position *model = &site->model->positions[position];
     for (size_t p = 0; p < model->point_count && p < 16; p++) {

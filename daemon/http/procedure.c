@@ -104,7 +104,7 @@ static void write_head(struct json_out *out, const struct gate_job *job) {
     }
     json_out_array_end(out);
     wire_text(out, "match", needs->match ? "nozzle_family" : NULL);
-    wire_text(out, "takes", needs->takes_dispenser ? "dispenser" : "position");
+    wire_text(out, "takes", model_takes_name(needs));
 }
 
 static bool write_procedure(struct json_out *out, const struct gate_site *at,

@@ -89,6 +89,7 @@ struct model_requirements {
     size_t isolate_count;
     bool match;                 // the kit's family must be the position's nozzle family
     bool takes_dispenser;       // every position of the cabinet goes out of service
+    bool takes_site;            // every position of the site does; then it takes the dispenser too
     struct model_check *checks; // by group, in the order configured, the district's last
     size_t check_count;
     struct model_test *tests;
@@ -319,6 +320,10 @@ const char *model_role_name(unsigned role);
 unsigned model_role_of(const char *name); // 0: no such role
 const char *model_group_name(enum model_group group);
 int model_group_of(const char *name); // -1: no such group
+
+// What a procedure takes out of service, as the contract spells it: "position", "dispenser" or
+// "site".
+const char *model_takes_name(const struct model_requirements *needs);
 
 // The check of an id, or NULL.
 struct model_check *model_check_named(struct model_requirements *all, const char *id);

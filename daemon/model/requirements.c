@@ -121,6 +121,10 @@ struct model_requirements *model_requirements_copy(const struct model_requiremen
     return pack_all(&pack, from);
 }
 
+const char *model_takes_name(const struct model_requirements *needs) {
+    return needs->takes_site ? "site" : needs->takes_dispenser ? "dispenser" : "position";
+}
+
 struct model_check *model_check_named(struct model_requirements *all, const char *id) {
     for (size_t i = 0; i < all->check_count; i++) {
         if (strcmp(all->checks[i].check, id) == 0) {

@@ -186,6 +186,7 @@ struct model_requirements *model_requirements_stricter(const struct model_requir
         }
         all.match = a->match || b->match;
         all.takes_dispenser = a->takes_dispenser || b->takes_dispenser;
+        all.takes_site = a->takes_site || b->takes_site;
         result = model_requirements_copy(&all);
     }
     free(all.credentials);

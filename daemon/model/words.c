@@ -21,7 +21,7 @@ static const char *const trust_names[MODEL_TRUST_COUNT] = {
 };
 static const char *const service_names[MODEL_SERVICE_COUNT] = {"out-of-service", "in-service"};
 static const char *const cause_names[MODEL_CAUSE_COUNT] = {
-    NULL, "job", "isolated-with", "isolated", "untested", "unknown",
+    NULL, "job", "isolated-with", "work-beside", "isolated", "untested", "unknown",
 };
 static const char *const alarm_kind_names[MODEL_ALARM_KIND_COUNT] = {
     "lockout-broken", "left-live", "link-down", "journal-down",

@@ -62,7 +62,7 @@ static void about_rules(struct json_out *out, const struct report_record *record
         json_out_string(out, needs->isolate[i]);
     }
     json_out_array_end(out);
-    wire_text(out, "takes", needs != NULL && needs->takes_dispenser ? "dispenser" : "position");
+    wire_text(out, "takes", needs != NULL ? model_takes_name(needs) : "position");
 }
 
 static void about_job(struct json_out *out, const struct report_record *record) {

@@ -117,7 +117,7 @@ void wire_fact_write_requirements(struct json_out *out,
     json_out_key(out, "isolate");
     write_texts(out, requirements->isolate, requirements->isolate_count);
     write_text(out, "match", requirements->match ? "nozzle_family" : NULL);
-    write_text(out, "takes", requirements->takes_dispenser ? "dispenser" : "position");
+    write_text(out, "takes", model_takes_name(requirements));
     for (int group = 0; group < MODEL_GROUP_COUNT; group++) {
         write_group(out, requirements, (enum model_group)group);
     }
@@ -265,6 +265,16 @@ static bool read_choice(const struct wire_fact_reader *reader, const struct json
     return node == NULL || *chosen || (no != NULL && json_equals(reader->tape, node, no));
 }
 
+// What takes the site takes its dispenser too.
+static bool read_takes(const struct wire_fact_reader *reader, const struct json_node *object,
+                       struct model_requirements *made) {
+    const struct json_node *node = json_present(reader->tape, object, "takes");
+    made->takes_site = node != NULL && json_equals(reader->tape, node, "site");
+    made->takes_dispenser =
+        made->takes_site || (node != NULL && json_equals(reader->tape, node, "dispenser"));
+    return node == NULL || made->takes_dispenser || json_equals(reader->tape, node, "position");
+}
+
 static bool read_test(const struct wire_fact_reader *reader, const struct json_node *node,
                       struct model_test *test) {
     const struct json_node *powered = json_present(reader->tape, node, "powered");
@@ -335,6 +345,6 @@ bool wire_fact_read_requirements(const struct wire_fact_reader *reader,
            wire_fact_read_texts(reader, json_present(reader->tape, node, "isolate"), &made->isolate,
                                 &made->isolate_count) &&
            read_choice(reader, node, "match", NULL, "nozzle_family", &made->match) &&
-           read_choice(reader, node, "takes", "position", "dispenser", &made->takes_dispenser) &&
-           read_checks(reader, node, made) && read_tests(reader, node, made);
+           read_takes(reader, node, made) && read_checks(reader, node, made) &&
+           read_tests(reader, node, made);
 }

@@ -137,7 +137,7 @@ const EVIDENCE = {
 const POSITION = {
   position: isId,
   service: oneOf(['in-service', 'out-of-service']),
-  cause: orNull(oneOf(['job', 'isolated-with', 'isolated', 'untested', 'unknown'])),
+  cause: orNull(oneOf(['job', 'isolated-with', 'work-beside', 'isolated', 'untested', 'unknown'])),
   job: orNull(isId),
   with: orNull(isId),
   phase: orNull(oneOf(PHASES)),
@@ -151,7 +151,7 @@ const JOB = {
   phase: oneOf(PHASES),
   lockout: oneOf(LOCKOUTS),
   technician: orNull(isId),
-  crew: listOf({ person: isId, protected: isBool }),
+  crew: listOf({ person: isId, protected: isBool, helper: isBool }),
   offered: orNull(isId),
   opened: isTime,
   since: isTime,
@@ -204,7 +204,7 @@ const ANSWER = {
 function positionSense(d, wrong) {
   if ((d.service === 'in-service') !== (d.cause === null))
     wrong.push(`service ${d.service} with cause ${d.cause}`);
-  if ((d.cause === 'isolated-with') !== (d.with !== null))
+  if (['isolated-with', 'work-beside'].includes(d.cause) !== (d.with !== null))
     wrong.push(`cause ${d.cause} with ${d.with}`);
   if (d.cause === 'job' && d.job === null) wrong.push('cause job without a job');
 }

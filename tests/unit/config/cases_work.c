@@ -81,8 +81,9 @@ const struct case_of cases_work[] = {
      {{"procedures/spout.json", "\"nozzle_family\"", "\"hose\""}},
      "procedures/spout.json:6:12: /match: must be \"nozzle_family\" or left out, not \"hose\"\n"},
     {"another takes",
-     {{"procedures/spout.json", "\"takes\": \"position\"", "\"takes\": \"site\""}},
-     "procedures/spout.json:7:12: /takes: must be \"dispenser\" or \"position\", not \"site\"\n"},
+     {{"procedures/spout.json", "\"takes\": \"position\"", "\"takes\": \"street\""}},
+     "procedures/spout.json:7:12: /takes: must be \"position\", \"dispenser\" or \"site\", not "
+     "\"street\"\n"},
     {"an unknown rule",
      {{"procedures/spout.json", "\"rule\": \"pass-fail\"", "\"rule\": \"pass-fall\""}},
      "procedures/spout.json:20:30: /tests/0/rule: there is no rule \"pass-fall\"; did you mean "

@@ -216,6 +216,14 @@ static void test_district(void **state) {
     assert_true(here->tests[0].powered && !here->tests[1].powered);
 }
 
+static void a_procedure_that_takes_the_site_is_read(void **state) {
+    tree_edit("procedures/spout.json", "\"takes\": \"position\"", "\"takes\": \"site\"");
+    const struct model *model = load(state);
+    const struct model_requirements *all = model_procedure_find(model, "spout-and-boot");
+    assert_true(all->takes_site && all->takes_dispenser);
+    assert_string_equal(model_takes_name(all), "site");
+}
+
 static void test_district_tightens_ratio(void **state) {
     tree_edit("districts/basin.json", "\"decay\", \"rule\": \"pressure-decay\"",
               "\"ratio\", \"min\": 1");
@@ -557,6 +565,7 @@ int main(void) {
         TEST(test_people),
         TEST(test_people_alone),
         TEST(test_people_alone_broken),
+        TEST(a_procedure_that_takes_the_site_is_read),
         TEST(test_district),
         TEST(test_district_tightens_ratio),
         cmocka_unit_test_setup_teardown(test_a_tighter_limit, make, end),

@@ -254,7 +254,7 @@ static const char *const wrong[] = {
     ("{\"requirements\":{\"procedure\":\"p\",\"tests\":[{\"test\":\"t\",\"rule\":\"r\",\"fails\":"
      "\"x\"}]}}"),
     "{\"requirements\":{\"procedure\":\"p\",\"match\":\"color\"}}",
-    "{\"requirements\":{\"procedure\":\"p\",\"takes\":\"site\"}}",
+    "{\"requirements\":{\"procedure\":\"p\",\"takes\":\"street\"}}",
     "{\"requirements\":{\"procedure\":\"p\",\"isolate\":\"electrical\"}}",
     "{\"requirements\":{\"procedure\":\"p\",\"credentials\":[\"a\"]}}",
     "{\"requirements\":{\"procedure\":\"p\",\"work\":{}}}",

@@ -80,6 +80,7 @@ const struct model_requirements whole_needs = {
     .isolate_count = COUNT(energies),
     .match = true,
     .takes_dispenser = true,
+    .takes_site = true,
     .checks = checks,
     .check_count = COUNT(checks),
     .tests = tests,
@@ -261,7 +262,7 @@ const char *const whole_members[] = {
     "\"requirements\":{\"procedure\":\"spout\",\"title\":\"Spout and boot\","
     "\"district\":\"north-basin\",\"effective\":\"2026-07-01\","
     "\"credentials\":[[\"vapor-a\",\"vapor-b\"],[\"ladder\"]],"
-    "\"isolate\":[\"electrical\",\"product\"],\"match\":\"nozzle_family\",\"takes\":\"dispenser\","
+    "\"isolate\":[\"electrical\",\"product\"],\"match\":\"nozzle_family\",\"takes\":\"site\","
     "\"prepare\":[{\"check\":\"barricade\",\"ask\":\"Barricaded?\",\"valid_s\":28800},"
     "{\"check\":\"told\",\"ask\":\"Staff told\",\"by\":\"manager\",\"valid_s\":1.5}],"
     "\"relieve\":[{\"check\":\"drained\",\"ask\":\"Drained\",\"unit\":\"L\",\"min\":0,"

@@ -295,13 +295,13 @@ static void a_job_keeps_the_products_of_its_opening(void **state) {
 
 // --- A failed test that takes the dispenser out ---
 
-// `leak` fails the dispenser. A job on 3A is in testing; 3B has come back into service.
+// `leak` fails the dispenser. A job on 3A is in testing; 3B is out beside it.
 static struct world *bagged(void) {
     world_copy(&copy);
     spout_test(0)->fails_dispenser = true;
     struct world *world = world_new_of(&copy.model);
     world_to_testing(world, "j-1");
-    assert_int_equal(world_site(world)->positions[P3B].service, MODEL_SERVICE_IN);
+    assert_int_equal(world_cause(world, P3B), MODEL_CAUSE_WORK_BESIDE);
     world_forget(world);
     return world;
 }
@@ -321,12 +321,6 @@ static void a_failed_bag_test_takes_the_dispenser_out(void **state) {
     struct world *world = bagged();
     assert_true(world_test(world, "t-1", "j-1", "leak", false));
     assert_false(in_service(world, P3B));
-    const struct world_fact *out = world_fact(world, GATE_FACT_POSITION_OUT_OF_SERVICE);
-    assert_non_null(out);
-    assert_string_equal(out->position, "3B");
-    assert_int_equal(out->cause, MODEL_CAUSE_ISOLATED_WITH);
-    assert_true(out->has_why);
-    assert_int_equal(out->why, MODEL_CODE_TEST_FAILED);
     char with[MODEL_ID_SIZE];
     assert_int_equal(gate_position_cause(world->gate, world_site(world), P3B, with),
                      MODEL_CAUSE_ISOLATED_WITH);
@@ -352,6 +346,7 @@ static void time_alone_does_not_bring_it_back(void **state) {
     world_pass_heard(world, 60000);
     world_review(world);
     assert_false(in_service(world, P3B));
+    assert_int_equal(world_cause(world, P3B), MODEL_CAUSE_ISOLATED_WITH);
     world_free(world);
 }
 
@@ -360,8 +355,10 @@ static void a_later_pass_brings_it_back(void **state) {
     struct world *world = bagged();
     assert_true(world_test(world, "t-1", "j-1", "leak", false));
     assert_true(world_test(world, "t-1", "j-1", "continuity", true)); // another test does not
-    assert_false(in_service(world, P3B));
+    assert_int_equal(world_cause(world, P3B), MODEL_CAUSE_ISOLATED_WITH);
     assert_true(world_test(world, "t-1", "j-1", "leak", true));
+    assert_int_equal(world_cause(world, P3B), MODEL_CAUSE_WORK_BESIDE); // of the job, no longer
+    assert_true(world_verb(world, GATE_VERB_REWORK, "t-1", "j-1"));
     assert_true(in_service(world, P3B));
     assert_false(in_service(world, P3A));
     world_free(world);
@@ -375,7 +372,9 @@ static void it_comes_back_only_when_proved_live(void **state) {
     world_job(world, "j-1")->needs->tests[0].powered = false; // may be done without power
     world_hear(world, S_POWER3, MODEL_POINT_ISOLATED);
     assert_true(world_test(world, "t-1", "j-1", "leak", true));
+    assert_true(world_verb(world, GATE_VERB_REWORK, "t-1", "j-1"));
     assert_false(in_service(world, P3B));
+    assert_int_equal(world_cause(world, P3B), MODEL_CAUSE_ISOLATED);
     world_end(world);
 }
 
@@ -383,7 +382,7 @@ static void any_other_failed_test_leaves_it(void **state) {
     (void)state;
     struct world *world = bagged();
     assert_true(world_test(world, "t-1", "j-1", "continuity", false));
-    assert_true(in_service(world, P3B));
+    assert_int_equal(world_cause(world, P3B), MODEL_CAUSE_WORK_BESIDE);
     world_free(world);
 }
 
@@ -439,7 +438,7 @@ static void another_rule_under_its_name_does_not_make_it_good(void **state) {
                                                        .job = "j-1",
                                                        .test = "leak",
                                                        .result = &other}));
-    assert_false(in_service(world, P3B));
+    assert_int_equal(world_cause(world, P3B), MODEL_CAUSE_ISOLATED_WITH);
     // The return does: every test of the position has passed.
     assert_true(world_test(world, "t-1", "j-1", "continuity", true));
     assert_accepted(world, returns(world));
@@ -458,9 +457,9 @@ static void a_borderline_run_takes_nothing_out(void **state) {
     struct world *world = world_new_of(&copy.model);
     world_to_testing(world, "j-1");
     assert_true(run(world, 0.94));
-    assert_true(in_service(world, P3B));
+    assert_int_equal(world_cause(world, P3B), MODEL_CAUSE_WORK_BESIDE);
     assert_true(run(world, 0.80));
-    assert_false(in_service(world, P3B));
+    assert_int_equal(world_cause(world, P3B), MODEL_CAUSE_ISOLATED_WITH);
     world_free(world);
 }
 

@@ -1,4 +1,7 @@
 // In and out of service, and why.
+#include <string.h>
+
+#include "gate/find.h"
 #include "world.h"
 
 static bool in_service(struct world *world, enum world_position position) {
@@ -100,13 +103,75 @@ WORLD_TEST(a_tag_of_a_job_holds_the_other_side_out) {
     assert_true(in_service(world, P3B));
 }
 
-WORLD_TEST(a_lock_of_nobodys_job_blocks_the_way_back) {
-    world_reader(world, POWER4, "badge-77", true);
+WORLD_TEST(a_lock_of_nobodys_job_takes_its_positions_out) {
     all_live(world);
+    world_reader(world, POWER4, "badge-77", true);
     assert_false(in_service(world, P4A));
-    assert_int_equal(world_cause(world, P4A), MODEL_CAUSE_UNKNOWN);
+    assert_int_equal(world_cause(world, P4A), MODEL_CAUSE_ISOLATED);
+    assert_true(in_service(world, P3A));
     world_reader(world, POWER4, "badge-77", false);
     assert_true(in_service(world, P4A));
+}
+
+static bool is_beside(struct world *world, enum world_position position, const char *job) {
+    char with[MODEL_ID_SIZE];
+    enum model_cause cause = gate_position_cause(world->gate, world_site(world), position, with);
+    return cause == MODEL_CAUSE_WORK_BESIDE && strcmp(with, job) == 0 &&
+           !in_service(world, position);
+}
+
+WORLD_TEST(beside_a_job_of_the_dispenser_nobody_fuels) {
+    world_to_restoring(world, "j-1");
+    world_lift_all(world, "t-1", "j-1");
+    all_live(world);
+    assert_true(is_beside(world, P3B, "j-1"));
+    assert_true(in_service(world, P4A));
+    assert_true(world_witness(world, "t-1", "j-1", MODEL_POINT_LIVE));
+    assert_true(world_verb(world, GATE_VERB_BEGIN_TEST, "t-1", "j-1"));
+    assert_true(world_test(world, "t-1", "j-1", "leak", false));
+    assert_true(is_beside(world, P3B, "j-1"));
+    assert_true(world_verb(world, GATE_VERB_REWORK, "t-1", "j-1"));
+    assert_true(in_service(world, P3B)); // open, and no tag of it hangs
+}
+
+WORLD_TEST(nor_beside_one_that_is_open_with_a_tag_hanging) {
+    all_live(world);
+    assert_true(world_open(world, "j-1", "3A", "t-1"));
+    assert_true(in_service(world, P3B));
+    assert_true(world_witness(world, "t-1", "j-1", MODEL_POINT_ISOLATED));
+    assert_true(world_tag(world, "t-1", "j-1", LINE3A)); // isolates 3A alone
+    assert_true(is_beside(world, P3B, "j-1"));
+    assert_int_equal(world_cause(world, P3A), MODEL_CAUSE_JOB);
+    assert_true(world_lift(world, "t-1", "j-1", LINE3A));
+    assert_true(in_service(world, P3B));
+}
+
+static void a_procedure_that_takes_the_site(void **state) {
+    (void)state;
+    struct world_copy copy;
+    world_copy(&copy);
+    copy.procedures[0].takes_site = true;
+    struct world *world = world_new_of(&copy.model);
+    all_live(world);
+    world_open_at(world, "j-2", "3B", "cabinet", "t-2");
+    char with[MODEL_ID_SIZE];
+    assert_int_equal(gate_position_cause(world->gate, world_site(world), P4A, with),
+                     MODEL_CAUSE_ISOLATED_WITH);
+    assert_string_equal(with, "j-2");
+    assert_false(in_service(world, P4A));
+    assert_true(world_open(world, "j-1", "4A", "t-1"));
+    assert_true(gate_shares(world_site(world), world_job(world, "j-1"), world_job(world, "j-2")));
+    assert_true(gate_shares(world_site(world), world_job(world, "j-2"), world_job(world, "j-1")));
+    assert_true(world_verb(world, GATE_VERB_CANCEL_JOB, "k-1", "j-1"));
+    world_isolate_at(world, "3B");
+    world_sign_prepare(world, "t-2", "j-2");
+    world_tag_all(world, "t-2", "j-2");
+    world_sign_hold(world, "t-2", "j-2");
+    assert_accepted(world, world_verb(world, GATE_VERB_START_WORK, "t-2", "j-2"));
+    assert_int_equal(world_site(world)->positions[P3A].untested_count, 1);
+    assert_int_equal(world_site(world)->positions[P4A].untested_count,
+                     0); // its own dispenser alone
+    world_free(world);
 }
 
 WORLD_TEST(a_procedure_that_takes_the_dispenser) {
@@ -179,7 +244,10 @@ int main(void) {
         cmocka_unit_test(an_isolated_point_takes_its_positions_out),
         cmocka_unit_test(a_job_takes_its_position_out_alone),
         cmocka_unit_test(a_tag_of_a_job_holds_the_other_side_out),
-        cmocka_unit_test(a_lock_of_nobodys_job_blocks_the_way_back),
+        cmocka_unit_test(a_lock_of_nobodys_job_takes_its_positions_out),
+        cmocka_unit_test(beside_a_job_of_the_dispenser_nobody_fuels),
+        cmocka_unit_test(nor_beside_one_that_is_open_with_a_tag_hanging),
+        cmocka_unit_test(a_procedure_that_takes_the_site),
         cmocka_unit_test(a_procedure_that_takes_the_dispenser),
         cmocka_unit_test(started_and_not_returned_is_untested),
         cmocka_unit_test(a_job_never_started_leaves_nothing_untested),

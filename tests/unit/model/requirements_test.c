@@ -90,6 +90,7 @@ static const struct model_requirements b = {
     .isolate_count = 2,
     .match = true,
     .takes_dispenser = true,
+    .takes_site = true,
     .checks = checks_b,
     .check_count = 5,
     .tests = tests_b,
@@ -127,7 +128,7 @@ static void test_copy(void **state) {
     assert_ptr_not_equal(copy->credentials[0].any, any_ba);
     assert_string_equal(copy->credentials[0].any[1], "vapor-a");
     assert_string_equal(copy->isolate[1], "vapor");
-    assert_true(copy->match && copy->takes_dispenser);
+    assert_true(copy->match && copy->takes_dispenser && copy->takes_site);
     assert_int_equal(copy->check_count, 5);
     assert_string_equal(copy->checks[1].instrument, "voltmeter");
     assert_ptr_not_equal(copy->checks[1].ask, checks_b[1].ask);
@@ -157,7 +158,7 @@ static void test_stricter_lists(void **state) {
     assert_string_equal(all->isolate[2], "vapor");
     assert_int_equal(all->credential_count, 2); // the same alternatives count once
     assert_string_equal(all->credentials[1].any[0], "basin-c");
-    assert_true(all->match && all->takes_dispenser);
+    assert_true(all->match && all->takes_dispenser && all->takes_site);
     free(all);
 }
 

@@ -139,7 +139,8 @@ static void told(void **state) {
         "{\"position\":\"3B\",\"out_s\":2,\"intervals\":[{\"from\":\"2026-11-25T16:37:20.000Z\","
         "\"to\":\"2026-11-25T16:37:22.000Z\",\"ongoing\":false,\"seconds\":2,"
         "\"cause\":\"isolated-with\",\"job\":\"J-1\"}]}],"
-        "\"out_s\":5,\"by_cause\":{\"job\":3,\"isolated-with\":2,\"isolated\":0,\"untested\":0,"
+        "\"out_s\":5,\"by_cause\":{\"job\":3,\"isolated-with\":2,\"work-beside\":0,\"isolated\":0,"
+        "\"untested\":0,"
         "\"unknown\":0},\"repairs\":{\"count\":0,\"mean_s\":null,\"longest_s\":null}}");
     json_out_free(&out);
     report_downtime_free(&downtime);
