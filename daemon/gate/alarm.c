@@ -10,43 +10,69 @@
 #include "gate/review.h"
 #include "gate/text.h"
 
+// The same cause that comes back sooner is the same raising of the alarm (contract, section 3).
+#define AWAY_MS 5000
+
 static const char *point_id(const struct gate_site *site, uint32_t point) {
     return point != MODEL_NONE ? site->model->points[point].point : "";
 }
 
-// A lockout is broken for a job, wherever; the others stand for one point, tag or condition each.
-static struct gate_alarm *find_about(const struct gate_site *site,
-                                     const struct gate_alarm_about *about) {
+// Rule (3, alarms; R17): Each kind has its own marks by which two of it are told apart.
+// [alarm-told-apart-by-kind]
+struct gate_alarm *gate_alarm_about(const struct gate_site *site,
+                                    const struct gate_alarm_about *about) {
+    unsigned marks = gate_alarm_row(about->kind, about->subject)->told_by;
     for (size_t i = 0; i < site->alarm_count; i++) {
         struct gate_alarm *alarm = &site->alarms[i];
-        bool place = about->kind == MODEL_ALARM_LOCKOUT_BROKEN ||
-                     strcmp(alarm->point, point_id(site, about->point)) == 0;
-        if (alarm->kind == about->kind && place && gate_same(alarm->person, about->person) &&
-            gate_same(alarm->job, about->job != NULL ? about->job->job : "")) {
+        const char *job = about->job != NULL ? about->job->job : "";
+        if (alarm->kind == about->kind &&
+            ((marks & GATE_ALARM_BY_JOB) == 0 || gate_same(alarm->job, job)) &&
+            ((marks & GATE_ALARM_BY_POINT) == 0 ||
+             gate_same(alarm->point, point_id(site, about->point))) &&
+            ((marks & GATE_ALARM_BY_SUBJECT) == 0 || gate_same(alarm->subject, about->subject)) &&
+            ((marks & GATE_ALARM_BY_DOER) == 0 || gate_same(alarm->by, about->by))) {
             return alarm;
         }
     }
     return NULL;
 }
 
+// Rule (3, alarms; R17): The same that comes back within 5 s is the same alarm still.
+// [alarm-flutter-counts]
+static uint32_t next_count(const struct gate_alarm *stands, bool again, struct gate_time now) {
+    if (stands == NULL) {
+        return 1;
+    }
+    bool same = !again && now.mono - stands->returned.mono < AWAY_MS;
+    return stands->count + (same ? 0 : 1);
+}
+
+static struct gate_fact fact_about(struct gate *gate, const struct gate_site *site,
+                                   const struct gate_alarm_about *about, struct gate_time now) {
+    enum gate_fact_type type = GATE_FACT_ALARM_RAISED;
+    return about->job != NULL           ? gate_fact_of_job(gate, site, about->job, type, now)
+           : about->point != MODEL_NONE ? gate_fact_of_point(gate, site, about->point, type, now)
+                                        : gate_fact_new(gate, site, type, now);
+}
+
 // Rule (3, alarms): A condition that goes on raises its alarm once. [alarm-repeats]
+// Rule (3, alarms; R17): A further cause raises an alarm again, also one that nobody has
+// acknowledged. [alarm-further-cause-unheard]
 void gate_alarm_raise(struct gate *gate, struct gate_site *site,
                       const struct gate_alarm_about *about, bool again, struct gate_time now) {
-    const struct gate_alarm *stands = find_about(site, about);
-    if (stands != NULL && (stands->state == MODEL_ALARM_UNACKNOWLEDGED ||
-                           (stands->state == MODEL_ALARM_ACKNOWLEDGED && !again))) {
+    const struct gate_alarm *stands = gate_alarm_about(site, about);
+    if (stands != NULL && stands->state != MODEL_ALARM_RETURNED_UNACKNOWLEDGED && !again) {
         return;
     }
+    const struct gate_alarm_row *row = gate_alarm_row(about->kind, about->subject);
     char id[MODEL_ID_SIZE];
     gate_text(id, sizeof id, "a%llu", (unsigned long long)site->alarms_raised + 1);
     if (stands != NULL) {
         gate_id_copy(id, stands->alarm);
     }
-    struct gate_fact fact =
-        about->job != NULL ? gate_fact_of_job(gate, site, about->job, GATE_FACT_ALARM_RAISED, now)
-        : about->point != MODEL_NONE
-            ? gate_fact_of_point(gate, site, about->point, GATE_FACT_ALARM_RAISED, now)
-            : gate_fact_new(gate, site, GATE_FACT_ALARM_RAISED, now);
+    struct gate_refusal told;
+    gate_alarm_say_make(&told, about->sentence, about->args);
+    struct gate_fact fact = fact_about(gate, site, about, now);
     fact.alarm = id;
     fact.has_kind = fact.has_alarm_state = true;
     fact.kind = about->kind;
@@ -54,11 +80,30 @@ void gate_alarm_raise(struct gate *gate, struct gate_site *site,
     fact.position =
         about->position != MODEL_NONE ? site->model->positions[about->position].position : NULL;
     fact.point = about->point != MODEL_NONE ? point_id(site, about->point) : NULL;
-    fact.person = about->person;
-    fact.has_why = about->has_why;
-    fact.why = about->why;
-    fact.say = about->say;
+    fact.subject = about->subject;
+    fact.person = row->about == GATE_SUBJECT_PERSON ? about->subject : NULL;
+    fact.by = about->by;
+    fact.has_why = row->has_why || about->has_why;
+    fact.why = row->has_why ? row->why : about->why;
+    fact.count = next_count(stands, again, now);
+    fact.say = told.say;
+    fact.args = &told;
     gate_emit(gate, &fact);
+}
+
+// A fact of what becomes of an alarm; alarm must outlive it.
+static struct gate_fact fact_of(struct gate *gate, const struct gate_site *site,
+                                const struct gate_alarm *alarm, enum gate_fact_type type,
+                                struct gate_time now) {
+    struct gate_fact fact = gate_fact_new(gate, site, type, now);
+    fact.alarm = alarm->alarm;
+    fact.job = alarm->job[0] != '\0' ? alarm->job : NULL;
+    fact.point = alarm->point[0] != '\0' ? alarm->point : NULL;
+    fact.position =
+        alarm->position != MODEL_NONE ? site->model->positions[alarm->position].position : NULL;
+    fact.has_kind = fact.has_alarm_state = true;
+    fact.kind = alarm->kind;
+    return fact;
 }
 
 // Rule (3, alarms; ISA-18.2 [S]): An alarm that returns unacknowledged waits to be acknowledged.
@@ -66,22 +111,49 @@ void gate_alarm_raise(struct gate *gate, struct gate_site *site,
 // Rule (3, alarms; ISA-18.2 [S]): Acknowledged and returned is gone. [alarm-never-gone]
 void gate_alarm_clear(struct gate *gate, struct gate_site *site,
                       const struct gate_alarm_about *about, struct gate_time now) {
-    const struct gate_alarm *alarm = find_about(site, about);
+    const struct gate_alarm *alarm = gate_alarm_about(site, about);
     if (alarm == NULL || alarm->state == MODEL_ALARM_RETURNED_UNACKNOWLEDGED) {
         return;
     }
     struct gate_alarm copy = *alarm;
-    struct gate_fact fact = gate_fact_new(gate, site, GATE_FACT_ALARM_CLEARED, now);
-    fact.alarm = copy.alarm;
-    fact.job = copy.job[0] != '\0' ? copy.job : NULL;
-    fact.point = copy.point[0] != '\0' ? copy.point : NULL;
-    fact.position =
-        copy.position != MODEL_NONE ? site->model->positions[copy.position].position : NULL;
-    fact.has_kind = fact.has_alarm_state = true;
-    fact.kind = copy.kind;
+    struct gate_fact fact = fact_of(gate, site, &copy, GATE_FACT_ALARM_CLEARED, now);
     fact.alarm_state = copy.state == MODEL_ALARM_ACKNOWLEDGED ? MODEL_ALARM_GONE
                                                               : MODEL_ALARM_RETURNED_UNACKNOWLEDGED;
     gate_emit(gate, &fact);
+}
+
+// Rule (3, alarms; R17): An alarm of what happened is gone once it is acknowledged.
+// [alarm-of-what-happened-stays]
+void gate_alarm_acknowledge(struct gate *gate, struct gate_site *site,
+                            const struct gate_alarm *alarm, const char *by, const char *note,
+                            struct gate_time now) {
+    struct gate_alarm copy = *alarm;
+    bool over = copy.state == MODEL_ALARM_RETURNED_UNACKNOWLEDGED ||
+                gate_alarm_row(copy.kind, copy.subject)->happened;
+    struct gate_fact fact = fact_of(gate, site, &copy, GATE_FACT_ALARM_ACKNOWLEDGED, now);
+    fact.by = by;
+    fact.note = note;
+    fact.alarm_state = over ? MODEL_ALARM_GONE : MODEL_ALARM_ACKNOWLEDGED;
+    gate_emit(gate, &fact);
+}
+
+// Rule (3, alarms; R17): Alarms of one point are one group. [alarm-group-by-alarm]
+void gate_alarm_group(const struct gate_alarm *alarm, char *buffer, size_t size) {
+    static const char *const of[] = {
+        [GATE_SUBJECT_SENSOR] = "sensor", [GATE_SUBJECT_CONNECTION] = "connection",
+        [GATE_SUBJECT_PERSON] = "person", [GATE_SUBJECT_WEBHOOK] = "webhook",
+        [GATE_SUBJECT_DAEMON] = "daemon", [GATE_SUBJECT_NONE] = "job",
+    };
+    enum gate_alarm_subject about = gate_alarm_row(alarm->kind, alarm->subject)->about;
+    if (about == GATE_SUBJECT_DAEMON) {
+        gate_text(buffer, size, "daemon");
+    } else if (about != GATE_SUBJECT_NONE && alarm->subject[0] != '\0') {
+        gate_text(buffer, size, "%s/%s", of[about], alarm->subject);
+    } else if (alarm->point[0] != '\0') {
+        gate_text(buffer, size, "point/%s", alarm->point);
+    } else {
+        gate_text(buffer, size, "job/%s", alarm->job);
+    }
 }
 
 // Holds an alarm to a condition: raised when it comes, cleared when it goes.
@@ -117,16 +189,15 @@ static void review_left_live(struct gate *gate, struct gate_site *site, struct g
         if (model->isolates_count != 1) {
             continue;
         }
-        char say[240];
-        gate_text(say, sizeof say,
-                  "%s reads LIVE, and %s was repaired and not tested. It can dispense: isolate it.",
-                  model->title, site->model->positions[model->isolates[0]].title);
+        const struct gate_args args = {.point = model->point,
+                                       .title = model->title,
+                                       .position =
+                                           site->model->positions[model->isolates[0]].position};
         struct gate_alarm_about about = {.kind = MODEL_ALARM_LEFT_LIVE,
                                          .position = model->isolates[0],
                                          .point = p,
-                                         .has_why = true,
-                                         .why = MODEL_CODE_POINT_LIVE,
-                                         .say = say};
+                                         .sentence = GATE_SAY_ALARM_LEFT_LIVE,
+                                         .args = &args};
         follow(gate, site, &about, is_left_live(site, p), now);
     }
 }
@@ -134,7 +205,7 @@ static void review_left_live(struct gate *gate, struct gate_site *site, struct g
 static const struct gate_tag *tag_of_alarm(const struct gate_site *site,
                                            const struct gate_alarm *alarm) {
     uint32_t point = model_point_find(site->model, alarm->point);
-    return point != MODEL_NONE ? gate_tag_find(site, point, alarm->job, alarm->person) : NULL;
+    return point != MODEL_NONE ? gate_tag_find(site, point, alarm->job, alarm->subject) : NULL;
 }
 
 // Rule (3, alarms): A tag that has hung for over 12 h raises an alarm. [tag-left-forgotten]
@@ -147,19 +218,22 @@ static void raise_tag_left(struct gate *gate, struct gate_site *site, uint32_t p
     const struct gate_tag tag = site->points[point].tags[index];
     const char *who = tag.person[0] != '\0' ? tag.person : tag.badge;
     const struct gate_job *job = gate_job_find(site, tag.job);
-    char say[240];
-    gate_text(say, sizeof say, "The lock of %s has hung on %s for over 12 hours.", who,
-              site->model->points[point].title);
+    bool known = tag.person[0] != '\0';
     const struct model_point *model = &site->model->points[point];
     uint32_t alone = model->isolates_count == 1 ? model->isolates[0] : MODEL_NONE;
+    const struct gate_args args = {.person = known ? who : NULL,
+                                   .badge = known ? NULL : who,
+                                   .job = job != NULL ? job->job : NULL,
+                                   .point = model->point,
+                                   .title = model->title};
     struct gate_alarm_about about = {.kind = MODEL_ALARM_TAG_LEFT,
                                      .job = job,
                                      .position = job != NULL ? job->position : alone,
                                      .point = point,
-                                     .person = who,
-                                     .has_why = true,
-                                     .why = MODEL_CODE_TAG_HUNG,
-                                     .say = say};
+                                     .subject = who,
+                                     .sentence = known ? GATE_SAY_ALARM_TAG_LEFT
+                                                       : GATE_SAY_ALARM_BADGE_LEFT,
+                                     .args = &args};
     gate_alarm_raise(gate, site, &about, false, now);
 }
 
@@ -184,8 +258,51 @@ static void review_tags_left(struct gate *gate, struct gate_site *site, struct g
             struct gate_alarm_about about = {.kind = MODEL_ALARM_TAG_LEFT,
                                              .job = gate_job_find(site, copy.job),
                                              .point = model_point_find(site->model, copy.point),
-                                             .person = copy.person};
+                                             .subject = copy.subject};
             gate_alarm_clear(gate, site, &about, now);
+        }
+    }
+}
+
+static void follow_clock(struct gate *gate, struct gate_site *site, const char *subject,
+                         bool stands, struct gate_time now) {
+    const struct gate_args args = {.subject = subject};
+    struct gate_alarm_about about = {.kind = MODEL_ALARM_CLOCK,
+                                     .position = MODEL_NONE,
+                                     .point = MODEL_NONE,
+                                     .subject = subject,
+                                     .sentence = GATE_SAY_ALARM_CLOCK,
+                                     .args = &args};
+    follow(gate, site, &about, stands, now);
+}
+
+// Whether the clock of what an alarm names disagrees now; of a sensor that there is no longer, and
+// of an alarm of before that names none, it does not.
+static bool clock_disagrees(const struct gate_site *site, const char *subject) {
+    uint32_t sensor = model_sensor_find(site->model, subject);
+    uint32_t measure = model_measure_find(site->model, subject);
+    return (sensor != MODEL_NONE && site->sensors[sensor].clock.skewed) ||
+           (measure != MODEL_NONE && site->measures[measure].clock.skewed);
+}
+
+// Rule (3, alarms; R17): Each sensor whose clock disagrees is named by an alarm of its own.
+// [clock-without-a-name]
+static void review_clocks(struct gate *gate, struct gate_site *site, struct gate_time now) {
+    for (uint32_t i = 0; site->clock_skew_count > 0 && i < site->model->sensor_count; i++) {
+        if (site->sensors[i].clock.skewed) {
+            follow_clock(gate, site, site->model->sensors[i].sensor, true, now);
+        }
+    }
+    for (uint32_t i = 0; site->clock_skew_count > 0 && i < site->model->measure_count; i++) {
+        if (site->measures[i].clock.skewed) {
+            follow_clock(gate, site, site->model->measures[i].measure, true, now);
+        }
+    }
+    for (size_t i = site->alarm_count; i-- > 0;) {
+        const struct gate_alarm copy = site->alarms[i];
+        if (copy.kind == MODEL_ALARM_CLOCK && !gate_same(copy.subject, GATE_SUBJECT_OF_DAEMON) &&
+            !clock_disagrees(site, copy.subject)) {
+            follow_clock(gate, site, copy.subject, false, now);
         }
     }
 }
@@ -194,20 +311,11 @@ void gate_review_alarms(struct gate *gate, struct gate_site *site, struct gate_t
                         int64_t *next) {
     review_left_live(gate, site, now);
     review_tags_left(gate, site, now, next);
-    struct gate_alarm_about clock = {
-        .kind = MODEL_ALARM_CLOCK,
-        .position = MODEL_NONE,
-        .point = MODEL_NONE,
-        .has_why = true,
-        .why = MODEL_CODE_POINT_UNKNOWN,
-        .say = "The daemon's clock and the hardware's disagree: readings cannot be trusted."};
-    follow(gate, site, &clock, site->clock_skew_count > 0, now);
-    struct gate_alarm_about contested = {
-        .kind = MODEL_ALARM_SITE_CONTESTED,
-        .position = MODEL_NONE,
-        .point = MODEL_NONE,
-        .has_why = true,
-        .why = MODEL_CODE_SITE_CONTESTED,
-        .say = "Another daemon says that it serves this site: nothing is permitted here."};
+    review_clocks(gate, site, now);
+    struct gate_alarm_about contested = {.kind = MODEL_ALARM_SITE_CONTESTED,
+                                         .position = MODEL_NONE,
+                                         .point = MODEL_NONE,
+                                         .subject = GATE_SUBJECT_OF_DAEMON,
+                                         .sentence = GATE_SAY_ALARM_CONTESTED};
     follow(gate, site, &contested, site->contested, now);
 }

@@ -39,13 +39,77 @@ static void stop_work(struct gate *gate, struct gate_site *site, struct gate_job
     gate_emit(gate, &fact);
 }
 
+static enum gate_say sentence_of(enum model_code why, uint32_t point) {
+    switch (why) {
+    case MODEL_CODE_POINT_LIVE:
+        return GATE_SAY_ALARM_LIVE;
+    case MODEL_CODE_POINT_DISAGREES:
+        return GATE_SAY_ALARM_DISAGREES;
+    case MODEL_CODE_CHECK_FAILED:
+        return GATE_SAY_ALARM_CHECK_FAILED;
+    case MODEL_CODE_TAG_MISSING:
+        return GATE_SAY_ALARM_TAG;
+    case MODEL_CODE_LINK_DOWN:
+        return GATE_SAY_ALARM_LINK;
+    case MODEL_CODE_CHECK_VOID:
+        return GATE_SAY_ALARM_VOID;
+    default:
+        break;
+    }
+    return point == MODEL_NONE                    ? GATE_SAY_ALARM_UNPROVED
+           : why == MODEL_CODE_POINT_STALE        ? GATE_SAY_ALARM_STALE
+           : why == MODEL_CODE_CONTROLLER_OFFLINE ? GATE_SAY_ALARM_OFFLINE
+                                                  : GATE_SAY_ALARM_UNKNOWN;
+}
+
+// What a failed reading was, and its limits.
+static void put_reading(struct gate_args *args, const struct gate_job *job,
+                        const struct model_check *check) {
+    const struct gate_signature *signature = gate_signature_of(job, check->check);
+    args->check = check->check;
+    args->title = check->ask;
+    args->unit = check->unit;
+    args->has_min = check->limits.has_min;
+    args->has_max = check->limits.has_max;
+    args->min = check->limits.min;
+    args->max = check->limits.max;
+    if (signature != NULL) {
+        args->by = signature->by;
+        args->has_value = signature->has_value;
+        args->value = signature->value;
+    }
+}
+
+static void raise_broken(struct gate *gate, struct gate_site *site, const struct gate_job *job,
+                         enum model_code why, uint32_t point, const struct model_check *check,
+                         struct gate_time now) {
+    struct gate_args args = {.job = job->job};
+    if (point != MODEL_NONE) {
+        args.point = site->model->points[point].point;
+        args.title = site->model->points[point].title;
+    }
+    if (check != NULL) {
+        put_reading(&args, job, check);
+    }
+    const struct gate_alarm_about about = {.kind = MODEL_ALARM_LOCKOUT_BROKEN,
+                                           .job = job,
+                                           .position = job->position,
+                                           .point = point,
+                                           .has_why = true,
+                                           .why = why,
+                                           .sentence = sentence_of(why, point),
+                                           .args = &args};
+    gate_alarm_raise(gate, site, &about, true, now);
+}
+
 // Rule (5, Breaking): A break while working stops the work. [live-does-not-stop]
 // Rule (5, Breaking; R5): A break while testing takes the job back to restoring, its tests void.
 // [break-leaves-testing]
 // Rule (5, Breaking): A break raises lockout-broken. [break-without-alarm]
 // Rule (5, Breaking): A second break raises an acknowledged alarm again. [break-raises-once]
-void gate_break(struct gate *gate, struct gate_site *site, struct gate_job *job,
-                enum model_code why, uint32_t point, const char *say, struct gate_time now) {
+static void break_for(struct gate *gate, struct gate_site *site, struct gate_job *job,
+                      enum model_code why, uint32_t point, const struct model_check *check,
+                      const char *say, struct gate_time now) {
     struct gate_fact fact = gate_fact_of_job(gate, site, job, GATE_FACT_LOCKOUT_BROKEN, now);
     fact.point = point != MODEL_NONE ? site->model->points[point].point : NULL;
     fact.has_why = true;
@@ -62,14 +126,12 @@ void gate_break(struct gate *gate, struct gate_site *site, struct gate_job *job,
     if (job->isolation != GATE_ISOLATION_NONE) {
         gate_isolation_end(gate, site, job, now);
     }
-    struct gate_alarm_about about = {.kind = MODEL_ALARM_LOCKOUT_BROKEN,
-                                     .job = job,
-                                     .position = job->position,
-                                     .point = point,
-                                     .has_why = true,
-                                     .why = why,
-                                     .say = say};
-    gate_alarm_raise(gate, site, &about, true, now);
+    raise_broken(gate, site, job, why, point, check, now);
+}
+
+void gate_break(struct gate *gate, struct gate_site *site, struct gate_job *job,
+                enum model_code why, uint32_t point, const char *say, struct gate_time now) {
+    break_for(gate, site, job, why, point, NULL, say, now);
 }
 
 void gate_break_by_point(struct gate *gate, struct gate_site *site, struct gate_job *job,
@@ -158,7 +220,7 @@ void gate_break_by_check(struct gate *gate, struct gate_site *site, struct gate_
         char say[240];
         gate_text(say, sizeof say, "%s: outside its limits. Stop, hands out, keep clear.",
                   check->ask);
-        gate_break(gate, site, job, MODEL_CODE_CHECK_FAILED, MODEL_NONE, say, now);
+        break_for(gate, site, job, MODEL_CODE_CHECK_FAILED, MODEL_NONE, check, say, now);
     }
     if (check->group == MODEL_GROUP_VERIFY) {
         gate_discount_tags_of(gate, site, job, MODEL_CODE_CHECK_FAILED, now);

@@ -6,34 +6,42 @@
 #include "gate/gate.h"
 #include "gate/review.h"
 
-static void follow_everywhere(struct gate *gate, enum model_alarm_kind kind, enum model_code why,
-                              const char *say, bool stands, struct gate_time now) {
-    struct gate_alarm_about about = {.kind = kind,
-                                     .position = MODEL_NONE,
-                                     .point = MODEL_NONE,
-                                     .has_why = true,
-                                     .why = why,
-                                     .say = say};
+static void follow_everywhere(struct gate *gate, const struct gate_alarm_about *about, bool stands,
+                              struct gate_time now) {
     for (size_t s = 0; s < gate->model->site_count; s++) {
         if (stands) {
-            gate_alarm_raise(gate, &gate->sites[s], &about, false, now);
+            gate_alarm_raise(gate, &gate->sites[s], about, false, now);
         } else {
-            gate_alarm_clear(gate, &gate->sites[s], &about, now);
+            gate_alarm_clear(gate, &gate->sites[s], about, now);
         }
         gate_review(gate, &gate->sites[s], now);
     }
 }
 
-void gate_link(struct gate *gate, bool up, struct gate_time now) {
-    gate->link_up = up;
-    follow_everywhere(gate, MODEL_ALARM_LINK_DOWN, MODEL_CODE_LINK_DOWN,
-                      "The link to the site's hardware is down: nothing is permitted.", !up, now);
+// Rule (3, alarms; R17): An alarm of the link names the connection that is down.
+// [link-down-without-a-name]
+void gate_link(struct gate *gate, enum gate_connection connection, bool up, struct gate_time now) {
+    static const char *const names[GATE_CONNECTION_COUNT] = {"durable", "live"};
+    gate->connected[connection] = up;
+    gate->link_up = gate->connected[GATE_DURABLE] && gate->connected[GATE_LIVE];
+    const struct gate_args args = {.subject = names[connection]};
+    const struct gate_alarm_about about = {.kind = MODEL_ALARM_LINK_DOWN,
+                                           .position = MODEL_NONE,
+                                           .point = MODEL_NONE,
+                                           .subject = names[connection],
+                                           .sentence = GATE_SAY_ALARM_LINK_DOWN,
+                                           .args = &args};
+    follow_everywhere(gate, &about, !up, now);
 }
 
 void gate_journal(struct gate *gate, bool writes, struct gate_time now) {
     gate->journal_up = writes;
-    follow_everywhere(gate, MODEL_ALARM_JOURNAL_DOWN, MODEL_CODE_JOURNAL_DOWN,
-                      "The journal cannot be written: nothing is permitted.", !writes, now);
+    const struct gate_alarm_about about = {.kind = MODEL_ALARM_JOURNAL_DOWN,
+                                           .position = MODEL_NONE,
+                                           .point = MODEL_NONE,
+                                           .subject = GATE_SUBJECT_OF_DAEMON,
+                                           .sentence = GATE_SAY_ALARM_JOURNAL_DOWN};
+    follow_everywhere(gate, &about, !writes, now);
 }
 
 // Rule (5, last paragraph): What ended or stopped holds though the journal did not take it.
@@ -67,10 +75,16 @@ void gate_contested(struct gate *gate, uint32_t site, bool contested, struct gat
 // It is about the office's records and closes no gate.
 // Rule (3, alarms): A webhook that takes nothing for too long raises an alarm at its sites, and a
 // success clears it. [webhook-never-clears]
-void gate_webhook(struct gate *gate, uint32_t site, const char *say, struct gate_time now) {
-    struct gate_alarm_about about = {
-        .kind = MODEL_ALARM_WEBHOOK_DOWN, .position = MODEL_NONE, .point = MODEL_NONE, .say = say};
-    if (say != NULL) {
+void gate_webhook(struct gate *gate, uint32_t site, const char *webhook, bool down,
+                  struct gate_time now) {
+    const struct gate_args args = {.subject = webhook};
+    const struct gate_alarm_about about = {.kind = MODEL_ALARM_WEBHOOK_DOWN,
+                                           .position = MODEL_NONE,
+                                           .point = MODEL_NONE,
+                                           .subject = webhook,
+                                           .sentence = GATE_SAY_ALARM_WEBHOOK_DOWN,
+                                           .args = &args};
+    if (down) {
         gate_alarm_raise(gate, &gate->sites[site], &about, false, now);
     } else {
         gate_alarm_clear(gate, &gate->sites[site], &about, now);

@@ -52,6 +52,7 @@ struct gate_fact {
     const char *to;   // who is offered, or takes, the lead
     const char *with; // the other job that holds a position out
     const char *alarm;
+    const char *subject; // alarm.raised: the sensor, connection, topic, person or webhook
     const char *say;
     const char *boot;    // random per start of the daemon
     const char *version; // of the daemon
@@ -84,12 +85,14 @@ struct gate_fact {
     enum model_alarm_state alarm_state; // what it becomes
     bool has_cause;
     enum model_cause cause;
-    int64_t hung; // tag.hung: wall ms at which the reader saw it; 0: at `at`
+    uint32_t count; // alarm.raised: the how manieth time; 0: not told
+    int64_t hung;   // tag.hung: wall ms at which the reader saw it; 0: at `at`
 
     const char *const *jobs; // point.witnessed: the jobs in whose crew the speaker was
     size_t job_count;
     const struct model_requirements *requirements; // job.opened
     const struct model_result *result;             // test.recorded
+    const struct gate_refusal *args;               // alarm.raised: what `say` is made of
     const struct gate_refusal *refusals;           // *.refused
     size_t refusal_count;
     const struct gate_evidence *evidence;

@@ -166,18 +166,19 @@ void gate_hear_controller(struct gate *gate, uint32_t site, uint32_t controller,
                           struct gate_time now);
 enum gate_heard gate_hear_tagging(struct gate *gate, uint32_t site, uint32_t point,
                                   const struct gate_tagging *tagging, struct gate_time now);
-// The broker link (both connections), whether the journal writes, whether another daemon claims a
+// Each connection to the broker, whether the journal writes, whether another daemon claims a
 // site.
-void gate_link(struct gate *gate, bool up, struct gate_time now);
+void gate_link(struct gate *gate, enum gate_connection connection, bool up, struct gate_time now);
 void gate_journal(struct gate *gate, bool writes, struct gate_time now);
 // A break that people were told of and that the journal does not have: it holds all the same.
 // Nothing where the job does not stand, or is broken already. point: an index, or MODEL_NONE.
 void gate_break_again(struct gate *gate, uint32_t site, const char *job, enum model_code why,
                       uint32_t point, const char *say, struct gate_time now);
 void gate_contested(struct gate *gate, uint32_t site, bool contested, struct gate_time now);
-// Whether a site's webhook has been without success for too long: say is the alarm's sentence, or
-// NULL if all is well.
-void gate_webhook(struct gate *gate, uint32_t site, const char *say, struct gate_time now);
+// Whether a webhook of a site has been without success for too long. webhook "": of an alarm of
+// before webhooks were named.
+void gate_webhook(struct gate *gate, uint32_t site, const char *webhook, bool down,
+                  struct gate_time now);
 // Time alone. gate_deadline is the mono ms at which the next tick has something to do (INT64_MAX:
 // never); a later call is late, an earlier one harmless.
 void gate_tick(struct gate *gate, struct gate_time now);

@@ -14,7 +14,9 @@ struct row {
 
 #define ROW(id, name, code, need, met, found, say)                                                 \
     [GATE_SAY_##id] = {name, MODEL_CODE_##code, need, met, found, say},
-static const struct row rows[GATE_SAY_COUNT] = {GATE_SAYS(ROW)};
+#define ALARM_ROW(id, name, say) [GATE_SAY_##id] = {name, MODEL_CODE_COUNT, "", "", "", say},
+static const struct row rows[GATE_SAY_END] = {GATE_SAYS(ROW) GATE_ALARM_SAYS(ALARM_ROW)};
+#undef ALARM_ROW
 #undef ROW
 
 #define TEXT(member)                                                                               \
@@ -25,17 +27,17 @@ const struct gate_arg gate_arg_texts[GATE_ARG_TEXTS] = {
     TEXT(lockout), TEXT(point),      TEXT(check),      TEXT(test),     TEXT(title),
     TEXT(state),   TEXT(trust),      TEXT(energy),     TEXT(group),    TEXT(rule),
     TEXT(unit),    TEXT(other_unit), TEXT(instrument), TEXT(kind),     TEXT(other_kind),
-    TEXT(until),   TEXT(kit),        TEXT(family),     TEXT(alarm),    TEXT(verb),
-    TEXT(first),   TEXT(second),
+    TEXT(until),   TEXT(kit),        TEXT(family),     TEXT(alarm),    TEXT(subject),
+    TEXT(reason),  TEXT(verb),       TEXT(first),      TEXT(second),
 };
 #undef TEXT
 
 const char *gate_say_name(enum gate_say sentence) {
-    return (unsigned)sentence < GATE_SAY_COUNT ? rows[sentence].name : NULL;
+    return (unsigned)sentence < GATE_SAY_END ? rows[sentence].name : NULL;
 }
 
 const char *gate_say_need(enum gate_say sentence) {
-    return (unsigned)sentence < GATE_SAY_COUNT ? rows[sentence].need : NULL;
+    return (unsigned)sentence < GATE_SAY_END ? rows[sentence].need : NULL;
 }
 
 enum model_code gate_say_code(enum gate_say sentence) {
@@ -43,8 +45,8 @@ enum model_code gate_say_code(enum gate_say sentence) {
 }
 
 enum gate_say gate_say_of(const char *name) {
-    for (int sentence = GATE_SAY_NONE + 1; sentence < GATE_SAY_COUNT; sentence++) {
-        if (strcmp(rows[sentence].name, name) == 0) {
+    for (int sentence = GATE_SAY_NONE + 1; sentence < GATE_SAY_END; sentence++) {
+        if (sentence != GATE_SAY_COUNT && strcmp(rows[sentence].name, name) == 0) {
             return (enum gate_say)sentence;
         }
     }
@@ -88,9 +90,8 @@ static size_t copy(char *buffer, size_t size, const char *text) {
     return strlen(buffer);
 }
 
-// Copies the texts of the arguments into the refusal.
 // Rule (4, the answer): A refusal owns the texts that it is made of. [args-borrowed]
-static void own_texts(struct gate_refusal *refusal) {
+void gate_refusal_own(struct gate_refusal *refusal) {
     size_t used = 0;
     for (size_t i = 0; i < GATE_ARG_TEXTS; i++) {
         const char **text = text_at(&refusal->args, i);
@@ -285,5 +286,10 @@ void gate_refusal_make(struct gate_refusal *refusal, bool met, enum gate_say sen
     draw(refusal, met ? row->met : row->found, refusal->found, sizeof refusal->found);
     draw(refusal, row->say, refusal->say, sizeof refusal->say);
     refusal->args.need = refusal->args.found = refusal->args.what = NULL;
-    own_texts(refusal);
+    gate_refusal_own(refusal);
+}
+
+void gate_alarm_say_make(struct gate_refusal *told, enum gate_say sentence,
+                         const struct gate_args *args) {
+    gate_refusal_make(told, true, sentence, NULL, args);
 }

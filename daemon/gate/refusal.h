@@ -40,6 +40,8 @@ struct gate_args {
     const char *kit;        // the family of the kit
     const char *family;     // of the nozzle
     const char *alarm;
+    const char *subject; // of an alarm: a connection, a sensor, a webhook, a topic
+    const char *reason;  // that somebody gave
     const char *verb;
     const char *first, *second; // two fields, one of which is given
 
@@ -64,7 +66,7 @@ struct gate_arg {
     const char *name;
     size_t offset; // of a const char * in struct gate_args
 };
-#define GATE_ARG_TEXTS 32
+#define GATE_ARG_TEXTS 34
 extern const struct gate_arg gate_arg_texts[GATE_ARG_TEXTS];
 
 // One reason of a refusal, or one requirement of a gate. Its texts are its own: it may outlive what
@@ -91,6 +93,12 @@ const char *gate_refusal_text(const struct gate_refusal *refusal, size_t argumen
 // the refusal that it would be.
 void gate_refusal_make(struct gate_refusal *refusal, bool met, enum gate_say sentence,
                        const char *subject, const struct gate_args *args);
+
+// The same of the sentence of an alarm, which has neither code, need nor found.
+void gate_alarm_say_make(struct gate_refusal *told, enum gate_say sentence,
+                         const struct gate_args *args);
+// Makes the texts of one that was read its own.
+void gate_refusal_own(struct gate_refusal *refusal);
 
 // A sentence's name outside, and what it needs as it is written in its row; NULL for none.
 const char *gate_say_name(enum gate_say sentence);

@@ -9,6 +9,8 @@
 // here without any page noticing. A name is never given to something else: a journal keeps it.
 #pragma once
 
+#include "gate/alarm_says.h"
+
 #define GATE_SAYS(SAY)                                                                             \
     /* The daemon's own condition. */                                                              \
     SAY(LINK_DOWN, "link-down", LINK_DOWN, "the broker link up", "up", "down",                     \
@@ -260,8 +262,11 @@
         "", "{what}", "{what}")
 
 #define GATE_SAY_NAME(id, name, code, need, met, found, say) GATE_SAY_##id,
+#define GATE_SAY_NAME_OF_ALARM(id, name, say) GATE_SAY_##id,
 enum gate_say {
-    GATE_SAY_NONE, // kept by a journal from before sentences had names
-    GATE_SAYS(GATE_SAY_NAME) GATE_SAY_COUNT
+    GATE_SAY_NONE,                           // kept by a journal from before sentences had names
+    GATE_SAYS(GATE_SAY_NAME) GATE_SAY_COUNT, // of refusals; behind it those of alarms
+    GATE_ALARM_SAYS(GATE_SAY_NAME_OF_ALARM) GATE_SAY_END
 };
+#undef GATE_SAY_NAME_OF_ALARM
 #undef GATE_SAY_NAME

@@ -135,18 +135,25 @@ struct gate_job {
     size_t test_count, test_capacity;
 };
 
+// Room for a topic under the root.
+#define GATE_SUBJECT_SIZE 192
+
 struct gate_alarm {
     char alarm[MODEL_ID_SIZE];
     enum model_alarm_kind kind;
     enum model_alarm_state state;
-    char job[MODEL_ID_SIZE];    // or ""
-    char point[MODEL_ID_SIZE];  // or ""
-    char person[MODEL_ID_SIZE]; // tag-left: whose (or its badge)
-    uint32_t position;          // or MODEL_NONE
+    char job[MODEL_ID_SIZE];         // or ""
+    char point[MODEL_ID_SIZE];       // or ""
+    char subject[GATE_SUBJECT_SIZE]; // the sensor, connection, topic, person or webhook; or ""
+    char by[MODEL_ID_SIZE];          // who did what it stands for; or ""
+    uint32_t position;               // or MODEL_NONE
     enum model_code why;
     bool has_why;
     char say[240];
-    struct gate_time raised;
+    struct gate_refusal told;  // what `say` is made of; of a journal of before no sentence
+    uint32_t count;            // how often it was raised
+    struct gate_time raised;   // the last time
+    struct gate_time returned; // when its cause last went; 0: it never did
 };
 
 // --- Hearing: volatile ---
@@ -215,6 +222,10 @@ struct gate_used {
     struct gate_job *ref;
 };
 
+// The connections to the broker: requests and readers' events come by the durable one, what the
+// hardware says by the live one.
+enum gate_connection { GATE_DURABLE, GATE_LIVE, GATE_CONNECTION_COUNT };
+
 // What the journal knows and the configuration lacks: a standing job or a hanging tag.
 struct gate_lacking {
     char site[MODEL_ID_SIZE];
@@ -254,7 +265,8 @@ struct gate {
     struct gate_evidence *evidence; // scratch of the fact being made
     size_t evidence_capacity;
     uint32_t subscription; // counts those of signals: what came by itself is told from what is kept
-    bool link_up;
+    bool connected[GATE_CONNECTION_COUNT];
+    bool link_up; // both are up
     bool journal_up;
     uint64_t
         changes; // reviews and facts everywhere: nothing is new, nor due earlier, while it stands

@@ -24,9 +24,11 @@ static const char *const cause_names[MODEL_CAUSE_COUNT] = {
     NULL, "job", "isolated-with", "work-beside", "isolated", "untested", "unknown",
 };
 static const char *const alarm_kind_names[MODEL_ALARM_KIND_COUNT] = {
-    "lockout-broken", "left-live", "link-down", "journal-down",
-    "site-contested", "tag-left",  "clock",     "webhook-down",
+    "lockout-broken", "stop-called", "absent-lock-removed", "check-in-overdue",
+    "left-live",      "link-down",   "journal-down",        "site-contested",
+    "tag-left",       "clock",       "webhook-down",
 };
+static const char *const priority_names[MODEL_PRIORITY_COUNT] = {"low", "high", "urgent"};
 static const char *const alarm_state_names[MODEL_ALARM_STATE_COUNT] = {
     "gone",
     "unacknowledged",
@@ -134,6 +136,10 @@ const char *model_alarm_kind_name(enum model_alarm_kind kind) {
 
 const char *model_alarm_state_name(enum model_alarm_state state) {
     return model_spelling(alarm_state_names, MODEL_ALARM_STATE_COUNT, (int)state);
+}
+
+const char *model_priority_name(enum model_alarm_priority priority) {
+    return model_spelling(priority_names, MODEL_PRIORITY_COUNT, (int)priority);
 }
 
 const char *model_code_name(enum model_code code) {

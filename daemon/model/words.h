@@ -60,6 +60,9 @@ enum model_cause {
 
 enum model_alarm_kind {
     MODEL_ALARM_LOCKOUT_BROKEN,
+    MODEL_ALARM_STOP_CALLED,
+    MODEL_ALARM_ABSENT_LOCK_REMOVED,
+    MODEL_ALARM_CHECK_IN_OVERDUE,
     MODEL_ALARM_LEFT_LIVE,
     MODEL_ALARM_LINK_DOWN,
     MODEL_ALARM_JOURNAL_DOWN,
@@ -77,6 +80,13 @@ enum model_alarm_state {
     MODEL_ALARM_ACKNOWLEDGED,
     MODEL_ALARM_RETURNED_UNACKNOWLEDGED,
     MODEL_ALARM_STATE_COUNT,
+};
+
+enum model_alarm_priority {
+    MODEL_PRIORITY_LOW,
+    MODEL_PRIORITY_HIGH,
+    MODEL_PRIORITY_URGENT,
+    MODEL_PRIORITY_COUNT,
 };
 
 enum model_code {
@@ -147,6 +157,7 @@ const char *model_service_name(enum model_service service);
 const char *model_cause_name(enum model_cause cause); // NULL for none
 const char *model_alarm_kind_name(enum model_alarm_kind kind);
 const char *model_alarm_state_name(enum model_alarm_state state); // "gone" is never told outside
+const char *model_priority_name(enum model_alarm_priority priority);
 const char *model_code_name(enum model_code code);
 
 // The value of a spelling, or -1.

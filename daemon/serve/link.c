@@ -113,8 +113,7 @@ static void on_link(void *user, enum mqtt_connection connection, bool up, bool r
     if (connection == MQTT_LIVE && up) {
         turn_broker_up(daemon->turn);
     }
-    turn_link(daemon->turn,
-              mqtt_up(daemon->mqtt, MQTT_LIVE) && mqtt_up(daemon->mqtt, MQTT_DURABLE));
+    turn_link(daemon->turn, connection == MQTT_LIVE ? GATE_LIVE : GATE_DURABLE, up);
 }
 
 static void on_trouble(void *user, enum mqtt_connection connection, enum mqtt_trouble trouble,

@@ -135,30 +135,16 @@ static bool serves(const struct model_webhook *webhook, const char *site) {
     return webhook->site_count == 0;
 }
 
-// The first webhook of a site that is overdue, or whose sender is stuck; MODEL_NONE: none.
-static uint32_t overdue_at(const struct daemon *daemon, const char *site, const bool *overdue) {
-    for (size_t i = 0; i < daemon->model->webhook_count; i++) {
-        if ((overdue[i] || daemon->webhooks->silent) && serves(&daemon->model->webhooks[i], site)) {
-            return (uint32_t)i;
-        }
-    }
-    return MODEL_NONE;
-}
-
 static void follow_alarms(struct daemon *daemon, const bool *overdue) {
     struct gate_time now = turn_now(daemon->turn);
     for (size_t s = 0; s < daemon->model->site_count; s++) {
-        char say[240];
-        uint32_t down = overdue_at(daemon, daemon->model->sites[s].site, overdue);
-        if (down == MODEL_NONE) {
-            gate_webhook(turn_gate(daemon->turn), (uint32_t)s, NULL, now);
-            continue;
+        for (size_t i = 0; i < daemon->model->webhook_count; i++) {
+            const struct model_webhook *webhook = &daemon->model->webhooks[i];
+            if (serves(webhook, daemon->model->sites[s].site)) {
+                gate_webhook(turn_gate(daemon->turn), (uint32_t)s, webhook->webhook,
+                             overdue[i] || daemon->webhooks->silent, now);
+            }
         }
-        snprintf(say, sizeof say,
-                 "The webhook %s does not take events: what it keeps of this site is out of date. "
-                 "Nothing is lost.",
-                 daemon->model->webhooks[down].webhook);
-        gate_webhook(turn_gate(daemon->turn), (uint32_t)s, say, now);
     }
 }
 

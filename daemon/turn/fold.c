@@ -69,7 +69,9 @@ enum turn_folded turn_fold(struct turn *turn, bool again) {
     if (again) {
         struct gate_time now = turn_now(turn);
         turn_breaks_again(turn, now); // ahead of other alarms, so that its alarm keeps its name
-        gate_link(turn->gate, turn->link_up, now);
+        for (int i = 0; i < GATE_CONNECTION_COUNT; i++) {
+            gate_link(turn->gate, (enum gate_connection)i, turn->connected[i], now);
+        }
         gate_journal(turn->gate, turn->journal_up, now);
         turn_duplicates_expire(turn);
     }

@@ -84,7 +84,8 @@ struct turn {
     uint64_t next_event;    // of the next event to be published
     uint64_t seen_changes;  // the gate's count at the last commit
     uint64_t timed_changes; // the same when the deadline was set
-    bool journal_up, link_up, surveyed, ending;
+    bool connected[GATE_CONNECTION_COUNT];
+    bool journal_up, surveyed, ending;
     bool all_published;   // no document waits to be
     bool publishing_anew; // not every document has been published since all were forgotten
     bool acknowledge_due; // something that was delivered is not acknowledged yet

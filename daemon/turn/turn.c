@@ -116,10 +116,10 @@ void turn_broker_up(struct turn *turn) {
     survey(turn);
 }
 
-void turn_link(struct turn *turn, bool up) {
-    if (up != turn->link_up) {
-        turn->link_up = up;
-        gate_link(turn->gate, up, turn_now(turn));
+void turn_link(struct turn *turn, enum gate_connection connection, bool up) {
+    if (up != turn->connected[connection]) {
+        turn->connected[connection] = up;
+        gate_link(turn->gate, connection, up, turn_now(turn));
     }
 }
 
@@ -248,8 +248,10 @@ void turn_second(struct turn *turn) {
         turn->journal_up = true;
         gate_journal(turn->gate, true, now);
     }
-    if (!turn->link_up && now.wall - turn->since > FIRST_LINK_MS) {
-        gate_link(turn->gate, false, now);
+    for (int i = 0; i < GATE_CONNECTION_COUNT; i++) {
+        if (!turn->connected[i] && now.wall - turn->since > FIRST_LINK_MS) {
+            gate_link(turn->gate, (enum gate_connection)i, false, now);
+        }
     }
     publish_after_duplicate(turn);
     if (!turn->surveyed && turn->world->is_up(turn->user)) {
@@ -272,7 +274,7 @@ struct gate *turn_gate(const struct turn *turn) {
 struct turn_view turn_view(const struct turn *turn) {
     return (struct turn_view){.next_seq = turn->next_seq,
                               .since = turn->since,
-                              .link_up = turn->link_up,
+                              .link_up = turn->gate->link_up,
                               .journal_up = turn->journal_up,
                               .pending = turn->pending,
                               .settled = !turn->pending && turn->inputs.count == 0 &&

@@ -70,8 +70,8 @@ void turn_hear_daemon(struct turn *turn, const char *instance, const char *paylo
 void turn_subscribed(struct turn *turn);
 // The connection on which everything is published is up (again).
 void turn_broker_up(struct turn *turn);
-// Whether requests come and documents go: both connections.
-void turn_link(struct turn *turn, bool up);
+// Whether a connection is up: requests come by the durable one, documents go by the live one.
+void turn_link(struct turn *turn, enum gate_connection connection, bool up);
 // A topic of ours that the broker keeps a document on; the survey's end.
 void turn_retained(struct turn *turn, const char *topic);
 void turn_surveyed(struct turn *turn, bool complete);

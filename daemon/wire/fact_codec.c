@@ -28,6 +28,12 @@ static bool flag_of(const struct gate_fact *fact, size_t offset) {
     return *((const bool *)fact + offset);
 }
 
+static uint32_t count_of(const struct gate_fact *fact, size_t offset) {
+    uint32_t count;
+    memcpy(&count, (const char *)fact + offset, sizeof count);
+    return count;
+}
+
 static bool is_told(const struct gate_fact *fact, const struct gate_fact_field_row *field) {
     return field->kind == GATE_FACT_KIND_ALWAYS || field->kind == GATE_FACT_KIND_EVIDENCE ||
            gate_fact_has(fact, field);
@@ -71,6 +77,9 @@ static bool write_value(struct json_out *out, const struct gate_fact *fact,
     case GATE_FACT_KIND_NUMBER:
         json_out_double(out, fact->value);
         break;
+    case GATE_FACT_KIND_COUNT:
+        json_out_int(out, count_of(fact, field->offset));
+        break;
     case GATE_FACT_KIND_FLAG:
     case GATE_FACT_KIND_YES:
         json_out_bool(out, flag_of(fact, field->offset));
@@ -91,6 +100,9 @@ static bool write_value(struct json_out *out, const struct gate_fact *fact,
         break;
     case GATE_FACT_KIND_RESULT:
         wire_fact_write_result(out, fact->result);
+        break;
+    case GATE_FACT_KIND_ARGS:
+        wire_fact_write_args(out, fact->args);
         break;
     case GATE_FACT_KIND_REFUSALS:
         write_refusals(out, fact);
@@ -150,6 +162,17 @@ static bool read_name(const struct wire_fact_reader *reader, const struct json_n
     return true;
 }
 
+static bool read_count(const struct wire_fact_reader *reader, const struct json_node *node,
+                       const struct gate_fact_field_row *field, struct gate_fact *fact) {
+    double number;
+    if (!json_double(reader->tape, node, &number) || number < 0 || number > UINT32_MAX) {
+        return false;
+    }
+    uint32_t count = (uint32_t)number;
+    memcpy(place(fact, field->offset), &count, sizeof count);
+    return true;
+}
+
 static bool read_jobs(const struct wire_fact_reader *reader, const struct json_node *node,
                       struct gate_fact *fact) {
     const char **jobs;
@@ -171,6 +194,8 @@ static bool read_value(const struct wire_fact_reader *reader, const struct json_
     case GATE_FACT_KIND_NUMBER:
         *(bool *)place(fact, field->flag) = true;
         return json_double(reader->tape, node, &fact->value);
+    case GATE_FACT_KIND_COUNT:
+        return read_count(reader, node, field, fact);
     case GATE_FACT_KIND_FLAG:
         *(bool *)place(fact, field->flag) = true;
         return read_flag(node, field->offset, fact);
@@ -189,6 +214,8 @@ static bool read_value(const struct wire_fact_reader *reader, const struct json_
         return wire_fact_read_requirements(reader, node, &fact->requirements);
     case GATE_FACT_KIND_RESULT:
         return wire_fact_read_result(reader, node, &fact->result);
+    case GATE_FACT_KIND_ARGS:
+        return wire_fact_read_alarm_args(reader, node, &fact->args);
     case GATE_FACT_KIND_REFUSALS:
         return wire_fact_read_refusals(reader, node, &fact->refusals, &fact->refusal_count);
     }

@@ -96,18 +96,21 @@ static void write_lists(struct json_out *out, const struct gate_args *args) {
     }
 }
 
-// The member "args"; nothing for a refusal that has no sentence of a name.
-static void write_args(struct json_out *out, const struct gate_refusal *refusal) {
-    if (refusal->sentence == GATE_SAY_NONE) {
-        return;
-    }
-    json_out_key(out, "args");
+void wire_fact_write_args(struct json_out *out, const struct gate_refusal *refusal) {
     json_out_object(out);
     wire_text(out, "say", gate_say_name(refusal->sentence));
     write_texts(out, refusal);
     write_numbers(out, &refusal->args);
     write_lists(out, &refusal->args);
     json_out_object_end(out);
+}
+
+// The member "args"; nothing for a refusal that has no sentence of a name.
+static void write_args(struct json_out *out, const struct gate_refusal *refusal) {
+    if (refusal->sentence != GATE_SAY_NONE) {
+        json_out_key(out, "args");
+        wire_fact_write_args(out, refusal);
+    }
 }
 
 void wire_fact_write_refusal_members(struct json_out *out, const struct gate_refusal *refusal,
@@ -229,6 +232,19 @@ static bool read_args(const struct wire_fact_reader *reader, const struct json_n
                                      &args->any_count);
     args->any = any;
     return good;
+}
+
+bool wire_fact_read_alarm_args(const struct wire_fact_reader *reader, const struct json_node *node,
+                               const struct gate_refusal **args) {
+    struct gate_refusal *read = wire_fact_arena_alloc(reader->arena, sizeof *read);
+    *args = read;
+    if (read == NULL) {
+        return false;
+    }
+    memset(read, 0, sizeof *read);
+    read->code = MODEL_CODE_COUNT;
+    read->age_ms = -1;
+    return read_args(reader, node, read);
 }
 
 static bool read_age(const struct wire_fact_reader *reader, const struct json_node *object,

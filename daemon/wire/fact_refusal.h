@@ -15,3 +15,7 @@ void wire_fact_write_refusal_members(struct json_out *out, const struct gate_ref
 // The inverse, of an array of them; see fact_parts.h.
 bool wire_fact_read_refusals(const struct wire_fact_reader *reader, const struct json_node *node,
                              const struct gate_refusal **refusals, size_t *count);
+// What a sentence is made of, an object with the sentence's name; and its inverse, of an alarm's.
+void wire_fact_write_args(struct json_out *out, const struct gate_refusal *refusal);
+bool wire_fact_read_alarm_args(const struct wire_fact_reader *reader, const struct json_node *node,
+                               const struct gate_refusal **args);

@@ -25,7 +25,8 @@ bool wire_job_is_kept(const struct gate_job *job, struct gate_time now);
 bool wire_point(struct json_out *out, const struct gate *gate, uint32_t site, uint32_t point,
                 struct gate_time now, uint64_t *hash);
 
-// {"alarm","kind","job","position","point","why","say","state","raised"}
+// {"alarm","kind","job","position","point","subject","by","why","say","args","state","raised",
+// "count","priority","group"}
 bool wire_alarm(struct json_out *out, const struct gate *gate, uint32_t site,
                 const struct gate_alarm *alarm);
 

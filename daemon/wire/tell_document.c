@@ -1,6 +1,8 @@
 // The small documents: position, point and alarm.
 #include "wire/tell.h"
 
+#include "gate/alarm.h"
+#include "wire/fact_refusal.h"
 #include "wire/tell_member.h"
 
 #include <string.h>
@@ -92,16 +94,30 @@ bool wire_alarm(struct json_out *out, const struct gate *gate, uint32_t site,
                 const struct gate_alarm *alarm) {
     const struct model_site *model = gate->sites[site].model;
     bool known = alarm->position < model->position_count;
+    char group[GATE_GROUP_SIZE];
     json_out_object(out);
     wire_text(out, "alarm", alarm->alarm);
     wire_text(out, "kind", model_alarm_kind_name(alarm->kind));
     wire_text(out, "job", alarm->job);
     wire_text(out, "position", known ? model->positions[alarm->position].position : NULL);
     wire_text(out, "point", alarm->point);
+    wire_text(out, "subject", alarm->subject);
+    wire_text(out, "by", alarm->by);
     wire_text(out, "why", alarm->has_why ? model_code_name(alarm->why) : NULL);
     wire_text(out, "say", alarm->say);
+    json_out_key(out, "args");
+    if (alarm->told.sentence != GATE_SAY_NONE) {
+        wire_fact_write_args(out, &alarm->told);
+    } else {
+        json_out_null(out);
+    }
     wire_text(out, "state", model_alarm_state_name(alarm->state));
     wire_time(out, "raised", alarm->raised.wall);
+    wire_count(out, "count", alarm->count);
+    wire_text(out, "priority",
+              model_priority_name(gate_alarm_row(alarm->kind, alarm->subject)->priority));
+    gate_alarm_group(alarm, group, sizeof group);
+    wire_text(out, "group", group);
     json_out_object_end(out);
     return !out->failed;
 }

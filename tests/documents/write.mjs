@@ -1,7 +1,7 @@
-// Writes what the documents say of requests, events and refusals, from the rows of the verbs and facts and the
-// sentences as the programs verbs_json, facts_json and sentences_json print them: the schema of requests, the
+// Writes what the documents say of requests, events, refusals and alarms, from the rows and sentences as the
+// programs verbs_json, facts_json, sentences_json and alarms_json print them: the schema of requests, the
 // types of events, the verbs and messages of the OpenAPI and AsyncAPI documents, and the tables of
-// docs/topics.md and docs/refusals.md. With --check it writes nothing and exits 1 where a document differs.
+// docs/topics.md, docs/refusals.md and docs/alarms.md. With --check it writes nothing and exits 1 where a document differs.
 import { execFileSync } from 'node:child_process';
 import { readFileSync, writeFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
@@ -12,6 +12,7 @@ const BIN = process.env.FORELOCK_BIN ?? join(ROOT, 'build/bin');
 const ROWS = JSON.parse(execFileSync(join(BIN, 'verbs_json')));
 const FACTS = JSON.parse(execFileSync(join(BIN, 'facts_json')));
 const SAYS = JSON.parse(execFileSync(join(BIN, 'sentences_json')));
+const ALARMS = JSON.parse(execFileSync(join(BIN, 'alarms_json')));
 const ID = '^[A-Za-z0-9][A-Za-z0-9._-]{0,63}$';
 const TEST_ID = `${ID.slice(0, -1)}([.]${ID.slice(1, -1)})?$`;
 
@@ -150,14 +151,14 @@ function topics(text) {
   return between(text, 'verbs', table);
 }
 
-// What the sentences of refusals are made of; `say` is one of the names, and more may come.
-const argsSchema = () => ({
-  description: 'The name of the sentence and what it is made of: docs/refusals.md.',
+// What sentences are made of; `say` is one of the names, and more may come.
+const argsSchema = ({ sentences }, where) => ({
+  description: `The name of the sentence and what it is made of: ${where}.`,
   type: 'object',
   additionalProperties: false,
   required: ['say'],
   properties: {
-    say: { enum: [...new Set(SAYS.sentences.map(({ sentence }) => sentence))] },
+    say: { enum: [...new Set(sentences.map(({ sentence }) => sentence))] },
     ...Object.fromEntries(SAYS.texts.map((name) => [name, { type: 'string', minLength: 1 }])),
     field: { type: 'string', minLength: 1 },
     value: { type: 'number' },
@@ -194,6 +195,36 @@ function refusals(text) {
   return between(text, 'sentences', ['| `say` | code | sentence |', '| --- | --- | --- |', ...lines]);
 }
 
+// The document of an alarm: what its rows say.
+function alarmSchema(schema) {
+  const properties = {
+    ...schema.properties,
+    kind: { type: 'string', enum: [...new Set(ALARMS.alarms.map(({ kind }) => kind))] },
+    priority: { type: 'string', enum: [...new Set(ALARMS.alarms.map((a) => a.priority))] },
+  };
+  return { ...schema, required: Object.keys(properties), properties };
+}
+
+function alarms(text) {
+  const rows = ALARMS.alarms.map(
+    (a) =>
+      `| \`${a.kind}\` | ${a.priority} | ${a.why ? `\`${a.why}\`` : ''} | ${a.subject ?? ''} | ${a.stands} | ${a.acknowledged_by}${a.note ? '; with a `note`' : ''} |`,
+  );
+  const lines = ALARMS.sentences.map(
+    ({ sentence, say }) => `| \`${sentence}\` | ${say.replace(/\{(\w+)\|[^}]*\}/g, '{$1}')} |`,
+  );
+  const kinds = [
+    '| alarm | priority | `why` | `subject` | stands | acknowledged by |',
+    '| --- | --- | --- | --- | --- | --- |',
+    ...rows,
+  ];
+  return between(
+    between(text, 'alarms', kinds),
+    'sentences',
+    ['| `say` | sentence |', '| --- | --- |', ...lines],
+  );
+}
+
 const json = (change) => (text) => `${JSON.stringify(change(JSON.parse(text)), null, 2)}\n`;
 const DOCUMENTS = {
   'docs/schema/request.schema.json': json(requestSchema),
@@ -201,7 +232,9 @@ const DOCUMENTS = {
     messages.$defs.Request = anyBody(messages.$defs.Request);
     const published = FACTS.filter((row) => row.published);
     messages.$defs.Event.properties.type.enum = published.map((row) => `forelock.${row.fact}`);
-    messages.$defs.Args = argsSchema();
+    messages.$defs.Args = argsSchema(SAYS, 'docs/refusals.md');
+    messages.$defs.AlarmArgs = argsSchema(ALARMS, 'docs/alarms.md');
+    messages.$defs.Alarm = alarmSchema(messages.$defs.Alarm);
     for (const name of ['Refusal', 'Requirement']) withArgs(messages.$defs[name]);
     messages.$defs.Verb.enum = ROWS.map((row) => row.verb);
     return messages;
@@ -209,6 +242,7 @@ const DOCUMENTS = {
   'docs/openapi.json': json(openapi),
   'docs/asyncapi.json': json(asyncapi),
   'docs/refusals.md': refusals,
+  'docs/alarms.md': alarms,
   'docs/topics.md': topics,
 };
 

@@ -175,7 +175,7 @@ static void put_alarms(struct form *f, const struct gate_site *site) {
         keys[count][0] = (unsigned char)a->kind;
         keys[count][1] = (unsigned char)number_of(a->job);
         keys[count][2] = (unsigned char)(broken ? NONE : number_of(a->point));
-        keys[count][3] = (unsigned char)rules_person(f->rules, a->person);
+        keys[count][3] = (unsigned char)rules_person(f->rules, a->subject);
         keys[count][4] = (unsigned char)(of_job ? a->state : MODEL_ALARM_UNACKNOWLEDGED);
         count++;
     }

@@ -197,8 +197,8 @@ static void put_site(FILE *out, const struct gate_site *site) {
     }
     for (size_t i = 0; i < site->alarm_count; i++) {
         const struct gate_alarm *a = &site->alarms[i];
-        fprintf(out, "alarm %s kind=%d state=%d job=%s point=%s person=%s at=%u why=%d:%d %s",
-                a->alarm, (int)a->kind, (int)a->state, a->job, a->point, a->person, a->position,
+        fprintf(out, "alarm %s kind=%d state=%d job=%s point=%s subject=%s at=%u why=%d:%d %s",
+                a->alarm, (int)a->kind, (int)a->state, a->job, a->point, a->subject, a->position,
                 a->has_why, (int)a->why, a->say);
         put_time(out, "raised", a->raised);
         fputc('\n', out);

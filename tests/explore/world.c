@@ -24,7 +24,8 @@ bool world_begin(struct world *world, struct forecourt *forecourt) {
         return false;
     }
     gate_start(world->gate, "boot", "test", 0, world->now);
-    gate_link(world->gate, true, world->now);
+    gate_link(world->gate, GATE_DURABLE, true, world->now);
+    gate_link(world->gate, GATE_LIVE, true, world->now);
     struct step online = {.kind = STEP_CONTROLLER, .ok = 1};
     return world_take(world, &online);
 }
@@ -151,7 +152,8 @@ static bool restart(struct world *world, const struct step *step) {
     }
     rules_before(&world->rules, step, world->now);
     gate_start(world->gate, "boot", "test", newest, world->now);
-    gate_link(world->gate, true, world->now);
+    gate_link(world->gate, GATE_DURABLE, true, world->now);
+    gate_link(world->gate, GATE_LIVE, true, world->now);
     return true;
 }
 
@@ -187,7 +189,7 @@ bool world_take(struct world *world, const struct step *step) {
         tag(world, step);
         break;
     case STEP_LINK:
-        gate_link(world->gate, step->ok, world->now);
+        gate_link(world->gate, GATE_LIVE, step->ok, world->now);
         break;
     case STEP_JOURNAL:
         gate_journal(world->gate, step->ok, world->now);

@@ -3,6 +3,7 @@
 
 #include "base/array.h"
 #include "gate/fact/effect.h"
+#include "gate/refusal.h"
 #include "gate/text.h"
 
 static struct gate_alarm *alarm_new(struct gate_site *site, const char *id) {
@@ -16,6 +17,33 @@ static struct gate_alarm *alarm_new(struct gate_site *site, const char *id) {
     return alarm;
 }
 
+// A journal of before told neither how often nor of what.
+// Rule (5, After a restart; R17): An alarm of a journal of before counts each time it was raised.
+// [alarm-count-of-before]
+static void count_raised(struct gate_alarm *alarm, const struct gate_fact *fact) {
+    uint32_t before = alarm->count;
+    alarm->count = fact->count != 0 ? fact->count : before + 1;
+    if (alarm->count != before) { // else the same one came back at once
+        alarm->raised = fact->at;
+    }
+}
+
+static void take_words(struct gate_alarm *alarm, const struct gate_fact *fact) {
+    gate_text(alarm->say, sizeof alarm->say, "%s", fact->say != NULL ? fact->say : "");
+    if (fact->args != NULL) {
+        alarm->told = *fact->args;
+        gate_refusal_own(&alarm->told);
+    } else {
+        memset(&alarm->told, 0, sizeof alarm->told);
+    }
+}
+
+// Of what an alarm is, where a journal of before does not say.
+static const char *subject_of(const struct gate_fact *fact) {
+    const char *told = fact->subject != NULL ? fact->subject : fact->person;
+    return told == NULL && fact->kind == MODEL_ALARM_LINK_DOWN ? "durable" : told;
+}
+
 static bool apply_raised(const struct gate_fold *to, const struct gate_fact *fact) {
     struct gate_site *site = to->site;
     struct gate_alarm *alarm = gate_alarm_find(site, fact->alarm);
@@ -27,15 +55,17 @@ static bool apply_raised(const struct gate_fold *to, const struct gate_fact *fac
     }
     alarm->kind = fact->kind;
     alarm->state = fact->alarm_state;
-    alarm->raised = fact->at;
+    count_raised(alarm, fact);
     alarm->has_why = fact->has_why;
     alarm->why = fact->why;
     alarm->position =
         fact->position != NULL ? model_position_find(site->model, fact->position) : MODEL_NONE;
     gate_id_copy(alarm->job, fact->job);
     gate_id_copy(alarm->point, fact->point);
-    gate_id_copy(alarm->person, fact->person);
-    gate_text(alarm->say, sizeof alarm->say, "%s", fact->say != NULL ? fact->say : "");
+    gate_id_copy(alarm->by, fact->by);
+    const char *subject = subject_of(fact);
+    gate_text(alarm->subject, sizeof alarm->subject, "%s", subject != NULL ? subject : "");
+    take_words(alarm, fact);
     return true;
 }
 
@@ -46,6 +76,9 @@ static bool apply_state(const struct gate_fold *to, const struct gate_fact *fact
         return true;
     }
     alarm->state = fact->alarm_state;
+    if (fact->type == GATE_FACT_ALARM_CLEARED) {
+        alarm->returned = fact->at;
+    }
     if (alarm->state == MODEL_ALARM_GONE) {
         size_t index = (size_t)(alarm - site->alarms);
         memmove(alarm, alarm + 1, (site->alarm_count - index - 1) * sizeof *alarm);
@@ -59,21 +92,22 @@ const struct gate_fact_row gate_fact_alarm_raised = {
     .published = true,
     .about = GATE_ABOUT_SITE,
     .carries = GATE_HAS(alarm) | GATE_HAS(kind) | GATE_HAS(alarm_state) | GATE_HAS(point) |
-               GATE_HAS(person) | GATE_HAS(why) | GATE_HAS(say),
+               GATE_HAS(person) | GATE_HAS(by) | GATE_HAS(why) | GATE_HAS(count) |
+               GATE_HAS(subject) | GATE_HAS(say) | GATE_HAS(args),
     .needs = GATE_HAS(alarm),
     .apply = apply_raised,
-    .sentence = "alarm {alarm} ({kind}) was raised[ at {point}][ ({why})][: {say}]",
+    .sentence = "alarm {alarm} ({kind}) was raised[ at {point}][ of {subject}][ ({why})][: {say}]",
 };
 
 const struct gate_fact_row gate_fact_alarm_acknowledged = {
     .name = "alarm.acknowledged",
     .published = true,
     .about = GATE_ABOUT_SITE,
-    .carries =
-        GATE_HAS(alarm) | GATE_HAS(kind) | GATE_HAS(alarm_state) | GATE_HAS(point) | GATE_HAS(by),
+    .carries = GATE_HAS(alarm) | GATE_HAS(kind) | GATE_HAS(alarm_state) | GATE_HAS(point) |
+               GATE_HAS(by) | GATE_HAS(note),
     .needs = GATE_HAS(alarm),
     .apply = apply_state,
-    .sentence = "{by} acknowledged alarm {alarm}[ ({kind})]",
+    .sentence = "{by} acknowledged alarm {alarm}[ ({kind})][: {note}]",
 };
 
 const struct gate_fact_row gate_fact_alarm_cleared = {

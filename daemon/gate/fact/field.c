@@ -10,6 +10,8 @@
 #define FLAG_OF_EVIDENCE(member) OFFSET(member)
 #define FLAG_OF_TEXT(member) OFFSET(member)
 #define FLAG_OF_NUMBER(member) OFFSET(has_##member)
+#define FLAG_OF_COUNT(member) OFFSET(member)
+#define FLAG_OF_ARGS(member) OFFSET(member)
 #define FLAG_OF_FLAG(member) OFFSET(has_##member)
 #define FLAG_OF_YES(member) OFFSET(member)
 #define FLAG_OF_TIME(member) OFFSET(member)
@@ -57,6 +59,8 @@ bool gate_fact_has(const struct gate_fact *fact, const struct gate_fact_field_ro
     case GATE_FACT_KIND_NAME:
     case GATE_FACT_KIND_YES:
         return *(const bool *)place_of(fact, field->flag);
+    case GATE_FACT_KIND_COUNT:
+        return *(const uint32_t *)place_of(fact, field->offset) != 0;
     case GATE_FACT_KIND_TIME:
         return fact->hung != 0;
     case GATE_FACT_KIND_TEXTS:
@@ -65,6 +69,8 @@ bool gate_fact_has(const struct gate_fact *fact, const struct gate_fact_field_ro
         return fact->requirements != NULL;
     case GATE_FACT_KIND_RESULT:
         return fact->result != NULL;
+    case GATE_FACT_KIND_ARGS:
+        return fact->args != NULL;
     case GATE_FACT_KIND_REFUSALS:
         return fact->refusal_count > 0;
     }

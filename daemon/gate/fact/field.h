@@ -42,7 +42,10 @@
     NAME(lockout, lockouts)             \
     NAME(cause, causes)                 \
     NAME(why, codes)                    \
+    FIELD(count, COUNT)                 \
+    FIELD(subject, TEXT)                \
     FIELD(say, TEXT)                    \
+    FIELD(args, ARGS)                   \
     FIELD(reason, TEXT)                 \
     FIELD(counts, FLAG)                 \
     FIELD(overseer, FLAG)               \
@@ -63,6 +66,7 @@ enum gate_fact_field_kind {
     GATE_FACT_KIND_ALWAYS,   // const char *, NULL: null; every fact tells it
     GATE_FACT_KIND_TEXT,     // const char *, NULL: absent
     GATE_FACT_KIND_NUMBER,   // double, with a "has_"
+    GATE_FACT_KIND_COUNT,    // uint32_t, 0: absent
     GATE_FACT_KIND_FLAG,     // bool, with a "has_"
     GATE_FACT_KIND_YES,      // bool, absent where false
     GATE_FACT_KIND_NAME,     // an enum, with a "has_"
@@ -71,6 +75,7 @@ enum gate_fact_field_kind {
     GATE_FACT_KIND_EVIDENCE, // every fact tells it, [] where there is none
     GATE_FACT_KIND_NEEDS,    // requirements
     GATE_FACT_KIND_RESULT,   //
+    GATE_FACT_KIND_ARGS,     // args
     GATE_FACT_KIND_REFUSALS, //
 };
 

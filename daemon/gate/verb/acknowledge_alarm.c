@@ -1,7 +1,7 @@
 // acknowledge-alarm: somebody has seen it.
 #include <string.h>
 
-#include "gate/emit.h"
+#include "gate/alarm.h"
 #include "gate/refusal_list.h"
 #include "gate/verb/case.h"
 
@@ -41,20 +41,7 @@ static void decide(struct gate_case *c) {
     if (!gate_case_clear(c) || stands == NULL || c->idle) {
         return;
     }
-    const struct gate_alarm alarm = *stands;
-    struct gate_fact fact = gate_fact_new(c->gate, c->site, GATE_FACT_ALARM_ACKNOWLEDGED, c->now);
-    fact.alarm = alarm.alarm;
-    fact.job = alarm.job[0] != '\0' ? alarm.job : NULL;
-    fact.point = alarm.point[0] != '\0' ? alarm.point : NULL;
-    fact.position =
-        alarm.position != MODEL_NONE ? c->site->model->positions[alarm.position].position : NULL;
-    fact.by = c->person->person;
-    fact.has_kind = fact.has_alarm_state = true;
-    fact.kind = alarm.kind;
-    fact.alarm_state = alarm.state == MODEL_ALARM_RETURNED_UNACKNOWLEDGED
-                           ? MODEL_ALARM_GONE
-                           : MODEL_ALARM_ACKNOWLEDGED;
-    gate_emit(c->gate, &fact);
+    gate_alarm_acknowledge(c->gate, c->site, stands, c->person->person, NULL, c->now);
 }
 
 const struct gate_verb_row gate_verb_acknowledge_alarm = {

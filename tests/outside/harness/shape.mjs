@@ -32,10 +32,10 @@ export const EVENTS = (
   'position.returned alarm.raised alarm.acknowledged alarm.cleared'
 ).split(' ');
 
-const ALARMS =
-  'lockout-broken left-live link-down journal-down site-contested tag-left clock webhook-down'.split(
-    ' ',
-  );
+const ALARMS = (
+  'lockout-broken stop-called absent-lock-removed check-in-overdue left-live link-down journal-down ' +
+  'site-contested tag-left clock webhook-down'
+).split(' ');
 const PHASES = 'open working stopped restoring testing returned cancelled'.split(' ');
 const LOCKOUTS = 'unconfirmed confirmed broken unproven'.split(' ');
 const TRUST = {
@@ -175,10 +175,16 @@ const ALARM = {
   job: orNull(isId),
   position: orNull(isId),
   point: orNull(isId),
+  subject: orNull(isText),
+  by: orNull(isId),
   why: orNull(isText),
   say: isText,
+  args: orNull((v) => isText(v?.say)),
   state: oneOf(['unacknowledged', 'acknowledged', 'returned-unacknowledged']),
   raised: isTime,
+  count: (v) => Number.isInteger(v) && v >= 1,
+  priority: oneOf(['urgent', 'high', 'low']),
+  group: isText,
 };
 const ONLINE = {
   state: oneOf(['online']),

@@ -39,6 +39,9 @@ static void what_comes_back_is_the_fact(void **state) {
     assert_int_equal(fact->why, MODEL_CODE_POINT_LIVE);
     assert_int_equal(fact->trust, MODEL_TRUST_DISAGREES);
     assert_int_equal(fact->alarm_state, MODEL_ALARM_UNACKNOWLEDGED);
+    assert_int_equal(fact->count, 3);
+    assert_int_equal(fact->args->sentence, GATE_SAY_ALARM_TAG_LEFT);
+    assert_string_equal(gate_refusal_text(fact->args, 0), "t-9"); // the first of all is the person
     assert_string_equal(fact->note, "line\nbreak \"quoted\" \xc3\xa9");
     assert_int_equal(fact->refusals[0].age_ms, 31250);
     assert_int_equal(fact->refusals[1].age_ms, -1);

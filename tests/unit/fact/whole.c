@@ -137,6 +137,9 @@ static const struct gate_refusal refusals[] = {
               .any = any,
               .any_count = 2}},
 };
+static const struct gate_refusal args = {
+    .sentence = GATE_SAY_ALARM_TAG_LEFT,
+    .args = {.person = "t-9", .title = "Breaker P1", .has_value = true, .value = 2.5}};
 static const struct gate_evidence evidence[] = {
     {"3-power", MODEL_POINT_ISOLATED, MODEL_TRUST_FRESH, 1795624634000},
     {"3A-line", MODEL_POINT_UNKNOWN, MODEL_TRUST_SILENT, 0},
@@ -166,7 +169,10 @@ struct gate_fact whole_fact(void) {
                               .to = "t-2",
                               .with = "J-9",
                               .alarm = "a-1",
+                              .subject = "t-9",
+                              .count = 3,
                               .say = "Stop.",
+                              .args = &args,
                               .boot = "b00t",
                               .version = "0.1.0",
                               .has_value = true,
@@ -247,7 +253,11 @@ const char *const whole_members[] = {
     "\"lockout\":\"broken\"",
     "\"cause\":\"isolated-with\"",
     "\"why\":\"point-live\"",
+    "\"count\":3",
+    "\"subject\":\"t-9\"",
     "\"say\":\"Stop.\"",
+    ("\"args\":{\"say\":\"alarm.tag-left\",\"person\":\"t-9\",\"title\":\"Breaker P1\","
+     "\"value\":2.5}"),
     "\"reason\":\"rain\"",
     "\"counts\":true",
     "\"overseer\":false",

@@ -1,7 +1,10 @@
 // Alarms: their states, who acknowledges them, and each kind that the gate raises by itself.
 #include <string.h>
 
+#include "gate/alarm.h"
+#include "gate/emit.h"
 #include "world.h"
+#include "world_journal.h"
 
 static enum model_alarm_state state_of(struct world *world, enum model_alarm_kind kind) {
     const struct gate_alarm *alarm = world_alarm(world, kind);
@@ -15,38 +18,38 @@ static bool acknowledge(struct world *world, const char *person, const char *ala
 }
 
 WORLD_TEST(acknowledged_then_returned_is_gone) {
-    gate_link(world->gate, false, world->now);
+    gate_link(world->gate, GATE_LIVE, false, world->now);
     assert_int_equal(state_of(world, MODEL_ALARM_LINK_DOWN), MODEL_ALARM_UNACKNOWLEDGED);
     world_acknowledge(world);
     assert_int_equal(state_of(world, MODEL_ALARM_LINK_DOWN), MODEL_ALARM_ACKNOWLEDGED);
-    gate_link(world->gate, true, world->now);
+    gate_link(world->gate, GATE_LIVE, true, world->now);
     assert_int_equal(state_of(world, MODEL_ALARM_LINK_DOWN), MODEL_ALARM_GONE);
 }
 
 WORLD_TEST(returned_then_acknowledged_is_gone) {
-    gate_link(world->gate, false, world->now);
-    gate_link(world->gate, true, world->now);
+    gate_link(world->gate, GATE_LIVE, false, world->now);
+    gate_link(world->gate, GATE_LIVE, true, world->now);
     assert_int_equal(state_of(world, MODEL_ALARM_LINK_DOWN), MODEL_ALARM_RETURNED_UNACKNOWLEDGED);
     world_acknowledge(world);
     assert_int_equal(state_of(world, MODEL_ALARM_LINK_DOWN), MODEL_ALARM_GONE);
 }
 
 WORLD_TEST(it_comes_again_under_its_name) {
-    gate_link(world->gate, false, world->now);
+    gate_link(world->gate, GATE_LIVE, false, world->now);
     char id[MODEL_ID_SIZE];
     memcpy(id, world_alarm(world, MODEL_ALARM_LINK_DOWN)->alarm, sizeof id);
-    gate_link(world->gate, true, world->now);
-    gate_link(world->gate, false, world->now);
+    gate_link(world->gate, GATE_LIVE, true, world->now);
+    gate_link(world->gate, GATE_LIVE, false, world->now);
     assert_int_equal(state_of(world, MODEL_ALARM_LINK_DOWN), MODEL_ALARM_UNACKNOWLEDGED);
     assert_string_equal(world_alarm(world, MODEL_ALARM_LINK_DOWN)->alarm, id);
     assert_int_equal(world_site(world)->alarm_count, 1);
 }
 
 WORLD_TEST(a_condition_that_goes_on_raises_once) {
-    gate_link(world->gate, false, world->now);
+    gate_link(world->gate, GATE_LIVE, false, world->now);
     world_acknowledge(world);
     world_forget(world);
-    gate_link(world->gate, false, world->now);
+    gate_link(world->gate, GATE_LIVE, false, world->now);
     assert_int_equal(state_of(world, MODEL_ALARM_LINK_DOWN), MODEL_ALARM_ACKNOWLEDGED);
     assert_false(world_told(world, GATE_FACT_ALARM_RAISED));
 }
@@ -70,7 +73,7 @@ WORLD_TEST(the_crew_of_which_job) {
     assert_true(world_open(world, "j-4", "4A", "t-2"));
     world_hear(world, S_POWER3, MODEL_POINT_LIVE);
     assert_refused(world, acknowledge(world, "t-2", "a1"), MODEL_CODE_NOT_IN_CREW);
-    gate_link(world->gate, false, world->now);
+    gate_link(world->gate, GATE_LIVE, false, world->now);
     assert_accepted(world, acknowledge(world, "t-2", "a2"));
 }
 
@@ -82,7 +85,7 @@ WORLD_TEST(a_tag_hung_for_over_twelve_hours) {
     assert_int_equal(state_of(world, MODEL_ALARM_TAG_LEFT), MODEL_ALARM_GONE);
     world_pass(world, 1);
     assert_int_equal(state_of(world, MODEL_ALARM_TAG_LEFT), MODEL_ALARM_UNACKNOWLEDGED);
-    assert_string_equal(world_alarm(world, MODEL_ALARM_TAG_LEFT)->person, "t-1");
+    assert_string_equal(world_alarm(world, MODEL_ALARM_TAG_LEFT)->subject, "t-1");
     assert_string_equal(world_alarm(world, MODEL_ALARM_TAG_LEFT)->job, "j-1");
     world_isolate(world);
     assert_true(world_tag(world, "t-1", "j-1", POWER3));
@@ -92,7 +95,7 @@ WORLD_TEST(a_tag_hung_for_over_twelve_hours) {
 WORLD_TEST(a_lock_of_nobodys_job_left_hanging) {
     world_reader(world, POWER3, "badge-77", true);
     world_pass(world, GATE_TAG_LEFT_MS + 1);
-    assert_string_equal(world_alarm(world, MODEL_ALARM_TAG_LEFT)->person, "badge-77");
+    assert_string_equal(world_alarm(world, MODEL_ALARM_TAG_LEFT)->subject, "badge-77");
     world_reader(world, POWER3, "badge-77", false);
     assert_int_equal(state_of(world, MODEL_ALARM_TAG_LEFT), MODEL_ALARM_RETURNED_UNACKNOWLEDGED);
 }
@@ -115,16 +118,19 @@ WORLD_TEST(a_journal_that_does_not_write) {
 
 WORLD_TEST(a_webhook_that_is_down_raises_once_and_clears) {
     size_t facts = world->gate->changes;
-    gate_webhook(world->gate, 0, NULL, world->now);
+    gate_webhook(world->gate, 0, "tracker", false, world->now);
     assert_int_equal(world->gate->changes, facts);
-    gate_webhook(world->gate, 0, "The webhook tracker does not take events.", world->now);
+    gate_webhook(world->gate, 0, "tracker", true, world->now);
     assert_int_equal(state_of(world, MODEL_ALARM_WEBHOOK_DOWN), MODEL_ALARM_UNACKNOWLEDGED);
     facts = world->gate->changes;
-    gate_webhook(world->gate, 0, "Again.", world->now);
+    gate_webhook(world->gate, 0, "tracker", true, world->now);
     assert_int_equal(world->gate->changes, facts);
-    assert_string_equal(world_alarm(world, MODEL_ALARM_WEBHOOK_DOWN)->say,
-                        "The webhook tracker does not take events.");
-    gate_webhook(world->gate, 0, NULL, world->now);
+    assert_string_equal(world_alarm(world, MODEL_ALARM_WEBHOOK_DOWN)->subject, "tracker");
+    gate_webhook(world->gate, 0, "other", true, world->now); // an alarm of its own
+    assert_int_equal(world_site(world)->alarm_count, 2);
+    gate_webhook(world->gate, 0, "other", false, world->now);
+    assert_int_equal(state_of(world, MODEL_ALARM_WEBHOOK_DOWN), MODEL_ALARM_UNACKNOWLEDGED);
+    gate_webhook(world->gate, 0, "tracker", false, world->now);
     assert_int_equal(state_of(world, MODEL_ALARM_WEBHOOK_DOWN),
                      MODEL_ALARM_RETURNED_UNACKNOWLEDGED);
 }
@@ -132,8 +138,150 @@ WORLD_TEST(a_webhook_that_is_down_raises_once_and_clears) {
 // The office's records are behind; the cabinet is as safe as before.
 WORLD_TEST(a_webhook_that_is_down_closes_no_gate) {
     world_to_confirmed(world, "j-1");
-    gate_webhook(world->gate, 0, "The webhook tracker does not take events.", world->now);
+    gate_webhook(world->gate, 0, "tracker", true, world->now);
     assert_true(world_verb(world, GATE_VERB_START_WORK, "t-1", "j-1"));
+}
+
+// --- What it is raised for ---
+
+WORLD_TEST(each_connection_has_its_alarm) {
+    gate_link(world->gate, GATE_LIVE, false, world->now);
+    gate_link(world->gate, GATE_DURABLE, false, world->now);
+    assert_int_equal(world_site(world)->alarm_count, 2);
+    assert_string_equal(world_site(world)->alarms[0].subject, "live");
+    assert_string_equal(world_site(world)->alarms[1].subject, "durable");
+    assert_false(world->gate->link_up);
+    gate_link(world->gate, GATE_DURABLE, true, world->now);
+    assert_int_equal(world_site(world)->alarms[0].state, MODEL_ALARM_UNACKNOWLEDGED);
+    assert_int_equal(world_site(world)->alarms[1].state, MODEL_ALARM_RETURNED_UNACKNOWLEDGED);
+    assert_false(world->gate->link_up);
+    gate_link(world->gate, GATE_LIVE, true, world->now);
+    assert_true(world->gate->link_up);
+}
+
+WORLD_TEST(a_flutter_is_the_same_alarm) {
+    gate_link(world->gate, GATE_LIVE, false, world->now);
+    const struct gate_alarm *alarm = world_alarm(world, MODEL_ALARM_LINK_DOWN);
+    int64_t raised = alarm->raised.wall;
+    gate_link(world->gate, GATE_LIVE, true, world->now);
+    world_pass(world, 4999);
+    gate_link(world->gate, GATE_LIVE, false, world->now);
+    assert_int_equal(alarm->state, MODEL_ALARM_UNACKNOWLEDGED);
+    assert_int_equal(alarm->count, 1);
+    assert_int_equal(alarm->raised.wall, raised);
+    gate_link(world->gate, GATE_LIVE, true, world->now);
+    world_pass(world, 5000);
+    gate_link(world->gate, GATE_LIVE, false, world->now);
+    assert_int_equal(alarm->count, 2);
+    assert_int_equal(alarm->raised.wall, raised + 9999);
+    assert_int_equal(world_journal_last(GATE_FACT_ALARM_RAISED)->count, 2);
+}
+
+static void raise_stop(struct world *world, const char *by, const char *reason) {
+    const struct gate_args args = {.by = by, .reason = reason};
+    const struct gate_alarm_about about = {.kind = MODEL_ALARM_STOP_CALLED,
+                                           .job = gate_job_find(world_site(world), "j-1"),
+                                           .position = MODEL_NONE,
+                                           .point = MODEL_NONE,
+                                           .by = by,
+                                           .sentence = GATE_SAY_ALARM_STOP_CALLED,
+                                           .args = &args};
+    gate_alarm_raise(world->gate, world_site(world), &about, true, world->now);
+}
+
+WORLD_TEST(a_further_cause_raises_again) {
+    assert_true(world_open(world, "j-1", "3A", "t-1"));
+    raise_stop(world, "t-1", "it smells of fuel");
+    const struct gate_alarm *alarm = world_alarm(world, MODEL_ALARM_STOP_CALLED);
+    assert_string_equal(alarm->say,
+                        "t-1 called a stop: it smells of fuel. Keep clear until it is seen to.");
+    raise_stop(world, "t-2", NULL);
+    assert_int_equal(world_site(world)->alarm_count, 1);
+    assert_int_equal(alarm->count, 2);
+    assert_string_equal(alarm->by, "t-2");
+    assert_string_equal(alarm->say,
+                        "t-2 called a stop: no reason given. Keep clear until it is seen to.");
+}
+
+WORLD_TEST(what_happened_is_gone_once_acknowledged) {
+    assert_true(world_open(world, "j-1", "3A", "t-1"));
+    raise_stop(world, "t-1", NULL);
+    gate_alarm_acknowledge(world->gate, world_site(world),
+                           world_alarm(world, MODEL_ALARM_STOP_CALLED), "m-1", "aired", world->now);
+    assert_null(world_alarm(world, MODEL_ALARM_STOP_CALLED));
+    assert_string_equal(world_journal_last(GATE_FACT_ALARM_ACKNOWLEDGED)->note, "aired");
+}
+
+static void the_cause_that_alarms_share(void **state) {
+    (void)state;
+    char group[GATE_GROUP_SIZE];
+    struct gate_alarm alarm = {
+        .alarm = "a1", .kind = MODEL_ALARM_LOCKOUT_BROKEN, .job = "j-1", .point = "3-power"};
+    gate_alarm_group(&alarm, group, sizeof group);
+    assert_string_equal(group, "point/3-power");
+    alarm.point[0] = '\0';
+    gate_alarm_group(&alarm, group, sizeof group);
+    assert_string_equal(group, "job/j-1");
+    alarm.kind = MODEL_ALARM_LINK_DOWN;
+    strcpy(alarm.subject, "live");
+    gate_alarm_group(&alarm, group, sizeof group);
+    assert_string_equal(group, "connection/live");
+    alarm.kind = MODEL_ALARM_JOURNAL_DOWN;
+    gate_alarm_group(&alarm, group, sizeof group);
+    assert_string_equal(group, "daemon");
+}
+
+static void how_urgent_and_whose(void **state) {
+    (void)state;
+    assert_int_equal(gate_alarm_row(MODEL_ALARM_STOP_CALLED, NULL)->priority,
+                     MODEL_PRIORITY_URGENT);
+    assert_int_equal(gate_alarm_row(MODEL_ALARM_CHECK_IN_OVERDUE, "t-1")->priority,
+                     MODEL_PRIORITY_URGENT);
+    assert_int_equal(gate_alarm_row(MODEL_ALARM_LEFT_LIVE, NULL)->priority, MODEL_PRIORITY_HIGH);
+    assert_int_equal(gate_alarm_row(MODEL_ALARM_CLOCK, "3-power")->priority, MODEL_PRIORITY_LOW);
+    assert_int_equal(gate_alarm_row(MODEL_ALARM_CLOCK, "daemon")->priority, MODEL_PRIORITY_HIGH);
+    assert_int_equal(gate_alarm_row(MODEL_ALARM_CLOCK, "daemon")->seen_by,
+                     GATE_ALARM_SEEN_BY_OVERSEER);
+}
+
+WORLD_TEST(a_clock_is_named) {
+    struct gate_reading reading = {.readable = true,
+                                   .good = true,
+                                   .state = MODEL_POINT_LIVE,
+                                   .has_at = true,
+                                   .at = world->now.wall + GATE_AHEAD_MS + 1};
+    gate_hear(world->gate, 0, S_POWER3, &reading, world->now);
+    assert_string_equal(world_alarm(world, MODEL_ALARM_CLOCK)->subject,
+                        world_site(world)->model->sensors[S_POWER3].sensor);
+    assert_int_equal(world_alarm(world, MODEL_ALARM_CLOCK)->why, MODEL_CODE_CLOCK_WRONG);
+}
+
+// It told neither how often it was raised nor of what.
+WORLD_TEST(an_alarm_of_a_journal_of_before) {
+    struct gate_fact fact = {.type = GATE_FACT_ALARM_RAISED,
+                             .at = world->now,
+                             .alarm = "a1",
+                             .has_kind = true,
+                             .kind = MODEL_ALARM_TAG_LEFT,
+                             .has_alarm_state = true,
+                             .alarm_state = MODEL_ALARM_UNACKNOWLEDGED,
+                             .person = "t-1",
+                             .say = "The lock of t-1 has hung for long."};
+    gate_emit(world->gate, &fact);
+    const struct gate_alarm *alarm = world_alarm(world, MODEL_ALARM_TAG_LEFT);
+    assert_int_equal(alarm->count, 1);
+    assert_string_equal(alarm->subject, "t-1");
+    assert_int_equal(alarm->told.sentence, GATE_SAY_NONE);
+    fact.at.wall += 1000;
+    gate_emit(world->gate, &fact);
+    assert_int_equal(alarm->count, 2);
+    assert_int_equal(alarm->raised.wall, fact.at.wall);
+    fact.alarm = "a2";
+    fact.kind = MODEL_ALARM_LINK_DOWN;
+    fact.person = NULL;
+    gate_emit(world->gate, &fact);
+    gate_link(world->gate, GATE_DURABLE, true, world->now); // so that it does not stand for ever
+    assert_int_equal(state_of(world, MODEL_ALARM_LINK_DOWN), MODEL_ALARM_RETURNED_UNACKNOWLEDGED);
 }
 
 // --- Left live ---
@@ -196,6 +344,14 @@ int main(void) {
         cmocka_unit_test(a_journal_that_does_not_write),
         cmocka_unit_test(a_webhook_that_is_down_raises_once_and_clears),
         cmocka_unit_test(a_webhook_that_is_down_closes_no_gate),
+        cmocka_unit_test(each_connection_has_its_alarm),
+        cmocka_unit_test(a_flutter_is_the_same_alarm),
+        cmocka_unit_test(a_further_cause_raises_again),
+        cmocka_unit_test(what_happened_is_gone_once_acknowledged),
+        cmocka_unit_test(the_cause_that_alarms_share),
+        cmocka_unit_test(how_urgent_and_whose),
+        cmocka_unit_test(a_clock_is_named),
+        cmocka_unit_test(an_alarm_of_a_journal_of_before),
         cmocka_unit_test(a_point_left_live_while_its_job_is_set_aside),
         cmocka_unit_test(a_point_left_live_while_untested),
         cmocka_unit_test(live_while_tested_is_not_left),

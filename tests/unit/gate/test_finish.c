@@ -54,7 +54,7 @@ WORLD_TEST(finish_asks_for_the_journal_and_the_site_but_not_the_link) {
     gate_journal(world->gate, false, world->now);
     assert_refused(world, finish(world, "t-1"), MODEL_CODE_JOURNAL_DOWN);
     gate_journal(world->gate, true, world->now);
-    gate_link(world->gate, false, world->now);
+    gate_link(world->gate, GATE_LIVE, false, world->now);
     assert_accepted(world, finish(world, "t-1"));
 }
 

@@ -117,9 +117,9 @@ WORLD_TEST(an_alarm_after_the_finish_is_acknowledged_first) {
 
 WORLD_TEST(return_asks_for_link_journal_and_site) {
     ready(world);
-    gate_link(world->gate, false, world->now);
+    gate_link(world->gate, GATE_LIVE, false, world->now);
     assert_refused(world, back(world, "t-1"), MODEL_CODE_LINK_DOWN);
-    gate_link(world->gate, true, world->now);
+    gate_link(world->gate, GATE_LIVE, true, world->now);
     gate_journal(world->gate, false, world->now);
     assert_refused(world, back(world, "t-1"), MODEL_CODE_JOURNAL_DOWN);
     gate_journal(world->gate, true, world->now);

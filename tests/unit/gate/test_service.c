@@ -210,11 +210,11 @@ WORLD_TEST(a_job_never_started_leaves_nothing_untested) {
 }
 
 WORLD_TEST(no_position_comes_back_without_link_journal_or_on_a_contested_site) {
-    gate_link(world->gate, false, world->now);
+    gate_link(world->gate, GATE_LIVE, false, world->now);
     all_live(world);
     assert_false(in_service(world, P4A));
     gate_contested(world->gate, 0, true, world->now);
-    gate_link(world->gate, true, world->now);
+    gate_link(world->gate, GATE_LIVE, true, world->now);
     assert_false(in_service(world, P4A));
     gate_journal(world->gate, false, world->now);
     gate_contested(world->gate, 0, false, world->now);

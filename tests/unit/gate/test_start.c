@@ -144,9 +144,9 @@ WORLD_TEST(a_kit_named_that_matches_the_nozzle) {
 
 WORLD_TEST(the_broker_link_is_up) {
     world_to_confirmed(world, "j-1");
-    gate_link(world->gate, false, world->now);
+    gate_link(world->gate, GATE_LIVE, false, world->now);
     assert_refused(world, start(world, "t-1"), MODEL_CODE_LINK_DOWN);
-    gate_link(world->gate, true, world->now);
+    gate_link(world->gate, GATE_LIVE, true, world->now);
     assert_accepted(world, start(world, "t-1"));
 }
 
@@ -195,7 +195,7 @@ WORLD_TEST(everything_that_lacks_is_listed_at_once) {
     assert_true(world_open(world, "j-1", "3A", "t-3"));
     world_controller(world, false);
     world_hear(world, S_VALVE3A, MODEL_POINT_LIVE);
-    gate_link(world->gate, false, world->now);
+    gate_link(world->gate, GATE_LIVE, false, world->now);
     gate_contested(world->gate, 0, true, world->now);
     assert_refused(world, start(world, "t-3"), MODEL_CODE_CREDENTIAL_EXPIRED,
                    MODEL_CODE_CHECK_MISSING, MODEL_CODE_CONTROLLER_OFFLINE,

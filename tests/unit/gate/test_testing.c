@@ -62,9 +62,9 @@ WORLD_TEST(a_job_that_shares_may_be_restoring_or_open) {
 WORLD_TEST(test_asks_for_link_journal_and_site) {
     world_to_restoring(world, "j-1");
     world_lift_all(world, "t-1", "j-1");
-    gate_link(world->gate, false, world->now);
+    gate_link(world->gate, GATE_LIVE, false, world->now);
     assert_refused(world, begin(world, "t-1", "j-1"), MODEL_CODE_LINK_DOWN);
-    gate_link(world->gate, true, world->now);
+    gate_link(world->gate, GATE_LIVE, true, world->now);
     gate_journal(world->gate, false, world->now);
     assert_refused(world, begin(world, "t-1", "j-1"), MODEL_CODE_JOURNAL_DOWN);
     gate_journal(world->gate, true, world->now);

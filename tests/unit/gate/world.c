@@ -50,7 +50,8 @@ struct world *world_new_of(struct model *model) {
     world->now = (struct gate_time){1800000000000, 1800000000000};
     come_up(world);
     gate_start(world->gate, "boot-1", "test", 0, world->now);
-    gate_link(world->gate, true, world->now);
+    gate_link(world->gate, GATE_DURABLE, true, world->now);
+    gate_link(world->gate, GATE_LIVE, true, world->now);
     world_controller(world, true);
     world_forget(world);
     return world;
@@ -127,7 +128,8 @@ void world_restart_clocks(struct world *world, int64_t wall_ms, int64_t line_ms)
         }
     }
     gate_start(world->gate, "boot-2", "test", newest, world->now);
-    gate_link(world->gate, true, world->now);
+    gate_link(world->gate, GATE_DURABLE, true, world->now);
+    gate_link(world->gate, GATE_LIVE, true, world->now);
 }
 
 // --- Time and hearing ---

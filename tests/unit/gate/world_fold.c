@@ -126,11 +126,18 @@ static void put_job(FILE *out, const struct gate_job *job) {
 }
 
 static void put_alarm(FILE *out, const struct gate_alarm *alarm) {
-    fprintf(out, "alarm %s %s %s job=%s point=%s person=%s position=%u why=%d:%d say=%s",
+    fprintf(out, "alarm %s %s %s job=%s point=%s subject=%s by=%s position=%u why=%d:%d say=%s",
             alarm->alarm, model_alarm_kind_name(alarm->kind), model_alarm_state_name(alarm->state),
-            alarm->job, alarm->point, alarm->person, alarm->position, alarm->has_why,
+            alarm->job, alarm->point, alarm->subject, alarm->by, alarm->position, alarm->has_why,
             (int)alarm->why, alarm->say);
+    fprintf(out, " count=%u sentence=%s", alarm->count, gate_say_name(alarm->told.sentence));
+    for (size_t i = 0; i < GATE_ARG_TEXTS; i++) {
+        const char *text = gate_refusal_text(&alarm->told, i);
+        fprintf(out, " %s", text != NULL ? text : "-");
+    }
+    fprintf(out, " %d %.17g", alarm->told.args.has_value, alarm->told.args.value);
     put_time(out, "raised", alarm->raised);
+    put_time(out, "returned", alarm->returned);
     fprintf(out, "\n");
 }
 

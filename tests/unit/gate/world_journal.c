@@ -14,6 +14,7 @@ struct entry {
     const char *jobs[8];
     struct model_requirements *requirements;
     struct model_result result;
+    struct gate_refusal args;
 };
 
 struct journal {
@@ -33,7 +34,7 @@ static void keep_texts(struct gate_fact *fact) {
                             &fact->part,  &fact->defect,   &fact->note,      &fact->reason,
                             &fact->check, &fact->test,     &fact->unit,      &fact->instrument,
                             &fact->badge, &fact->to,       &fact->with,      &fact->alarm,
-                            &fact->say,   &fact->boot,     &fact->version};
+                            &fact->say,   &fact->boot,     &fact->version,   &fact->subject};
     for (size_t i = 0; i < COUNT(texts); i++) {
         *texts[i] = keep(*texts[i]);
     }
@@ -45,7 +46,7 @@ static void free_texts(struct gate_fact *fact) {
                            fact->part,  fact->defect,   fact->note,      fact->reason,
                            fact->check, fact->test,     fact->unit,      fact->instrument,
                            fact->badge, fact->to,       fact->with,      fact->alarm,
-                           fact->say,   fact->boot,     fact->version};
+                           fact->say,   fact->boot,     fact->version,   fact->subject};
     for (size_t i = 0; i < COUNT(texts); i++) {
         free((void *)(uintptr_t)texts[i]);
     }
@@ -72,6 +73,10 @@ void world_journal_add(const struct gate_fact *fact) {
     if (fact->result != NULL) {
         entry->result = *fact->result;
         entry->fact.result = &entry->result;
+    }
+    if (fact->args != NULL) {
+        entry->args = *fact->args;
+        entry->fact.args = &entry->args;
     }
     if (fact->requirements != NULL) {
         entry->requirements = model_requirements_copy(fact->requirements);

@@ -132,21 +132,26 @@ static void the_hash_is_the_one_it_says(void **state) {
 
 static void an_alarm_of_a_job(void **state) {
     struct bench *bench = *state;
-    const struct gate_alarm alarm = {.alarm = "a-7",
-                                     .kind = MODEL_ALARM_LOCKOUT_BROKEN,
-                                     .state = MODEL_ALARM_UNACKNOWLEDGED,
-                                     .job = "J-1",
-                                     .point = "3-power",
-                                     .position = 0,
-                                     .has_why = true,
-                                     .why = MODEL_CODE_POINT_LIVE,
-                                     .say = "Stop: breaker \"P1\" is live.",
-                                     .raised = {WALL, 1}};
+    const struct gate_alarm alarm = {
+        .alarm = "a-7",
+        .kind = MODEL_ALARM_LOCKOUT_BROKEN,
+        .state = MODEL_ALARM_UNACKNOWLEDGED,
+        .job = "J-1",
+        .point = "3-power",
+        .position = 0,
+        .has_why = true,
+        .why = MODEL_CODE_POINT_LIVE,
+        .say = "Stop: breaker \"P1\" is live.",
+        .told = {.sentence = GATE_SAY_ALARM_LIVE, .args = {.title = "Breaker P1"}},
+        .count = 2,
+        .raised = {WALL, 1}};
     said(bench, wire_alarm(&bench->out, bench->gate, 0, &alarm),
          "{\"alarm\":\"a-7\",\"kind\":\"lockout-broken\",\"job\":\"J-1\",\"position\":\"3A\","
-         "\"point\":\"3-power\",\"why\":\"point-live\",\"say\":\"Stop: breaker \\\"P1\\\" is "
-         "live.\","
-         "\"state\":\"unacknowledged\",\"raised\":\"2026-11-25T16:37:14.123Z\"}");
+         "\"point\":\"3-power\",\"subject\":null,\"by\":null,\"why\":\"point-live\","
+         "\"say\":\"Stop: breaker \\\"P1\\\" is live.\",\"args\":{\"say\":\"alarm.point-live\","
+         "\"title\":\"Breaker P1\"},\"state\":\"unacknowledged\","
+         "\"raised\":\"2026-11-25T16:37:14.123Z\",\"count\":2,\"priority\":\"urgent\","
+         "\"group\":\"point/3-power\"}");
 }
 
 static void an_alarm_of_the_site(void **state) {
@@ -154,12 +159,15 @@ static void an_alarm_of_the_site(void **state) {
     const struct gate_alarm alarm = {.alarm = "a-8",
                                      .kind = MODEL_ALARM_CLOCK,
                                      .state = MODEL_ALARM_RETURNED_UNACKNOWLEDGED,
+                                     .subject = "3-power",
                                      .position = MODEL_NONE,
+                                     .count = 1,
                                      .raised = {WALL, 1}};
     said(bench, wire_alarm(&bench->out, bench->gate, 0, &alarm),
          "{\"alarm\":\"a-8\",\"kind\":\"clock\",\"job\":null,\"position\":null,\"point\":null,"
-         "\"why\":null,\"say\":null,\"state\":\"returned-unacknowledged\","
-         "\"raised\":\"2026-11-25T16:37:14.123Z\"}");
+         "\"subject\":\"3-power\",\"by\":null,\"why\":null,\"say\":null,\"args\":null,"
+         "\"state\":\"returned-unacknowledged\",\"raised\":\"2026-11-25T16:37:14.123Z\","
+         "\"count\":1,\"priority\":\"low\",\"group\":\"sensor/3-power\"}");
 }
 
 int main(void) {

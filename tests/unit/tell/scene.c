@@ -98,7 +98,8 @@ int bench_new(void **state) {
     bench->gate = gate_new(&model, unheard, NULL);
     bench->site = &bench->gate->sites[0];
     gate_start(bench->gate, "b00t", "0.1.0", 0, now);
-    gate_link(bench->gate, true, now);
+    gate_link(bench->gate, GATE_DURABLE, true, now);
+    gate_link(bench->gate, GATE_LIVE, true, now);
     return 0;
 }
 

@@ -56,7 +56,8 @@ static void open_journal(struct rig *rig) {
 static void come_up(struct rig *rig, const char *boot, int64_t newest) {
     rig->gate->journal_up = true;
     gate_start(rig->gate, boot, "0.1.0", newest, rig->now);
-    gate_link(rig->gate, true, rig->now);
+    gate_link(rig->gate, GATE_DURABLE, true, rig->now);
+    gate_link(rig->gate, GATE_LIVE, true, rig->now);
     gate_hear_controller(rig->gate, 0, 0, true, rig->now);
 }
 

@@ -30,7 +30,8 @@ struct rig *rig_new(void) {
     struct rig *rig = rig_make();
     rig->up = true;
     turn_broker_up(rig->turn);
-    turn_link(rig->turn, true);
+    turn_link(rig->turn, GATE_DURABLE, true);
+    turn_link(rig->turn, GATE_LIVE, true);
     gate_hear_controller(turn_gate(rig->turn), 0, 0, true, turn_now(rig->turn));
     rig_settle(rig);
     rig_forget(rig);
