@@ -4,7 +4,15 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { PROCEDURE = CONFIG_REQ_COUNT, PROCEDURE_TITLE, PROCEDURE_MATCH, PROCEDURE_TAKES };
+#define DAY_S (24.0 * 3600)
+
+enum {
+    PROCEDURE = CONFIG_REQ_COUNT,
+    PROCEDURE_TITLE,
+    PROCEDURE_MATCH,
+    PROCEDURE_TAKES,
+    PROCEDURE_CHECK_IN
+};
 static const struct config_field procedure_fields[] = {
     {"credentials", CONFIG_ARRAY, false, 0, 1000, 0},
     {"isolate", CONFIG_ARRAY, true, 1, MODEL_ENERGIES_MAX, 0},
@@ -14,12 +22,13 @@ static const struct config_field procedure_fields[] = {
     {"work", CONFIG_ARRAY, false, 0, 1000, 0},
     {"clear", CONFIG_ARRAY, true, 1, 1000, 0},
     {"finish", CONFIG_ARRAY, false, 0, 1000, 0},
-    {"leave", CONFIG_ARRAY, false, 0, 1000, 0},
+    {"leave", CONFIG_ARRAY, true, 1, 1000, 0},
     {"tests", CONFIG_ARRAY, true, 1, 1000, 0},
     [PROCEDURE] = {"procedure", CONFIG_ID, true, 0, 0, 0},
     [PROCEDURE_TITLE] = {"title", CONFIG_TEXT, false, 1, 200, 0},
     [PROCEDURE_MATCH] = {"match", CONFIG_TEXT, false, 0, 0, 0},
     [PROCEDURE_TAKES] = {"takes", CONFIG_TEXT, false, 0, 0, 0},
+    [PROCEDURE_CHECK_IN] = {"check_in_s", CONFIG_SECONDS, false, 60, DAY_S, 0},
 };
 
 // A field that may hold one word.
@@ -71,6 +80,7 @@ static void read_procedure(struct config_file *file) {
         values[PROCEDURE_TITLE].ok ? values[PROCEDURE_TITLE].text : building.all.procedure;
     building.all.match = is_word(file, &values[PROCEDURE_MATCH], "nozzle_family");
     read_takes(file, &values[PROCEDURE_TAKES], &building.all);
+    building.all.check_in_ms = values[PROCEDURE_CHECK_IN].integer;
     config_requirements_add(&building, values);
     config_requirements_keep(&building, &model->procedures[model->procedure_count++]);
 }

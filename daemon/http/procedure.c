@@ -105,6 +105,7 @@ static void write_head(struct json_out *out, const struct gate_job *job) {
     json_out_array_end(out);
     wire_text(out, "match", needs->match ? "nozzle_family" : NULL);
     wire_text(out, "takes", model_takes_name(needs));
+    wire_number(out, "check_in_s", needs->check_in_ms > 0, (double)needs->check_in_ms / 1000);
 }
 
 static bool write_procedure(struct json_out *out, const struct gate_site *at,

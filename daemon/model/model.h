@@ -90,6 +90,7 @@ struct model_requirements {
     bool match;                 // the kit's family must be the position's nozzle family
     bool takes_dispenser;       // every position of the cabinet goes out of service
     bool takes_site;            // every position of the site does; then it takes the dispenser too
+    int64_t check_in_ms;        // while working, who leads says so this often; 0: nobody asks
     struct model_check *checks; // by group, in the order configured, the district's last
     size_t check_count;
     struct model_test *tests;

@@ -118,6 +118,13 @@ static void unite_checks(struct model_requirements *all, const struct model_requ
     }
 }
 
+// Of two periods the shorter; 0 is none.
+// Rule (1; 2, check_in_s): Of two periods within which to check in the shorter counts.
+// [looser-check-in]
+static int64_t shorter(int64_t a, int64_t b) {
+    return a == 0 || (b != 0 && b < a) ? b : a;
+}
+
 static struct model_test *test_named(struct model_requirements *all, const char *id) {
     for (size_t i = 0; i < all->test_count; i++) {
         if (strcmp(all->tests[i].test, id) == 0) {
@@ -187,6 +194,7 @@ struct model_requirements *model_requirements_stricter(const struct model_requir
         all.match = a->match || b->match;
         all.takes_dispenser = a->takes_dispenser || b->takes_dispenser;
         all.takes_site = a->takes_site || b->takes_site;
+        all.check_in_ms = shorter(a->check_in_ms, b->check_in_ms);
         result = model_requirements_copy(&all);
     }
     free(all.credentials);

@@ -7,7 +7,7 @@
 #include <math.h>
 
 // A year: no signature is configured to stand longer.
-#define VALID_S_MAX (366.0 * 24 * 3600)
+#define SECONDS_MAX (366.0 * 24 * 3600)
 // More runs of one test than anybody does.
 #define RUNS_MAX 1000
 
@@ -35,6 +35,14 @@ static void write_yes(struct json_out *out, const char *name, bool yes) {
     }
 }
 
+// A period; 0 is none.
+static void write_seconds(struct json_out *out, const char *name, int64_t ms) {
+    if (ms != 0) {
+        json_out_key(out, name);
+        json_out_double(out, (double)ms / 1000);
+    }
+}
+
 // What checks and tests have in common.
 static void write_measure(struct json_out *out, const char *unit, const struct model_limits *limits,
                           const char *instrument) {
@@ -56,10 +64,7 @@ static void write_check(struct json_out *out, const struct model_check *check) {
     write_text(out, "ask", check->ask);
     write_measure(out, check->unit, &check->limits, check->instrument);
     write_text(out, "by", check->by != 0 ? model_role_name(check->by) : NULL);
-    if (check->valid_ms != 0) {
-        json_out_key(out, "valid_s");
-        json_out_double(out, (double)check->valid_ms / 1000);
-    }
+    write_seconds(out, "valid_s", check->valid_ms);
     write_text(out, "measure", check->measure);
     write_yes(out, "note", check->note);
     json_out_object_end(out);
@@ -118,6 +123,7 @@ void wire_fact_write_requirements(struct json_out *out,
     write_texts(out, requirements->isolate, requirements->isolate_count);
     write_text(out, "match", requirements->match ? "nozzle_family" : NULL);
     write_text(out, "takes", model_takes_name(requirements));
+    write_seconds(out, "check_in_s", requirements->check_in_ms);
     for (int group = 0; group < MODEL_GROUP_COUNT; group++) {
         write_group(out, requirements, (enum model_group)group);
     }
@@ -171,15 +177,15 @@ static bool read_role(const struct wire_fact_reader *reader, const struct json_n
     return *by != 0;
 }
 
-static bool read_valid(const struct wire_fact_reader *reader, const struct json_node *object,
-                       int64_t *valid_ms) {
+static bool read_seconds(const struct wire_fact_reader *reader, const struct json_node *object,
+                         const char *name, int64_t *ms) {
     bool has;
     double seconds = 0;
-    if (!read_number(reader, object, "valid_s", &has, &seconds) || seconds < 0 ||
-        seconds > VALID_S_MAX) {
+    if (!read_number(reader, object, name, &has, &seconds) || seconds < 0 ||
+        seconds > SECONDS_MAX) {
         return false;
     }
-    *valid_ms = llround(seconds * 1000);
+    *ms = llround(seconds * 1000);
     return true;
 }
 
@@ -195,7 +201,8 @@ static bool read_check(const struct wire_fact_reader *reader, const struct json_
     return read_id(reader, node, "check", check->check, sizeof check->check) &&
            read_text(reader, node, "ask", &check->ask) &&
            read_measure(reader, node, &check->unit, &check->limits, &check->instrument) &&
-           read_role(reader, node, &check->by) && read_valid(reader, node, &check->valid_ms) &&
+           read_role(reader, node, &check->by) &&
+           read_seconds(reader, node, "valid_s", &check->valid_ms) &&
            read_text(reader, node, "measure", &check->measure) &&
            read_yes(reader, node, "note", &check->note);
 }
@@ -345,6 +352,7 @@ bool wire_fact_read_requirements(const struct wire_fact_reader *reader,
            wire_fact_read_texts(reader, json_present(reader->tape, node, "isolate"), &made->isolate,
                                 &made->isolate_count) &&
            read_choice(reader, node, "match", NULL, "nozzle_family", &made->match) &&
-           read_takes(reader, node, made) && read_checks(reader, node, made) &&
-           read_tests(reader, node, made);
+           read_takes(reader, node, made) &&
+           read_seconds(reader, node, "check_in_s", &made->check_in_ms) &&
+           read_checks(reader, node, made) && read_tests(reader, node, made);
 }

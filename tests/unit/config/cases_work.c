@@ -122,7 +122,7 @@ const struct case_of cases_work[] = {
        "{\"procedure\": \"spout-and-boot\", \"isolate\": [\"electrical\"], \"verify\": "
        "[{\"check\": \"a\", \"ask\": \"A\"}],\n"
        " \"clear\": [{\"check\": \"b\", \"ask\": \"B\"}], \"tests\": [{\"test\": \"c\", \"rule\": "
-       "\"pass-fail\"}]}\n"}},
+       "\"pass-fail\"}], \"leave\": [{\"check\": \"d\", \"ask\": \"D\"}]}\n"}},
      "procedures/twin.json:1:15: /procedure: the procedure \"spout-and-boot\" stands in "
      "\"procedures/spout.json\" already; ids are unique\n"},
     {"a unit too long",

@@ -81,6 +81,7 @@ const struct model_requirements whole_needs = {
     .match = true,
     .takes_dispenser = true,
     .takes_site = true,
+    .check_in_ms = 1800000,
     .checks = checks,
     .check_count = COUNT(checks),
     .tests = tests,
@@ -187,6 +188,7 @@ struct gate_fact whole_fact(void) {
                               .absent = true,
                               .reader = true,
                               .adopted = true,
+                              .made_safe = true,
                               .has_state = true,
                               .state = MODEL_POINT_LIVE,
                               .has_trust = true,
@@ -265,6 +267,7 @@ const char *const whole_members[] = {
     "\"absent\":true",
     "\"reader\":true",
     "\"adopted\":true",
+    "\"made_safe\":true",
     "\"hung\":\"2026-11-25T16:36:40.000Z\"",
     "\"jobs\":[\"J-1\",\"J-2\"]",
     "\"boot\":\"b00t\"",
@@ -273,6 +276,7 @@ const char *const whole_members[] = {
     "\"district\":\"north-basin\",\"effective\":\"2026-07-01\","
     "\"credentials\":[[\"vapor-a\",\"vapor-b\"],[\"ladder\"]],"
     "\"isolate\":[\"electrical\",\"product\"],\"match\":\"nozzle_family\",\"takes\":\"site\","
+    "\"check_in_s\":1800,"
     "\"prepare\":[{\"check\":\"barricade\",\"ask\":\"Barricaded?\",\"valid_s\":28800},"
     "{\"check\":\"told\",\"ask\":\"Staff told\",\"by\":\"manager\",\"valid_s\":1.5}],"
     "\"relieve\":[{\"check\":\"drained\",\"ask\":\"Drained\",\"unit\":\"L\",\"min\":0,"

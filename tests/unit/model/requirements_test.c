@@ -71,6 +71,7 @@ static struct model_test tests_b[] = {
 
 static const struct model_requirements a = {
     .procedure = "spout",
+    .check_in_ms = 1800000,
     .title = "Spout",
     .credentials = credentials_a,
     .credential_count = 1,
@@ -159,6 +160,13 @@ static void test_stricter_lists(void **state) {
     assert_int_equal(all->credential_count, 2); // the same alternatives count once
     assert_string_equal(all->credentials[1].any[0], "basin-c");
     assert_true(all->match && all->takes_dispenser && all->takes_site);
+    assert_int_equal(all->check_in_ms, 1800000); // asked by a alone
+    free(all);
+    struct model_requirements often = b;
+    often.check_in_ms = 60000;
+    all = model_requirements_stricter(&a, &often);
+    assert_non_null(all);
+    assert_int_equal(all->check_in_ms, 60000);
     free(all);
 }
 
