@@ -66,9 +66,10 @@ struct gate_fact {
     bool has_overseer; // point.witnessed: said by a manager or supervisor
     bool overseer;
     bool takes_dispenser; // test.recorded: failed, and takes the dispenser out of service by it
-    bool absent;  // tag.lifted: removed by a supervisor for an absent owner (1910.147(e)(3))
-    bool reader;  // tag.hung, tag.lifted: reported by a reader
-    bool adopted; // tag.hung: a lock that hung there without a job becomes one of this job
+    bool absent;    // tag.lifted: removed by a supervisor for an absent owner (1910.147(e)(3))
+    bool reader;    // tag.hung, tag.lifted: reported by a reader
+    bool adopted;   // tag.hung: a lock that hung there without a job becomes one of this job
+    bool made_safe; // work.set-aside: every leave check stood, and stands on
     bool has_state;
     enum model_point_state state; // point.changed, point.witnessed
     bool has_trust;

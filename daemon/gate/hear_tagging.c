@@ -101,7 +101,7 @@ static void hang_by_reader(struct gate *gate, struct gate_site *site, uint32_t p
     fact.has_counts = true;
     fact.counts = counts;
     fact.hung = tagging->has_at && tagging->at < now.wall ? tagging->at : 0;
-    gate_emit(gate, &fact);
+    gate_tag_hang(gate, site, &fact);
 }
 
 // Rule (3, Tags): A reader's hung counts for every standing job of that person that requires the

@@ -101,8 +101,10 @@ bool gate_isolation_proved(const struct gate *gate, const struct gate_site *site
 
 // Rule (2): An empty list of requirements opens no gate. [empty-list-proves]
 // Rule (2): Nothing to clear does not finish the work. [empty-clear-proves]
+// Rule (2; R10): Where nothing is asked before a repair is left, it is not left.
+// [empty-leave-proves]
 bool gate_group_needed(enum model_group group) {
-    return group == MODEL_GROUP_VERIFY || group == MODEL_GROUP_CLEAR;
+    return group == MODEL_GROUP_VERIFY || group == MODEL_GROUP_CLEAR || group == MODEL_GROUP_LEAVE;
 }
 
 // Rule (5, Lockout): A check outside its limits confirms nothing. [signatures-failed-count]

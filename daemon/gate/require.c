@@ -272,8 +272,8 @@ void gate_require_leader(const struct gate_job *job, struct gate_list *list) {
 }
 
 // Rule (5, Start): No alarm of the job is unacknowledged at the start. [start-with-open-alarm]
-static void require_alarms_seen(const struct gate_site *site, const struct gate_job *job,
-                                struct gate_list *list) {
+void gate_require_alarms_seen(const struct gate_site *site, const struct gate_job *job,
+                              struct gate_list *list) {
     bool met = !gate_alarm_unacknowledged(site, job->job);
     gate_list_put(list, met, GATE_SAY_ALARM_OPEN, job->job, GATE_ARGS(.job = job->job));
 }
@@ -317,7 +317,7 @@ void gate_require_start(const struct gate *gate, const struct gate_site *site,
     gate_require_group(job, MODEL_GROUP_RELIEVE, now, list);
     gate_require_group(job, MODEL_GROUP_VERIFY, now, list);
     require_no_sharing(site, job, 1u << MODEL_PHASE_TESTING, GATE_SAY_SHARED_TESTING, list);
-    require_alarms_seen(site, job, list);
+    gate_require_alarms_seen(site, job, list);
     gate_require_link(gate, list);
     gate_require_journal(gate, list);
     gate_require_uncontested(site, list);
@@ -413,7 +413,7 @@ void gate_require_return(const struct gate *gate, const struct gate_site *site,
     gate_require_group(job, MODEL_GROUP_FINISH, now, list);
     gate_require_no_tags_of_job(site, job, NULL, list);
     gate_require_restored(gate, site, job, now, list);
-    require_alarms_seen(site, job, list);
+    gate_require_alarms_seen(site, job, list);
     gate_require_link(gate, list);
     gate_require_journal(gate, list);
     gate_require_uncontested(site, list);

@@ -101,6 +101,9 @@
     SAY(WINDOW_CLEAR, "check-out-of-season.clear", CHECK_OUT_OF_SEASON,                            \
         "phase working or stopped", "", "phase {phase}, lockout {lockout}",                        \
         "Not now: it takes {need}.")                                                               \
+    SAY(WINDOW_LEAVE, "check-out-of-season.leave", CHECK_OUT_OF_SEASON,                            \
+        "phase working, stopped or, once work was started, open", "",                              \
+        "phase {phase}, lockout {lockout}", "Not now: it takes {need}.")                           \
     SAY(WINDOW_TESTING, "check-out-of-season.testing", CHECK_OUT_OF_SEASON, "phase testing", "",   \
         "phase {phase}, lockout {lockout}", "Not now: it takes {need}.")                           \
     SAY(WINDOW_STANDING, "check-out-of-season.standing", CHECK_OUT_OF_SEASON, "a job that stands", \
@@ -187,6 +190,8 @@
         "raised again since", "This alarm was raised again: look at it once more.")                \
     SAY(ALARM_NOTE_MISSING, "note-missing.alarm", NOTE_MISSING, "a note of what was done", "",     \
         "none", "Write what was done about this alarm.")                                           \
+    SAY(LEAVE_NOTE_MISSING, "note-missing.leave", NOTE_MISSING, "a note of how it was made safe",  \
+        "", "none", "Write how it was made safe: a point cannot be isolated.")                     \
     SAY(SHARED_TESTING, "shared-testing", SHARED_TESTING, "no job that shares under test", "",     \
         "job {with} is {phase}",                                                                   \
         "Job {with} on {position}, which shares this cabinet or its points, is {phase}.")          \

@@ -53,6 +53,27 @@ void gate_tag_lift(struct gate *gate, struct gate_site *site, uint32_t point, co
     }
 }
 
+static bool is_left_safe(const struct gate_job *job) {
+    for (size_t i = 0; i < job->signature_count; i++) {
+        if (job->signatures[i].group == MODEL_GROUP_LEAVE && !job->signatures[i].void_) {
+            return true;
+        }
+    }
+    return false;
+}
+
+// Rule (4, What voids; R10): Leave is void when a tag of the job was hung since.
+// [hung-spares-leave]
+void gate_tag_hang(struct gate *gate, struct gate_site *site, const struct gate_fact *hung) {
+    struct gate_job *job = gate_job_find(site, hung->job != NULL ? hung->job : "");
+    struct gate_time now = hung->at;
+    gate_emit(gate, hung);
+    if (job != NULL && is_left_safe(job)) {
+        struct gate_fact fact = gate_fact_of_job(gate, site, job, GATE_FACT_LEAVE_VOIDED, now);
+        gate_emit(gate, &fact);
+    }
+}
+
 // Rule (3, Tags): A lock of nobody's job that becomes a tag of a job counts no more than before.
 // [adopt-renews]
 void gate_tags_adopt(struct gate *gate, struct gate_site *site, struct gate_job *job,
@@ -73,6 +94,6 @@ void gate_tags_adopt(struct gate *gate, struct gate_site *site, struct gate_job 
         fact.has_counts = true;
         fact.counts = loose->counts;
         fact.hung = loose->since.wall;
-        gate_emit(gate, &fact);
+        gate_tag_hang(gate, site, &fact);
     }
 }

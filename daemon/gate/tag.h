@@ -1,4 +1,4 @@
-// What follows when a tag is lifted, and when a loose one becomes a job's.
+// What follows when a tag is hung or lifted, and when a loose one becomes a job's.
 #pragma once
 
 #include "gate/state.h"
@@ -6,6 +6,8 @@
 // Ends a tag and draws what follows for its job (a break, where it was the leader's).
 void gate_tag_lift(struct gate *gate, struct gate_site *site, uint32_t point, const char *job,
                    const char *who, const struct gate_fact *how, struct gate_time now);
+// Emits that a tag was hung (the fact), and what follows for its job.
+void gate_tag_hang(struct gate *gate, struct gate_site *site, const struct gate_fact *hung);
 // Locks of this person that hung on the job's points without a job become tags of it.
 void gate_tags_adopt(struct gate *gate, struct gate_site *site, struct gate_job *job,
                      const char *person, struct gate_time now);

@@ -12,6 +12,8 @@
 // Rule (4, Seasons): Work checks are signed while working. [season-work-any]
 // Rule (4, Seasons; 29 CFR 1910.147(e)(1)-(2) [P]): Clear and leave checks are signed while working
 // or stopped. [season-clear-in-open]
+// Rule (4, Seasons; R10): Leave checks are signed in open too, once work was started.
+// [season-leave-in-open, season-leave-before-work]
 // Rule (4, Seasons): Finish checks are signed while testing. [season-finish-any]
 bool gate_in_window(const struct gate_job *job, enum model_group group, bool pass) {
     enum model_phase phase = job->phase;
@@ -23,8 +25,10 @@ bool gate_in_window(const struct gate_job *job, enum model_group group, bool pas
     case MODEL_GROUP_WORK:
         return phase == MODEL_PHASE_WORKING && job->lockout == MODEL_LOCKOUT_CONFIRMED;
     case MODEL_GROUP_CLEAR:
-    case MODEL_GROUP_LEAVE:
         return phase == MODEL_PHASE_WORKING || phase == MODEL_PHASE_STOPPED;
+    case MODEL_GROUP_LEAVE:
+        return phase == MODEL_PHASE_WORKING || phase == MODEL_PHASE_STOPPED ||
+               (phase == MODEL_PHASE_OPEN && job->started);
     case MODEL_GROUP_FINISH:
         return phase == MODEL_PHASE_TESTING;
     default:
@@ -40,8 +44,9 @@ enum gate_say gate_window_say(enum model_group group) {
     case MODEL_GROUP_WORK:
         return GATE_SAY_WINDOW_WORK;
     case MODEL_GROUP_CLEAR:
-    case MODEL_GROUP_LEAVE:
         return GATE_SAY_WINDOW_CLEAR;
+    case MODEL_GROUP_LEAVE:
+        return GATE_SAY_WINDOW_LEAVE;
     case MODEL_GROUP_FINISH:
         return GATE_SAY_WINDOW_TESTING;
     default:

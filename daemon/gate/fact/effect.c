@@ -36,8 +36,13 @@ void gate_void_leaving(struct gate_job *job) {
 
 // Rule (4, What voids): Rework voids every test of the job. [rework-spares-tests]
 void gate_void_everything(struct gate_job *job) {
-    for (size_t i = 0; i < job->signature_count; i++) {
-        job->signatures[i].void_ = true; // also of a check that is no longer asked
+    gate_void_all_but_leave(job);
+    gate_void_group(job, MODEL_GROUP_LEAVE);
+}
+
+void gate_void_all_but_leave(struct gate_job *job) {
+    for (size_t i = 0; i < job->signature_count; i++) { // also of a check that is no longer asked
+        job->signatures[i].void_ |= job->signatures[i].group != MODEL_GROUP_LEAVE;
     }
     gate_void_tests(job);
 }

@@ -8,7 +8,8 @@
 void gate_void_group(struct gate_job *job, enum model_group group);
 void gate_void_tests(struct gate_job *job);   // and the finish checks, signed after the last test
 void gate_void_leaving(struct gate_job *job); // clear and leave
-void gate_void_everything(struct gate_job *job); // back in `open`
+void gate_void_everything(struct gate_job *job);    // back in `open`
+void gate_void_all_but_leave(struct gate_job *job); // the same, and made safe
 
 // --- Phases and crew ---
 void gate_enter(struct gate_job *job, enum model_phase phase, struct gate_time at);

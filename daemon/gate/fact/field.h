@@ -53,6 +53,7 @@
     FIELD(absent, YES)                  \
     FIELD(reader, YES)                  \
     FIELD(adopted, YES)                 \
+    FIELD(made_safe, YES)               \
     FIELD(hung, TIME)                   \
     FIELD(jobs, TEXTS)                  \
     FIELD(boot, TEXT)                   \

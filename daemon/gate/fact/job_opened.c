@@ -74,6 +74,47 @@ static struct model_requirements *needs_of(const struct gate *gate, const struct
     return needs;
 }
 
+static bool asks_leave(const struct model_requirements *needs) {
+    for (size_t i = 0; i < needs->check_count; i++) {
+        if (needs->checks[i].group == MODEL_GROUP_LEAVE) {
+            return true;
+        }
+    }
+    return false;
+}
+
+// An id that none of the checks has.
+static void leave_id(struct model_requirements *needs, char id[MODEL_ID_SIZE]) {
+    gate_id_copy(id, "made-safe");
+    for (unsigned i = 2; model_check_named(needs, id) != NULL; i++) {
+        gate_text(id, MODEL_ID_SIZE, "made-safe-%u", i);
+    }
+}
+
+// A job of a time when a procedure need not ask how a repair is left, and whose procedure the
+// configuration no longer has: it could be neither set aside nor cancelled. Takes needs.
+// Rule (2; R10): A job whose requirements ask nothing before it is left is asked one question.
+// [leave-asked-of-nobody]
+static struct model_requirements *with_leave(struct model_requirements *needs) {
+    if (needs == NULL || asks_leave(needs)) {
+        return needs;
+    }
+    struct model_check check = {.group = MODEL_GROUP_LEAVE,
+                                .ask = "Left safe: capped or removed, and marked out of service"};
+    struct model_requirements more = *needs;
+    leave_id(needs, check.check);
+    more.checks = calloc(needs->check_count + 1, sizeof *more.checks);
+    struct model_requirements *whole = NULL;
+    if (more.checks != NULL) {
+        memcpy(more.checks, needs->checks, needs->check_count * sizeof *more.checks);
+        model_check_insert(&more, &check);
+        whole = model_requirements_copy(&more);
+    }
+    free(more.checks);
+    free(needs);
+    return whole;
+}
+
 static struct gate_job *job_new(const struct gate *gate, struct gate_site *site,
                                 const struct gate_fact *fact) {
     struct gate_job *job = calloc(1, sizeof *job);
@@ -86,7 +127,7 @@ static struct gate_job *job_new(const struct gate *gate, struct gate_site *site,
     job->position = model_position_find(site->model, fact->position);
     job->opened = job->since = fact->at;
     job->opening = model_requirements_at(fact->requirements, site->model, job->position);
-    job->needs = job->opening != NULL ? needs_of(gate, site, job, fact) : NULL;
+    job->needs = job->opening != NULL ? with_leave(needs_of(gate, site, job, fact)) : NULL;
     if (job->opening == NULL || job->needs == NULL || !set_required(site, job, fact)) {
         gate_job_free(job);
         return NULL;

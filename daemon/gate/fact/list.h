@@ -47,6 +47,7 @@
     X(TAG_DISCOUNTED, tag_discounted)                        \
     X(HOLD_BEGUN, hold_begun)                                \
     X(HOLD_ENDED, hold_ended)                                \
+    X(LEAVE_VOIDED, leave_voided)                            \
     X(REQUEST_REFUSED, request_refused)
 // clang-format on
 

@@ -4,6 +4,8 @@
 
 // Rule (4, What voids): Rework and set-aside void every signature of the job.
 // [rework-spares-signatures]
+// Rule (4, What voids; R10): The leave checks of a set-aside stand: it was made safe.
+// [aside-voids-leave]
 // Rule (5, Lockout): Rework and set-aside end a broken lockout. [rework-stays-broken]
 static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
     struct gate_job *job = to->job;
@@ -12,7 +14,11 @@ static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
     job->set_aside = aside;
     job->rework += aside ? 0 : 1;
     job->lockout = MODEL_LOCKOUT_UNCONFIRMED;
-    gate_void_everything(job);
+    if (fact->made_safe) {
+        gate_void_all_but_leave(job);
+    } else {
+        gate_void_everything(job);
+    }
     return true;
 }
 
@@ -20,7 +26,7 @@ const struct gate_fact_row gate_fact_work_set_aside = {
     .name = "work.set-aside",
     .published = true,
     .about = GATE_ABOUT_JOB,
-    .carries = GATE_HAS(by) | GATE_HAS(reason),
+    .carries = GATE_HAS(by) | GATE_HAS(reason) | GATE_HAS(made_safe),
     .needs = GATE_HAS(job),
     .apply = apply,
     .sentence = "{by} set job {job} aside[: {reason}]",

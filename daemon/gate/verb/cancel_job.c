@@ -3,8 +3,17 @@
 #include "gate/require.h"
 #include "gate/verb/case.h"
 
+// Rule (4, cancel-job): A job is cancelled in open, while no tag of it hangs. [cancel-under-tags]
+// Rule (4, cancel-job; R10): No job is cancelled while an alarm of it is unacknowledged.
+// [cancel-with-open-alarm]
+// Rule (4, cancel-job; R10): Once work was started a job is cancelled only when every leave check
+// is signed and stands. [cancel-left-unsafe]
 static void require(struct gate_case *c) {
     gate_require_no_tags_of_job(c->site, c->job, NULL, &c->list);
+    gate_require_alarms_seen(c->site, c->job, &c->list);
+    if (c->job->started) {
+        gate_require_group(c->job, MODEL_GROUP_LEAVE, c->now, &c->list);
+    }
 }
 
 static void decide(struct gate_case *c) {
@@ -19,7 +28,6 @@ static void decide(struct gate_case *c) {
     gate_case_clear_broken(c);
 }
 
-// Rule (4, cancel-job): A job is cancelled in open, while no tag of it hangs. [cancel-under-tags]
 const struct gate_verb_row gate_verb_cancel_job = {
     .name = "cancel-job",
     .about = "Ends an open job.",

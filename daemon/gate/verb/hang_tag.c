@@ -3,6 +3,7 @@
 #include "gate/point.h"
 #include "gate/refusal_list.h"
 #include "gate/require.h"
+#include "gate/tag.h"
 #include "gate/verb/case.h"
 
 // Rule (4, hang-tag; 29 CFR 1910.147(d)(3)-(4) [P]): A tag is hung only on a point that reads
@@ -33,7 +34,7 @@ static void decide(struct gate_case *c) {
     fact.job = c->job->job;
     fact.person = c->person->person;
     fact.has_counts = fact.counts = true;
-    gate_emit(c->gate, &fact);
+    gate_tag_hang(c->gate, c->site, &fact);
 }
 
 // Rule (4, hang-tag): A tag is hung by one of the crew. [hang-by-anybody]

@@ -1,18 +1,25 @@
 // set-aside: the repair is left half done and made safe.
+#include "gate/emit.h"
 #include "gate/require.h"
 #include "gate/verb/case.h"
 
 static void require(struct gate_case *c) {
     gate_require_group(c->job, MODEL_GROUP_CLEAR, c->now, &c->list);
     gate_require_group(c->job, MODEL_GROUP_LEAVE, c->now, &c->list);
+    gate_require_alarms_seen(c->site, c->job, &c->list);
     gate_require_uncontested(c->site, &c->list);
 }
 
 // Rule (4, set-aside): A repair is set aside with every clear check signed. [aside-without-clear]
 // Rule (4, set-aside): A repair is set aside with every leave check signed. [aside-without-leave]
+// Rule (4, set-aside): No repair is set aside while an alarm of the job is unacknowledged.
+// [aside-with-open-alarm]
 // Rule (3): No repair is set aside at a contested site. [aside-contested]
 static void decide(struct gate_case *c) {
-    if (gate_case_emit(c, GATE_FACT_WORK_SET_ASIDE)) {
+    if (gate_case_clear(c)) {
+        struct gate_fact fact = gate_case_fact(c, GATE_FACT_WORK_SET_ASIDE);
+        fact.made_safe = true;
+        gate_emit(c->gate, &fact);
         gate_case_clear_broken(c);
     }
 }

@@ -4,6 +4,7 @@
 #include "gate/break.h"
 #include "gate/emit.h"
 #include "gate/find.h"
+#include "gate/lockout.h"
 #include "gate/measure.h"
 #include "gate/refusal_list.h"
 #include "gate/require.h"
@@ -11,17 +12,37 @@
 #include "gate/verb/case.h"
 #include "gate/window.h"
 
+// Who says how a repair was made safe where nobody can be under lock and tag: a supervisor, while a
+// required point cannot be isolated.
+// Rule (4, Seasons; R10): Where a required point cannot be isolated a supervisor signs that a
+// repair is left safe. [leave-of-no-way-on, leave-by-supervisor-always]
+static bool is_left_unlocked(const struct gate_case *c, const struct model_check *check) {
+    return check->group == MODEL_GROUP_LEAVE &&
+           model_person_has(c->person, MODEL_ROLE_SUPERVISOR) &&
+           gate_isolation_fault(c->gate, c->site, c->job, c->now).kind == GATE_FAULT_POINT;
+}
+
+static bool is_blank(const char *note) {
+    return note == NULL || note[strspn(note, " ")] == '\0';
+}
+
 // Whoever must be under lock and tag to sign: the signer; where a role signs, the leader.
 // Rule (4, Seasons; 29 CFR 1910.147(f)(3) [P]): What is done in the cabinet is signed by a
 // protected person. [unprotected-signs]
 // Rule (4, Seasons): Work checks too are signed by a protected person. [unprotected-works]
 // Rule (4, Seasons): A check with a role is signed by that role while the leader is protected.
 // [role-needs-a-lock]
+// Rule (4, Seasons): So is a clear or leave check with a role. [role-clears-without-lock]
+// Rule (4, Seasons; R10): In open a leave check is signed by a protected person.
+// [unprotected-leaves]
 static bool is_guarded(const struct gate_case *c, const struct model_check *check) {
     bool in_cabinet = check->group == MODEL_GROUP_RELIEVE || check->group == MODEL_GROUP_VERIFY ||
                       check->group == MODEL_GROUP_WORK;
+    bool leaves = check->group == MODEL_GROUP_CLEAR || check->group == MODEL_GROUP_LEAVE;
+    bool again = check->group == MODEL_GROUP_LEAVE && c->job->phase == MODEL_PHASE_OPEN;
     const char *guarded = check->by != 0 ? c->job->leader : c->person->person;
-    return !in_cabinet || gate_protected(c->site, c->job, guarded);
+    bool needed = in_cabinet || again || (leaves && check->by != 0);
+    return !needed || gate_protected(c->site, c->job, guarded) || is_left_unlocked(c, check);
 }
 
 // Rule (4, the answer): args say what the lockout is when a check is out of its window.
@@ -44,6 +65,9 @@ static void require_window(struct gate_case *c, const struct model_check *check,
 // Rule (4, sign-check): A check with a role is signed by that role alone. [role-unheeded]
 // Rule (4, sign-check; R28): A failed reading is a helper's to give. [helper-hides-a-reading]
 static void require_signer(struct gate_case *c, const struct model_check *check, bool pass) {
+    if (is_left_unlocked(c, check)) {
+        return; // whose check it is else, and of no crew
+    }
     if (check->by != 0) {
         gate_case_roles(c, check->by, GATE_SAY_ROLE_SIGNER);
     } else if (pass) {
@@ -84,8 +108,18 @@ static void require_value(struct gate_case *c, const struct model_check *check) 
 // [note-unasked]
 static void require_note(struct gate_case *c, const struct model_check *check) {
     const char *note = c->request->note;
-    if (check->note && (note == NULL || note[strspn(note, " ")] == '\0')) {
+    if (check->note && is_blank(note)) {
         malformed(c, check, "/note", GATE_SAY_NOTE_MISSING);
+    }
+}
+
+// Rule (4, Seasons; R10): A supervisor who signs that a repair is left safe without locks says how.
+// [left-without-a-word]
+static void require_how(struct gate_case *c, const struct model_check *check) {
+    bool guarded = gate_protected(c->site, c->job, c->person->person);
+    if (is_left_unlocked(c, check) && !guarded) {
+        gate_list_put(&c->list, !is_blank(c->request->note), GATE_SAY_LEAVE_NOTE_MISSING,
+                      check->check, GATE_ARGS(.check = check->check, .title = check->ask));
     }
 }
 
@@ -131,6 +165,7 @@ static void decide(struct gate_case *c) {
     bool pass = passes(c, check);
     require_signer(c, check, pass);
     require_window(c, check, pass);
+    require_how(c, check);
     gate_case_instrument(c, check->instrument);
     if (pass) {
         gate_require_journal(c->gate, &c->list); // a failed reading stops, whatever the disk says

@@ -50,6 +50,7 @@ register({
       'Not now. First isolate every point, and the technician in charge locks and tags it.',
     'refusal.check-out-of-season.work': 'Not now: only while work goes on under a confirmed lockout.',
     'refusal.check-out-of-season.clear': 'Not now: only while work goes on or is stopped.',
+    'refusal.check-out-of-season.leave': 'Not now: only once work was started.',
     'refusal.check-out-of-season.testing': 'Not now: only under test.',
     'refusal.check-out-of-season.standing': 'Not now: the job has ended.',
     'refusal.check-out-of-season.unprotected':
@@ -91,6 +92,7 @@ register({
     'refusal.alarm-open': 'An alarm of this job is not acknowledged.',
     'refusal.alarm-changed': 'This alarm was raised again: look at it once more.',
     'refusal.note-missing.alarm': 'Write what was done about this alarm.',
+    'refusal.note-missing.leave': 'Write how it was made safe: a point cannot be isolated.',
     'refusal.shared-testing': 'Job {with} on {position}, which shares this cabinet, is under test.',
     'refusal.shared-locked': 'Job {with} on {position}, which shares this cabinet, has hands in it.',
     'refusal.unknown-site': 'This site is not known here.',
@@ -198,6 +200,7 @@ register({
       'Ahora no. Antes aísle cada punto, y el técnico a cargo pone candado y etiqueta.',
     'refusal.check-out-of-season.work': 'Ahora no: solo mientras se trabaja con bloqueo confirmado.',
     'refusal.check-out-of-season.clear': 'Ahora no: solo mientras se trabaja o el trabajo está parado.',
+    'refusal.check-out-of-season.leave': 'Ahora no: solo una vez empezado el trabajo.',
     'refusal.check-out-of-season.testing': 'Ahora no: solo en prueba.',
     'refusal.check-out-of-season.standing': 'Ahora no: el trabajo terminó.',
     'refusal.check-out-of-season.unprotected':
@@ -242,6 +245,8 @@ register({
     'refusal.alarm-open': 'Una alarma de este trabajo no está reconocida.',
     'refusal.alarm-changed': 'Esta alarma se dio otra vez: mírela de nuevo.',
     'refusal.note-missing.alarm': 'Escriba qué se hizo por esta alarma.',
+    'refusal.note-missing.leave':
+      'Escriba cómo quedó seguro: un punto no se puede aislar.',
     'refusal.shared-testing': 'El trabajo {with} en {position}, del mismo gabinete, está en prueba.',
     'refusal.shared-locked': 'El trabajo {with} en {position}, del mismo gabinete, tiene manos dentro.',
     'refusal.unknown-site': 'Aquí no se conoce este sitio.',

@@ -134,7 +134,7 @@ WORLD_TEST(cancelling_takes_open_and_no_tag_of_the_job) {
     world_sign_hold(world, "t-1", "j-1");
     assert_true(world_verb(world, GATE_VERB_START_WORK, "t-1", "j-1"));
     assert_refused(world, world_verb(world, GATE_VERB_CANCEL_JOB, "k-1", "j-1"),
-                   MODEL_CODE_TAG_HUNG, MODEL_CODE_WRONG_PHASE);
+                   MODEL_CODE_TAG_HUNG, MODEL_CODE_WRONG_PHASE, MODEL_CODE_CHECK_MISSING);
 }
 
 WORLD_TEST(an_unknown_person_or_job_stands_alone) {

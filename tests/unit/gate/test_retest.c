@@ -313,6 +313,9 @@ static bool in_service(struct world *world, enum world_position position) {
 // From testing to a cancelled job.
 static void cancel(struct world *world, const char *job) {
     assert_true(world_verb(world, GATE_VERB_REWORK, "t-1", job));
+    world_leave_safe(world, "t-1", job);
+    world_hear_all(world, MODEL_POINT_LIVE);
+    assert_true(world_witness(world, "t-1", job, MODEL_POINT_LIVE));
     assert_true(world_verb(world, GATE_VERB_CANCEL_JOB, "k-1", job));
 }
 

@@ -196,7 +196,7 @@ WORLD_TEST(set_aside_voids_every_signature) {
         assert_true(is_void(world, "j-1", signed_checks[i]));
     }
     assert_true(is_void(world, "j-1", "spout-nut"));
-    assert_true(is_void(world, "j-1", "made-safe"));
+    assert_true(is_void(world, "j-1", "tools-clear"));
 }
 
 int main(void) {

@@ -187,6 +187,8 @@ void world_tag_all(struct world *world, const char *person, const char *job);
 void world_lift_all(struct world *world, const char *person, const char *job);
 void world_sign_hold(struct world *world, const char *person, const char *job);
 void world_sign_prepare(struct world *world, const char *person, const char *job);
+// In open, once work was started: isolated and locked to sign that it is left safe, unlocked again.
+void world_leave_safe(struct world *world, const char *person, const char *job);
 void world_sign_clear(struct world *world, const char *person, const char *job);
 void world_join_tagged(struct world *world, const char *person, const char *job);
 // A job of a procedure on a position, opened and brought to work by its leader.

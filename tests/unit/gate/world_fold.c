@@ -45,6 +45,9 @@ static void put_requirements(FILE *out, const char *name, const struct model_req
     }
     fprintf(out, "  %s %s match=%d takes=%d credentials=%zu\n", name, needs->procedure,
             needs->match, needs->takes_dispenser, needs->credential_count);
+    if (needs->check_in_ms != 0) { // what the first edition had not is told where it is there
+        fprintf(out, "    check-in %lld\n", (long long)needs->check_in_ms);
+    }
     for (size_t i = 0; i < needs->isolate_count; i++) {
         fprintf(out, "    isolate %s\n", needs->isolate[i]);
     }

@@ -119,6 +119,14 @@ void world_sign_clear(struct world *world, const char *person, const char *job) 
     assert_true(world_sign(world, person, job, "people-clear"));
 }
 
+void world_leave_safe(struct world *world, const char *person, const char *job) {
+    world_isolate(world);
+    assert_true(world_witness(world, person, job, MODEL_POINT_ISOLATED));
+    world_tag_all(world, person, job);
+    assert_true(world_sign(world, person, job, "made-safe"));
+    world_lift_all(world, person, job);
+}
+
 void world_join_tagged(struct world *world, const char *person, const char *job) {
     assert_true(world_verb(world, GATE_VERB_JOIN_JOB, person, job));
     world_tag_all(world, person, job);

@@ -75,6 +75,8 @@ static void an_ended_job_with_all_that_was_signed(void **state) {
          "\"at\":\"2026-11-25T16:37:09.123Z\",\"value\":0.25,\"unit\":\"V\","
          "\"instrument\":\"meter-1\",\"pass\":true,\"void\":true},"
          "{\"check\":\"clear\",\"group\":\"clear\",\"by\":null,\"at\":null,\"value\":null,"
+         "\"unit\":null,\"instrument\":null,\"pass\":null,\"void\":false},"
+         "{\"check\":\"made-safe\",\"group\":\"leave\",\"by\":null,\"at\":null,\"value\":null,"
          "\"unit\":null,\"instrument\":null,\"pass\":null,\"void\":false}],\"tests\":["
          "{\"test\":\"leak\",\"by\":\"t-1\",\"at\":\"2026-11-25T16:37:14.123Z\",\"value\":null,"
          "\"pass\":true,\"void\":false},"

@@ -17,6 +17,7 @@ static struct model_check checks[] = {
      .unit = "V",
      .limits = {.has_max = true, .max = 1}},
     {.check = "clear", .group = MODEL_GROUP_CLEAR, .ask = "?"},
+    {.check = "made-safe", .group = MODEL_GROUP_LEAVE, .ask = "?"},
 };
 static struct model_test tests[] = {{.test = "leak", .rule = "pass-fail", .powered = true},
                                     {.test = "flow", .rule = "flow-rate", .powered = true}};
