@@ -352,7 +352,7 @@ void gate_require_finish(const struct gate *gate, const struct gate_site *site,
 void gate_require_test(const struct gate *gate, const struct gate_site *site,
                        const struct gate_job *job, struct gate_time now, struct gate_list *list) {
     gate_require_group(job, MODEL_GROUP_PREPARE, now, list);
-    require_alarms_seen(site, job, list);
+    gate_require_alarms_seen(site, job, list);
     require_cabinet_unlocked(site, job, list);
     require_no_sharing(site, job, 1u << MODEL_PHASE_WORKING | 1u << MODEL_PHASE_STOPPED,
                        GATE_SAY_SHARED_LOCKED, list);
