@@ -315,6 +315,9 @@ bool model_id_valid(const char *text, size_t length);
 struct model_limits model_test_limits(const struct model_test *test);
 // The interval of values that lie in both. It may be empty (min over max): nothing passes then.
 struct model_limits model_limits_both(struct model_limits a, struct model_limits b);
+// The limits as they hold in a unit (or NULL): where a figure may be of either sign, a max alone
+// bounds it on both sides of zero. A max below 0 then leaves nothing.
+struct model_limits model_limits_in(struct model_limits limits, const char *unit);
 
 // Names of roles and groups as the contract spells them; NULL / -1 where there is none.
 const char *model_role_name(unsigned role);
@@ -326,6 +329,13 @@ int model_group_of(const char *name); // -1: no such group
 // "site".
 const char *model_takes_name(const struct model_requirements *needs);
 
+// Whether a unit (or NULL) is one of voltage, which no measure proves absent.
+bool model_is_voltage(const char *unit);
+// Whether a person answers the check: a measure never answers one in V.
+bool model_check_is_a_persons(const struct model_check *check);
+// Requirements of an earlier edition, as of a job that was opened under it, as the rules of this
+// one have them: limits by model_limits_in, and verify checks that people answer.
+void model_requirements_renew(struct model_requirements *all);
 // The check of an id, or NULL.
 struct model_check *model_check_named(struct model_requirements *all, const char *id);
 // Puts a new check behind the last of its group, so that the order of the job stays. The array must

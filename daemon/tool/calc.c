@@ -26,7 +26,7 @@ struct calc {
 
 static int rules_tell(void) {
     fprintf(stderr,
-            "usage: forelock calc RULE name=value... [min=N] [max=N]\n"
+            "usage: forelock calc RULE name=value... [min=N] [max=N] [unit=UNIT]\n"
             "           [calibrated_until=DATE | instrument=ID -c FILE] [--json]\nrules:\n");
     for (size_t i = 0; trade_rule_at(i) != NULL; i++) {
         fprintf(stderr, "  %-20s %s\n", trade_rule_at(i)->rule, trade_rule_at(i)->title);
@@ -51,6 +51,11 @@ static int readings_tell(const struct trade_rule *rule) {
         fprintf(stderr, "  min, max%s: %s\n",
                 rule->limits == TRADE_LIMITS_NEEDED ? "" : " (optional)",
                 trade_limits_words(rule->limits));
+    }
+    if (rule->limits == TRADE_LIMITS_NEEDED) {
+        fprintf(stderr,
+                "  unit (optional): of the reading; in V, A, psi, kPa, Pa, bar, mbar and inH2O "
+                "a max alone is -max to max\n");
     }
     fprintf(stderr, "  calibrated_until, or instrument with -c FILE: what it was read with "
                     "(optional)\n");
@@ -198,6 +203,9 @@ static bool argument_take(const char *argument, struct calc *calc) {
     if (length == 3 && memcmp(argument, "max", 3) == 0) {
         return limit_take("max", equals + 1, &limits->has_max, &limits->max);
     }
+    if (length == 4 && memcmp(argument, "unit", 4) == 0) {
+        return word_take("unit", equals + 1, &calc->test.unit);
+    }
     if (length == 16 && memcmp(argument, "calibrated_until", 16) == 0) {
         return word_take("calibrated_until", equals + 1, &calc->calibrated);
     }
@@ -215,9 +223,26 @@ static bool argument_take(const char *argument, struct calc *calc) {
     return true;
 }
 
-static bool arguments_take(int argc, char **argv, struct calc *calc, bool *json) {
-    const struct model_limits *limits = &calc->test.limits;
+// Rule (8, calc; R4): A max alone is held to both sides of zero in a unit with two signs.
+// [calc-one-sided]
+// Rule (8, calc; R4): A unit goes with limits that are the caller's alone. [calc-unit-of-another]
+static bool limits_settle(const struct trade_rule *rule, struct model_test *test) {
+    struct model_limits *limits = &test->limits;
 
+    if (test->unit != NULL && rule->limits != TRADE_LIMITS_NEEDED) {
+        fprintf(stderr, "forelock calc: the rule %s has its own unit; leave unit out\n",
+                rule->rule);
+        return false;
+    }
+    *limits = model_limits_in(*limits, test->unit);
+    if (limits->has_min && limits->has_max && limits->min > limits->max) {
+        fprintf(stderr, "forelock calc: min is more than max: nothing would pass\n");
+        return false;
+    }
+    return true;
+}
+
+static bool arguments_take(int argc, char **argv, struct calc *calc, bool *json) {
     for (int i = 1; i < argc; i++) {
         if (strcmp(argv[i], "--json") == 0) {
             *json = true;
@@ -225,11 +250,7 @@ static bool arguments_take(int argc, char **argv, struct calc *calc, bool *json)
             return false;
         }
     }
-    if (limits->has_min && limits->has_max && limits->min > limits->max) {
-        fprintf(stderr, "forelock calc: min is more than max\n");
-        return false;
-    }
-    return true;
+    return limits_settle(trade_rule_find(calc->test.rule), &calc->test);
 }
 
 static bool json_print(const struct model_result *result) {
@@ -238,12 +259,19 @@ static bool json_print(const struct model_result *result) {
     return tool_print_json(&out);
 }
 
+// The unit of a result: the rule's own, or the one given; "" for none.
+static const char *unit_of(const struct calc *calc, enum trade_unit unit) {
+    return unit != TRADE_NO_UNIT     ? trade_unit_symbol(unit)
+           : calc->test.unit != NULL ? calc->test.unit
+                                     : "";
+}
+
 // A figure in the unit that this trade reads, and in its SI twin.
-static void figure_print(const char *label, double figure, enum trade_unit unit) {
-    printf("  %-8s %.10g", label, figure);
-    if (unit != TRADE_NO_UNIT) {
-        printf(" %s", trade_unit_symbol(unit));
-    }
+static void figure_print(const char *label, double figure, const struct calc *calc,
+                         enum trade_unit unit) {
+    const char *symbol = unit_of(calc, unit);
+
+    printf("  %-8s %.10g%s%s", label, figure, symbol[0] != '\0' ? " " : "", symbol);
     if (trade_unit_si(unit) != NULL) {
         printf(" (%.7g %s)", figure * trade_unit_factor(unit), trade_unit_si(unit));
     }
@@ -252,8 +280,8 @@ static void figure_print(const char *label, double figure, enum trade_unit unit)
 
 // The result as one would say it to somebody who does not see the formula.
 static void sentence_print(const struct trade_rule *rule, const struct model_result *result,
-                           const struct trade_working *working) {
-    const char *unit = working->unit != TRADE_NO_UNIT ? trade_unit_symbol(working->unit) : "";
+                           const struct trade_working *working, const struct calc *calc) {
+    const char *unit = unit_of(calc, working->unit);
     const char *space = unit[0] != '\0' ? " " : "";
 
     if (rule->calc_only != NULL) {
@@ -283,19 +311,20 @@ static void words_print(const struct trade_rule *rule, const struct model_result
     printf("%s: %s\n", rule->rule, rule->title);
     printf("  formula  %s\n  worked   %s\n", result->formula, working->put);
     if (result->has_value) {
-        figure_print(rule->calc_only != NULL ? "setting" : "value", result->value, working->unit);
+        figure_print(rule->calc_only != NULL ? "setting" : "value", result->value, calc,
+                     working->unit);
     }
     if (result->limits.has_min) {
-        figure_print("at least", result->limits.min, working->unit);
+        figure_print("at least", result->limits.min, calc, working->unit);
     }
     if (result->limits.has_max) {
-        figure_print("at most", result->limits.max, working->unit);
+        figure_print("at most", result->limits.max, calc, working->unit);
     }
     if (result->has_margin) {
-        figure_print("margin", result->margin, working->unit);
+        figure_print("margin", result->margin, calc, working->unit);
     }
     printf("  verdict  %s\n", result->has_pass ? verdict : "none: this is a figure, not a test");
-    sentence_print(rule, result, working);
+    sentence_print(rule, result, working, calc);
     printf("  source   %s\n", result->source);
     if (working->note[0] != '\0') {
         printf("  note     %s\n", working->note);

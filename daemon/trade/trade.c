@@ -39,7 +39,9 @@ bool trade_rule_known(const char *rule) {
 const char *trade_limits_words(enum trade_limits_use use) {
     switch (use) {
     case TRADE_LIMITS_NEEDED:
-        return "The procedure's min, max or both are the limits.";
+        return "The procedure's min, max or both are the limits; in V, A, psi, kPa, Pa, bar, mbar "
+               "and "
+               "inH2O a max alone is -max to max.";
     case TRADE_LIMITS_REPLACE:
         return "The procedure's min and max each take the place of the rule's own.";
     case TRADE_LIMITS_TIGHTEN:

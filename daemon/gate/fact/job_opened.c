@@ -57,6 +57,8 @@ static bool set_required(struct gate_site *site, struct gate_job *job,
 // Rule (1): A job's requirements are those of its opening, unless a later configuration is
 // stricter. [requirements-of-today]
 // Rule (1): A stricter configuration applies to a job that stands. [requirements-of-the-opening]
+// Rule (2, limits; R4): A job of an earlier edition stands by today's rules of limits and measures.
+// [standing-not-renewed]
 // Rule (1; 2, districts): A standing job keeps the rules of the instant at which it was opened,
 // whatever day it is now. [rules-of-the-last-day]
 static struct model_requirements *needs_of(const struct gate *gate, const struct gate_site *site,
@@ -64,13 +66,17 @@ static struct model_requirements *needs_of(const struct gate *gate, const struct
                                            const struct gate_fact *fact) {
     const struct model_requirements *today = model_requirements_find(
         gate->model, site->model, fact->requirements->procedure, fact->at.wall);
+    struct model_requirements *needs = NULL;
     if (today == NULL) {
-        return model_requirements_copy(job->opening);
+        needs = model_requirements_copy(job->opening);
+    } else {
+        struct model_requirements *here = model_requirements_at(today, site->model, job->position);
+        needs = here != NULL ? model_requirements_stricter(job->opening, here) : NULL;
+        free(here);
     }
-    struct model_requirements *here = model_requirements_at(today, site->model, job->position);
-    struct model_requirements *needs =
-        here != NULL ? model_requirements_stricter(job->opening, here) : NULL;
-    free(here);
+    if (needs != NULL) {
+        model_requirements_renew(needs);
+    }
     return needs;
 }
 

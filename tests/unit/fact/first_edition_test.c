@@ -2,8 +2,9 @@
 //
 // first-edition.facts is one repair after the other over the forecourt of the gate's tests, every
 // type of fact in it: type, site, wall clock, time line and data, one fact a line.
-// first-edition.state is what that edition's gate had in memory at its end. Neither is ever written
-// anew: a journal outlives the program that kept it.
+// first-edition.state is what that edition's gate had in memory at its end, but for what a job
+// needs now: a limit in V bounds both sides of zero. Neither is ever written anew: a journal
+// outlives the program that kept it.
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>

@@ -8,7 +8,7 @@
 enum measure { M_PSI, M_VOLTS, M_PSI_B, MEASURES };
 
 // The forecourt with hardware: `drained` is answered by line pressure (psi, at most 2),
-// `no-voltage` by voltage (V, at most 1).
+// `no-voltage` by the current that flows (A, at most 1): a measure answers no check in V.
 struct hardware {
     struct world_copy copy;
     struct model_measure measures[MEASURES];
@@ -26,7 +26,7 @@ static void lay_out(struct hardware *h) {
     h->measures[M_PSI] = (struct model_measure){"3-psi", "line-pressure", "psi", "Line 3", on_3,
                                                 2,       MODEL_NONE,      30000, false};
     h->measures[M_VOLTS] =
-        (struct model_measure){"3A-volts", "voltage", "V", "Head 3A", on_3a, 1, 0, 30000, false};
+        (struct model_measure){"3A-volts", "voltage", "A", "Head 3A", on_3a, 1, 0, 30000, false};
     h->measures[M_PSI_B] = (struct model_measure){
         "3B-psi", "line-pressure", "psi", "Line 3B", on_3b, 1, MODEL_NONE, 30000, false};
     h->copy.site.measures = h->measures;
@@ -35,6 +35,7 @@ static void lay_out(struct hardware *h) {
     drained->unit = "psi";
     drained->limits = (struct model_limits){.has_max = true, .max = 2};
     drained->measure = "line-pressure";
+    check_of(h, "no-voltage")->unit = "A";
     check_of(h, "no-voltage")->measure = "voltage";
 }
 
@@ -218,7 +219,7 @@ static void a_failing_measure_wins_over_a_signature_by_hand(void **state) {
     world_to_tagged(h->world, "j-1");
     assert_true(world_sign_value(h->world, "t-1", "j-1", "drained", 1, "psi"));
     assert_true(world_sign(h->world, "t-1", "j-1", "no-flow"));
-    assert_true(world_sign_value(h->world, "t-1", "j-1", "no-voltage", 0, "V"));
+    assert_true(world_sign_value(h->world, "t-1", "j-1", "no-voltage", 0, "A"));
     assert_true(world_verb(h->world, GATE_VERB_START_WORK, "t-1", "j-1"));
     hear(h, M_VOLTS, 0.1);
     assert_string_equal(signed_as(h, "no-voltage")->by, "t-1");
@@ -231,13 +232,13 @@ static void a_persons_failed_reading_is_not_overruled(void **state) {
     (void)state;
     struct hardware *h = hardware();
     world_to_tagged(h->world, "j-1");
-    assert_true(world_sign_value(h->world, "t-1", "j-1", "no-voltage", 30, "V"));
+    assert_true(world_sign_value(h->world, "t-1", "j-1", "no-voltage", 30, "A"));
     hear(h, M_VOLTS, 0);
     assert_false(passed(h, "no-voltage"));
     world_tag_all(h->world, "t-1", "j-1");
     hear(h, M_VOLTS, 0);
     assert_false(passed(h, "no-voltage"));
-    assert_true(world_sign_value(h->world, "t-1", "j-1", "no-voltage", 0, "V"));
+    assert_true(world_sign_value(h->world, "t-1", "j-1", "no-voltage", 0, "A"));
     assert_true(passed(h, "no-voltage"));
     world_free(h->world);
 }
@@ -273,7 +274,7 @@ static void a_stale_measure_answers_nothing(void **state) {
     hear(h, M_PSI, 0.5);
     world_pass_heard(h->world, 31000);
     assert_true(world_sign_value(h->world, "t-1", "j-1", "drained", 1, "psi"));
-    assert_true(world_sign_value(h->world, "t-1", "j-1", "no-voltage", 0, "V"));
+    assert_true(world_sign_value(h->world, "t-1", "j-1", "no-voltage", 0, "A"));
     hear_at(h, M_VOLTS, 9, h->world->now.wall - 20000);
     assert_false(passed(h, "no-voltage"));
     assert_int_equal(hear_at(h, M_VOLTS, 0.5, h->world->now.wall - 20000), GATE_HEARD_COPY);
@@ -375,7 +376,7 @@ static void a_roles_check_is_not_answered_but_failed(void **state) {
     world_to_tagged(h->world, "j-1");
     hear(h, M_VOLTS, 0);
     assert_null(signed_as(h, "no-voltage"));
-    assert_true(world_sign_value(h->world, "s-1", "j-1", "no-voltage", 0, "V"));
+    assert_true(world_sign_value(h->world, "s-1", "j-1", "no-voltage", 0, "A"));
     hear(h, M_VOLTS, 7);
     assert_false(passed(h, "no-voltage"));
     world_free(h->world);
@@ -392,7 +393,7 @@ static void a_check_in_words_is_not_answered(void **state) {
     world_to_tagged(h->world, "j-1");
     hear(h, M_VOLTS, 0);
     assert_null(signed_as(h, "no-voltage"));
-    assert_refused(h->world, world_sign_value(h->world, "t-1", "j-1", "no-voltage", 0, "V"),
+    assert_refused(h->world, world_sign_value(h->world, "t-1", "j-1", "no-voltage", 0, "A"),
                    MODEL_CODE_MALFORMED);
     assert_true(world_refused(h->world, MODEL_CODE_MALFORMED, "/note"));
     assert_accepted(h->world,
@@ -401,7 +402,7 @@ static void a_check_in_words_is_not_answered(void **state) {
                                                               .job = "j-1",
                                                               .check = "no-voltage",
                                                               .has_value = true,
-                                                              .unit = "V",
+                                                              .unit = "A",
                                                               .note = "L1-L2, L1-PE"}));
     world_free(h->world);
 }
@@ -501,6 +502,8 @@ static void a_finish_check_is_answered_after_the_last_test(void **state) {
     check_of(h, "drained")->measure = NULL;
     check_of(h, "drained")->unit = "L";
     check_of(h, "drained")->limits = (struct model_limits){.has_min = true};
+    check_of(h, "no-voltage")->measure = NULL;
+    check_of(h, "no-voltage")->unit = "V";
     come_up(h);
     world_to_testing(h->world, "j-1");
     hear(h, M_PSI, 30);

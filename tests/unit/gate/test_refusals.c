@@ -269,7 +269,7 @@ WORLD_TEST(a_failed_check_with_its_reading_and_limits) {
     assert_string_equal(args->unit, "V");
     assert_string_equal(args->by, "t-1");
     assert_true(args->has_max && args->max == 1);
-    assert_false(args->has_min);
+    assert_true(args->has_min && args->min == -1); // the other pole
 }
 
 WORLD_TEST(the_least_that_a_check_may_read) {

@@ -239,6 +239,59 @@ static void test_limits(void **state) {
 }
 
 // An end that is not configured is the rule's own.
+static void test_limits_of_two_signs(void **state) {
+    static const char *const units[] = {"V", "A", "psi", "kPa", "Pa", "bar", "mbar", "inH2O"};
+    const struct model_limits most = {.has_max = true, .max = 2}, own = {true, true, -5, 2};
+    const struct model_limits least = {.has_min = true, .min = 2};
+    (void)state;
+    for (size_t i = 0; i < sizeof units / sizeof units[0]; i++) {
+        struct model_limits both = model_limits_in(most, units[i]);
+        assert_true(both.has_min && both.min == -2 && both.max == 2);
+        assert_true(model_limits_in(own, units[i]).min == -5);
+        assert_false(model_limits_in(least, units[i]).has_max);
+    }
+    assert_false(model_limits_in(most, "ohm").has_min);
+    assert_false(model_limits_in(most, "Va").has_min);
+    assert_false(model_limits_in(most, NULL).has_min);
+}
+
+static void test_renew_limits(void **state) {
+    struct model_requirements *old = model_requirements_copy(&a);
+    (void)state;
+    assert_non_null(old);
+    old->tests[1].unit = "kPa";
+    model_requirements_renew(old);
+    const struct model_check *voltage = model_check_named(old, "no-voltage");
+    assert_true(voltage->limits.has_min && voltage->limits.min == -1 && voltage->limits.max == 1);
+    assert_true(old->tests[1].limits.has_min && old->tests[1].limits.min == -1e6);
+    assert_false(model_check_named(old, "nut")->limits.has_min);
+    free(old);
+}
+
+// Who answers the checks of a job that an earlier edition opened.
+static void test_renew_measures(void **state) {
+    struct model_requirements *old = model_requirements_copy(&b);
+    (void)state;
+    assert_non_null(old);
+    struct model_check *voltage = model_check_named(old, "no-voltage");
+    struct model_check *flow = model_check_named(old, "no-flow");
+    struct model_check *nut = model_check_named(old, "nut");
+    voltage->measure = flow->measure = nut->measure = "reading";
+    model_requirements_renew(old);
+    assert_null(voltage->measure); // never
+    assert_string_equal(flow->measure, "reading");
+    voltage->unit = "psi";
+    voltage->measure = "reading"; // now nobody verifies
+    model_requirements_renew(old);
+    assert_null(voltage->measure);
+    assert_null(flow->measure);
+    assert_string_equal(nut->measure, "reading");
+    voltage->measure = "reading"; // a person's is left
+    model_requirements_renew(old);
+    assert_string_equal(voltage->measure, "reading");
+    free(old);
+}
+
 static void test_limits_of_a_test(void **state) {
     (void)state;
     struct model_test ratio = {.rule_limits = {true, true, 0.95, 1.15}};
@@ -277,7 +330,8 @@ int main(void) {
         cmocka_unit_test(test_stricter_lists), cmocka_unit_test(test_stricter_checks),
         cmocka_unit_test(test_stricter_tests), cmocka_unit_test(test_stricter_again),
         cmocka_unit_test(test_limits),         cmocka_unit_test(test_limits_of_a_test),
-        cmocka_unit_test(test_other_unit),
+        cmocka_unit_test(test_other_unit),     cmocka_unit_test(test_limits_of_two_signs),
+        cmocka_unit_test(test_renew_limits),   cmocka_unit_test(test_renew_measures),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

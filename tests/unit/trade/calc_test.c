@@ -117,6 +117,22 @@ static void the_object_is_exact(void **state) {
     }
 }
 
+static void a_unit_of_two_signs_bounds_both_sides(void **state) {
+    struct run run = run_line("range value=-240 max=1 unit=V", true);
+
+    (void)state;
+    assert_int_equal(run.status, 1);
+    assert_non_null(strstr(run.out, "\"limit\":{\"min\":-1,\"max\":1},\"margin\":-239,"));
+    run = run_line("range value=-240 max=1 unit=V", false);
+    assert_non_null(strstr(run.out, "-240 V was found where at least -1 V and at most 1 V"));
+    run = run_line("range value=-240 max=1 unit=ohm", true);
+    assert_int_equal(run.status, 0);
+    run = run_line("range value=-240 min=-300 max=1 unit=V", true);
+    assert_int_equal(run.status, 0);
+    run = run_line("range value=-240 max=1", true);
+    assert_int_equal(run.status, 0);
+}
+
 static void the_words_show_the_work(void **state) {
     static const char *const said[] = {
         "pressure-decay: Pressure left after 5 minutes",
@@ -247,6 +263,9 @@ static void complaints_name_the_place(void **state) {
         {"flow-rate volume_gal=5 seconds=9 max=ten", "max must be a number; found \"ten\""},
         {"flow-rate volume_gal=5 seconds=9 max=9 max=8", "max is given twice"},
         {"range value=3 min=4 max=2", "min is more than max"},
+        {"range value=-3 max=-2 unit=V", "min is more than max"},
+        {"range value=3 max=4 unit=V unit=A", "unit is given twice"},
+        {"flow-rate volume_gal=5 seconds=9 unit=V", "the rule flow-rate has its own unit"},
         {"range value=3", "a test by the rule \"range\" needs \"min\""},
         {"range a_name_that_is_longer_than_any_reading_has=3 max=4", "is no reading of range"},
         {"range a=1 b=1 c=1 d=1 e=1 f=1 g=1 h=1 i=1 max=4", "i is no reading of range"},
@@ -282,6 +301,7 @@ static void numbers_in_every_decimal_spelling(void **state) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_object_is_exact),
+        cmocka_unit_test(a_unit_of_two_signs_bounds_both_sides),
         cmocka_unit_test(the_words_show_the_work),
         cmocka_unit_test(a_caution_is_not_lost_in_json),
         cmocka_unit_test(an_overdue_instrument_is_cautioned_against),
