@@ -44,6 +44,7 @@ static unsigned read_by(struct config_file *file, const struct config_value *by)
     return role;
 }
 
+// Rule (2, verify; R15): A measure for a check in V is an error. [configured-measure-of-voltage]
 static void read_measure(struct config_file *file, struct model_check *check,
                          const struct config_value *given) {
     if (!given->ok) {
@@ -57,6 +58,10 @@ static void read_measure(struct config_file *file, struct model_check *check,
                      "only; leave it out");
     } else if (check->unit == NULL) {
         config_error(file, given->node, "a measure needs the check's \"unit\" beside it");
+    } else if (model_is_voltage(check->unit)) {
+        config_error(file, given->node,
+                     "no measure answers a check in V: a person proves the absence of voltage, at "
+                     "the conductors, with a meter proved before and after; leave it out");
     } else if (!check->limits.has_min && !check->limits.has_max) {
         config_error(file, given->node,
                      "a measure needs \"min\", \"max\" or both: without a limit it would prove "
@@ -89,7 +94,7 @@ static void new_check(struct config_building *building, const struct json_node *
         .group = group,
         .ask = values[CHECK_ASK].text,
         .unit = values[CHECK_UNIT].text,
-        .limits = config_limits_of(min, max),
+        .limits = config_limits_of(min, max, values[CHECK_UNIT].text),
         .by = role,
         .valid_ms = group == MODEL_GROUP_PREPARE ? values[CHECK_VALID].integer : 0,
     };
@@ -136,7 +141,7 @@ static void tighten_check(struct config_file *file, struct model_check *check,
         config_error(file, min->ok ? min->node : max->node,
                      "a limit needs the \"unit\" it is in, beside it");
     } else {
-        config_limits_tighten(file, &check->limits, min, max);
+        config_limits_tighten(file, &check->limits, min, max, check->unit);
     }
     check->note = check->note || given[CHECK_NOTE].flag;
     read_measure(file, check, &given[CHECK_MEASURE]);

@@ -62,12 +62,15 @@ static void read_addition(struct config_file *file, const struct reading *readin
                      values)) {
         return;
     }
+    config->isolation_broken |=
+        values[CONFIG_REQ_ISOLATE].node != NULL && !values[CONFIG_REQ_ISOLATE].ok;
     struct config_building building = {
         .file = file, .all = *base, .checks = {.brief = true}, .tests = {.brief = true}};
     building.all.district = reading->district;
     building.all.effective = reading->day;
     struct model_requirements *row = config_alloc(config, 1, sizeof(*row));
     config_requirements_add(&building, values);
+    config_verify_by_a_person(&building, values[CONFIG_REQ_GROUPS + MODEL_GROUP_VERIFY].node);
     config_requirements_keep(&building, row);
     reading->rows[base - model->procedures] = row;
 }

@@ -42,17 +42,23 @@ static size_t distance(const char *a, const char *b) {
     return row[n];
 }
 
-const char *config_nearest(const char *name, const char *const *names, size_t count) {
-    const char *nearest = NULL;
-    size_t best = strlen(name) / 3 + 2;
+const char *config_closest(const char *name, const char *const *names, size_t count) {
+    const char *closest = NULL;
+    size_t best = 0;
     for (size_t i = 0; i < count; i++) {
         size_t far = distance(name, names[i]);
-        if (far < best && far < strlen(names[i])) {
+        if (closest == NULL || far < best) {
             best = far;
-            nearest = names[i];
+            closest = names[i];
         }
     }
-    return nearest;
+    return closest;
+}
+
+const char *config_nearest(const char *name, const char *const *names, size_t count) {
+    const char *closest = config_closest(name, names, count);
+    size_t far = closest != NULL ? distance(name, closest) : SIZE_MAX;
+    return far < strlen(name) / 3 + 2 && far < strlen(closest) ? closest : NULL;
 }
 
 const char *config_hint(const char *name, const char *const *names, size_t count, char *buffer,

@@ -148,14 +148,16 @@ static void refuse_others(struct config_file *file, const struct config_value *v
     }
 }
 
-// A point is proved by its sensors, or by people where it has none; never by some of each.
+// A point is proved by its sensors, or by people where it has none; never by some of each. That it
+// has none must be said: a word left over from an earlier wiring would else silence its sensor.
+// Rule (2, points; R35): Witnesses without "sensors": [] beside them are an error.
+// [witnesses-silence-sensors]
 static void read_proof(struct config_site_reading *reading, const struct config_value *values,
                        struct model_point *point) {
     static const int of_sensors[] = {POINT_CONTROLLER, POINT_MAX_AGE, POINT_SETTLE};
     static const int of_witnesses[] = {POINT_WITNESSES, POINT_WITNESS_VALID};
     const struct config_value *sensors = &values[POINT_SENSORS];
-    bool words = values[POINT_WITNESSES].node != NULL || values[POINT_WITNESS_VALID].node != NULL;
-    bool witnessed = sensors->node != NULL ? sensors->ok && sensors->node->count == 0 : words;
+    bool witnessed = sensors->ok && sensors->node->count == 0;
     point->controller = MODEL_NONE;
     if (witnessed) {
         refuse_others(reading->file, values, of_sensors, CONFIG_COUNT(of_sensors),
@@ -164,8 +166,9 @@ static void read_proof(struct config_site_reading *reading, const struct config_
         point->witness_valid_ms = (int32_t)values[POINT_WITNESS_VALID].integer;
         return;
     }
-    refuse_others(reading->file, values, of_witnesses, CONFIG_COUNT(of_witnesses),
-                  "goes with a point that has no sensor; leave it out, or say \"sensors\": []");
+    refuse_others(
+        reading->file, values, of_witnesses, CONFIG_COUNT(of_witnesses),
+        "goes with a point that has no sensor; say \"sensors\": [] beside it, or leave it out");
     if (sensors->node == NULL || sensors->ok) {
         read_sensors(reading, values, point);
     }

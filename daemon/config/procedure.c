@@ -81,7 +81,9 @@ static void read_procedure(struct config_file *file) {
     building.all.match = is_word(file, &values[PROCEDURE_MATCH], "nozzle_family");
     read_takes(file, &values[PROCEDURE_TAKES], &building.all);
     building.all.check_in_ms = values[PROCEDURE_CHECK_IN].integer;
+    config->isolation_broken |= !values[CONFIG_REQ_ISOLATE].ok;
     config_requirements_add(&building, values);
+    config_verify_by_a_person(&building, values[CONFIG_REQ_GROUPS + MODEL_GROUP_VERIFY].node);
     config_requirements_keep(&building, &model->procedures[model->procedure_count++]);
 }
 

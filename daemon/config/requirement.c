@@ -95,6 +95,7 @@ static void add_energy(struct config_building *building, const struct json_node 
     struct config_value value;
     config_read_value(file, node, &id, &value);
     if (!value.ok) {
+        file->config->isolation_broken = true;
         return;
     }
     const char *energy = config_intern(file->config, value.id);
@@ -128,6 +129,27 @@ void config_requirements_add(struct config_building *building, const struct conf
         for (; node != NULL; node = json_next(tape, array, node)) {
             add_element(building, field, node);
         }
+    }
+}
+
+// Rule (2, verify; R15): At least one verify check of a procedure is a person's.
+// [configured-verified-by-nobody]
+void config_verify_by_a_person(const struct config_building *building,
+                               const struct json_node *verify) {
+    const struct model_requirements *all = &building->all;
+    size_t count = 0;
+    for (size_t i = 0; i < all->check_count; i++) {
+        if (all->checks[i].group == MODEL_GROUP_VERIFY) {
+            count++;
+            if (model_check_is_a_persons(&all->checks[i])) {
+                return;
+            }
+        }
+    }
+    if (verify != NULL && count > 0) {
+        config_error(building->file, verify,
+                     "a measure answers every check here: at least one is a person's, who tries it "
+                     "at the dispenser");
     }
 }
 

@@ -27,6 +27,9 @@ enum config_requirement_field {
 };
 // Adds the lists' values to what is built.
 void config_requirements_add(struct config_building *building, const struct config_value *values);
+// Reports, at the list of verify checks that made it so (NULL: none did), that people answer none.
+void config_verify_by_a_person(const struct config_building *building,
+                               const struct json_node *verify);
 // Lays what was built into the model.
 void config_requirements_keep(struct config_building *building, struct model_requirements *to);
 
@@ -40,15 +43,17 @@ void config_test_add(struct config_building *building, const struct json_node *n
 
 // --- tighten.c ---
 
-// The limits of two fields; an end that is not there, or wrong, is open.
-struct model_limits config_limits_of(const struct config_value *min,
-                                     const struct config_value *max);
+// The limits of two fields as they hold in a unit (or NULL); an end that is not there, or wrong, is
+// open.
+struct model_limits config_limits_of(const struct config_value *min, const struct config_value *max,
+                                     const char *unit);
 // Reports limits that no value can meet. False: it did.
 bool config_limits_meet(struct config_file *file, const struct config_value *min,
                         const struct config_value *max, const struct model_limits *limits);
 // Brings limits closer; reports one that would loosen them, or that nothing could meet.
 void config_limits_tighten(struct config_file *file, struct model_limits *limits,
-                           const struct config_value *min, const struct config_value *max);
+                           const struct config_value *min, const struct config_value *max,
+                           const char *unit);
 // A text that a district may give where the procedure has none, but not replace.
 void config_same_or_new(struct config_file *file, const struct config_value *given,
                         const char **text);

@@ -72,6 +72,7 @@ struct config {
     const char **file_paths; // by order
     // A file of that kind could not be read, so an unknown name may be its fault.
     bool people_broken, procedures_broken, districts_broken, sites_broken;
+    bool isolation_broken; // what a procedure or a district isolates could not be read
     struct config_person_sites *person_sites; // as the people were read
     struct config_level *levels;              // NULL: any id is a credential
     size_t level_count;

@@ -61,12 +61,16 @@ static void unknown_rule(struct config_file *file, const struct config_value *va
 
 // Rule (2, tests): A procedure that loosens a published limit is not loaded. [configured-loosening]
 static bool limits_allowed(struct config_file *file, const struct json_node *node,
-                           const struct trade_rule *rule, const struct config_value *values) {
+                           const struct trade_rule *rule, const char *unit,
+                           const struct config_value *values) {
     const struct config_value *min = &values[TEST_MIN], *max = &values[TEST_MAX];
-    struct model_limits given = config_limits_of(min, max);
+    struct model_limits given = config_limits_of(min, max, unit);
     struct trade_error error;
     if ((min->node != NULL && !min->ok) || (max->node != NULL && !max->ok)) {
         return false; // said already
+    }
+    if (!config_limits_meet(file, min, max, &given)) {
+        return false;
     }
     if (trade_limits_allowed(rule, &given, &error)) {
         return true;
@@ -154,11 +158,11 @@ static void new_test(struct config_building *building, const struct json_node *n
     }
     const struct trade_rule *rule = trade_rule_find(named->text);
     check_rule_unit(file, node, rule, &values[TEST_UNIT]);
-    limits_allowed(file, node, rule, values);
+    limits_allowed(file, node, rule, values[TEST_UNIT].text, values);
     struct model_test test = {
         .rule = rule->rule,
         .unit = values[TEST_UNIT].text,
-        .limits = config_limits_of(min, max),
+        .limits = config_limits_of(min, max, values[TEST_UNIT].text),
         .rule_limits = trade_limits_replaced(rule->rule),
         .powered = values[TEST_POWERED].flag,
     };
@@ -191,9 +195,10 @@ static void tighten_test(struct config_file *file, const struct json_node *node,
     } else if (powered->ok) {
         test->powered = powered->flag;
     }
-    if ((min->ok || max->ok) && limits_allowed(file, node, trade_rule_find(test->rule), given)) {
+    if ((min->ok || max->ok) &&
+        limits_allowed(file, node, trade_rule_find(test->rule), test->unit, given)) {
         test->limits = model_test_limits(test);
-        config_limits_tighten(file, &test->limits, min, max);
+        config_limits_tighten(file, &test->limits, min, max, test->unit);
     }
 }
 

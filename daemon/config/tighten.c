@@ -4,10 +4,19 @@
 
 #include <string.h>
 
+// Rule (2, limits; R4): A max below 0 without a min is an error where it bounds both signs.
+// [negative-max-passed-over]
 bool config_limits_meet(struct config_file *file, const struct config_value *min,
                         const struct config_value *max, const struct model_limits *limits) {
     if (!limits->has_min || !limits->has_max || limits->min <= limits->max) {
         return true;
+    }
+    if (!min->ok && max->ok && limits->min == -max->number) {
+        config_error(file, max->node,
+                     "in this unit a \"max\" without a \"min\" bounds both sides of zero, and "
+                     "%.15g is below it: nothing would pass; give a \"min\" too",
+                     max->number);
+        return false;
     }
     config_error(file, min->ok ? min->node : max->node,
                  "the least allowed value, %.15g, is over the greatest, %.15g: nothing would pass",
@@ -15,10 +24,13 @@ bool config_limits_meet(struct config_file *file, const struct config_value *min
     return false;
 }
 
-struct model_limits config_limits_of(const struct config_value *min,
-                                     const struct config_value *max) {
-    return (struct model_limits){min->ok, max->ok, min->ok ? min->number : 0,
+// Rule (2, limits; R4): A configured limit bounds both sides of zero where its unit has two signs.
+// [configured-one-sided]
+struct model_limits config_limits_of(const struct config_value *min, const struct config_value *max,
+                                     const char *unit) {
+    struct model_limits given = {min->ok, max->ok, min->ok ? min->number : 0,
                                  max->ok ? max->number : 0};
+    return model_limits_in(given, unit);
 }
 
 void config_same_or_new(struct config_file *file, const struct config_value *given,
@@ -36,23 +48,24 @@ void config_same_or_new(struct config_file *file, const struct config_value *giv
     }
 }
 
+// Rule (2, limits; R4): A district's wider min loosens, also where the procedure has a max alone.
+// [district-wider-min]
+// Rule (2, limits; R4): A district's smaller max brings the other side closer too.
+// [district-max-one-sided]
 void config_limits_tighten(struct config_file *file, struct model_limits *limits,
-                           const struct config_value *min, const struct config_value *max) {
+                           const struct config_value *min, const struct config_value *max,
+                           const char *unit) {
+    struct model_limits given = config_limits_of(min, max, unit);
     if (min->ok && limits->has_min && min->number < limits->min) {
         config_error(file, min->node,
                      "loosens the procedure's limit of %.15g, and a district may only tighten it",
                      limits->min);
-    } else if (min->ok) {
-        limits->has_min = true;
-        limits->min = min->number;
     }
     if (max->ok && limits->has_max && max->number > limits->max) {
         config_error(file, max->node,
                      "loosens the procedure's limit of %.15g, and a district may only tighten it",
                      limits->max);
-    } else if (max->ok) {
-        limits->has_max = true;
-        limits->max = max->number;
     }
+    *limits = model_limits_both(*limits, given);
     config_limits_meet(file, min, max, limits);
 }

@@ -2,6 +2,17 @@
 // that leaves a circuit on.
 #include "cases.h"
 
+// A second procedure, which isolates the lights too.
+#define LAMP                                                                                       \
+    {                                                                                              \
+        "procedures/lamp.json", NULL,                                                              \
+            "{\"procedure\": \"lamp\", \"isolate\": [\"electrical\", \"lighting\"],\n"             \
+            "\"verify\": [{\"check\": \"dark\", \"ask\": \"Dark\"}],\n"                            \
+            "\"clear\": [{\"check\": \"clear\", \"ask\": \"Clear\"}],\n"                           \
+            "\"leave\": [{\"check\": \"left\", \"ask\": \"Left safe\"}],\n"                        \
+            "\"tests\": [{\"test\": \"lit\", \"rule\": \"pass-fail\"}]}\n"                         \
+    }
+
 const struct case_of cases_rules[] = {
     {"levels that fit",
      {{"forelock.json", "\"instruments\": \"instruments.json\",",
@@ -274,7 +285,8 @@ const struct case_of cases_rules[] = {
     {"a circuit that the procedure leaves on",
      {{"sites/juniper.json", "  \"points\": [",
        "  \"points\": [\n    {\"point\": \"3-light\", \"energy\": \"lighting\", \"kind\": "
-       "\"breaker\", \"isolates\": [\"3A\"]},"}},
+       "\"breaker\", \"isolates\": [\"3A\", \"3B\"]},"},
+      LAMP},
      "sites/juniper.json:12:5: /points/0: the procedure \"spout-and-boot\" isolates the point "
      "\"3-power\" of dispenser \"3\" and leaves this electrical point, \"3-light\", on for work at "
      "position \"3A\": the procedure does not isolate that energy; every circuit into a dispenser "
@@ -283,18 +295,15 @@ const struct case_of cases_rules[] = {
      {{"sites/juniper.json", "  \"points\": [",
        "  \"points\": [\n    {\"point\": \"3-heat\", \"energy\": \"electrical\", \"kind\": "
        "\"breaker\", \"isolates\": [\"3B\"]},"}},
-     "sites/juniper.json:12:5: /points/0: the procedure \"spout-and-boot\" isolates the point "
-     "\"3-power\" of dispenser \"3\" and leaves this electrical point, \"3-heat\", on for work at "
-     "position \"3A\": the point is not among those that isolate this position; every circuit into "
-     "a dispenser is opened (NEC 514.11(A); 29 CFR 1910.147(d)(3))\n"},
+     "sites/juniper.json:12:5: /points/0: the electrical point \"3-heat\" isolates dispenser \"3\" "
+     "and not its position \"3A\": the cabinet's other conductors stay live; it isolates every "
+     "position of a dispenser, or is no point of it (NEC 514.11(A); 29 CFR 1910.147(d)(3))\n"},
     {"a data line by its energy",
      {{"sites/juniper.json", "  \"points\": [",
        "  \"points\": [\n    {\"point\": \"3-data\", \"energy\": \"data\", \"isolates\": [\"3A\", "
        "\"3B\"]},"}},
-     "sites/juniper.json:12:5: /points/0: the procedure \"spout-and-boot\" isolates the point "
-     "\"3-power\" of dispenser \"3\" and leaves this electrical point, \"3-data\", on for work at "
-     "position \"3A\": the procedure does not isolate that energy; every circuit into a dispenser "
-     "is opened (NEC 514.11(A); 29 CFR 1910.147(d)(3))\n"},
+     "sites/juniper.json:12:35: /points/0/energy: no procedure isolates the energy \"data\", so no "
+     "job would lock this point out; the nearest that one isolates is \"product\"\n"},
     {"a contactor as a point",
      {{"sites/juniper.json", "\"kind\": \"breaker\"", "\"kind\": \"Contactor K1\""}},
      "sites/juniper.json:12:58: /points/0/kind: \"Contactor K1\" is a control circuit device and "

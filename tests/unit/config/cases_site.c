@@ -5,6 +5,11 @@
     "sites/juniper.json:2:11: /site: warning: site \"juniper\": no technician holds the "          \
     "credentials of the procedure \"spout-and-boot\" today\n"
 
+#define OF_NOBODY(place, number, nearest)                                                          \
+    "sites/juniper.json:" place ": /points/" number                                                \
+    "/energy: no procedure isolates the energy \"energy-" number                                   \
+    "\", so no job would lock this point out; the nearest that one isolates is \"" nearest "\"\n"
+
 const struct case_of cases_site[] = {
     // --- sites ---
     {"a site in two files",
@@ -99,7 +104,7 @@ const struct case_of cases_site[] = {
      {{"sites/juniper.json", "\"sensors\": [\"3-power\", \"3-aux\"]",
        "\"sensors\": [\"3-power\", \"3-aux\"], \"witnesses\": 1"}},
      "sites/juniper.json:13:53: /points/0/witnesses: \"witnesses\" goes with a point that has no "
-     "sensor; leave it out, or say \"sensors\": []\n"},
+     "sensor; say \"sensors\": [] beside it, or leave it out\n"},
     {"sensors' fields on a witnessed point",
      {{"sites/juniper.json", "\"witnesses\": 2",
        "\"witnesses\": 2, \"max_age_s\": 5, \"settle_s\": 1, \"controller\": \"panel-1\""}},
@@ -109,13 +114,12 @@ const struct case_of cases_site[] = {
      "the state of this point; leave it out\n"
      "sites/juniper.json:20:68: /points/2/controller: \"controller\" goes with sensors, and people "
      "say the state of this point; leave it out\n"},
-    {"sensors' fields beside witnesses alone",
-     {{"sites/juniper.json",
-       "\"sensors\": [],\n"
-       "      \"witnesses\": 2",
-       "\"witnesses\": 2, \"max_age_s\": 5"}},
-     "sites/juniper.json:19:36: /points/2/max_age_s: \"max_age_s\" goes with sensors, and people "
-     "say the state of this point; leave it out\n"},
+    {"witnesses without a word on sensors",
+     {{"sites/juniper.json", "\"sensors\": [],\n", "\n"}},
+     "sites/juniper.json:20:20: /points/2/witnesses: \"witnesses\" goes with a point that has no "
+     "sensor; say \"sensors\": [] beside it, or leave it out\n"
+     "sites/juniper.json:21:26: /points/2/witness_valid_s: \"witness_valid_s\" goes with a point "
+     "that has no sensor; say \"sensors\": [] beside it, or leave it out\n"},
     {"a push button",
      {{"sites/juniper.json", "\"kind\": \"breaker\"", "\"kind\": \"Push Button\""}},
      "sites/juniper.json:12:58: /points/0/kind: \"Push Button\" is a control circuit device and "
@@ -142,12 +146,31 @@ const struct case_of cases_site[] = {
      "and not an energy isolating device (29 CFR 1910.147(b)); name the breaker or valve that "
      "disconnects the energy\n"},
     {"an energy without a point",
+     {{"sites/juniper.json", "\"energy\": \"product\", \"isolates\": [\"3A\", \"3B\"]",
+       "\"energy\": \"product\", \"isolates\": [\"3A\"]"}},
+     "sites/juniper.json:9:5: /positions/1: warning: site \"juniper\", position \"3B\": no point "
+     "isolates its \"product\" energy, which the procedure \"spout-and-boot\" isolates; such a "
+     "job will be refused\n"},
+    {"a point whose energy no procedure isolates",
+     {{"sites/juniper.json", "\"energy\": \"product\", \"isolates\": [\"3A\", \"3B\"]",
+       "\"energy\": \"products\", \"isolates\": [\"3A\", \"3B\"]"}},
+     "sites/juniper.json:9:5: /positions/1: warning: site \"juniper\", position \"3B\": no point "
+     "isolates its \"product\" energy, which the procedure \"spout-and-boot\" isolates; such a "
+     "job will be refused\n"
+     "sites/juniper.json:17:38: /points/1/energy: no procedure isolates the energy \"products\", "
+     "so "
+     "no job would lock this point out; the nearest that one isolates is \"product\"\n"},
+    {"a breaker of one side",
      {{"sites/juniper.json",
        "\"energy\": \"electrical\", \"kind\": \"breaker\", \"isolates\": [\"3A\", \"3B\"]",
        "\"energy\": \"electrical\", \"kind\": \"breaker\", \"isolates\": [\"3A\"]"}},
      "sites/juniper.json:9:5: /positions/1: warning: site \"juniper\", position \"3B\": no point "
      "isolates its \"electrical\" energy, which the procedure \"spout-and-boot\" isolates; such a "
-     "job will be refused\n"},
+     "job will be refused\n"
+     "sites/juniper.json:12:5: /points/0: the electrical point \"3-power\" isolates dispenser "
+     "\"3\" "
+     "and not its position \"3B\": the cabinet's other conductors stay live; it isolates every "
+     "position of a dispenser, or is no point of it (NEC 514.11(A); 29 CFR 1910.147(d)(3))\n"},
     {"no supervisor",
      {{"people.json", "[\"supervisor\", \"manager\"]", "[\"manager\"]"}},
      "sites/juniper.json:2:11: /site: warning: site \"juniper\" has no supervisor: nobody can "
@@ -202,7 +225,39 @@ const struct case_of cases_site[] = {
        "    {\"point\": \"e28\", \"energy\": \"energy-28\", \"isolates\": [\"3A\"]},\n"
        "    {\"point\": \"e29\", \"energy\": \"energy-29\", \"isolates\": [\"3A\"]},\n"
        "    {\"point\": \"e30\", \"energy\": \"energy-30\", \"isolates\": [\"3A\"]},\n"}},
+     // clang-format off
+     OF_NOBODY("12:31", "0", "electrical") OF_NOBODY("13:31", "1", "electrical")
+     OF_NOBODY("14:31", "2", "electrical")
+     OF_NOBODY("15:31", "3", "electrical")
+     OF_NOBODY("16:31", "4", "electrical")
+     OF_NOBODY("17:31", "5", "electrical")
+     OF_NOBODY("18:31", "6", "electrical")
+     OF_NOBODY("19:31", "7", "electrical")
+     OF_NOBODY("20:31", "8", "electrical")
+     OF_NOBODY("21:31", "9", "electrical")
+     OF_NOBODY("22:32", "10", "electrical")
+     OF_NOBODY("23:32", "11", "electrical")
+     OF_NOBODY("24:32", "12", "electrical")
+     OF_NOBODY("25:32", "13", "electrical")
+     OF_NOBODY("26:32", "14", "electrical")
+     OF_NOBODY("27:32", "15", "electrical")
+     OF_NOBODY("28:32", "16", "electrical")
+     OF_NOBODY("29:32", "17", "electrical")
+     OF_NOBODY("30:32", "18", "electrical")
+     OF_NOBODY("31:32", "19", "electrical")
+     OF_NOBODY("32:32", "20", "electrical")
+     OF_NOBODY("33:32", "21", "electrical")
+     OF_NOBODY("34:32", "22", "electrical")
+     OF_NOBODY("35:32", "23", "electrical")
+     OF_NOBODY("36:32", "24", "electrical")
+     OF_NOBODY("37:32", "25", "electrical")
+     OF_NOBODY("38:32", "26", "electrical")
+     OF_NOBODY("39:32", "27", "electrical")
+     OF_NOBODY("40:32", "28", "electrical")
+     OF_NOBODY("41:32", "29", "electrical")
      "sites/juniper.json:42:32: /points/30/energy: \"energy-30\" is one energy too many; at most "
-     "32 distinct ones are kept\n"},
+     "32 distinct ones are kept\n"
+     OF_NOBODY("42:32", "30", "electrical")},
+    // clang-format on
 };
 const size_t cases_site_count = sizeof(cases_site) / sizeof(cases_site[0]);

@@ -128,14 +128,6 @@ static void test_positions(void **state) {
     assert_int_equal(b->points[1], model_point_find(site, "3-regular"));
 }
 
-static void test_witnesses_alone(void **state) {
-    // `witnesses` without `sensors` makes a witnessed point too, with no sensor of its own id.
-    tree_edit("sites/juniper.json", "      \"sensors\": [],\n", "");
-    const struct model_site *site = model_site_find(load(state), "juniper");
-    assert_int_equal(site->points[model_point_find(site, "3-line")].sensor_count, 0);
-    assert_int_equal(model_sensor_find(site, "3-line"), MODEL_NONE);
-}
-
 static void test_people(void **state) {
     const struct model *model = load(state);
     const struct model_site *site = model_site_find(model, "juniper");
@@ -561,7 +553,6 @@ int main(void) {
         TEST(test_defaults),
         TEST(test_points),
         TEST(test_positions),
-        TEST(test_witnesses_alone),
         TEST(test_people),
         TEST(test_people_alone),
         TEST(test_people_alone_broken),

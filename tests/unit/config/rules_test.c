@@ -1,0 +1,199 @@
+// The rules of configuration, each by what it refuses and what it still takes.
+#include "config/config.h"
+
+#include "tree.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+// 2026-06-01 12:00 UTC.
+#define TODAY_MS 1780315200000
+
+static struct tree tree;
+
+static int make(void **state) {
+    (void)state;
+    tree_make(&tree);
+    return 0;
+}
+
+static int end(void **state) {
+    (void)state;
+    tree_remove(&tree);
+    return 0;
+}
+
+// The tree as it stands is refused for this reason alone, which the report names by its place.
+static void assert_error(const char *pointer, const char *words) {
+    struct config_report report = {.now_ms = TODAY_MS};
+    assert_null(config_load("forelock.json", &report));
+    if (report.error_count != 1) {
+        config_report_print(&report, stderr);
+    }
+    assert_int_equal(report.error_count, 1);
+    for (size_t i = 0; i < report.count; i++) {
+        if (!report.entries[i].warning) {
+            assert_string_equal(report.entries[i].pointer, pointer);
+            assert_non_null(strstr(report.entries[i].text, words));
+        }
+    }
+    config_report_free(&report);
+}
+
+// The limits of a check or test (NULL) as the procedure, or with the district's additions, has it.
+static struct model_limits limits_of(const char *check, bool district) {
+    struct config_report report = {.now_ms = TODAY_MS};
+    struct model *model = config_load("forelock.json", &report);
+    config_report_print(&report, stderr);
+    config_report_free(&report);
+    assert_non_null(model);
+    struct model_requirements *needs =
+        model_requirements_copy(district ? model_site_find(model, "juniper")->requirements[0]
+                                         : model_procedure_find(model, "spout-and-boot"));
+    model_free(model);
+    assert_non_null(needs);
+    struct model_limits limits =
+        check != NULL ? model_check_named(needs, check)->limits : needs->tests[1].limits;
+    free(needs);
+    return limits;
+}
+
+static void assert_limits(struct model_limits limits, double min, double max) {
+    assert_true(limits.has_min && limits.has_max);
+    assert_true(limits.min == min && limits.max == max);
+}
+
+static void a_max_in_volts_bounds_both_poles(void **state) {
+    (void)state;
+    assert_limits(limits_of("no-voltage", false), -1, 1);
+    tree_edit("procedures/spout.json", "\"unit\": \"V\", \"max\": 1",
+              "\"unit\": \"V\", \"min\": -5, \"max\": 1");
+    assert_limits(limits_of("no-voltage", false), -5, 1);
+    tree_edit("procedures/spout.json", "\"unit\": \"V\", \"min\": -5, \"max\": 1",
+              "\"unit\": \"ppm\", \"max\": 1");
+    assert_false(limits_of("no-voltage", false).has_min);
+}
+
+static void a_range_in_psi_bounds_both_sides(void **state) {
+    (void)state;
+    assert_false(limits_of(NULL, false).has_min); // ohm
+    tree_edit("procedures/spout.json", "\"unit\": \"ohm\"", "\"unit\": \"psi\"");
+    assert_limits(limits_of(NULL, false), -1000000, 1000000);
+}
+
+static void a_max_below_zero_leaves_nothing(void **state) {
+    (void)state;
+    tree_edit("procedures/spout.json", "\"unit\": \"V\", \"max\": 1",
+              "\"unit\": \"V\", \"max\": -1");
+    tree_edit("districts/basin.json", "\"max\": 0.5", "\"max\": -2");
+    struct config_report report = {.now_ms = TODAY_MS};
+    assert_null(config_load("forelock.json", &report));
+    assert_non_null(strstr(report.entries[0].text, "without a \"min\" bounds both sides of zero"));
+    config_report_free(&report);
+    tree_edit("districts/basin.json", "\"max\": -2", "\"min\": -20");
+    tree_edit("procedures/spout.json", "\"unit\": \"V\", \"max\": -1",
+              "\"unit\": \"V\", \"min\": -20, \"max\": -1");
+    assert_limits(limits_of("no-voltage", true), -20, -1);
+    tree_edit("procedures/spout.json", "\"unit\": \"ohm\", \"max\": 1000000",
+              "\"unit\": \"mbar\", \"max\": -1");
+    assert_error("/tests/1/max", "without a \"min\" bounds both sides of zero");
+}
+
+static void a_district_tightens_both_sides(void **state) {
+    (void)state;
+    assert_limits(limits_of("no-voltage", true), -0.5, 0.5);
+    tree_edit("districts/basin.json", "\"max\": 0.5", "\"min\": -0.25");
+    assert_limits(limits_of("no-voltage", true), -0.25, 1);
+    tree_edit("districts/basin.json", "\"min\": -0.25", "\"max\": 0.5");
+    tree_edit("procedures/spout.json", "\"unit\": \"V\", \"max\": 1",
+              "\"unit\": \"V\", \"min\": 0, \"max\": 1");
+    assert_limits(limits_of("no-voltage", true), 0, 0.5);
+}
+
+static void a_districts_wider_min_loosens(void **state) {
+    (void)state;
+    tree_edit("districts/basin.json", "\"max\": 0.5", "\"min\": -2");
+    assert_error("/adds/spout-and-boot/verify/0/min", "loosens the procedure's limit of -1");
+}
+
+// --- Who verifies ---
+
+#define MEASURED "\"unit\": \"psi\", \"max\": 2, \"measure\": \"line-pressure\""
+
+static void a_voltage_is_a_persons_to_prove(void **state) {
+    (void)state;
+    tree_edit("procedures/spout.json", "\"unit\": \"V\", \"max\": 1",
+              "\"unit\": \"V\", \"max\": 1, \"measure\": \"voltage\"");
+    assert_error("/verify/1/measure", "no measure answers a check in V");
+}
+
+static void one_verify_check_is_a_persons(void **state) {
+    (void)state;
+    tree_edit("districts/basin.json",
+              "      \"verify\": [{\"check\": \"no-voltage\", \"max\": 0.5}],\n", "");
+    tree_edit("procedures/spout.json", "\"unit\": \"V\", \"max\": 1", MEASURED);
+    limits_of("no-voltage", false); // the other one is a person's
+    tree_edit("procedures/spout.json", "\"ask\": \"Nothing flows\"",
+              "\"ask\": \"Nothing flows\", " MEASURED);
+    assert_error("/verify", "at least one is a person's");
+}
+
+static void a_district_leaves_a_person_to_verify(void **state) {
+    (void)state;
+    tree_edit("procedures/spout.json", "\"unit\": \"V\", \"max\": 1", MEASURED);
+    tree_edit("procedures/spout.json", "\"ask\": \"Nothing flows\"",
+              "\"ask\": \"Nothing flows\", \"unit\": \"psi\"");
+    tree_edit("districts/basin.json", "[{\"check\": \"no-voltage\", \"max\": 0.5}]",
+              "[{\"check\": \"no-flow\", " MEASURED "}]");
+    assert_error("/adds/spout-and-boot/verify", "at least one is a person's");
+}
+
+// --- Points ---
+
+static void witnesses_speak_only_where_no_sensor_does(void **state) {
+    (void)state;
+    tree_edit("sites/juniper.json", "\"isolates\": [\"3A\", \"3B\"]},",
+              "\"isolates\": [\"3A\", \"3B\"], \"witnesses\": 1},");
+    assert_error("/points/1/witnesses", "say \"sensors\": [] beside it");
+}
+
+static void a_points_energy_is_one_that_is_isolated(void **state) {
+    (void)state;
+    tree_edit("sites/juniper.json", "\"point\": \"3-line\", \"energy\": \"product\"",
+              "\"point\": \"3-line\", \"energy\": \"products\"");
+    assert_error("/points/2/energy", "the nearest that one isolates is \"product\"");
+    // What the district isolates is isolated.
+    tree_edit("districts/basin.json", "\"spout-and-boot\": {",
+              "\"spout-and-boot\": {\"isolate\": [\"products\"],");
+    limits_of("no-voltage", true);
+}
+
+static void an_electrical_point_takes_the_whole_cabinet(void **state) {
+    (void)state;
+    tree_edit("sites/juniper.json", "\"kind\": \"breaker\", \"isolates\": [\"3A\", \"3B\"]",
+              "\"kind\": \"breaker\", \"isolates\": [\"3A\"]");
+    assert_error("/points/0", "isolates dispenser \"3\" and not its position \"3B\"");
+}
+
+#define TEST(test) cmocka_unit_test_setup_teardown(test, make, end)
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        TEST(a_max_in_volts_bounds_both_poles),
+        TEST(a_range_in_psi_bounds_both_sides),
+        TEST(a_max_below_zero_leaves_nothing),
+        TEST(a_district_tightens_both_sides),
+        TEST(a_districts_wider_min_loosens),
+        TEST(a_voltage_is_a_persons_to_prove),
+        TEST(one_verify_check_is_a_persons),
+        TEST(a_district_leaves_a_person_to_verify),
+        TEST(witnesses_speak_only_where_no_sensor_does),
+        TEST(a_points_energy_is_one_that_is_isolated),
+        TEST(an_electrical_point_takes_the_whole_cabinet),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
