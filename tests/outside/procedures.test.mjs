@@ -21,7 +21,7 @@ const LATER = folder('districts').find((d) => d.effective);
 
 // The harness's site, with the shipped procedures, credentials and instruments.
 const shipped = (districts) => (p) => {
-  p.procedures = PROCEDURES;
+  p.procedures = { ...PROCEDURES, lines: p.procedures.lines };
   p.instruments = INSTRUMENTS;
   p.districts = districts;
   p.main.credentials = 'credentials.json';

@@ -38,7 +38,7 @@ function site({ maxAge, settle }) {
     points: [
       sensed('3-power', 'electrical', 'breaker', ['3A', '3B'], { controller: 'panel-1' }),
       sensed('3-product', 'product', 'shear-valve', ['3A', '3B']),
-      // Isolates 3A alone and no procedure requires it.
+      // Isolates 3A alone, and of the procedures only `lines`, of which no job is opened, requires it.
       sensed('3-vapor', 'vapor', 'line-valve', ['3A']),
       sensed('4-power', 'electrical', 'breaker', ['4A']),
       point('4-product', 'product', 'shear-valve', ['4A'], {
@@ -148,6 +148,14 @@ const cabinet = () => ({
   takes: 'dispenser',
 });
 
+// What the two points are for that nothing else isolates.
+const lines = () => ({
+  ...boot(),
+  procedure: 'lines',
+  title: 'Work on the vapor and air lines',
+  isolate: ['vapor', 'air'],
+});
+
 export function plan({ maxAge = 5, settle = 0.1 } = {}) {
   return {
     main: {
@@ -171,7 +179,7 @@ export function plan({ maxAge = 5, settle = 0.1 } = {}) {
       { instrument: 'tw-old', kind: 'torque-wrench', calibrated_until: '2020-01-31' },
       { instrument: 'gauge-1', kind: 'gauge', calibrated_until: until },
     ],
-    procedures: { 'spout-and-boot': spoutAndBoot(), boot: boot(), cabinet: cabinet() },
+    procedures: { 'spout-and-boot': spoutAndBoot(), boot: boot(), cabinet: cabinet(), lines: lines() },
     districts: { 'north-basin': { district: 'north-basin', adds: {} } },
   };
 }
