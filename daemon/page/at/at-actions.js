@@ -100,11 +100,13 @@ function record(ctx, { test: id }) {
   };
 }
 
-const acknowledge = (ctx, { alarm }) => ({
+// What is acknowledged is what was seen: another cause that comes meanwhile is another raising.
+const acknowledge = (ctx, { alarm, note }) => ({
   key: `ack ${alarm}`,
   verb: 'acknowledge-alarm',
-  body: { alarm },
+  body: { alarm, raised: ctx.state.alarms[alarm].raised },
   label: 'do.acknowledge',
+  form: note ? 'done' : null,
 });
 
 const plain = (verb, label) => (ctx) => simple(verb, label, { body: ofJob(ctx) });
@@ -148,6 +150,7 @@ function actionOf(ctx, choice) {
   const lacks =
     (choice.point && !pointOf(ctx, choice.point)) ||
     (choice.check && !checkOf(ctx, choice.check)) ||
+    (choice.alarm && !ctx.state?.alarms[choice.alarm]) ||
     (choice.test && !ctx.procedure?.tests.some((x) => x.test === choice.test));
   return lacks ? null : ACTIONS[choice.verb]?.(ctx, choice);
 }

@@ -174,6 +174,12 @@ const reasonForm = (ctx, action) => ({
   make: (values) => values,
 });
 
+const doneForm = (ctx, action) => ({
+  title: t(action.label, action.values),
+  fields: [text('note', 'form.done', { long: true, lang: language() })],
+  make: (values) => values,
+});
+
 // One tap on a reason is enough to stop; other words are possible.
 const stopForm = (ctx, action) => ({
   title: t(action.label),
@@ -194,6 +200,7 @@ const FORMS = {
   assign: assignForm,
   absent: absentForm,
   reason: reasonForm,
+  done: doneForm,
   stop: stopForm,
 };
 

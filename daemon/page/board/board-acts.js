@@ -150,6 +150,17 @@ export function askCancel(board, job) {
   });
 }
 
+// An alarm of what somebody said or did not do: what was done about it is said with it.
+export function askDone(board, alarm, title) {
+  askFor({
+    title,
+    press: t('alarms.acknowledge'),
+    equipment: board.equipment,
+    fields: [text('note', t('act.done-about'), { required: true, pattern: '.*\\S.*' })],
+    send: (values) => board.ask('acknowledge-alarm', { ...alarm, ...values }),
+  });
+}
+
 function limitsOf({ min, max, unit }) {
   const of = (value) => `${value} ${unit ?? ''}`.trim();
   const has = (value) => value !== null && value !== undefined;

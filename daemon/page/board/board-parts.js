@@ -1,5 +1,5 @@
 // The upper parts of a site's board: alarms, what waits for who looks, and what is out.
-import { needsMore, askAssign, askCancel, askOpen, askSign } from './board-acts.js';
+import { needsMore, askAssign, askCancel, askDone, askOpen, askSign } from './board-acts.js';
 import { counting } from './board-frame.js';
 import { STEPS, alarmsOf, outagesOf, stepOf, viewOf, waitsFor } from './board-state.js';
 import { el } from './dom.js';
@@ -67,9 +67,17 @@ function whyOf(board, alarm) {
   return why && el('p', {}, why);
 }
 
+// What is acknowledged is what was seen: another cause that comes meanwhile is another raising.
+function acknowledge(board, key, { alarm, raised }, title) {
+  const asksNote = board.from('acknowledge-alarm', (c) => c.alarm === alarm && c.note);
+  if (asksNote) askDone(board, { alarm, raised }, title);
+  else board.press(key, 'acknowledge-alarm', { alarm, raised });
+}
+
 function alarmItem(board, alarm) {
   const key = `alarm ${alarm.alarm}`;
   const open = alarm.state !== 'acknowledged';
+  const longer = t('alarms.acknowledge-of', { alarm: alarmWord(alarm) });
   const from = open ? board.from('acknowledge-alarm', (c) => c.alarm === alarm.alarm) : null;
   return el(
     'li',
@@ -96,8 +104,8 @@ function alarmItem(board, alarm) {
           board,
           key,
           t('alarms.acknowledge'),
-          t('alarms.acknowledge-of', { alarm: alarmWord(alarm) }),
-          () => board.press(key, 'acknowledge-alarm', { alarm: alarm.alarm }),
+          longer,
+          () => acknowledge(board, key, alarm, longer),
           board.sure(from),
         )
       : null,

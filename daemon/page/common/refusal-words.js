@@ -75,6 +75,11 @@ register({
     'refusal.not-in-crew.offer': 'The lead can only be offered to one of the crew.',
     'refusal.not-in-crew.alarm': 'Only the crew, a manager or a supervisor may acknowledge this.',
     'refusal.not-allowed.alarm': 'Only the crew, a manager or a supervisor may acknowledge this.',
+    'refusal.not-allowed.alarm-caller':
+      'Only who called the stop, a manager or a supervisor may acknowledge this.',
+    'refusal.not-allowed.alarm-overseer': 'Only a manager or a supervisor may acknowledge this.',
+    'refusal.not-allowed.alarm-own':
+      'You did what this alarm is about: somebody else has to see to it.',
     'refusal.not-allowed': 'That is not yours to do: it takes another role.',
     'refusal.not-allowed.crew': 'That is not yours to do: it takes one of the crew.',
     'refusal.not-allowed.technician': 'That is not yours to do: it takes a technician.',
@@ -228,6 +233,11 @@ register({
       'Esto solo lo reconoce la cuadrilla, un encargado o un supervisor.',
     'refusal.not-allowed.alarm':
       'Esto solo lo reconoce la cuadrilla, un encargado o un supervisor.',
+    'refusal.not-allowed.alarm-caller':
+      'Solo quien pidió parar, un encargado o un supervisor puede reconocerla.',
+    'refusal.not-allowed.alarm-overseer': 'Solo un encargado o un supervisor puede reconocerla.',
+    'refusal.not-allowed.alarm-own':
+      'Esta alarma es por algo que hizo usted: tiene que verla otra persona.',
     'refusal.not-allowed': 'Eso no le toca a usted: pide otra función.',
     'refusal.not-allowed.crew': 'Eso no le toca a usted: pide alguien de la cuadrilla.',
     'refusal.not-allowed.technician': 'Eso no le toca a usted: pide un técnico.',
