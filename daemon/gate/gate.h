@@ -96,6 +96,8 @@ struct gate_request {
     const char *reason;
     const char *to;
     const char *alarm;
+    bool has_raised;
+    int64_t raised; // acknowledge-alarm: wall ms at which the alarm that was seen was raised
     bool has_state;
     enum model_point_state state; // witness-point
     bool has_value;

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "base/array.h"
+#include "gate/alarm_kind.h"
 #include "gate/find.h"
 #include "gate/refusal_list.h"
 #include "gate/verb/case.h"
@@ -151,10 +152,13 @@ static void try_tests(struct asking *asking) {
     free(tests);
 }
 
+// Rule (6, may; 3, alarms): A choice says where a note is asked. [may-note-unsaid]
 static void try_alarms(struct asking *asking) {
     const struct gate_site *site = asking->c.site;
     for (size_t i = 0; i < site->alarm_count; i++) {
-        asking->request.alarm = asking->choice.alarm = site->alarms[i].alarm;
+        const struct gate_alarm *alarm = &site->alarms[i];
+        asking->request.alarm = asking->choice.alarm = alarm->alarm;
+        asking->choice.note = gate_alarm_row(alarm->kind, alarm->subject)->asks_note;
         try(asking);
     }
 }

@@ -157,6 +157,14 @@
     SAY(ACKNOWLEDGER_NOT_ALLOWED, "not-allowed.alarm", NOT_ALLOWED,                                \
         "one of the crew, a manager or a supervisor", "", "neither",                               \
         "Only the crew, a manager or a supervisor may acknowledge this.")                          \
+    SAY(ACKNOWLEDGER_NOT_CALLER, "not-allowed.alarm-caller", NOT_ALLOWED,                          \
+        "who called the stop last, a manager or a supervisor", "", "none of them",                 \
+        "Only who called the stop, a manager or a supervisor may acknowledge this.")               \
+    SAY(ACKNOWLEDGER_NO_OVERSEER, "not-allowed.alarm-overseer", NOT_ALLOWED,                       \
+        "a manager or a supervisor", "", "neither",                                                \
+        "Only a manager or a supervisor may acknowledge this.")                                    \
+    SAY(ACKNOWLEDGER_DID_IT, "not-allowed.alarm-own", NOT_ALLOWED, "somebody who did not do it",   \
+        "", "who did it", "You did what this alarm is about: somebody else has to see to it.")     \
     SAY(ROLE, "not-allowed", NOT_ALLOWED, "a role that may ask this", "", "another role",          \
         "Your role does not allow this.")                                                          \
     SAY(ROLE_CREW, "not-allowed.crew", NOT_ALLOWED, "one of the crew", "", "another role",         \

@@ -3,6 +3,7 @@
 
 #include <string.h>
 
+#include "gate/alarm_kind.h"
 #include "gate/find.h"
 #include "gate/point.h"
 #include "gate/tag.h"
@@ -246,6 +247,32 @@ static void others(struct gate_step *step, enum gate_verb verb, const struct mod
     step->roles = by_role ? check->by : row->roles;
 }
 
+// The most urgent of the job's alarms that is not acknowledged: what keeps the gate closed.
+static const struct gate_alarm *open_alarm(const struct looking *at) {
+    const struct gate_alarm *worst = NULL;
+    for (size_t i = 0; i < at->site->alarm_count; i++) {
+        const struct gate_alarm *alarm = &at->site->alarms[i];
+        bool open = gate_same(alarm->job, at->job->job) && alarm->state != MODEL_ALARM_ACKNOWLEDGED;
+        if (open && (worst == NULL || gate_alarm_row(alarm->kind, alarm->subject)->priority >
+                                          gate_alarm_row(worst->kind, worst->subject)->priority)) {
+            worst = alarm;
+        }
+    }
+    return worst;
+}
+
+// Rule (6, next; 3, alarms): An alarm that is not the crew's to acknowledge waits for others.
+// [step-alarm-of-anybody]
+static void who_sees(const struct looking *at, struct gate_step *step) {
+    const struct gate_alarm *alarm = open_alarm(at);
+    if (alarm != NULL) {
+        enum gate_alarm_seen_by seen_by = gate_alarm_row(alarm->kind, alarm->subject)->seen_by;
+        step->choice.alarm = alarm->alarm;
+        step->crew =
+            seen_by == GATE_ALARM_SEEN_BY_CREW || seen_by == GATE_ALARM_SEEN_BY_CREW_NOT_BY;
+    }
+}
+
 // The step waits for others, or for no request at all.
 static void wait_for(struct looking *at, const struct gate_refusal *lacking) {
     struct gate_step *step = at->step;
@@ -263,6 +290,9 @@ static void wait_for(struct looking *at, const struct gate_refusal *lacking) {
     step->choice.check = verb == GATE_VERB_SIGN_CHECK && check != NULL ? check->check : NULL;
     step->choice.has_state = verb == GATE_VERB_WITNESS_POINT;
     step->choice.state = stage == STAGE_RESTORE ? MODEL_POINT_LIVE : MODEL_POINT_ISOLATED;
+    if (stage == STAGE_ALARM) {
+        who_sees(at, step);
+    }
     if (verb == GATE_VERB_RECORD_TEST) {
         gate_text(step->choice.test, sizeof step->choice.test, "%s", lacking->subject);
     }

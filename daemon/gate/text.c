@@ -34,6 +34,10 @@ void gate_id_copy(char buffer[MODEL_ID_SIZE], const char *id) {
     gate_text(buffer, MODEL_ID_SIZE, "%s", id != NULL ? id : "");
 }
 
+bool gate_blank(const char *text) {
+    return text == NULL || text[strspn(text, " \t\r\n")] == '\0';
+}
+
 bool gate_same(const char *a, const char *b) {
     return strcmp(a != NULL ? a : "", b != NULL ? b : "") == 0;
 }

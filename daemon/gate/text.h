@@ -13,3 +13,4 @@ void gate_text(char *buffer, size_t size, const char *format, ...)
 void gate_text_whole(char *text, size_t length);
 void gate_id_copy(char buffer[MODEL_ID_SIZE], const char *id); // NULL copies ""
 bool gate_same(const char *a, const char *b);
+bool gate_blank(const char *text); // says nothing: NULL, empty or spaces

@@ -24,6 +24,7 @@ enum gate_field_kind {
     GATE_FIELD_NOTE,     // text of at most 500 characters
     GATE_FIELD_REASON,   // the same, not blank
     GATE_FIELD_NUMBER,   // finite
+    GATE_FIELD_TIME,     // RFC 3339
     GATE_FIELD_STATE,    // "isolated" or "live"
     GATE_FIELD_ATTEST,   // {"not_on_site","contact_tried","will_be_told"}
     GATE_FIELD_READINGS, // numbers, booleans and strings by name

@@ -2,6 +2,7 @@
 #include "wire/request_field.h"
 
 #include "wire/request_text.h"
+#include "wire/time_text.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -138,6 +139,18 @@ static void state_read(struct wire_request_reading *reading, const struct json_n
     }
 }
 
+// Rule (4, fields): A time is one of RFC 3339, or refused. [request-time-of-anything]
+static void time_read(struct wire_request_reading *reading, const struct json_node *value) {
+    struct gate_request *gate = &reading->request->gate;
+    char text[64];
+    gate->has_raised = value->kind == JSON_STRING &&
+                       json_copy(&reading->request->tape, value, text, sizeof text) &&
+                       wire_time_parse(text, strlen(text), &gate->raised);
+    if (!gate->has_raised) {
+        wrong(reading, value, "an RFC 3339 time");
+    }
+}
+
 static void attest_one(struct wire_request_reading *reading, const struct json_node *object,
                        const char *name, bool *attested) {
     const struct json_node *value = json_present(&reading->request->tape, object, name);
@@ -224,6 +237,9 @@ void wire_request_field_read(struct wire_request_reading *reading, const struct 
         break;
     case GATE_FIELD_STATE:
         state_read(reading, value);
+        break;
+    case GATE_FIELD_TIME:
+        time_read(reading, value);
         break;
     case GATE_FIELD_ATTEST:
         attest_read(reading, value);

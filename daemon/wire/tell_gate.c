@@ -61,6 +61,9 @@ static void write_choice(struct json_out *out, const struct gate_choice *choice)
     write_one(out, "check", choice->check);
     write_one(out, "test", choice->test);
     write_one(out, "alarm", choice->alarm);
+    if (choice->note) {
+        wire_flag(out, "note", true);
+    }
     write_one(out, "to", choice->to);
     write_one(out, "person", choice->person);
     write_one(out, "badge", choice->badge);

@@ -25,6 +25,7 @@ const KINDS = {
   note: { type: 'string', maxLength: 500 },
   reason: { type: 'string', minLength: 1, maxLength: 500, pattern: '\\S' },
   number: { type: 'number' },
+  time: { type: 'string', format: 'date-time' },
   state: { enum: ['isolated', 'live'], type: 'string' },
   attest: {
     description: '29 CFR 1910.147(e)(3)',

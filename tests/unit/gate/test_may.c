@@ -2,6 +2,7 @@
 // was listed, every request of every test here is held against (world_may.c).
 #include "world.h"
 
+#include "gate/alarm.h"
 #include "gate/may.h"
 
 #include <stdio.h>
@@ -186,7 +187,7 @@ WORLD_TEST(after_a_break_the_alarm_comes_first) {
     world_to_working(world, "j-1");
     assert_int_equal(world_hear(world, S_POWER3, MODEL_POINT_LIVE), GATE_HEARD_CHANGED);
     assert_step(world, "t-1", "j-1", "acknowledge-alarm alarm mine, alarm-open j-1");
-    assert_step(world, "v-1", "j-1", "acknowledge-alarm - of crew roles, alarm-open j-1");
+    assert_step(world, "v-1", "j-1", "acknowledge-alarm alarm of crew roles, alarm-open j-1");
     world_acknowledge(world);
     assert_step(world, "t-1", "j-1", "none - of, point-live 3-power");
 }
@@ -276,6 +277,24 @@ WORLD_TEST(each_choice_says_what_it_is_about) {
     assert_true(checks >= 2);
 }
 
+// A called stop is not the crew's to acknowledge, but its caller's and an overseer's.
+WORLD_TEST(an_alarm_of_others_is_waited_for) {
+    assert_true(world_open(world, "j-1", "3A", "t-1"));
+    const struct gate_args args = {.by = "t-2"};
+    const struct gate_alarm_about about = {.kind = MODEL_ALARM_STOP_CALLED,
+                                           .job = world_job(world, "j-1"),
+                                           .position = MODEL_NONE,
+                                           .point = MODEL_NONE,
+                                           .by = "t-2",
+                                           .sentence = GATE_SAY_ALARM_STOP_CALLED,
+                                           .args = &args};
+    gate_alarm_raise(world->gate, world_site(world), &about, true, world->now);
+    assert_step(world, "t-1", "j-1", "acknowledge-alarm alarm of roles, alarm-open j-1");
+    assert_step(world, "t-2", "j-1", "acknowledge-alarm alarm mine, alarm-open j-1");
+    struct gate_step step = step_of(world, "m-1", "j-1");
+    assert_true(step.mine && step.choice.note);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_free_position_may_be_opened_by_the_desk),
@@ -297,6 +316,7 @@ int main(void) {
         cmocka_unit_test(while_the_journal_cannot_write_only_ending_is_listed),
         cmocka_unit_test(an_ended_job_leads_nowhere),
         cmocka_unit_test(asking_changes_nothing),
+        cmocka_unit_test(an_alarm_of_others_is_waited_for),
         cmocka_unit_test(each_choice_says_what_it_is_about),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -53,8 +53,8 @@ static bool is_of_body(enum model_code code) {
            code == MODEL_CODE_PART_MISMATCH || code == MODEL_CODE_JOB_EXISTS ||
            code == MODEL_CODE_UNKNOWN_PERSON || code == MODEL_CODE_NOT_ALLOWED ||
            code == MODEL_CODE_ATTESTATION_MISSING || code == MODEL_CODE_CHECK_OUT_OF_SEASON ||
-           code == MODEL_CODE_JOURNAL_DOWN || code == MODEL_CODE_NOTE_MISSING ||
-           code == MODEL_CODE_TOO_LATE;
+           code == MODEL_CODE_JOURNAL_DOWN || code == MODEL_CODE_TOO_LATE ||
+           code == MODEL_CODE_ALARM_CHANGED || code == MODEL_CODE_NOTE_MISSING;
 }
 
 void world_may_before(struct world *world, const struct gate_request *request,

@@ -196,7 +196,8 @@ void world_acknowledge(struct world *world) {
             memcpy(id, alarm->alarm, sizeof id);
             assert_true(world_ask(world, (struct gate_request){.verb = GATE_VERB_ACKNOWLEDGE_ALARM,
                                                                .person = "m-1",
-                                                               .alarm = id}));
+                                                               .alarm = id,
+                                                               .note = "seen to"}));
         }
     }
 }

@@ -51,6 +51,14 @@ static void every_verb_takes_its_fields(void **state) {
     assert_string_equal(gate->to, "t-2");
     gate = good(bench, "acknowledge-alarm", "{\"alarm\":\"a-1\"}");
     assert_string_equal(gate->alarm, "a-1");
+    assert_false(gate->has_raised);
+    gate = good(bench, "acknowledge-alarm",
+                "{\"alarm\":\"a-1\",\"raised\":\"2026-11-25T16:37:14.123Z\",\"note\":\"aired\"}");
+    assert_true(gate->has_raised && gate->raised == 1795624634123);
+    assert_string_equal(gate->note, "aired");
+    assert_string_equal(
+        bad(bench, "acknowledge-alarm", "{\"alarm\":\"a-1\",\"raised\":\"today\"}", "/raised")->say,
+        "The field raised must be an RFC 3339 time.");
 }
 
 static void verbs_of_a_job_alone(void **state) {
