@@ -138,6 +138,7 @@ const boot = () => ({
   verify: [{ check: 'no-flow', ask: 'Trigger squeezed, nothing flows' }],
   clear: [{ check: 'tools-clear', ask: 'Tools removed' }],
   tests: [{ test: 'leak', rule: 'pass-fail' }],
+  leave: [{ check: 'made-safe', ask: 'Hose off or capped' }],
 });
 
 // The same, but it takes the whole dispenser.
