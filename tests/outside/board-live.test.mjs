@@ -13,8 +13,8 @@ boardScenario('it says when it is not live, and comes back', {}, async (w) => {
   try {
     await page.waitForSelector('body.late .banner-late');
     await page.waitForSelector('body.dead .banner-dead');
-    await says(page.locator('.banner'), 'NOT LIVE: DO NOT RELY ON THIS');
-    assert.match(await page.title(), /^Not live/);
+    await says(page.locator('.banner'), 'NO CONNECTION: DO NOT RELY ON THIS');
+    assert.match(await page.title(), /^No connection/);
     assert.equal(await page.locator('.alarm button:not([disabled])').count(), 0);
     assert.match(
       await page.locator('main').evaluate((e) => getComputedStyle(e).filter),

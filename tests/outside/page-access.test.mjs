@@ -161,7 +161,7 @@ for (const lang of ['en', 'es'])
     await phone.says(word('BACK IN SERVICE', 'DE NUEVO EN SERVICIO'));
     await holds(phone, 'back');
     await w.stopDaemon();
-    await phone.says(word('NOT LIVE', 'SIN CONEXIÓN'), 20000);
+    await phone.says(word('NO CONNECTION', 'SIN CONEXIÓN'), 20000);
     await holds(phone, 'dead');
     phone.sound();
     await phone.close();

@@ -24,13 +24,13 @@ scenario(
     air.hush();
     const hushed = Date.now();
     await phone.page.locator('#bar .next').click();
-    await phone.says('NO NEWS');
+    await phone.says('LATE: NO NEWS');
     assert.ok(Date.now() - hushed < 8000, 'late within 3 s and some patience');
     assert.equal(await phone.page.locator('.on-safe').count(), 0);
     await phone.page.locator('.say', { hasText: 'Treat the dispenser as live' }).waitFor();
     await phone.shot('late');
-    await phone.says('NOT LIVE: DO NOT RELY ON THIS');
-    assert.match(await phone.page.title(), /^NOT LIVE/);
+    await phone.says('NO CONNECTION: DO NOT RELY ON THIS');
+    assert.match(await phone.page.title(), /^NO CONNECTION/);
     assert.match(
       await phone.page.locator('main').evaluate((e) => getComputedStyle(e).filter),
       /grayscale/,
@@ -66,7 +66,7 @@ scenario('the daemon is away and comes back: the page is right again', plain, as
   const phone = await Phone.open(w);
   await phone.offers('My lock and tag hang on Point 3-power');
   await w.stopDaemon();
-  await phone.says(/^(NO NEWS|NOT LIVE)/);
+  await phone.says(/^(LATE: NO NEWS|NO CONNECTION)/);
   await w.startDaemon();
   await phone.says('NOT SAFE');
   await job.isolate();

@@ -72,7 +72,7 @@ register({
     'wait.finish-work': 'The technician in charge ends the work',
     'wait.begin-test': 'The technician in charge begins the test',
     'wait.return-position': 'The technician in charge returns the position',
-    'wait.dead': 'Not live: nothing can be asked',
+    'wait.dead': 'No connection: nothing can be asked',
     'wait.late': 'Waiting for news',
     'form.close': 'Close',
     'form.send': 'Send',
@@ -118,7 +118,7 @@ register({
     'answer.done': 'Done: {what}',
     'answer.refused': 'REFUSED. Nothing was done.',
     'answer.lost':
-      'NO ANSWER. It did not get through, and nothing will be sent later. Look at the page once it is live, then ask again.',
+      'NO ANSWER. It did not get through, and nothing will be sent later. Look at the page once it is connected, then ask again.',
     'answer.denied': 'NOT SENT: this phone may not ask that ({status}).',
     'answer.pass': 'Passed: {value}',
     'answer.fail': 'Failed: {value}',
