@@ -5,7 +5,6 @@
 
 // A signature is kept with its unit, in as much room.
 #define UNIT_MAX 31
-#define YEAR_S 31536000
 
 enum {
     CHECK,
@@ -28,10 +27,22 @@ static const struct config_field check_fields[CHECK_COUNT] = {
     [CHECK_MAX] = {"max", CONFIG_NUMBER, false, 0, 0, 0},
     [CHECK_INSTRUMENT] = {"instrument", CONFIG_ID, false, 0, 0, 0},
     [CHECK_BY] = {"by", CONFIG_TEXT, false, 0, 0, 0},
-    [CHECK_VALID] = {"valid_s", CONFIG_SECONDS, false, 0.001, YEAR_S, 28800},
+    [CHECK_VALID] = {"valid_s", CONFIG_SECONDS, false, 0.001, CONFIG_VALID_MAX_S, 28800},
     [CHECK_MEASURE] = {"measure", CONFIG_ID, false, 0, 0, 0},
     [CHECK_NOTE] = {"note", CONFIG_FLAG, false, 0, 0, 0},
 };
+
+// Groups whose signatures may age; those of prepare always do.
+static bool may_age(enum model_group group) {
+    return group == MODEL_GROUP_PREPARE || group == MODEL_GROUP_RELIEVE ||
+           group == MODEL_GROUP_VERIFY;
+}
+
+// Rule (2, valid_s): A prepare check without valid_s stands for 8 h; any other without end.
+// [valid-for-ever]
+static int64_t valid_of(const struct config_value *valid, enum model_group group) {
+    return group == MODEL_GROUP_PREPARE || (valid->ok && may_age(group)) ? valid->integer : 0;
+}
 
 static unsigned read_by(struct config_file *file, const struct config_value *by) {
     unsigned role = by->ok ? model_role_of(by->text) : 0;
@@ -96,7 +107,7 @@ static void new_check(struct config_building *building, const struct json_node *
         .unit = values[CHECK_UNIT].text,
         .limits = config_limits_of(min, max, values[CHECK_UNIT].text),
         .by = role,
-        .valid_ms = group == MODEL_GROUP_PREPARE ? values[CHECK_VALID].integer : 0,
+        .valid_ms = valid_of(&values[CHECK_VALID], group),
     };
     memcpy(check.check, values[CHECK].id, sizeof(check.check));
     if (values[CHECK_INSTRUMENT].ok) {
@@ -130,12 +141,8 @@ static void tighten_check(struct config_file *file, struct model_check *check,
     } else if (role != 0) {
         check->by = role;
     }
-    if (valid->ok && check->valid_ms > 0 && valid->integer > check->valid_ms) {
-        config_error(file, valid->node,
-                     "loosens the procedure's limit of %.15g, and a district may only tighten it",
-                     (double)check->valid_ms / 1000);
-    } else if (valid->ok && check->group == MODEL_GROUP_PREPARE) {
-        check->valid_ms = valid->integer;
+    if (may_age(check->group)) {
+        config_valid_tighten(file, &check->valid_ms, valid);
     }
     if (check->unit == NULL && (min->ok || max->ok)) {
         config_error(file, min->ok ? min->node : max->node,
@@ -155,9 +162,10 @@ void config_check_add(struct config_building *building, const struct json_node *
         return;
     }
     unsigned role = read_by(file, &values[CHECK_BY]);
-    if (values[CHECK_VALID].node != NULL && group != MODEL_GROUP_PREPARE) {
+    if (values[CHECK_VALID].node != NULL && !may_age(group)) {
         config_error(file, values[CHECK_VALID].node,
-                     "\"valid_s\" goes with checks in \"prepare\" only; leave it out");
+                     "\"valid_s\" goes with checks in \"prepare\", \"relieve\" and \"verify\", and "
+                     "with tests; leave it out");
     }
     const char *id = values[CHECK].id;
     if (!values[CHECK].ok) {

@@ -51,6 +51,11 @@ struct model_limits config_limits_of(const struct config_value *min, const struc
 bool config_limits_meet(struct config_file *file, const struct config_value *min,
                         const struct config_value *max, const struct model_limits *limits);
 // Brings limits closer; reports one that would loosen them, or that nothing could meet.
+// No signature or record is configured to stand longer than a year.
+#define CONFIG_VALID_MAX_S 31536000
+// A period of a district for one that the procedure has (0: without end): shorter, or an error.
+void config_valid_tighten(struct config_file *file, int64_t *valid_ms,
+                          const struct config_value *given);
 void config_limits_tighten(struct config_file *file, struct model_limits *limits,
                            const struct config_value *min, const struct config_value *max,
                            const char *unit);

@@ -23,6 +23,7 @@ enum {
     TEST_BORDERLINE,
     TEST_EACH,
     TEST_FAILS,
+    TEST_VALID,
     TEST_COUNT,
 };
 static const struct config_field test_fields[TEST_COUNT] = {
@@ -37,6 +38,7 @@ static const struct config_field test_fields[TEST_COUNT] = {
     [TEST_BORDERLINE] = {"borderline", CONFIG_NUMBER, false, 0, 1e9, 0},
     [TEST_EACH] = {"each", CONFIG_TEXT, false, 0, 0, 0},
     [TEST_FAILS] = {"fails", CONFIG_TEXT, false, 0, 0, 0},
+    [TEST_VALID] = {"valid_s", CONFIG_SECONDS, false, 0.001, CONFIG_VALID_MAX_S, 0},
 };
 
 static void unknown_rule(struct config_file *file, const struct config_value *value) {
@@ -138,6 +140,7 @@ static void read_repeats(struct config_file *file, const struct json_node *node,
     read_runs(file, node, test, &given[TEST_RUNS], &given[TEST_BORDERLINE]);
     test->each_product = says(file, &given[TEST_EACH], "product") || test->each_product;
     test->fails_dispenser = says(file, &given[TEST_FAILS], "dispenser") || test->fails_dispenser;
+    config_valid_tighten(file, &test->valid_ms, &given[TEST_VALID]);
 }
 
 // Rule (2, tests): A test carries the limits that its own would replace. [replaced-not-kept]

@@ -69,3 +69,16 @@ void config_limits_tighten(struct config_file *file, struct model_limits *limits
     *limits = model_limits_both(*limits, given);
     config_limits_meet(file, min, max, limits);
 }
+
+// Rule (2, districts): A district may shorten for how long a signature or record stands, or say it
+// first. [district-lengthens]
+void config_valid_tighten(struct config_file *file, int64_t *valid_ms,
+                          const struct config_value *given) {
+    if (given->ok && *valid_ms > 0 && given->integer > *valid_ms) {
+        config_error(file, given->node,
+                     "loosens the procedure's limit of %.15g, and a district may only tighten it",
+                     (double)*valid_ms / 1000);
+    } else if (given->ok) {
+        *valid_ms = given->integer;
+    }
+}

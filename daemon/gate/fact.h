@@ -88,6 +88,7 @@ struct gate_fact {
     enum model_cause cause;
     uint32_t count; // alarm.raised: the how manieth time; 0: not told
     int64_t hung;   // tag.hung: wall ms at which the reader saw it; 0: at `at`
+    int64_t until;  // of what will soon be over: wall ms at which it is
 
     const char *const *jobs; // point.witnessed: the jobs in whose crew the speaker was
     size_t job_count;

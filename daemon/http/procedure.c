@@ -29,8 +29,7 @@ static void write_check(struct json_out *out, const struct model_check *check) {
     wire_limits(out, &check->limits);
     wire_text(out, "instrument", check->instrument);
     wire_text(out, "by", model_role_name(check->by));
-    wire_number(out, "valid_s", check->group == MODEL_GROUP_PREPARE,
-                (double)check->valid_ms / 1000);
+    wire_number(out, "valid_s", check->valid_ms > 0, (double)check->valid_ms / 1000);
     wire_text(out, "measure", check->measure);
     wire_flag(out, "note", check->note);
     json_out_object_end(out);
@@ -78,6 +77,7 @@ static void write_test(struct json_out *out, const struct model_test *test) {
     wire_limits(out, &limits);
     wire_text(out, "instrument", test->instrument);
     wire_flag(out, "powered", test->powered);
+    wire_number(out, "valid_s", test->valid_ms > 0, (double)test->valid_ms / 1000);
     wire_number(out, "runs", true, test->runs > 1 ? test->runs : 1);
     wire_number(out, "borderline", test->runs > 1, test->borderline);
     wire_text(out, "each", test->each_product ? "product" : NULL);

@@ -52,7 +52,7 @@ struct model_check {
     struct model_limits limits;
     const char *instrument; // kind of instrument the reading needs, or NULL
     unsigned by;            // one enum model_role that alone may sign it, or 0: the crew
-    int64_t valid_ms;       // prepare only: how long a signature stands
+    int64_t valid_ms;       // how long a signature stands; 0: without end (never of prepare)
     const char *measure;    // kind of measure that answers it by itself, or NULL
     bool note;              // a field of the record: the signature must bring its answer as a note
 };
@@ -67,6 +67,7 @@ struct model_test {
     struct model_limits rule_limits;
     const char *instrument; // kind of instrument the readings need, or NULL
     bool powered;           // needs every required point live (the default)
+    int64_t valid_ms;       // how long a record stands; 0: without end
     unsigned runs;          // over how many runs a borderline reading is averaged; 0 and 1: none is
     double borderline;      // a margin of at most so much, to either side, is borderline
     bool each_product;      // one such test for each product of the position
@@ -318,6 +319,9 @@ struct model_limits model_limits_both(struct model_limits a, struct model_limits
 // The limits as they hold in a unit (or NULL): where a figure may be of either sign, a max alone
 // bounds it on both sides of zero. A max below 0 then leaves nothing.
 struct model_limits model_limits_in(struct model_limits limits, const char *unit);
+
+// Of two periods in ms the shorter; 0 is none, or without end.
+int64_t model_period_shorter(int64_t a, int64_t b);
 
 // Names of roles and groups as the contract spells them; NULL / -1 where there is none.
 const char *model_role_name(unsigned role);

@@ -85,6 +85,14 @@ static void unite_energies(struct model_requirements *all, const struct model_re
     }
 }
 
+// Rule (1; 2, valid_s): Of two periods for which a signature or record stands the shorter counts.
+// [longer-of-two]
+// Rule (1; 2, check_in_s): Of two periods within which to check in the shorter counts.
+// [looser-check-in]
+int64_t model_period_shorter(int64_t a, int64_t b) {
+    return a == 0 || (b != 0 && b < a) ? b : a;
+}
+
 static void tighten_check(struct model_check *check, const struct model_check *by) {
     if (check->unit == NULL) {
         check->unit = by->unit;
@@ -102,9 +110,7 @@ static void tighten_check(struct model_check *check, const struct model_check *b
         check->measure = NULL; // then people answer it
     }
     check->note = check->note || by->note;
-    if (by->valid_ms > 0 && (check->valid_ms == 0 || by->valid_ms < check->valid_ms)) {
-        check->valid_ms = by->valid_ms;
-    }
+    check->valid_ms = model_period_shorter(check->valid_ms, by->valid_ms);
 }
 
 static void unite_checks(struct model_requirements *all, const struct model_requirements *b) {
@@ -116,13 +122,6 @@ static void unite_checks(struct model_requirements *all, const struct model_requ
             tighten_check(known, &b->checks[i]);
         }
     }
-}
-
-// Of two periods the shorter; 0 is none.
-// Rule (1; 2, check_in_s): Of two periods within which to check in the shorter counts.
-// [looser-check-in]
-static int64_t shorter(int64_t a, int64_t b) {
-    return a == 0 || (b != 0 && b < a) ? b : a;
 }
 
 static struct model_test *test_named(struct model_requirements *all, const char *id) {
@@ -144,6 +143,7 @@ static void tighten_test(struct model_test *test, const struct model_test *by) {
         test->instrument = by->instrument;
     }
     test->powered = test->powered || by->powered;
+    test->valid_ms = model_period_shorter(test->valid_ms, by->valid_ms);
     test->runs = by->runs > test->runs ? by->runs : test->runs;
     test->borderline = by->borderline > test->borderline ? by->borderline : test->borderline;
     test->each_product = test->each_product || by->each_product;
@@ -194,7 +194,7 @@ struct model_requirements *model_requirements_stricter(const struct model_requir
         all.match = a->match || b->match;
         all.takes_dispenser = a->takes_dispenser || b->takes_dispenser;
         all.takes_site = a->takes_site || b->takes_site;
-        all.check_in_ms = shorter(a->check_in_ms, b->check_in_ms);
+        all.check_in_ms = model_period_shorter(a->check_in_ms, b->check_in_ms);
         result = model_requirements_copy(&all);
     }
     free(all.credentials);

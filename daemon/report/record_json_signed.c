@@ -81,6 +81,8 @@ static void test_record(struct json_out *out, const struct report_record *record
         json_out_null(out);
     }
     wire_flag(out, "pass", fact->has_pass && fact->pass);
+    wire_time(out, "valid_until",
+              of->test != NULL && of->test->valid_ms > 0 ? fact->at.wall + of->test->valid_ms : 0);
     wire_text(out, "note", fact->note);
     wire_flag(out, "replaced", of->replaced);
     report_json_voided(out, &of->void_);

@@ -87,7 +87,7 @@ static bool write_value(struct json_out *out, const struct gate_fact *fact,
     case GATE_FACT_KIND_NAME:
         return write_name(out, fact, field);
     case GATE_FACT_KIND_TIME:
-        wire_fact_write_time(out, fact->hung);
+        wire_fact_write_time(out, *(const int64_t *)((const char *)fact + field->offset));
         break;
     case GATE_FACT_KIND_TEXTS:
         write_jobs(out, fact);
@@ -205,7 +205,7 @@ static bool read_value(const struct wire_fact_reader *reader, const struct json_
         *(bool *)place(fact, field->flag) = true;
         return read_name(reader, node, field, fact);
     case GATE_FACT_KIND_TIME:
-        return wire_fact_read_time(reader, node, &fact->hung);
+        return wire_fact_read_time(reader, node, place(fact, field->offset));
     case GATE_FACT_KIND_TEXTS:
         return read_jobs(reader, node, fact);
     case GATE_FACT_KIND_EVIDENCE:

@@ -91,6 +91,7 @@ static void write_test(struct json_out *out, const struct model_test *test) {
         json_out_key(out, "powered");
         json_out_bool(out, false);
     }
+    write_seconds(out, "valid_s", test->valid_ms);
     if (test->runs > 1) {
         json_out_key(out, "runs");
         json_out_int(out, test->runs);
@@ -291,7 +292,7 @@ static bool read_test(const struct wire_fact_reader *reader, const struct json_n
         read_id(reader, node, "test", test->test, sizeof test->test) &&
         wire_fact_read_text(reader, json_present(reader->tape, node, "rule"), &test->rule) &&
         read_measure(reader, node, &test->unit, &test->limits, &test->instrument) &&
-        read_runs(reader, node, test) &&
+        read_seconds(reader, node, "valid_s", &test->valid_ms) && read_runs(reader, node, test) &&
         read_choice(reader, node, "each", NULL, "product", &test->each_product) &&
         read_choice(reader, node, "fails", NULL, "dispenser", &test->fails_dispenser);
     if (good && test->rule != NULL) {

@@ -55,6 +55,7 @@ static void check(struct json_out *out, const struct gate_job *job,
     wire_text(out, "instrument", signature->instrument);
     verdict(out, found != NULL, signature->pass,
             found != NULL && gate_signature_void(job, found, now));
+    wire_time(out, "until", found != NULL ? gate_signature_until(job, found) : 0);
     json_out_object_end(out);
 }
 
@@ -79,7 +80,8 @@ static void runs(struct json_out *out, const struct gate_test_record *record) {
     json_out_object_end(out);
 }
 
-static void test(struct json_out *out, const struct gate_job *job, const char *id) {
+static void test(struct json_out *out, const struct gate_site *site, const struct gate_job *job,
+                 const char *id, struct gate_time now) {
     const struct gate_test_record none = {0};
     const struct gate_test_record *found = gate_test_of(job, id);
     const struct gate_test_record *record = found != NULL ? found : &none;
@@ -88,14 +90,17 @@ static void test(struct json_out *out, const struct gate_job *job, const char *i
     wire_text(out, "by", record->by);
     wire_time(out, "at", record->at.wall);
     wire_number(out, "value", record->has_value, record->value);
-    verdict(out, found != NULL && !record->waits, record->pass, record->void_);
+    verdict(out, found != NULL && !record->waits, record->pass,
+            found != NULL && gate_test_void(site, job, found, now));
+    wire_time(out, "until", found != NULL ? gate_test_until(site, job, found) : 0);
     if (record->runs > 0) {
         runs(out, record);
     }
     json_out_object_end(out);
 }
 
-static bool tests(struct json_out *out, const struct gate_site *site, const struct gate_job *job) {
+static bool tests(struct json_out *out, const struct gate_site *site, const struct gate_job *job,
+                  struct gate_time now) {
     struct model_requirements *all = gate_tests_of(site, job);
     if (all == NULL) {
         return false;
@@ -103,7 +108,7 @@ static bool tests(struct json_out *out, const struct gate_site *site, const stru
     json_out_key(out, "tests");
     json_out_array(out);
     for (size_t i = 0; i < all->test_count; i++) {
-        test(out, job, all->tests[i].test);
+        test(out, site, job, all->tests[i].test, now);
     }
     json_out_array_end(out);
     free(all);
@@ -142,7 +147,7 @@ bool wire_job(struct json_out *out, const struct gate *gate, uint32_t site,
     json_out_key(out, "rework");
     json_out_int(out, job->rework);
     checks(out, job, now);
-    bool good = tests(out, at, job);
+    bool good = tests(out, at, job, now);
     good = missing(out, gate, site, job, ages, now) && good;
     json_out_object_end(out);
     return good && !out->failed;

@@ -62,7 +62,7 @@ bool gate_fact_has(const struct gate_fact *fact, const struct gate_fact_field_ro
     case GATE_FACT_KIND_COUNT:
         return *(const uint32_t *)place_of(fact, field->offset) != 0;
     case GATE_FACT_KIND_TIME:
-        return fact->hung != 0;
+        return *(const int64_t *)place_of(fact, field->offset) != 0;
     case GATE_FACT_KIND_TEXTS:
         return fact->job_count > 0;
     case GATE_FACT_KIND_NEEDS:

@@ -55,6 +55,7 @@
     FIELD(adopted, YES)                 \
     FIELD(made_safe, YES)               \
     FIELD(hung, TIME)                   \
+    FIELD(until, TIME)                  \
     FIELD(jobs, TEXTS)                  \
     FIELD(boot, TEXT)                   \
     FIELD(version, TEXT)                \

@@ -65,11 +65,11 @@ const struct case_of cases_work[] = {
      {{"procedures/spout.json", "43.8", "50"}},
      "procedures/spout.json:17:69: /work/0/min: the least allowed value, 50, is over the greatest, "
      "48.4: nothing would pass\n"},
-    {"valid_s outside prepare",
-     {{"procedures/spout.json", "\"ask\": \"Nothing flows\"",
-       "\"ask\": \"Nothing flows\", \"valid_s\": 60"}},
-     "procedures/spout.json:14:61: /verify/0/valid_s: \"valid_s\" goes with checks in \"prepare\" "
-     "only; leave it out\n"},
+    {"valid_s of what does not age",
+     {{"procedures/spout.json", "\"ask\": \"Tools removed\"",
+       "\"ask\": \"Tools removed\", \"valid_s\": 60"}},
+     "procedures/spout.json:18:73: /clear/0/valid_s: \"valid_s\" goes with checks in \"prepare\", "
+     "\"relieve\" and \"verify\", and with tests; leave it out\n"},
     {"valid_s of nothing",
      {{"procedures/spout.json", "3600", "0"}},
      "procedures/spout.json:9:60: /prepare/0/valid_s: must be from 0.001 to 31536000, not 0\n"},
@@ -159,6 +159,12 @@ const struct case_of cases_work[] = {
        "      \"finish\""}},
      "districts/basin.json:6:53: /adds/spout-and-boot/prepare/0/valid_s: loosens the procedure's "
      "limit of 3600, and a district may only tighten it\n"},
+    {"a loosened time of a test",
+     {{"procedures/spout.json", "\"test\": \"leak\"", "\"test\": \"leak\", \"valid_s\": 60"},
+      {"districts/basin.json", "\"test\": \"decay\", \"rule\": \"pressure-decay\"",
+       "\"test\": \"leak\", \"valid_s\": 61"}},
+     "districts/basin.json:7:45: /adds/spout-and-boot/tests/0/valid_s: loosens the procedure's "
+     "limit of 60, and a district may only tighten it\n"},
     {"a loosened test",
      {{"districts/basin.json", "\"test\": \"decay\", \"rule\": \"pressure-decay\"",
        "\"test\": \"resistance\", \"max\": 2000000"}},

@@ -83,7 +83,10 @@ static void test_defaults(void **state) {
     assert_string_equal(regular->title, "3-regular");
     const struct model_point *line = &site->points[model_point_find(site, "3-line")];
     assert_int_equal(line->witness_valid_ms, 28800000);
-    assert_int_equal(model_procedure_find(model, "spout-and-boot")->checks[1].valid_ms, 28800000);
+    const struct model_requirements *spout = model_procedure_find(model, "spout-and-boot");
+    assert_int_equal(spout->checks[1].valid_ms, 28800000);
+    assert_int_equal(spout->checks[3].group, MODEL_GROUP_VERIFY);
+    assert_int_equal(spout->checks[3].valid_ms, 0);
 }
 
 static void test_points(void **state) {
@@ -547,6 +550,30 @@ static void test_a_tighter_limit(void **state) {
     config_report_free(&report);
 }
 
+static void test_a_shorter_time(void **state) {
+    tree_edit("procedures/spout.json", "\"rule\": \"pass-fail\"",
+              "\"rule\": \"pass-fail\", \"valid_s\": 600");
+    tree_edit("procedures/spout.json", "\"ask\": \"Drained\"",
+              "\"ask\": \"Drained\", \"valid_s\": 1200");
+    tree_edit("districts/basin.json", "{\"test\": \"decay\", \"rule\": \"pressure-decay\"}",
+              "{\"test\": \"leak\", \"valid_s\": 300}");
+    tree_edit("districts/basin.json", "\"max\": 0.5", "\"valid_s\": 14400");
+    const struct model *model = load(state);
+    const struct model_requirements *plain = model_procedure_find(model, "spout-and-boot");
+    const struct model_requirements *basin = model_site_find(model, "juniper")->requirements[0];
+    assert_int_equal(plain->checks[2].valid_ms, 1200000);
+    assert_int_equal(basin->checks[2].valid_ms, 1200000);
+    assert_int_equal(plain->checks[4].valid_ms, 0);
+    assert_int_equal(basin->checks[4].valid_ms, 14400000);
+    assert_int_equal(plain->tests[0].valid_ms, 600000);
+    assert_int_equal(basin->tests[0].valid_ms, 300000);
+    tree_edit("districts/basin.json", "\"valid_s\": 300", "\"valid_s\": 601");
+    struct config_report report = {.now_ms = TODAY_MS};
+    assert_null(config_load("forelock.json", &report));
+    assert_int_equal(report.error_count, 1);
+    config_report_free(&report);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         TEST(test_own),
@@ -560,6 +587,7 @@ int main(void) {
         TEST(test_district),
         TEST(test_district_tightens_ratio),
         cmocka_unit_test_setup_teardown(test_a_tighter_limit, make, end),
+        cmocka_unit_test_setup_teardown(test_a_shorter_time, make, end),
         TEST(test_feed_claims),
         TEST(test_webhook),
         TEST(test_zones),

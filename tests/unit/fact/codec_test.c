@@ -33,6 +33,7 @@ static void what_comes_back_is_the_fact(void **state) {
     assert_int_equal(fact->at.mono, 777);
     assert_int_equal(fact->at.wall, 1795624634123);
     assert_int_equal(fact->hung, 1795624600000);
+    assert_int_equal(fact->until, 1795624700000);
     assert_true(fact->has_value && fact->value == 45.25);
     assert_true(fact->has_pass && !fact->pass && fact->has_overseer && !fact->overseer);
     assert_true(fact->absent && fact->reader && fact->adopted);
@@ -57,6 +58,8 @@ static void what_comes_back_is_the_fact(void **state) {
         assert_int_equal(back->checks[i].by, whole_needs.checks[i].by);
         assert_int_equal(back->checks[i].note, whole_needs.checks[i].note);
     }
+    assert_int_equal(back->tests[0].valid_ms, 5400000);
+    assert_int_equal(back->tests[1].valid_ms, 0);
     assert_true(back->tests[0].powered && !back->tests[1].powered);
     assert_null(back->tests[0].unit);
     assert_false(back->tests[0].limits.has_min || back->tests[0].limits.has_max);

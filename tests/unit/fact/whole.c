@@ -59,6 +59,7 @@ static struct model_test tests[] = {
     {.test = "leak",
      .rule = "pass-fail",
      .powered = true,
+     .valid_ms = 5400000,
      .runs = 3,
      .borderline = 0.02,
      .each_product = true,
@@ -206,6 +207,7 @@ struct gate_fact whole_fact(void) {
                               .has_cause = true,
                               .cause = MODEL_CAUSE_ISOLATED_WITH,
                               .hung = 1795624600000,
+                              .until = 1795624700000,
                               .jobs = jobs,
                               .job_count = 2,
                               .requirements = &whole_needs,
@@ -269,6 +271,7 @@ const char *const whole_members[] = {
     "\"adopted\":true",
     "\"made_safe\":true",
     "\"hung\":\"2026-11-25T16:36:40.000Z\"",
+    "\"until\":\"2026-11-25T16:38:20.000Z\"",
     "\"jobs\":[\"J-1\",\"J-2\"]",
     "\"boot\":\"b00t\"",
     "\"version\":\"0.1.0\"",
@@ -288,7 +291,8 @@ const char *const whole_members[] = {
     "\"clear\":[{\"check\":\"clear\",\"ask\":\"Clear\"}],"
     "\"finish\":[{\"check\":\"clean\",\"ask\":\"Clean\"}],"
     "\"leave\":[{\"check\":\"safe\",\"ask\":\"Safe\"}],"
-    "\"tests\":[{\"test\":\"leak\",\"rule\":\"pass-fail\",\"runs\":3,\"borderline\":0.02,"
+    "\"tests\":[{\"test\":\"leak\",\"rule\":\"pass-fail\",\"valid_s\":5400,\"runs\":3,"
+    "\"borderline\":0.02,"
     "\"each\":\"product\",\"fails\":\"dispenser\"},{\"test\":\"spout.continuity\","
     "\"rule\":\"range\",\"unit\":\"ohm\",\"min\":0.5,\"max\":1000000,\"instrument\":\"meter\","
     "\"powered\":false}]}",

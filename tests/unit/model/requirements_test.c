@@ -47,8 +47,12 @@ static struct model_check checks_b[] = {
     {.check = "clear", .group = MODEL_GROUP_FINISH, .ask = "Clear"},
 };
 static struct model_test tests_a[] = {
-    {.test = "leak", .rule = "pass-fail"},
-    {.test = "resistance", .rule = "range", .unit = "ohm", .limits = {.has_max = true, .max = 1e6}},
+    {.test = "leak", .rule = "pass-fail", .valid_ms = 60000},
+    {.test = "resistance",
+     .rule = "range",
+     .unit = "ohm",
+     .limits = {.has_max = true, .max = 1e6},
+     .valid_ms = 300000},
     {.test = "ratio",
      .rule = "vapor-liquid-ratio",
      .rule_limits = {.has_min = true, .has_max = true, .min = 0.95, .max = 1.15},
@@ -60,6 +64,7 @@ static struct model_test tests_b[] = {
      .rule = "range",
      .unit = "ohm",
      .limits = {.has_max = true, .max = 5e5},
+     .valid_ms = 120000,
      .powered = true,
      .instrument = "ohmmeter"},
     {.test = "ratio",
@@ -205,6 +210,9 @@ static void test_stricter_tests(void **state) {
     assert_true(test(all, "ratio")->limits.min == 0.95 && test(all, "ratio")->limits.max == 1.1);
     assert_true(test(all, "ratio")->rule_limits.max == 1.15);
     assert_string_equal(test(all, "flow")->rule, "flow-rate");
+    assert_int_equal(test(all, "leak")->valid_ms, 60000);
+    assert_int_equal(test(all, "resistance")->valid_ms, 120000);
+    assert_int_equal(test(all, "flow")->valid_ms, 0);
     free(all);
 }
 

@@ -70,18 +70,18 @@ static void an_ended_job_with_all_that_was_signed(void **state) {
          "\"rework\":2,\"checks\":["
          "{\"check\":\"barricade\",\"group\":\"prepare\",\"by\":\"t-1\","
          "\"at\":\"2026-11-25T16:36:24.123Z\",\"value\":null,\"unit\":null,\"instrument\":null,"
-         "\"pass\":true,\"void\":false},"
+         "\"pass\":true,\"void\":false,\"until\":\"2026-11-25T16:37:24.123Z\"},"
          "{\"check\":\"no-voltage\",\"group\":\"verify\",\"by\":\"t-2\","
          "\"at\":\"2026-11-25T16:37:09.123Z\",\"value\":0.25,\"unit\":\"V\","
-         "\"instrument\":\"meter-1\",\"pass\":true,\"void\":true},"
+         "\"instrument\":\"meter-1\",\"pass\":true,\"void\":true,\"until\":null},"
          "{\"check\":\"clear\",\"group\":\"clear\",\"by\":null,\"at\":null,\"value\":null,"
-         "\"unit\":null,\"instrument\":null,\"pass\":null,\"void\":false},"
+         "\"unit\":null,\"instrument\":null,\"pass\":null,\"void\":false,\"until\":null},"
          "{\"check\":\"made-safe\",\"group\":\"leave\",\"by\":null,\"at\":null,\"value\":null,"
-         "\"unit\":null,\"instrument\":null,\"pass\":null,\"void\":false}],\"tests\":["
+         "\"unit\":null,\"instrument\":null,\"pass\":null,\"void\":false,\"until\":null}],\"tests\":["
          "{\"test\":\"leak\",\"by\":\"t-1\",\"at\":\"2026-11-25T16:37:14.123Z\",\"value\":null,"
-         "\"pass\":true,\"void\":false},"
+         "\"pass\":true,\"void\":false,\"until\":null},"
          "{\"test\":\"flow\",\"by\":\"t-1\",\"at\":\"2026-11-25T16:37:14.123Z\",\"value\":10.5,"
-         "\"pass\":false,\"void\":true}],\"missing\":[]}");
+         "\"pass\":false,\"void\":true,\"until\":null}],\"missing\":[]}");
 }
 
 // The document holds a text; the rest of it is tested elsewhere.
@@ -135,7 +135,7 @@ static void a_measure_signs_in_nobodys_name(void **state) {
     job_says(bench, job, now,
              "{\"check\":\"no-voltage\",\"group\":\"verify\",\"by\":null,"
              "\"at\":\"2026-11-25T16:37:14.123Z\",\"value\":0.25,\"unit\":\"V\","
-             "\"instrument\":null,\"pass\":true,\"void\":false}",
+             "\"instrument\":null,\"pass\":true,\"void\":false,\"until\":null}",
              true);
     job->signatures = NULL;
     job->signature_count = 0;
@@ -156,7 +156,7 @@ static void a_borderline_run_has_no_verdict(void **state) {
     job->tests = &record;
     job->test_count = 1;
     job_says(bench, job, now,
-             "\"value\":0.955,\"pass\":null,\"void\":false,"
+             "\"value\":0.955,\"pass\":null,\"void\":false,\"until\":null,"
              "\"runs\":{\"run\":2,\"of\":3,\"reading\":0.96}}",
              true);
     job->tests = NULL;
@@ -174,7 +174,7 @@ static void owed_tests_are_listed(void **state) {
     struct bench *bench = *state;
     struct gate_job *job = job_open(bench);
     const char *part = "{\"test\":\"shutoff\",\"by\":null,\"at\":null,\"value\":null,\"pass\":null,"
-                       "\"void\":false}]";
+                       "\"void\":false,\"until\":null}]";
     job_says(bench, job, now, part, false);
     bench->site->positions[0].owed = model_requirements_copy(&owed);
     assert_non_null(bench->site->positions[0].owed);
