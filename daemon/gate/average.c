@@ -19,14 +19,17 @@ struct series {
 
 // Rule (4, record-test; TP-201.5 form [M]): A verdict ends a series of runs. [series-over-verdict]
 // Rule (4, What voids): Runs of an earlier testing do not count. [series-over-voids]
-static struct series series_of(const struct gate_job *job, const char *test) {
+// Rule (4, What voids): A run whose valid_s has gone by does not count. [series-over-age]
+static struct series series_of(const struct gate_job *job, const struct model_test *test,
+                               struct gate_time now) {
     struct series series = {0, 0};
     for (size_t i = job->test_count; i-- > 0;) {
         const struct gate_test_record *record = &job->tests[i];
-        if (strcmp(record->test, test) != 0) {
+        if (strcmp(record->test, test->test) != 0) {
             continue;
         }
-        if (record->void_ || !record->waits) {
+        bool old = test->valid_ms > 0 && now.mono - record->at.mono > test->valid_ms;
+        if (record->void_ || old || !record->waits) {
             break; // of another testing, or a verdict
         }
         series.count++;
@@ -58,10 +61,10 @@ static void judge_mean(struct model_result *result) {
 // Rule (4, record-test; TP-201.5 form [M]): Where the method asks for one run a reading is judged
 // alone. [one-run-averaged]
 struct model_result gate_average(const struct gate_job *job, const struct model_test *test,
-                                 const struct model_result *run) {
+                                 const struct model_result *run, struct gate_time now) {
     struct model_result result = *run;
     bool judged = run->has_value && run->has_margin && run->has_pass;
-    struct series before = series_of(job, test->test);
+    struct series before = series_of(job, test, now);
     bool borderline = run->margin >= -test->borderline && run->margin <= test->borderline;
     if (test->runs < 2 || !judged || (!borderline && (!run->pass || before.count == 0))) {
         return result;

@@ -6,4 +6,4 @@
 // The result of a run as the test's definition has it judged: what is borderline waits for as many
 // runs as the method asks for and is then judged by their mean.
 struct model_result gate_average(const struct gate_job *job, const struct model_test *test,
-                                 const struct model_result *run);
+                                 const struct model_result *run, struct gate_time now);

@@ -226,3 +226,10 @@ void gate_break_by_check(struct gate *gate, struct gate_site *site, struct gate_
         gate_discount_tags_of(gate, site, job, MODEL_CODE_CHECK_FAILED, now);
     }
 }
+
+void gate_break_by_age(struct gate *gate, struct gate_site *site, struct gate_job *job,
+                       const struct model_check *check, struct gate_time now) {
+    char say[240];
+    gate_text(say, sizeof say, "%s: too long ago. Stop, hands out, check it again.", check->ask);
+    gate_break(gate, site, job, MODEL_CODE_CHECK_VOID, MODEL_NONE, say, now);
+}

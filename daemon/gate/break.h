@@ -22,6 +22,9 @@ bool gate_group_stops(enum model_group group);
 // tag of the job counts until it is hung again.
 void gate_break_by_check(struct gate *gate, struct gate_site *site, struct gate_job *job,
                          const struct model_check *check, struct gate_time now);
+// A check on which the lockout rests has grown too old: the same without a word on tags.
+void gate_break_by_age(struct gate *gate, struct gate_site *site, struct gate_job *job,
+                       const struct model_check *check, struct gate_time now);
 // No tag of the job counts until it is hung again.
 void gate_discount_tags_of(struct gate *gate, struct gate_site *site, const struct gate_job *job,
                            enum model_code why, struct gate_time now);

@@ -137,18 +137,72 @@ const struct model_check *gate_check_of(const struct gate_job *job, const char *
     return NULL;
 }
 
+// For how long a signature stands; 0: without end.
+static int64_t signature_valid_ms(const struct gate_job *job,
+                                  const struct gate_signature *signature) {
+    const struct model_check *check = gate_check_of(job, signature->check);
+    return check != NULL ? check->valid_ms : 0;
+}
+
 // Rule (4, What voids): A prepare signature is void when its valid_s has gone by.
 // [prepare-never-ages]
-// Rule (4, What voids): A prepare signature stands for the whole of its valid_s.
-// [prepare-a-moment-early]
+// Rule (4, What voids): A signature stands for the whole of its valid_s. [prepare-a-moment-early]
+// Rule (4, What voids): A relieve or verify signature too is void when its valid_s has gone by.
+// [verify-never-ages]
+bool gate_signature_lapsed(const struct gate_job *job, const struct gate_signature *signature,
+                           struct gate_time now) {
+    int64_t valid_ms = signature_valid_ms(job, signature);
+    return valid_ms > 0 && now.mono - signature->at.mono > valid_ms;
+}
+
 bool gate_signature_void(const struct gate_job *job, const struct gate_signature *signature,
                          struct gate_time now) {
-    if (signature->void_) {
-        return true;
+    return signature->void_ || gate_signature_lapsed(job, signature, now);
+}
+
+int64_t gate_signature_until(const struct gate_job *job, const struct gate_signature *signature) {
+    int64_t valid_ms = signature_valid_ms(job, signature);
+    return valid_ms > 0 ? signature->at.wall + valid_ms : 0;
+}
+
+static bool is_owed_as(const struct model_requirements *owed, const struct model_test *test,
+                       const char *id) {
+    size_t length = strlen(owed->procedure);
+    return strcmp(test->test, id) == 0 ||
+           (strncmp(id, owed->procedure, length) == 0 && id[length] == '.' &&
+            strcmp(id + length + 1, test->test) == 0);
+}
+
+// Rule (4, What voids; 3, service): An owed test stands for the shorter of both periods.
+// [owed-test-never-ages]
+int64_t gate_test_valid_ms(const struct gate_site *site, const struct gate_job *job,
+                           const char *test) {
+    const struct model_requirements *owed = site->positions[job->position].owed;
+    int64_t valid_ms = 0;
+    for (size_t i = 0; i < job->needs->test_count; i++) {
+        if (strcmp(job->needs->tests[i].test, test) == 0) {
+            valid_ms = job->needs->tests[i].valid_ms;
+        }
     }
-    const struct model_check *check = gate_check_of(job, signature->check);
-    return check != NULL && check->group == MODEL_GROUP_PREPARE &&
-           now.mono - signature->at.mono > check->valid_ms;
+    for (size_t i = 0; owed != NULL && i < owed->test_count; i++) {
+        if (is_owed_as(owed, &owed->tests[i], test)) {
+            valid_ms = model_period_shorter(valid_ms, owed->tests[i].valid_ms);
+        }
+    }
+    return valid_ms;
+}
+
+// Rule (4, What voids): A test is void when its valid_s has gone by. [test-never-ages]
+bool gate_test_void(const struct gate_site *site, const struct gate_job *job,
+                    const struct gate_test_record *record, struct gate_time now) {
+    int64_t valid_ms = gate_test_valid_ms(site, job, record->test);
+    return record->void_ || (valid_ms > 0 && now.mono - record->at.mono > valid_ms);
+}
+
+int64_t gate_test_until(const struct gate_site *site, const struct gate_job *job,
+                        const struct gate_test_record *record) {
+    int64_t valid_ms = gate_test_valid_ms(site, job, record->test);
+    return valid_ms > 0 ? record->at.wall + valid_ms : 0;
 }
 
 // Rule (3, service): The return gate of the next job asks for the owed tests too. [owed-not-asked]

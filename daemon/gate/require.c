@@ -367,10 +367,12 @@ void gate_require_test(const struct gate *gate, const struct gate_site *site,
 // Rule (5, Return): A borderline run is told as a test that is still missing. [waiting-test-failed]
 // Rule (4, the answer): args name the test and the rule it goes by. [arg-rule]
 // Rule (4, the answer): args say which run of how many. [arg-run]
-static void require_test_passed(const struct gate_job *job, const struct model_test *test,
-                                struct gate_time now, struct gate_list *list) {
+// Rule (5, Return): A test whose valid_s has gone by is void at the return. [return-with-old-tests]
+static void require_test_passed(const struct gate_site *site, const struct gate_job *job,
+                                const struct model_test *test, struct gate_time now,
+                                struct gate_list *list) {
     const struct gate_test_record *record = gate_test_of(job, test->test);
-    bool stands = record != NULL && !record->void_;
+    bool stands = record != NULL && !gate_test_void(site, job, record, now);
     bool met = stands && record->pass;
     enum gate_say sentence = record == NULL || met ? GATE_SAY_TEST_MISSING
                              : !stands             ? GATE_SAY_TEST_VOID
@@ -393,7 +395,7 @@ static void require_tests(const struct gate_site *site, const struct gate_job *j
         gate_list_put(list, false, GATE_SAY_TEST_NONE_KNOWN, NULL, NULL);
     }
     for (size_t i = 0; tests != NULL && i < tests->test_count; i++) {
-        require_test_passed(job, &tests->tests[i], now, list);
+        require_test_passed(site, job, &tests->tests[i], now, list);
     }
     free(list->tests);
     list->tests = tests; // until what borrows its ids is told

@@ -5,37 +5,23 @@
 #include "gate/credential.h"
 #include "gate/gate.h"
 
-static void lower(int64_t *next, int64_t when, struct gate_time now) {
-    if (when > now.mono && when < *next) {
-        *next = when;
-    }
-}
-
-// What lapses in a job by time alone: signatures, an offer, the wait for a point after a restart.
-// Rule (5, After a restart): The moment at which a point was to be heard again is waited for.
-// [restart-not-due]
-// Rule (1, helper; R28): The moment at which a credential of the crew ends is waited for.
-// [helper-not-due]
+// What lapses in a job by time alone beside signatures and records: an offer, the wait for a point
+// after a restart. Rule (5, After a restart): The moment at which a point was to be heard again is
+// waited for. [restart-not-due] Rule (1, helper; R28): The moment at which a credential of the crew
+// ends is waited for. [helper-not-due]
 static void job_deadlines(const struct gate *gate, const struct gate_site *site,
                           const struct gate_job *job, struct gate_time now, int64_t *next) {
-    for (size_t i = 0; i < job->needs->check_count; i++) {
-        const struct model_check *check = &job->needs->checks[i];
-        const struct gate_signature *signature = gate_signature_of(job, check->check);
-        if (check->group == MODEL_GROUP_PREPARE && signature != NULL) {
-            lower(next, signature->at.mono + check->valid_ms + 1, now);
-        }
-    }
     for (size_t i = 0; i < job->crew_count; i++) {
-        lower(next, gate_credential_ends(gate, site, job->crew[i].person, now), now);
+        gate_lower(next, gate_credential_ends(gate, site, job->crew[i].person, now), now);
     }
     if (job->offered[0] != '\0') {
-        lower(next, job->offered_at.mono + GATE_OFFER_MS, now);
+        gate_lower(next, job->offered_at.mono + GATE_OFFER_MS, now);
     }
     for (size_t i = 0; job->isolation == GATE_ISOLATION_UNPROVEN && i < job->required_count; i++) {
-        lower(next,
-              site->hearing[job->required[i]].heard_before +
-                  site->model->points[job->required[i]].max_age_ms + 1,
-              now);
+        gate_lower(next,
+                   site->hearing[job->required[i]].heard_before +
+                       site->model->points[job->required[i]].max_age_ms + 1,
+                   now);
     }
 }
 
@@ -51,9 +37,10 @@ void gate_review(struct gate *gate, struct gate_site *site, struct gate_time now
     gate_review_positions(gate, site, now);
     for (size_t i = 0; i < site->job_count; i++) {
         if (gate_job_stands(site->jobs[i])) {
+            gate_review_ages(gate, site, site->jobs[i], now, &next);
             job_deadlines(gate, site, site->jobs[i], now, &next);
         } else { // its document goes
-            lower(&next, site->jobs[i]->ended.mono + GATE_KEEP_ENDED_MS + 1, now);
+            gate_lower(&next, site->jobs[i]->ended.mono + GATE_KEEP_ENDED_MS + 1, now);
         }
     }
     site->deadline = next;

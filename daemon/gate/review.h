@@ -4,6 +4,13 @@
 
 #include "gate/state.h"
 
+// Lowers the time at which something changes by itself to one that is still to come.
+static inline void gate_lower(int64_t *next, int64_t when, struct gate_time now) {
+    if (when > now.mono && when < *next) {
+        *next = when;
+    }
+}
+
 // Draws every consequence of a change at a site and sets its deadline.
 void gate_review(struct gate *gate, struct gate_site *site, struct gate_time now);
 
@@ -26,6 +33,11 @@ void gate_review_jobs(struct gate *gate, struct gate_site *site, struct gate_tim
 // Signs what the measures answer for the job, and stops its work where they fail a check.
 void gate_review_measures(struct gate *gate, struct gate_site *site, struct gate_job *job,
                           struct gate_time now);
+
+// Tells of the signatures of a standing job that will soon lapse; *next is lowered to when one does
+// or a record lapses.
+void gate_review_ages(struct gate *gate, struct gate_site *site, struct gate_job *job,
+                      struct gate_time now, int64_t *next);
 
 void gate_review_positions(struct gate *gate, struct gate_site *site, struct gate_time now);
 // Raises and clears the alarms that follow a condition; *next is lowered to when time alone raises

@@ -59,6 +59,34 @@ static void set_lockout(struct gate *gate, struct gate_site *site, struct gate_j
     gate_emit(gate, &fact);
 }
 
+// A relieve or verify check that is signed, stands but for its age, and passed.
+static const struct model_check *lapsed(const struct gate_job *job, struct gate_time now) {
+    for (size_t i = 0; i < job->needs->check_count; i++) {
+        const struct model_check *check = &job->needs->checks[i];
+        const struct gate_signature *signature = gate_signature_of(job, check->check);
+        bool rests = check->group == MODEL_GROUP_RELIEVE || check->group == MODEL_GROUP_VERIFY;
+        if (rests && signature != NULL && signature->pass && !signature->void_ &&
+            gate_signature_lapsed(job, signature, now)) {
+            return check;
+        }
+    }
+    return NULL;
+}
+
+// Rule (5, Breaking; R5): A relieve or verify check whose valid_s goes by while working stops the
+// work. [lapse-while-working]
+// Rule (5, Breaking; R5): While stopped it raises the alarm: people may be in the cabinet.
+// [lapse-while-stopped]
+// Rule (5, Breaking): Elsewhere the lockout is lost by it, without an alarm. [lapse-in-open-raises]
+static void review_lapse(struct gate *gate, struct gate_site *site, struct gate_job *job,
+                         struct gate_time now) {
+    bool in_cabinet = job->phase == MODEL_PHASE_WORKING || job->phase == MODEL_PHASE_STOPPED;
+    const struct model_check *check = in_cabinet ? lapsed(job, now) : NULL;
+    if (check != NULL) {
+        gate_break_by_age(gate, site, job, check, now);
+    }
+}
+
 // Rule (5, Breaking): A lockout broken after the finish stays broken until rework or the return.
 // [broken-confirmed-after-finish]
 // Rule (5, Lockout): A confirmed lockout that goes while nobody works is lost. [lost-untold]
@@ -101,6 +129,7 @@ void gate_review_jobs(struct gate *gate, struct gate_site *site, struct gate_tim
                 GATE_ISOLATION_NONE) { // a measure broke it: isolated and locked it may be
                 review_isolation(gate, site, job, now);
             }
+            review_lapse(gate, site, job, now);
             review_lockout(gate, site, job, now);
         }
     }

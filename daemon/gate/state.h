@@ -74,7 +74,8 @@ struct gate_signature {
     uint64_t order;
     enum model_group group;
     bool pass;
-    bool void_; // no longer stands, by a fact that came after it
+    bool void_;  // no longer stands, by a fact that came after it
+    bool warned; // it was told that its valid_s will soon be over
     bool has_value;
     double value;
     char unit[32];
@@ -292,9 +293,21 @@ const struct gate_signature *gate_signature_of(const struct gate_job *job, const
 const struct gate_test_record *gate_test_of(const struct gate_job *job, const char *test);
 const struct gate_member *gate_member_of(const struct gate_job *job, const char *person);
 const struct model_check *gate_check_of(const struct gate_job *job, const char *check);
-// A signature of a prepare check whose valid_s has gone by, or one made void by a fact.
+// Whether the valid_s of its check has gone by.
+bool gate_signature_lapsed(const struct gate_job *job, const struct gate_signature *signature,
+                           struct gate_time now);
+// One that has lapsed, or was made void by a fact.
 bool gate_signature_void(const struct gate_job *job, const struct gate_signature *signature,
                          struct gate_time now);
+// Wall ms until which it stands; 0: without end.
+int64_t gate_signature_until(const struct gate_job *job, const struct gate_signature *signature);
+// The same of a test's record, by the definition that the job's return asks for (owed ones too).
+int64_t gate_test_valid_ms(const struct gate_site *site, const struct gate_job *job,
+                           const char *test);
+bool gate_test_void(const struct gate_site *site, const struct gate_job *job,
+                    const struct gate_test_record *record, struct gate_time now);
+int64_t gate_test_until(const struct gate_site *site, const struct gate_job *job,
+                        const struct gate_test_record *record);
 // Why a position is out of service, and with which job ("" for none). NONE: nothing holds it out.
 enum model_cause gate_position_cause(const struct gate *gate, const struct gate_site *site,
                                      uint32_t position, char with[MODEL_ID_SIZE]);

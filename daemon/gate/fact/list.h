@@ -22,6 +22,7 @@
     X(TAG_HUNG, tag_hung)                                    \
     X(TAG_LIFTED, tag_lifted)                                \
     X(CHECK_SIGNED, check_signed)                            \
+    X(CHECK_AGEING, check_ageing)                            \
     X(POINT_WITNESSED, point_witnessed)                      \
     X(POINT_CHANGED, point_changed)                          \
     X(LOCKOUT_CONFIRMED, lockout_confirmed)                  \

@@ -15,7 +15,7 @@
 // [borderline-takes]
 static void record(struct gate_case *c, const struct model_test *test) {
     const struct gate_request *request = c->request;
-    const struct model_result result = gate_average(c->job, test, request->result);
+    const struct model_result result = gate_average(c->job, test, request->result, c->now);
     struct gate_fact fact = gate_case_fact(c, GATE_FACT_TEST_RECORDED);
     fact.by = NULL;
     fact.person = c->person->person;

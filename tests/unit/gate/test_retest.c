@@ -174,6 +174,21 @@ static void runs_of_another_testing_do_not_count(void **state) {
     world_free(world);
 }
 
+static void runs_that_are_too_old_do_not_count(void **state) {
+    (void)state;
+    struct world *world = averaged();
+    struct model_requirements *needs = world_job(world, "j-1")->needs;
+    needs->tests[0].valid_ms = 60000;
+    assert_true(run(world, 0.96));
+    world_pass_heard(world, 60000);
+    assert_true(run(world, 0.96));
+    assert_int_equal(world->answer.result.run, 2);
+    world_pass_heard(world, 1000);
+    assert_true(run(world, 0.96));
+    assert_int_equal(world->answer.result.run, 2);
+    world_end(world);
+}
+
 static void without_runs_a_borderline_reading_is_judged_alone(void **state) {
     (void)state;
     struct world *world = averaged();
@@ -477,6 +492,7 @@ int main(void) {
         cmocka_unit_test(the_limit_of_borderline_is_borderline),
         cmocka_unit_test(a_borderline_run_after_a_pass_is_no_pass),
         cmocka_unit_test(runs_of_another_testing_do_not_count),
+        cmocka_unit_test(runs_that_are_too_old_do_not_count),
         cmocka_unit_test(without_runs_a_borderline_reading_is_judged_alone),
         cmocka_unit_test(a_test_for_each_product_of_the_position),
         cmocka_unit_test(a_repair_voids_the_tests_of_every_product),

@@ -7,7 +7,12 @@
 #include "world_journal.h"
 
 static void put_job(FILE *out, const struct gate_job *job) {
-    fprintf(out, "job %s hold-order=%llu\n", job->job, (unsigned long long)job->isolation_order);
+    fprintf(out, "job %s hold-order=%llu warned=", job->job,
+            (unsigned long long)job->isolation_order);
+    for (size_t i = 0; i < job->signature_count; i++) {
+        fprintf(out, "%d", job->signatures[i].warned);
+    }
+    fprintf(out, "\n");
 }
 
 char *world_added_text(const struct gate *gate) {
