@@ -252,7 +252,7 @@ answer='' # to the last request
 ask() {
     local person=$1 verb=$2 fields=$3 body
     request_count=$((request_count + 1))
-    body=$(jq -cn --arg id "demo-$request_count" "{id: \$id} + $fields") ||
+    body=$(jq -cn --arg id "demo-$request_count" "{id: \$id, asked: (now | todate)} + $fields") ||
         unexpected "no request can be made of $fields"
     answer=$(mosquitto_rr -V 5 -q 1 -p "$broker_port" -u "$person" -P "$password" \
         -t "$root/$site/request/$person/$verb" -e "$root/$site/reply/$person/$request_count" \

@@ -78,6 +78,9 @@ struct gate_request {
     // It waited, in the broker, in a client or with us, so that it says nothing of what is so now:
     // what speaks of the present is refused, what ends or stops is taken.
     bool waited;
+    bool has_asked;
+    int64_t asked; // wall ms: when it was asked, by the clock of who asks
+    bool undated;  // it came by a way on which it may have waited, and does not say when
     const char *job;
     const char *position;
     const char *point;

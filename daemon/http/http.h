@@ -56,6 +56,8 @@ void http_tokens_changed(struct http *http, const bool *changed);
 
 // The answer to a request, with its status. A ticket whose client has gone is ignored.
 void http_answer(struct http *http, uint64_t ticket, int status, const char *json, size_t length);
+// Whether the client of a ticket, which was not answered yet, has hung up.
+bool http_gave_up(const struct http *http, uint64_t ticket);
 // What was asked is on the disk: whoever waits to see the state sees it now.
 void http_settled(struct http *http);
 // A fact that was committed, in the journal's order, for the site's streams.

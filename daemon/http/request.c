@@ -1,6 +1,7 @@
 // Requests: handed to the daemon, answered when it says so.
 #include "http/internal.h"
 
+#include <poll.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -46,6 +47,21 @@ static struct evhttp_request *post_take(struct http *http, uint64_t ticket) {
         }
     }
     return NULL;
+}
+
+// The library frees a connection whose end it has read; one that it has not read yet is asked for
+// at the socket, behind whatever else came. A client that has closed its own end has hung up.
+bool http_gave_up(const struct http *http, uint64_t ticket) {
+    const struct http_post *post = http->posts;
+    while (post != NULL && post->ticket != ticket) {
+        post = post->next;
+    }
+    struct bufferevent *bev = post != NULL ? http_bufferevent(post->request) : NULL;
+    if (bev == NULL) {
+        return true;
+    }
+    struct pollfd end = {.fd = bufferevent_getfd(bev), .events = POLLRDHUP};
+    return poll(&end, 1, 0) > 0;
 }
 
 void http_answer(struct http *http, uint64_t ticket, int status, const char *json, size_t length) {

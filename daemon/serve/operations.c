@@ -79,6 +79,11 @@ static void notice(void *user, enum turn_notice notice, const char *about) {
 
 // --- The HTTP API ---
 
+static bool gave_up(void *user, uint64_t ticket) {
+    const struct daemon *daemon = user;
+    return daemon->http == NULL || http_gave_up(daemon->http, ticket);
+}
+
 static void answer(void *user, uint64_t ticket, int status, const char *json, size_t length) {
     struct daemon *daemon = user;
     if (daemon->http != NULL) {
@@ -127,6 +132,7 @@ const struct turn_operations serve_operations = {
     .flush = serve_link_flush,
     .acknowledge = serve_link_acknowledge,
     .survey = serve_link_survey,
+    .gave_up = gave_up,
     .answer = answer,
     .stream_event = stream_event,
     .stream_alarm = stream_alarm,

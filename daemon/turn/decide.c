@@ -212,6 +212,8 @@ static bool decide(const struct asking *asking) {
     struct model_result result;
     uint32_t site = asking->in->site;
     request->person = asking->in->person;
+    request->waited = turn_waited(turn, asking->in, request);
+    request->undated = asking->in->ticket == 0 && !request->has_asked;
     bool admitted = gate_admit(turn->gate, site, request, turn_now(turn), asking->answer);
     if (admitted && request->id != NULL && asked_before(asking)) {
         return false;

@@ -1,5 +1,5 @@
 // What the files of this folder share. They call downwards, in this order: turn, commit, fold,
-// decide, duplicate, answers, events, breaks, self, retained, record, inputs, batch, world.
+// decide, waited, duplicate, answers, events, breaks, self, retained, record, inputs, batch, world.
 #pragma once
 
 #include "turn/turn.h"
@@ -179,6 +179,11 @@ void turn_duplicates_expire(struct turn *turn);
 void turn_duplicates_reset(struct turn *turn);
 // Whether a claim has ended since the last call: it may have written over our documents.
 bool turn_duplicates_ended(struct turn *turn);
+
+// --- waited.c ---
+// Whether a request says nothing of what is so now, as it waited on its way.
+bool turn_waited(const struct turn *turn, const struct wire_request_in *in,
+                 const struct gate_request *request);
 
 // --- decide.c ---
 struct turn_decider *turn_decider_new(void); // NULL: no memory

@@ -124,6 +124,8 @@ struct turn_operations {
     bool (*survey)(void *user);
 
     // --- The HTTP API ---
+    // Whether the client of that ticket has hung up.
+    bool (*gave_up)(void *user, uint64_t ticket);
     void (*answer)(void *user, uint64_t ticket, int status, const char *json, size_t length);
     // To the site's event streams: a fact that was committed, an alarm ahead of the disk.
     void (*stream_event)(void *user, uint32_t site, const struct wire_record *record);

@@ -3,6 +3,7 @@
 
 #include "wire/request_field.h"
 #include "wire/request_text.h"
+#include "wire/time_text.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -49,6 +50,23 @@ static void id_read(struct wire_request_reading *reading, const struct json_node
     request->gate.id = id;
 }
 
+// When it was asked, by the clock of who asks.
+// Rule (4, Only the present is permitted; R11): `asked` is an RFC 3339 time. [asked-anything]
+static void asked_read(struct wire_request_reading *reading, const struct json_node *value) {
+    struct gate_request *gate = &reading->request->gate;
+    char text[64];
+    if (value == NULL) {
+        return;
+    }
+    gate->has_asked = value->kind == JSON_STRING &&
+                      json_copy(&reading->request->tape, value, text, sizeof text) &&
+                      wire_time_parse(text, strlen(text), &gate->asked);
+    if (!gate->has_asked) {
+        wire_request_malformed(reading, "/asked", GATE_SAY_FIELD_WRONG,
+                               GATE_ARGS(.need = "a time (RFC 3339)", .found = "another value"));
+    }
+}
+
 // Of two fields of which one says the same by other means, exactly one is given.
 static void one_of_check(struct wire_request_reading *reading, const struct json_node *root,
                          const char *const one_of[3]) {
@@ -72,6 +90,7 @@ static void body_read(struct wire_request_reading *reading, const struct gate_ve
         return;
     }
     id_read(reading, json_present(&request->tape, root, "id"));
+    asked_read(reading, json_present(&request->tape, root, "asked"));
     for (const struct gate_field *field = row->fields; field->name != NULL; field++) {
         wire_request_field_read(reading, field, json_present(&request->tape, root, field->name));
     }
@@ -102,7 +121,13 @@ bool wire_request_decode(struct request *request, const char *verb, const char *
     return reading.good;
 }
 
-// Copies every member but the id, each as it stands in the payload.
+// What a request is, beside how and when it is asked.
+// Rule (4; R11): `asked` is no part of the body that is compared. [asked-compared]
+static bool is_of_body(const struct json_tape *tape, const struct json_node *key) {
+    return !json_equals(tape, key, "id") && !json_equals(tape, key, "asked");
+}
+
+// Copies every member of the body, each as it stands in the payload.
 static void copy_rest(struct request *request, const struct json_node *root) {
     const struct json_tape *tape = &request->tape;
     json_out_reset(&request->rest);
@@ -110,7 +135,7 @@ static void copy_rest(struct request *request, const struct json_node *root) {
     const struct json_node *key = json_first(tape, root);
     while (key != NULL) {
         const struct json_node *value = json_next(tape, root, key);
-        if (!json_equals(tape, key, "id")) {
+        if (is_of_body(tape, key)) {
             size_t start = key->start - 1; // the quotes belong to the text, not to the node
             size_t end = (size_t)value->start + value->length + (value->kind == JSON_STRING);
             json_out_raw(&request->rest, tape->text + start, end - start);
@@ -124,7 +149,8 @@ bool wire_request_canonical(struct request *request, struct json_out *out) {
     const struct json_node *root = json_root(&request->tape);
     const struct json_limits limits = {.max_length = SIZE_MAX, .max_depth = 64};
     struct json_error error;
-    if (json_member(&request->tape, root, "id") == NULL) {
+    if (json_member(&request->tape, root, "id") == NULL &&
+        json_member(&request->tape, root, "asked") == NULL) {
         json_out_canonical(out, &request->tape, root);
         return !out->failed;
     }

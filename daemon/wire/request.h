@@ -30,7 +30,7 @@ struct request {
 // The payload must stay until the next call or wire_request_free.
 bool wire_request_decode(struct request *request, const char *verb, const char *payload,
                          size_t length, struct gate_answer *answer);
-// Writes the body, without its id, in one spelling: the same JSON gives the same bytes. Only after
-// a wire_request_decode that gave true. False: out of memory.
+// Writes the body, without its id and when it was asked, in one spelling: the same JSON gives the
+// same bytes. Only after a wire_request_decode that gave true. False: out of memory.
 bool wire_request_canonical(struct request *request, struct json_out *out);
 void wire_request_free(struct request *request);

@@ -2,6 +2,7 @@
 // nothing behind them knows which it was but by where the answer goes.
 #pragma once
 
+#include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
 
@@ -12,6 +13,9 @@ struct wire_request_in {
     const char *verb;   // any text, maybe of no verb
     const char *body;   // followed by a NUL that is not counted
     size_t length;      // [bytes]
+    bool waited;        // in the broker's session, while we were away
+    bool expires;       // it says of itself how long it is good for:
+    int64_t until;      // mono ms
     // Where the answer goes: to the HTTP API under its ticket, or (0) to the broker, with the topic
     // and the correlation data that the requester wished for (NULL: none).
     uint64_t ticket;

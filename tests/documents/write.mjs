@@ -42,6 +42,12 @@ const KINDS = {
   },
 };
 
+// What the body of every request may carry.
+const EVERY = {
+  id: { type: ['string', 'null'], minLength: 1, maxLength: 64 },
+  asked: { type: ['string', 'null'], format: 'date-time' },
+};
+
 // null is absent: what is not required may be null.
 function orNull(schema) {
   if (schema.$ref) return { anyOf: [schema, { type: 'null' }] };
@@ -61,7 +67,7 @@ function body({ verb, about, fields, one_of: [a, b] }) {
     description: `The body of ${verb}. ${about} A field beside these is ignored.`,
     type: 'object',
     properties: {
-      id: { type: ['string', 'null'], minLength: 1, maxLength: 64 },
+      ...EVERY,
       ...Object.fromEntries(fields.map((field) => [field.name, valueOf(field)])),
     },
     required: fields.filter((field) => field.required).map((field) => field.name),
@@ -74,7 +80,7 @@ const requestSchema = () => ({
   $id: 'https://forelock.example/schema/request.schema.json',
   title: 'Requests',
   description:
-    'The bodies of requests, one definition a verb. The verb is the last level of the topic or the path; `id`, of 1 to 64 characters, makes a request that is asked again be done once.',
+    'The bodies of requests, one definition a verb. The verb is the last level of the topic or the path; `id`, of 1 to 64 characters, makes a request that is asked again be done once; `asked` says when it was asked, without which one that speaks of the present is not taken over MQTT.',
   type: 'object',
   $defs: Object.fromEntries(ROWS.map((row) => [row.verb, body(row)])),
 });
@@ -83,7 +89,7 @@ const requestSchema = () => ({
 function anyBody(old) {
   const local = (schema) =>
     JSON.parse(JSON.stringify(schema).replaceAll('words.schema.json#/$defs/id', '#/$defs/Id'));
-  const kinds = new Map([['id', { type: ['string', 'null'], minLength: 1, maxLength: 64 }]]);
+  const kinds = new Map(Object.entries(EVERY));
   for (const { fields } of ROWS)
     for (const { name, kind } of fields) kinds.set(name, local(orNull(KINDS[kind])));
   return {
@@ -146,7 +152,7 @@ function topics(text) {
   const lines = ROWS.map((row) => {
     const { verb, phases, of_job: job, about } = row;
     const when = phases.join(', ') || (job ? 'the job stands' : '');
-    return `| \`${verb}\` | ${fieldsOf(row)} | ${askers(row)} | ${when} | ${about} |`;
+    return `| ${row.present ? '● ' : ''}\`${verb}\` | ${fieldsOf(row)} | ${askers(row)} | ${when} | ${about} |`;
   });
   const table = ['| verb | fields | who | phase | what |', '| --- | --- | --- | --- | --- |', ...lines];
   return between(text, 'verbs', table);

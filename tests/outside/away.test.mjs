@@ -5,11 +5,13 @@ import { mkdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { end, run, start } from './harness/child.mjs';
 import { freePort } from './harness/broker.mjs';
+import { now } from './harness/observer.mjs';
 import { Repair } from './harness/repair.mjs';
 import { write } from './harness/site.mjs';
 import { DAEMON, scenario } from './harness/world.mjs';
 
-const ask = (w, person, verb, body) => w.seen.publish(`juniper/request/${person}/${verb}`, body);
+const ask = (w, person, verb, body) =>
+  w.seen.publish(`juniper/request/${person}/${verb}`, now(body));
 const answerTo = (w, id) =>
   w.seen.wait(
     () => w.seen.log.find((e) => e.below.includes('/reply/') && e.body?.id === id)?.body,

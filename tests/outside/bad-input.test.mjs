@@ -207,7 +207,7 @@ scenario('the answer goes to the response topic only if that is the person’s',
   for (const reply of outside) assert.equal((await ask(reply)).below, 'juniper/reply/t-104', reply);
   // Without any response topic, too.
   const since = w.seen.mark();
-  await w.seen.publish('juniper/request/t-104/start-work', { id: 'plain', job: 'J-9' });
+  await w.seen.publish('juniper/request/t-104/start-work', now({ id: 'plain', job: 'J-9' }));
   const plain = await w.seen.wait(
     () =>
       w.seen.log.find(

@@ -124,13 +124,27 @@ void gate_case_site(struct gate_case *c) {
                   c->person->person, GATE_ARGS(.person = c->person->person));
 }
 
-// Rule (4, Only the present is permitted; R11): A request of the present that waited is refused,
-// and nothing of it is done. [late-permits]
 // Rule (4, Only the present is permitted; R11): What speaks of no present is taken however late.
 // [late-stop-refused]
+static bool is_of_present(const struct gate_case *c, const struct gate_verb_row *row) {
+    return row->present && (row->however_late == NULL || !row->however_late(c));
+}
+
+// Rule (4, Only the present is permitted; R11): A request of the present that comes by the broker
+// says when it was asked. [undated-taken]
+static void require_whole(struct gate_case *c, const struct gate_verb_row *row) {
+    gate_list_put(&c->list, !c->request->undated || !is_of_present(c, row), GATE_SAY_FIELD_MISSING,
+                  "/asked", NULL);
+    if (c->job != NULL && row->fits != NULL) {
+        row->fits(c);
+    }
+}
+
+// Rule (4, Only the present is permitted; R11): A request of the present that waited is refused,
+// and nothing of it is done. [late-permits]
 static void require_present(struct gate_case *c, const struct gate_verb_row *row) {
-    bool present = row->present && (row->however_late == NULL || !row->however_late(c));
-    gate_list_put(&c->list, !present || !c->request->waited, GATE_SAY_TOO_LATE, NULL, NULL);
+    gate_list_put(&c->list, !c->request->waited || !is_of_present(c, row), GATE_SAY_TOO_LATE, NULL,
+                  NULL);
 }
 
 // The job named is known, and one that must stand does.
@@ -158,9 +172,7 @@ static bool require_alone(struct gate_case *c, const struct gate_verb_row *row) 
     }
     bool named = c->request->job != NULL && !row->opens_job;
     c->job = named ? gate_job_find(c->site, c->request->job) : NULL;
-    if (c->job != NULL && row->fits != NULL) {
-        row->fits(c);
-    }
+    require_whole(c, row);
     if (!has_reason(c)) {
         require_present(c, row);
     }

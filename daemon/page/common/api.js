@@ -4,6 +4,18 @@ const PATIENCE_MS = 10_000;
 const ATTEMPT_MS = 4_000;
 const PAUSE_MS = 500;
 
+// How far the daemon's clock stands ahead of this device's, by what it said last. [ms]
+let ahead = null;
+
+function learnClock(at) {
+  const time = Date.parse(at);
+  if (!Number.isNaN(time)) ahead = time - Date.now();
+}
+
+// Now by the daemon's clock: a request that waits on its way is done only if it is still meant. Before the
+// daemon's first word nothing is said.
+const now = () => (ahead === null ? undefined : new Date(Date.now() + ahead).toISOString());
+
 // GET of a document; throws {status} where it is refused, and what fetch throws where nothing comes.
 export async function getJson(path, { timeout = ATTEMPT_MS * 2 } = {}) {
   const stop = new AbortController();
@@ -16,7 +28,9 @@ export async function getJson(path, { timeout = ATTEMPT_MS * 2 } = {}) {
       signal: stop.signal,
     });
     if (!response.ok) throw Object.assign(new Error(path), { status: response.status });
-    return await response.json();
+    const document = await response.json();
+    if (path.endsWith('/gate')) learnClock(document.at);
+    return document;
   } finally {
     clearTimeout(timer);
   }
@@ -45,7 +59,10 @@ async function attempt(path, text, left) {
       signal: stop.signal,
     });
     const body = await response.json().catch(() => null);
-    if (body && typeof body.accepted === 'boolean') return { answer: body };
+    if (body && typeof body.accepted === 'boolean') {
+      learnClock(body.at);
+      return { answer: body };
+    }
     return { status: response.status };
   } catch {
     return null;
@@ -62,7 +79,7 @@ const final = (status) => status >= 400 && status < 500 && status !== 408 && sta
 // {outcome: 'denied', status} or {outcome: 'lost'}. After 'lost' nothing is under way any more.
 export async function ask(site, verb, body, { patience = PATIENCE_MS } = {}) {
   const path = `/api/${encodeURIComponent(site)}/request/${verb}`;
-  const text = JSON.stringify({ id: freshId(), ...body });
+  const text = JSON.stringify({ id: freshId(), asked: now(), ...body });
   const end = performance.now() + patience;
   for (;;) {
     const left = end - performance.now();

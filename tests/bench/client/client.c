@@ -157,6 +157,16 @@ static void on_timeout(evutil_socket_t fd, short what, void *argument) {
     (void)argument;
 }
 
+void bench_request(struct bench_client *client, const char *person, const char *verb,
+                   const char *body) {
+    char topic[128], asked[32], dated[512];
+    time_t now = time(NULL);
+    strftime(asked, sizeof asked, "%Y-%m-%dT%H:%M:%SZ", gmtime(&now));
+    snprintf(topic, sizeof topic, "forelock/site-0/request/%s/%s", person, verb);
+    snprintf(dated, sizeof dated, "{\"asked\":\"%s\",%s", asked, body + 1);
+    bench_publish(client, topic, dated);
+}
+
 void bench_turn(struct bench_client *client, int ms) {
     const struct timeval delay = {.tv_sec = ms / 1000, .tv_usec = (ms % 1000) * 1000};
     struct event *wake = evtimer_new(client->base, on_timeout, NULL);

@@ -33,6 +33,10 @@ void bench_subscribe(struct bench_client *client, const char *filter);
 // Publishes at QoS 1; exits with a message if the library refuses.
 void bench_publish(struct bench_client *client, const char *topic, const char *payload);
 
+// The same of a request of site-0 to a daemon, asked now. The body is an object with members.
+void bench_request(struct bench_client *client, const char *person, const char *verb,
+                   const char *body);
+
 // Runs the loop until something happened, for at most `ms`.
 void bench_turn(struct bench_client *client, int ms);
 

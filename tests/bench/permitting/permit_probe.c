@@ -61,9 +61,7 @@ static void connect_probe(struct probe *probe, char **argv, const char *client_i
 }
 
 static void request(struct probe *probe, const char *person, const char *verb, const char *body) {
-    char topic[128];
-    snprintf(topic, sizeof(topic), "forelock/site-0/request/%s/%s", person, verb);
-    bench_publish(&probe->client, topic, body);
+    bench_request(&probe->client, person, verb, body);
 }
 
 // The nth request of a person: over their positions a tag hung on each, then lifted from each.

@@ -81,10 +81,8 @@ static void wait_or_fail(struct probe *probe, const size_t *count, size_t target
 }
 
 static bool ask(struct probe *probe, const char *person, const char *verb, const char *body) {
-    char topic[128];
     size_t before = probe->answers;
-    snprintf(topic, sizeof(topic), "forelock/site-0/request/%s/%s", person, verb);
-    bench_publish(&probe->client, topic, body);
+    bench_request(&probe->client, person, verb, body);
     wait_or_fail(probe, &probe->answers, before + 1, verb);
     return probe->accepted;
 }

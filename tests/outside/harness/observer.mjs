@@ -28,6 +28,10 @@ function parse(bytes) {
   }
 }
 
+// A request of now.
+export const now = (body) =>
+  body?.constructor === Object ? { asked: new Date().toISOString(), ...body } : body;
+
 const OURS = ['position', 'job', 'point', 'alarm'];
 
 export class Observer {
@@ -127,12 +131,13 @@ export class Observer {
     return this.client.publishAsync(this.topic(below), bytes, { qos, retain, properties });
   }
 
-  // Publishes a request and resolves to the log entry of its answer.
+  // Publishes a request and resolves to the log entry of its answer. It says that it is asked now, unless it
+  // is not `dated`, says so itself, or is no object.
   ask(
     person,
     verb,
     body,
-    { site = this.site, reply, below = '', timeout = PATIENCE, qos = 1, retain = false } = {},
+    { site = this.site, reply, below = '', timeout = PATIENCE, qos = 1, retain = false, dated = true } = {},
   ) {
     const correlationData = randomBytes(8);
     const key = correlationData.toString('hex');
@@ -149,7 +154,7 @@ export class Observer {
         clearTimeout(timer);
         resolve(entry);
       });
-      this.publish(`${site}/request/${person}/${verb}`, body, {
+      this.publish(`${site}/request/${person}/${verb}`, dated ? now(body) : body, {
         qos,
         retain,
         properties: { responseTopic, correlationData },

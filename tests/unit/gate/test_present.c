@@ -96,6 +96,28 @@ WORLD_TEST(reasons_that_stand_alone_are_said_in_their_order) {
                    MODEL_CODE_MALFORMED);
 }
 
+WORLD_TEST(what_does_not_say_when_it_was_asked_is_malformed) {
+    world_to_working(world, "j-1");
+    struct gate_request request = {
+        .verb = GATE_VERB_FINISH_WORK, .person = "t-1", .job = "j-1", .undated = true};
+    assert_refused(world, world_ask(world, request), MODEL_CODE_MALFORMED);
+    assert_string_equal(world->answer.refusals[0].subject, "/asked");
+    request.waited = true;
+    assert_refused(world, world_ask(world, request), MODEL_CODE_MALFORMED);
+    request = (struct gate_request){.verb = GATE_VERB_SIGN_CHECK,
+                                    .person = "t-1",
+                                    .job = "j-1",
+                                    .check = "no-voltage",
+                                    .has_value = true,
+                                    .value = 0.2,
+                                    .unit = "V",
+                                    .undated = true};
+    assert_refused(world, world_ask(world, request), MODEL_CODE_MALFORMED);
+    request.value = 240; // what stops needs no time
+    assert_accepted(world, world_ask(world, request));
+    assert_job(world, "j-1", STOPPED, BROKEN);
+}
+
 WORLD_TEST(a_lock_that_waited_is_listed_and_does_not_count) {
     assert_true(world_open(world, "j-1", "3A", "t-1"));
     world_isolate(world);
@@ -117,6 +139,7 @@ int main(void) {
         cmocka_unit_test(a_reading_that_failed_is_taken_however_late),
         cmocka_unit_test(what_speaks_of_no_present_is_taken_however_late),
         cmocka_unit_test(reasons_that_stand_alone_are_said_in_their_order),
+        cmocka_unit_test(what_does_not_say_when_it_was_asked_is_malformed),
         cmocka_unit_test(a_lock_that_waited_is_listed_and_does_not_count),
     };
     return cmocka_run_group_tests(all, NULL, NULL);

@@ -162,7 +162,7 @@ RIG_TEST(the_http_api_waits_for_no_broker) {
 RIG_TEST(answers_that_wait_are_bounded) {
     rig->up = false;
     for (int i = 0; i < 1001; i++) {
-        rig_ask(rig, "v-1", "open-job", "{}");
+        rig_ask_undated(rig, "v-1", "open-job", "{}");
     }
     rig_settle(rig);
     assert_true(rig_count(rig, "notice") >= 1000);

@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "rig_operations.h"
+#include "wire/time_text.h"
 
 static struct rig *rig_make(void) {
     struct turn_options options = {.model = world_model(), .version = "test", .boot = "boot-1"};
@@ -78,6 +79,19 @@ void rig_ask_for(struct rig *rig, const struct wire_request_in *request) {
 }
 
 void rig_ask(struct rig *rig, const char *person, const char *verb, const char *body) {
+    rig_ask_at(rig, person, verb, body, rig->clock.wall_ms);
+}
+
+void rig_ask_at(struct rig *rig, const char *person, const char *verb, const char *body,
+                int64_t asked) {
+    char at[WIRE_TIME_SIZE], dated[1024];
+    wire_time_format(asked, at);
+    int length = snprintf(dated, sizeof dated, "{\"asked\":\"%s\",%s", at, body + 1);
+    assert_true(length > 0 && (size_t)length < sizeof dated && body[0] == '{' && body[1] != '}');
+    rig_ask_undated(rig, person, verb, dated);
+}
+
+void rig_ask_undated(struct rig *rig, const char *person, const char *verb, const char *body) {
     const struct wire_request_in request = {
         .person = person, .verb = verb, .body = body, .length = strlen(body)};
     rig_ask_for(rig, &request);

@@ -12,7 +12,7 @@
 #include "turn/turn.h"
 #include "world.h"
 
-#define RIG_WALL 1800000000000
+#define RIG_WALL 1800000000000 // 2027-01-15T08:00:00Z
 #define RIG_LINES 4096
 
 struct rig_row {
@@ -57,6 +57,7 @@ struct rig {
     size_t room;
     uint64_t oldest;
     bool surveys;
+    uint64_t hung_up; // the ticket whose client has; 0: none
     // Webhooks.
     bool notes_due, notes_taken;
     int notes_over; // 1: written, -1: not
@@ -79,8 +80,12 @@ void rig_commit(struct rig *rig, enum turn_outcome outcome);
 void rig_settle(struct rig *rig);
 void rig_pass(struct rig *rig, int64_t ms); // time goes on, without a tick
 
-// A request by the broker: it is delivered, and taken.
+// A request by the broker, asked now: it is delivered, and taken. The body is an object with
+// members, to which the time is added.
 void rig_ask(struct rig *rig, const char *person, const char *verb, const char *body);
+void rig_ask_at(struct rig *rig, const char *person, const char *verb, const char *body,
+                int64_t asked); // [wall ms]
+void rig_ask_undated(struct rig *rig, const char *person, const char *verb, const char *body);
 void rig_ask_for(struct rig *rig, const struct wire_request_in *request);
 // The same by the HTTP API.
 void rig_post(struct rig *rig, uint64_t ticket, const char *person, const char *verb,

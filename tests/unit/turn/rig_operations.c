@@ -227,6 +227,11 @@ static bool survey(void *user) {
 
 // --- HTTP and webhooks ---
 
+static bool gave_up(void *user, uint64_t ticket) {
+    const struct rig *rig = user;
+    return ticket == rig->hung_up;
+}
+
 static void answer(void *user, uint64_t ticket, int status, const char *json, size_t length) {
     line(user, json, length, "answer %" PRIu64 " %d", ticket, status);
 }
@@ -285,6 +290,7 @@ const struct turn_operations rig_operations = {
     .flush = flush,
     .acknowledge = acknowledge,
     .survey = survey,
+    .gave_up = gave_up,
     .answer = answer,
     .stream_event = stream_event,
     .stream_alarm = stream_alarm,
