@@ -242,6 +242,7 @@ const DOCUMENTS = {
     messages.$defs.Args = argsSchema(SAYS, 'docs/refusals.md');
     messages.$defs.AlarmArgs = argsSchema(ALARMS, 'docs/alarms.md');
     messages.$defs.Alarm = alarmSchema(messages.$defs.Alarm);
+    messages.$defs.Code.enum = [...new Set(SAYS.sentences.map(({ code }) => code))];
     for (const name of ['Refusal', 'Requirement']) withArgs(messages.$defs[name]);
     messages.$defs.Verb.enum = ROWS.map((row) => row.verb);
     return messages;

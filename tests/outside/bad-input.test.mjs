@@ -1,5 +1,6 @@
 // Input that no honest client sends: it is answered with the place that is wrong, or counted, and changes nothing.
 import assert from 'node:assert/strict';
+import { now } from './harness/observer.mjs';
 import { Repair } from './harness/repair.mjs';
 import { scenario } from './harness/world.mjs';
 

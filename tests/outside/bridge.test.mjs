@@ -6,6 +6,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import test from 'node:test';
 import { end, start } from './harness/child.mjs';
+import { now } from './harness/observer.mjs';
 import { Secure } from './harness/secure.mjs';
 import { secretOf, shipped, ShippedBroker } from './harness/shipped.mjs';
 import { plan, write } from './harness/site.mjs';
@@ -42,7 +43,7 @@ async function sit(broker, name, topics) {
 function ask(login, person, verb, body) {
   return login.client.publishAsync(
     `forelock/juniper/request/${person}/${verb}`,
-    JSON.stringify(body),
+    JSON.stringify(now(body)),
     { qos: 1, properties: { messageExpiryInterval: 30 } },
   );
 }

@@ -46,8 +46,8 @@ const REFUSAL = {
 };
 
 test('the lists of the contract are whole', () => {
-  assert.equal(CODES.length, 48);
-  assert.equal(new Set(CODES).size, 48);
+  assert.equal(CODES.length, 55);
+  assert.equal(new Set(CODES).size, 55);
   assert.equal(EVENTS.length, 33);
 });
 
