@@ -25,6 +25,7 @@ struct config_report {
     struct config_entry *entries; // in the order of files, lines and columns
     size_t count, capacity;
     size_t error_count, warning_count;
+    struct config_entry journal; // where the journal is named, without a text
 };
 
 // Reads and checks all of it, never stopping at the first error. NULL if there is any error (also
@@ -36,6 +37,10 @@ struct model *config_load(const char *path, struct config_report *report);
 // of credentials are not worked out). It leaves the time zone alone, so threads may run meanwhile,
 // and its cost does not grow with the sites.
 struct model *config_load_people(const char *path, struct config_report *report);
+
+// Adds what is wrong with the journal that the configuration names, or worth a look, at the place
+// where it names it. It counts whether or not there is memory to write it down.
+void config_report_journal(struct config_report *report, bool warning, const char *text);
 
 // Prints one line an entry, `file:line:column: /json/pointer: text`; a warning's text begins with
 // "warning: ".

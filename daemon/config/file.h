@@ -44,6 +44,8 @@ void config_error_offset(struct config_file *file, size_t offset, const char *po
                          const char *format, ...) __attribute__((format(printf, 4, 5)));
 // Puts entries in the order of files, lines and columns.
 void config_report_sort(struct config_report *report);
+// Keeps where the journal is named.
+void config_report_place(struct config_report *report, struct config_place place);
 
 // --- file.c ---
 

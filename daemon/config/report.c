@@ -133,6 +133,40 @@ void config_report_sort(struct config_report *report) {
     }
 }
 
+void config_report_place(struct config_report *report, struct config_place place) {
+    free(report->journal.file);
+    free(report->journal.pointer);
+    report->journal = (struct config_entry){.order = place.order,
+                                            .line = place.line,
+                                            .column = place.column,
+                                            .file = strdup(place.path),
+                                            .pointer = strdup(place.pointer)};
+}
+
+void config_report_journal(struct config_report *report, bool warning, const char *text) {
+    const struct config_entry *place = &report->journal;
+    report->error_count += !warning;
+    report->warning_count += warning;
+    struct config_entry *entry = report_room(report);
+    if (entry == NULL || place->file == NULL || place->pointer == NULL) {
+        return;
+    }
+    *entry = *place;
+    entry->warning = warning;
+    entry->file = strdup(place->file);
+    entry->pointer = strdup(place->pointer);
+    entry->text = strdup(text);
+    make_printable(entry->text);
+    if (entry->file == NULL || entry->pointer == NULL || entry->text == NULL) {
+        free(entry->file);
+        free(entry->pointer);
+        free(entry->text);
+        return;
+    }
+    report->count++;
+    config_report_sort(report);
+}
+
 void config_report_print(const struct config_report *report, FILE *out) {
     for (size_t i = 0; i < report->count; i++) {
         const struct config_entry *entry = &report->entries[i];
@@ -148,5 +182,7 @@ void config_report_free(struct config_report *report) {
         free(report->entries[i].text);
     }
     free(report->entries);
+    free(report->journal.file);
+    free(report->journal.pointer);
     *report = (struct config_report){0};
 }

@@ -204,6 +204,7 @@ static void read_own(struct config_file *file, const struct config_value *values
     }
     if (values[JOURNAL].ok) {
         model->journal = config_intern(config, config_resolve(file, values[JOURNAL].text));
+        config_report_place(config->report, config_place_of(file, values[JOURNAL].node));
     }
 }
 

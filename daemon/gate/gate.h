@@ -146,6 +146,9 @@ bool gate_apply(struct gate *gate, const struct gate_fact *fact, char *what, siz
 // After the replay, before anything is heard: whether the configuration still has what the standing
 // jobs, hanging tags and owed tests need. False: what says which job lacks what.
 bool gate_fits(const struct gate *gate, char *what, size_t what_size);
+// The same, with a sentence for everything that is lacking. Returns how many there are.
+size_t gate_each_misfit(const struct gate *gate, void (*each)(void *user, const char *what),
+                        void *user);
 
 // After the replay: when a point was last heard before the restart, from the journal's own record.
 void gate_heard_before(struct gate *gate, uint32_t site, uint32_t point, int64_t heard_wall,

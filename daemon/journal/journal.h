@@ -177,6 +177,14 @@ enum journal_status journal_last(struct journal *journal, struct journal_head *h
 // head cannot be read, and journal_why says why.
 struct report_source;
 bool journal_report_source(struct journal *journal, struct report_source *source);
+
+// Whether a configuration (of which journal and instance say where it lies and whose it is) still
+// has what the journal there needs; `tell` is given a sentence for everything that it lacks, or a
+// warning where whoever asks may not read it. The journal is opened for reading alone, and none is
+// made: one that is not there yet lacks nothing. False: the daemon would not start with this.
+struct model;
+bool journal_fits(const struct model *model,
+                  void (*tell)(void *user, bool warning, const char *what), void *user);
 // The newest wall-clock time (Unix ms) that the journal knows: of facts, and of the writing of
 // last-heard times. 0: none.
 enum journal_status journal_newest_ms(struct journal *journal, int64_t *newest_ms);

@@ -15,6 +15,7 @@ static bool on_row(void *user, const struct journal_row *row) {
     const struct report_row given = {.seq = row->seq,
                                      .at_ms = row->at_ms,
                                      .mono_ms = row->mono_ms,
+                                     .site = row->site,
                                      .type = row->type,
                                      .subject = row->subject,
                                      .data = row->data,

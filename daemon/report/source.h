@@ -13,6 +13,7 @@
 // A fact as it was written, borrowed for the call.
 struct report_row {
     int64_t seq, at_ms, mono_ms;
+    const char *site; // "": the whole daemon
     const char *type, *subject, *data;
     size_t data_length;
     const uint8_t *hash; // REPORT_HASH_SIZE bytes
@@ -26,8 +27,8 @@ struct report_source {
     const char *instance; // its owner
     int64_t head_seq;     // its end when the source was made
     uint8_t head_hash[REPORT_HASH_SIZE];
-    // Each fact of a site (""; those of the whole daemon), in the order written. False: it cannot
-    // be read.
+    // Each fact of a site (""; those of the whole daemon; NULL: all), in the order written. False:
+    // it cannot be read.
     bool (*each)(void *user, const char *site, report_row_hook *hook, void *hook_user);
     // Whether the chain of hashes is whole from that fact to the head.
     bool (*prove)(void *user, int64_t from_seq);

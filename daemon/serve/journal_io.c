@@ -6,7 +6,7 @@
 #include <string.h>
 
 #include "loop/work.h"
-#include "wire/fact_codec.h"
+#include "report/replay.h"
 
 #define PURGE_AT_ONCE 500
 
@@ -266,52 +266,19 @@ struct fold {
     const struct model *model;
     struct gate *gate;
     struct gate_time now; // of last-heard times
-    struct wire_fact_arena arena;
-    struct json_tape tape;
-    const struct model_site *site; // of the last fact: facts of one site stand together
-    char what[320];
-    int64_t seq;
-    bool failed;
 };
 
-static bool fold_wrong(struct fold *fold, const struct journal_row *row, const char *what) {
-    snprintf(fold->what, sizeof fold->what, "fact %lld (%s): %s", (long long)row->seq, row->type,
-             what);
-    fold->failed = true;
-    return false;
-}
-
-static uint32_t fold_site(struct fold *fold, const char *site) {
-    if (site[0] == '\0') {
-        return MODEL_NONE;
-    }
-    if (fold->site == NULL || strcmp(fold->site->site, site) != 0) {
-        fold->site = model_site_find(fold->model, site);
-    }
-    return fold->site != NULL ? fold->site->index : MODEL_NONE;
-}
-
 static bool fold_row(void *user, const struct journal_row *row) {
-    struct fold *fold = user;
-    struct json_error error;
-    struct gate_fact fact;
-    char what[256];
-    int type = gate_fact_of(row->type);
-    uint32_t site = fold_site(fold, row->site);
-    if (type < 0) {
-        return fold_wrong(fold, row, "a type that this version does not know");
-    }
-    wire_fact_arena_reset(&fold->arena);
-    if (!json_scan(&fold->tape, row->data, row->data_length, &json_config_limits, &error) ||
-        !wire_fact_decode(&fold->tape, json_root(&fold->tape), (enum gate_fact_type)type, site,
-                          (struct gate_time){row->at_ms, row->mono_ms}, &fold->arena, &fact)) {
-        return fold_wrong(fold, row, "data that cannot be read");
-    }
-    fact.missing_site = site == MODEL_NONE && row->site[0] != '\0' ? row->site : NULL;
-    if (!gate_apply(fold->gate, &fact, what, sizeof what)) {
-        return fold_wrong(fold, row, what);
-    }
-    return true;
+    const struct report_row given = {.seq = row->seq,
+                                     .at_ms = row->at_ms,
+                                     .mono_ms = row->mono_ms,
+                                     .site = row->site,
+                                     .type = row->type,
+                                     .subject = row->subject,
+                                     .data = row->data,
+                                     .data_length = row->data_length,
+                                     .hash = row->hash};
+    return report_replay_apply(user, &given);
 }
 
 static bool fold_heard(void *user, const struct journal_heard *heard) {
@@ -327,14 +294,13 @@ static bool fold_heard(void *user, const struct journal_heard *heard) {
 bool serve_journal_fold(void *user, struct gate *gate, struct turn_journal_end *end) {
     struct daemon *daemon = user;
     struct journal *journal = daemon->journal->journal;
-    struct fold fold = {.model = daemon->model, .gate = gate};
+    struct report_replay replay = {.gate = gate, .model = daemon->model};
     struct journal_query query = {.verify = true};
     struct journal_head head = {0};
-    enum journal_status status = journal_each(journal, &query, fold_row, &fold);
-    wire_fact_arena_free(&fold.arena);
-    json_tape_free(&fold.tape);
-    if (fold.failed) {
-        serve_log_error("journal", "%s: %s", daemon->model->journal, fold.what);
+    enum journal_status status = journal_each(journal, &query, fold_row, &replay);
+    report_replay_free(&replay);
+    if (replay.what[0] != '\0') {
+        serve_log_error("journal", "%s: %s", daemon->model->journal, replay.what);
         return false;
     }
     if (status == JOURNAL_OK) {

@@ -11,6 +11,7 @@
 #include "base/hex.h"
 #include "config/config.h"
 #include "forelock_version.h"
+#include "journal/journal.h"
 #include "serve/journal_io.h"
 
 enum { EXIT_DONE = 0, EXIT_ENDED = 1, EXIT_USAGE = 2, EXIT_CONFIGURATION = 3, EXIT_REACH = 4 };
@@ -199,19 +200,25 @@ static void free_all(struct daemon *daemon) {
     model_free(daemon->model);
 }
 
+static void tell_misfit(void *user, bool warning, const char *what) {
+    config_report_journal(user, warning, what);
+}
+
 static int load(struct daemon *daemon, const char *path, bool only_check) {
     struct config_report report = {0};
     daemon->path = path;
     daemon->model = config_load(path, &report);
+    bool good =
+        daemon->model != NULL && (!only_check || journal_fits(daemon->model, tell_misfit, &report));
     config_report_print(&report, stderr);
-    if (daemon->model != NULL && only_check) {
+    if (good && only_check) {
         printf("%s: the configuration is good (%zu sites, %zu warnings)\n", path,
                daemon->model->site_count, report.warning_count);
-    } else if (daemon->model == NULL) {
+    } else if (!good) {
         fprintf(stderr, "%s: %zu errors; not started\n", path, report.error_count);
     }
     config_report_free(&report);
-    return daemon->model != NULL ? EXIT_DONE : EXIT_CONFIGURATION;
+    return good ? EXIT_DONE : EXIT_CONFIGURATION;
 }
 
 int serve_main(int argc, char **argv) {

@@ -1,5 +1,6 @@
 // `forelock check`: what is wrong with a configuration, and what it has.
 #include "config/config.h"
+#include "journal/journal.h"
 #include "model/feed.h"
 #include "tool/check_broker.h"
 #include "tool/print.h"
@@ -258,9 +259,23 @@ static int try_broker(const struct model *model, bool json) {
     return status;
 }
 
+static void tell_misfit(void *user, bool warning, const char *what) {
+    config_report_journal(user, warning, what);
+}
+
+// The configuration, if the daemon would start with it; NULL: it would not.
+static struct model *load(const char *path, struct config_report *report) {
+    struct model *model = config_load(path, report);
+    if (model != NULL && !journal_fits(model, tell_misfit, report)) {
+        model_free(model);
+        model = NULL;
+    }
+    return model;
+}
+
 static int run(const struct tool_call *call) {
     struct config_report report = {0};
-    struct model *model = config_load(call->config, &report);
+    struct model *model = load(call->config, &report);
     bool told = true;
     if (call->json && (model == NULL || !call->broker)) {
         told = print_json(model, &report);

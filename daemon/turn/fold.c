@@ -41,6 +41,10 @@ static bool fold_facts(struct turn *turn, struct turn_journal_end *end) {
     return true;
 }
 
+static void tell_misfit(void *user, const char *what) {
+    turn_notice(user, TURN_NOTICE_MISFIT, what);
+}
+
 // Rule (5, After a restart): Monotonic time goes on over a commit that failed.
 // [turn-mono-begins-anew]
 // Rule (5, After a restart): The link is as it was after a commit that failed.
@@ -50,15 +54,13 @@ static bool fold_facts(struct turn *turn, struct turn_journal_end *end) {
 // Rule (2): A configuration that lacks what a job needs does not come up. [turn-misfit-comes-up]
 enum turn_folded turn_fold(struct turn *turn, bool again) {
     struct turn_journal_end end = {0};
-    char what[512];
     if (!fold_facts(turn, &end)) {
         return TURN_FOLD_UNREADABLE;
     }
     if (!again) {
         continue_mono(turn, &end);
     }
-    if (!gate_fits(turn->gate, what, sizeof what)) {
-        turn_notice(turn, TURN_NOTICE_MISFIT, what);
+    if (gate_each_misfit(turn->gate, tell_misfit, turn) > 0) {
         return TURN_FOLD_MISFIT;
     }
     if (!turn->world->fold_heard(turn->user, turn->gate, turn_now(turn))) {

@@ -53,6 +53,30 @@ WORLD_TEST(the_leader_of_a_standing_job) {
     assert_fits(world, &copy);
 }
 
+static void no_fact(void *user, const struct gate_fact *fact) {
+    (void)user;
+    (void)fact;
+}
+
+static void count_lines(void *user, const char *what) {
+    size_t *count = user;
+    *count += strstr(what, "j-4") != NULL;
+}
+
+WORLD_TEST(everything_that_is_lacking_is_told) {
+    struct world_copy copy;
+    size_t count = 0;
+    world_copy(&copy);
+    world_copy_drop_valve_4(&copy);
+    world_copy_drop_person(&copy, "t-2");
+    assert_true(world_open(world, "j-4", "4A", "t-2"));
+    struct gate *gate = gate_new(&copy.model, no_fact, NULL);
+    world_journal_fold(gate);
+    assert_int_equal(gate_each_misfit(gate, count_lines, &count), 2);
+    assert_int_equal(count, 2);
+    gate_free(gate);
+}
+
 WORLD_TEST(the_point_of_a_hanging_tag) {
     struct world_copy copy;
     world_copy(&copy);
@@ -135,11 +159,6 @@ WORLD_TEST(a_point_of_the_opening_stays_required) {
 
 // --- Facts that do not fit ---
 
-static void no_fact(void *user, const struct gate_fact *fact) {
-    (void)user;
-    (void)fact;
-}
-
 static bool applies(struct gate *gate, struct gate_fact fact) {
     char what[256];
     return gate_apply(gate, &fact, what, sizeof what);
@@ -195,6 +214,7 @@ int main(void) {
         cmocka_unit_test(the_position_of_a_standing_job),
         cmocka_unit_test(a_point_that_a_standing_job_requires),
         cmocka_unit_test(the_leader_of_a_standing_job),
+        cmocka_unit_test(everything_that_is_lacking_is_told),
         cmocka_unit_test(the_point_of_a_hanging_tag),
         cmocka_unit_test(a_tag_that_was_adopted_and_lifted_is_lacking_no_more),
         cmocka_unit_test(the_person_of_a_hanging_tag),
