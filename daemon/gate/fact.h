@@ -70,6 +70,8 @@ struct gate_fact {
     bool reader;    // tag.hung, tag.lifted: reported by a reader
     bool adopted;   // tag.hung: a lock that hung there without a job becomes one of this job
     bool made_safe; // work.set-aside: every leave check stood, and stands on
+    bool beside;    // point.witnessed: live said beside a word of live, which stands as it did
+    bool waited;    // point.witnessed: what was said came late
     bool has_state;
     enum model_point_state state; // point.changed, point.witnessed
     bool has_trust;

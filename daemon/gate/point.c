@@ -5,6 +5,7 @@
 
 #include "gate/find.h"
 #include "gate/text.h"
+#include "gate/word.h"
 
 static void lower(int64_t *next, int64_t when) {
     if (when < *next) {
@@ -103,88 +104,16 @@ static struct gate_view from_sensors(const struct gate *gate, const struct gate_
     return view;
 }
 
-// Rule (3, Words): A word ages by witness_valid_s. [word-never-ages]
-bool gate_statement_stands(const struct model_point *model, const struct gate_statement *statement,
-                           struct gate_time now) {
-    return now.mono - statement->at.mono <= model->witness_valid_ms;
-}
-
-// Whether a statement counts for a job: said since it was opened, by one who was then of its crew,
-// or by a manager or supervisor. NULL: for the point as such.
-// Rule (3, Words): For a job only words given since it was opened count. [word-before-the-job]
-// Rule (3, Words): For a job only words of its crew of then, of a manager or supervisor, count.
-// [word-of-anybody]
-// Rule (3, Words): A manager's or supervisor's word counts for every job. [overseer-unheard]
-static bool statement_counts(const struct gate_statement *statement, const struct gate_job *job) {
-    if (job == NULL) {
-        return true;
-    }
-    if (statement->at.mono < job->opened.mono) {
-        return false;
-    }
-    for (size_t i = 0; i < statement->job_count; i++) {
-        if (strcmp(statement->jobs[i], job->job) == 0) {
-            return true;
-        }
-    }
-    return statement->overseer;
-}
-
-// Rule (3, Words): As many different people as witnesses says must have said isolated.
-// [one-witness-enough]
-static struct gate_view from_statements(const struct gate_site *site, uint32_t index,
-                                        const struct gate_job *job, struct gate_time now,
-                                        int64_t *next) {
-    const struct model_point *model = &site->model->points[index];
-    const struct gate_point *point = &site->points[index];
-    struct gate_view view = {.state = MODEL_POINT_UNKNOWN,
-                             .trust = MODEL_TRUST_SILENT,
-                             .witnesses_needed = model->witnesses};
-    if (point->has_live_statement) {
-        view.heard = point->live_statement.at.wall;
-        view.trust = MODEL_TRUST_STALE;
-        if (gate_statement_stands(model, &point->live_statement, now)) {
-            view.state = MODEL_POINT_LIVE;
-            view.trust = MODEL_TRUST_WITNESSED;
-            lower(next, point->live_statement.at.mono + model->witness_valid_ms + 1);
-        }
-        return view;
-    }
-    for (size_t i = 0; i < point->statement_count; i++) {
-        const struct gate_statement *statement = &point->statements[i];
-        if (!statement_counts(statement, job)) {
-            continue;
-        }
-        view.trust = view.witnesses > 0 ? view.trust : MODEL_TRUST_STALE;
-        if (view.heard == 0 || statement->at.wall < view.heard) {
-            view.heard = statement->at.wall;
-        }
-        if (gate_statement_stands(model, statement, now)) {
-            lower(next, statement->at.mono + model->witness_valid_ms + 1);
-            view.witnesses++;
-            view.trust = MODEL_TRUST_SETTLING;
-        }
-    }
-    if (view.witnesses > 0 && view.witnesses >= model->witnesses) {
-        view.state = MODEL_POINT_ISOLATED;
-        view.trust = MODEL_TRUST_WITNESSED;
-    }
-    return view;
-}
-
 struct gate_view gate_point_derive(const struct gate *gate, const struct gate_site *site,
                                    uint32_t point, struct gate_time now, int64_t *next) {
-    return site->model->points[point].sensor_count > 0
-               ? from_sensors(gate, site, point, now, next)
-               : from_statements(site, point, NULL, now, next);
+    return gate_point_for_job(gate, site, NULL, point, now, next);
 }
 
 struct gate_view gate_point_for_job(const struct gate *gate, const struct gate_site *site,
                                     const struct gate_job *job, uint32_t point,
                                     struct gate_time now, int64_t *next) {
-    return site->model->points[point].sensor_count > 0
-               ? from_sensors(gate, site, point, now, next)
-               : from_statements(site, point, job, now, next);
+    return gate_speech_of(site, point).spoken ? gate_words_view(site, point, job, now, next)
+                                              : from_sensors(gate, site, point, now, next);
 }
 
 // Rule (5, Lockout): A point that is settling is not yet proved isolated. [settling-is-settled]
@@ -222,30 +151,14 @@ enum model_code gate_view_code(const struct gate_view *view) {
     }
 }
 
-// Whether the statement of live is that of a manager or supervisor, or of the crew of a job that
-// the point is about.
-// Rule (3, Words): A point is proved live only by the word of its crew, a manager or a supervisor.
-// [live-word-by-anybody-proves]
-static bool statement_proves(const struct gate_site *site, uint32_t point) {
-    const struct gate_statement *statement = &site->points[point].live_statement;
-    for (size_t i = 0; i < statement->job_count; i++) {
-        const struct gate_job *job = gate_job_find(site, statement->jobs[i]);
-        if (job != NULL && (gate_requires(job, point) ||
-                            gate_point_isolates(&site->model->points[point], job->position))) {
-            return true;
-        }
-    }
-    return statement->overseer;
-}
-
 bool gate_point_proved_live(const struct gate *gate, const struct gate_site *site, uint32_t point,
-                            struct gate_time now) {
+                            const struct gate_job *job, struct gate_time now) {
     int64_t next = INT64_MAX;
     struct gate_view view = gate_point_derive(gate, site, point, now, &next);
     if (!gate_view_live(&view)) {
         return false;
     }
-    return site->model->points[point].sensor_count > 0 || statement_proves(site, point);
+    return !gate_speech_of(site, point).spoken || gate_words_prove(site, point, job, now);
 }
 
 int64_t gate_point_heard(const struct gate *gate, const struct gate_site *site, uint32_t point,

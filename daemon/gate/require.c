@@ -103,7 +103,7 @@ void gate_require_restored(const struct gate *gate, const struct gate_site *site
         uint32_t point = job->required[i];
         int64_t next = INT64_MAX;
         struct gate_view view = gate_point_derive(gate, site, point, now, &next);
-        bool met = gate_point_proved_live(gate, site, point, now);
+        bool met = gate_point_proved_live(gate, site, point, job, now);
         const struct model_point *model = &site->model->points[point];
         struct gate_args args = gate_point_args(model, &view);
         struct gate_refusal *refusal =

@@ -38,6 +38,12 @@ void gate_review_measures(struct gate *gate, struct gate_site *site, struct gate
 // or a record lapses.
 void gate_review_ages(struct gate *gate, struct gate_site *site, struct gate_job *job,
                       struct gate_time now, int64_t *next);
+// How long before its end that is told of what is good for so long.
+int64_t gate_ageing_left(int64_t valid_ms);
+// Tells of each word on which a job rests that it will soon be over; *next is lowered to when the
+// next is to be told.
+void gate_review_words(struct gate *gate, struct gate_site *site, struct gate_time now,
+                       int64_t *next);
 
 void gate_review_positions(struct gate *gate, struct gate_site *site, struct gate_time now);
 // Raises and clears the alarms that follow a condition; *next is lowered to when time alone raises

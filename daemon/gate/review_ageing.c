@@ -5,11 +5,15 @@
 
 #define AGEING_MOST_MS (30 * 60 * 1000LL)
 
-// Rule (3, Words; R25): That a check is ageing is told when a fifth of its valid_s is left, and at
-// most 30 min before. [ageing-half-way, ageing-hours-before]
-static int64_t ageing_at(const struct gate_signature *signature, int64_t valid_ms) {
+// Rule (3, Words; R25): That a check or a word is ageing is told when a fifth of its time is left,
+// and at most 30 min before. [ageing-half-way, ageing-hours-before]
+int64_t gate_ageing_left(int64_t valid_ms) {
     int64_t left = valid_ms / 5 < AGEING_MOST_MS ? valid_ms / 5 : AGEING_MOST_MS;
-    return signature->at.mono + valid_ms - left;
+    return left;
+}
+
+static int64_t ageing_at(const struct gate_signature *signature, int64_t valid_ms) {
+    return signature->at.mono + valid_ms - gate_ageing_left(valid_ms);
 }
 
 static void tell(struct gate *gate, struct gate_site *site, struct gate_job *job,

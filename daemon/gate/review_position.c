@@ -4,6 +4,7 @@
 #include "gate/point.h"
 #include "gate/review.h"
 #include "gate/text.h"
+#include "gate/word.h"
 
 // Rule (2; 3, service): A procedure that takes the dispenser takes every position of the cabinet
 // out. [cabinet-not-taken]
@@ -70,14 +71,15 @@ static bool is_isolated(const struct gate_site *site, uint32_t position) {
 
 // Whether a point speaks for the service of its positions: by a sensor or a statement that stands.
 static bool speaks(const struct gate_site *site, uint32_t index, struct gate_time now) {
-    const struct model_point *model = &site->model->points[index];
     const struct gate_point *point = &site->points[index];
-    bool stands =
-        point->has_live_statement && gate_statement_stands(model, &point->live_statement, now);
-    for (size_t i = 0; i < point->statement_count; i++) {
-        stands |= gate_statement_stands(model, &point->statements[i], now);
+    bool stands = false;
+    for (size_t i = 0; i < point->live_statement_count; i++) {
+        stands |= gate_word_stands(site, index, &point->live_statements[i], now);
     }
-    return model->sensor_count > 0 || stands;
+    for (size_t i = 0; i < point->statement_count; i++) {
+        stands |= gate_word_stands(site, index, &point->statements[i], now);
+    }
+    return site->model->points[index].sensor_count > 0 || stands;
 }
 
 // Every point that isolates it and has a sensor or a standing statement is proved live.
@@ -91,7 +93,7 @@ static bool proved_live(const struct gate *gate, const struct gate_site *site, u
     for (size_t p = 0; p < model->point_count; p++) {
         uint32_t index = model->points[p];
         bool heard_of = speaks(site, index, now);
-        if (heard_of && !gate_point_proved_live(gate, site, index, now)) {
+        if (heard_of && !gate_point_proved_live(gate, site, index, NULL, now)) {
             return false;
         }
         proved += heard_of;

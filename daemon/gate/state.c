@@ -24,7 +24,10 @@ static void site_free(struct gate_site *site) {
         for (size_t i = 0; i < point->statement_count; i++) {
             free(point->statements[i].jobs);
         }
-        free(point->live_statement.jobs);
+        for (size_t i = 0; i < point->live_statement_count; i++) {
+            free(point->live_statements[i].jobs);
+        }
+        free(point->live_statements);
         free(point->statements);
         free(point->tags);
     }

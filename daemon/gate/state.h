@@ -22,6 +22,7 @@ struct gate_statement {
     char person[MODEL_ID_SIZE];
     struct gate_time at;
     bool overseer;               // a manager or supervisor: counts for every job
+    bool warned;                 // it was told that it ages
     char (*jobs)[MODEL_ID_SIZE]; // the jobs in whose crew the person was when it was said
     size_t job_count;
 };
@@ -34,9 +35,9 @@ struct gate_point {
     size_t tag_count, tag_capacity;
     struct gate_statement *statements; // that it is isolated
     size_t statement_count, statement_capacity;
-    bool has_live_statement;
-    struct gate_statement
-        live_statement;         // ends those above; its own end is one of isolated, or age
+    // That it is live: the first ends those above; their own end is one of isolated, or age.
+    struct gate_statement *live_statements;
+    size_t live_statement_count, live_statement_capacity;
     struct gate_time last_live; // when it last read live (0: never)
 };
 

@@ -9,6 +9,7 @@
 #include "gate/tag.h"
 #include "gate/text.h"
 #include "gate/verb/case.h"
+#include "gate/word.h"
 
 // What the requirements of the gates are about, in the order in which the trade meets them (29 CFR
 // 1910.147(d): prepare, isolate, lock, relieve, verify; (e): clear away, unlock, restore).
@@ -171,8 +172,7 @@ static bool has_said(const struct looking *at, uint32_t point) {
     const struct gate_point *state = &at->site->points[point];
     for (size_t i = 0; i < state->statement_count; i++) {
         if (strcmp(state->statements[i].person, at->person->person) == 0 &&
-            gate_statement_stands(&at->site->model->points[point], &state->statements[i],
-                                  at->now)) {
+            gate_word_stands(at->site, point, &state->statements[i], at->now)) {
             return true;
         }
     }

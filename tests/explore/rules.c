@@ -41,12 +41,13 @@ static void adopt_words(struct rules *r, const struct gate_site *site, unsigned 
         point->statements[rules_person(r, word->person)] =
             (struct rules_word){true, word->overseer, word->at.mono, slots_of(r, word)};
     }
-    point->live_said = from->has_live_statement;
-    if (from->has_live_statement) {
-        point->live_at = from->live_statement.at.mono;
-        point->live_proves = from->live_statement.overseer;
-        for (size_t j = 0; j < from->live_statement.job_count; j++) {
-            const struct gate_job *job = gate_job_find(site, from->live_statement.jobs[j]);
+    point->live_said = from->live_statement_count > 0;
+    if (point->live_said) {
+        const struct gate_statement *word = &from->live_statements[from->live_statement_count - 1];
+        point->live_at = word->at.mono;
+        point->live_proves = word->overseer;
+        for (size_t j = 0; j < word->job_count; j++) {
+            const struct gate_job *job = gate_job_find(site, word->jobs[j]);
             unsigned isolates = r->forecourt->plan->point[index].isolates;
             point->live_proves |= job != NULL && (isolates >> job->position & 1u) != 0;
         }

@@ -22,6 +22,11 @@ scenario('a point without a sensor: a person looks, and says so', plain, async (
   await leader.next('Sign: Trigger squeezed');
   await leader.next('START WORK');
   await leader.says('LOCKOUT CONFIRMED');
+  // The word may be renewed while it stands, and the row says for how long it is good.
+  await leader.page.locator('#points', { hasText: /said .* ago, good for \d/ }).waitFor();
+  await leader.row('points', 'I looked again: Point 4-product is ISOLATED').click();
+  await w.seen.wait(() => w.seen.events('point.witnessed').length === 2, 'the word to be renewed');
+  await leader.says('LOCKOUT CONFIRMED');
   // Anybody may say that it is live, and the work stops at once.
   await viewer.row('points', 'I looked: Point 4-product is LIVE').click();
   await leader.says('STOP WORK');

@@ -54,6 +54,8 @@
     FIELD(reader, YES)                  \
     FIELD(adopted, YES)                 \
     FIELD(made_safe, YES)               \
+    FIELD(beside, YES)                  \
+    FIELD(waited, YES)                  \
     FIELD(hung, TIME)                   \
     FIELD(until, TIME)                  \
     FIELD(jobs, TEXTS)                  \

@@ -25,6 +25,7 @@
     X(CHECK_AGEING, check_ageing)                            \
     X(POINT_WITNESSED, point_witnessed)                      \
     X(POINT_CHANGED, point_changed)                          \
+    X(POINT_AGEING, point_ageing)                            \
     X(LOCKOUT_CONFIRMED, lockout_confirmed)                  \
     X(LOCKOUT_LOST, lockout_lost)                            \
     X(LOCKOUT_BROKEN, lockout_broken)                        \

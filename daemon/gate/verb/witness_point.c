@@ -1,9 +1,13 @@
 // witness-point: a person's statement about a point that has no sensor.
+#include "gate/credential.h"
 #include "gate/emit.h"
+#include "gate/find.h"
+#include "gate/point.h"
 #include "gate/refusal_list.h"
 #include "gate/require.h"
 #include "gate/review.h"
 #include "gate/verb/case.h"
+#include "gate/word.h"
 
 // A statement of isolated is for a job, by its crew, a manager or a supervisor; of live, by
 // anybody.
@@ -27,44 +31,107 @@ static void require_witness(struct gate_case *c) {
     }
 }
 
-static void emit_statement(struct gate_case *c, uint32_t point) {
+// Whether the asker's word is one of the crew of a job: of isolated, who lacks a credential of it
+// is none.
+static bool speaks_for(const struct gate_case *c, const struct gate_job *job) {
     const char *person = c->person->person;
-    struct gate_fact fact =
-        gate_fact_of_point(c->gate, c->site, point, GATE_FACT_POINT_WITNESSED, c->now);
-    const char *jobs[64];
-    for (size_t i = 0; i < c->site->job_count && fact.job_count < 64; i++) {
+    return gate_member_of(job, person) != NULL &&
+           (c->request->state == MODEL_POINT_LIVE ||
+            gate_holds_credentials(c->gate, c->site, job, person, c->now));
+}
+
+// The jobs for which the asker speaks: those that stand, and of live, where none of them requires
+// the point, the last that did.
+// Rule (1, helper; R28): A helper's word of isolated counts for no job of which they lack a
+// credential. [word-of-a-helper]
+static size_t jobs_of(const struct gate_case *c, uint32_t point, const char **jobs, size_t room) {
+    size_t count = 0;
+    for (size_t i = 0; i < c->site->job_count && count < room; i++) {
         const struct gate_job *job = c->site->jobs[i];
-        if (gate_job_stands(job) && gate_member_of(job, person) != NULL) {
-            jobs[fact.job_count++] = job->job;
+        if (gate_job_stands(job) && speaks_for(c, job)) {
+            jobs[count++] = job->job;
         }
     }
-    fact.jobs = jobs;
+    const struct gate_job *last = gate_last_to_require(c->site, point);
+    if (c->request->state == MODEL_POINT_LIVE && last != NULL && count < room &&
+        speaks_for(c, last)) {
+        jobs[count++] = last->job;
+    }
+    return count;
+}
+
+// Rule (3, Words; 4, Only the present is permitted): A word of live that waited proves nothing.
+// [late-word-proves]
+static void emit_statement(struct gate_case *c, uint32_t point, bool beside) {
+    const char *jobs[64];
+    struct gate_fact fact =
+        gate_fact_of_point(c->gate, c->site, point, GATE_FACT_POINT_WITNESSED, c->now);
     fact.job = c->job != NULL ? c->job->job : NULL;
-    fact.person = person;
+    fact.person = c->person->person;
     fact.has_state = true;
     fact.state = c->request->state;
     fact.has_overseer = true;
-    fact.overseer = model_person_has(c->person, MODEL_ROLE_MANAGER | MODEL_ROLE_SUPERVISOR);
+    fact.beside = beside;
+    fact.waited = c->request->waited;
+    if (!fact.waited) {
+        fact.jobs = jobs;
+        fact.job_count = jobs_of(c, point, jobs, sizeof jobs / sizeof *jobs);
+        fact.overseer = model_person_has(c->person, GATE_OVERSEERS);
+    }
     gate_emit(c->gate, &fact);
 }
 
-// Rule (4, witness-point): No word stands for a point that has sensors. [word-on-sensors]
+// Whether the asker's word of live would prove the point live for anybody.
+static bool is_prover(const struct gate_case *c, uint32_t point) {
+    if (c->request->waited || model_person_has(c->person, GATE_OVERSEERS)) {
+        return !c->request->waited;
+    }
+    const struct gate_job *last = gate_last_to_require(c->site, point);
+    if (last != NULL) {
+        return speaks_for(c, last);
+    }
+    for (size_t i = 0; i < c->site->job_count; i++) {
+        const struct gate_job *job = c->site->jobs[i];
+        if (gate_job_stands(job) && gate_requires(job, point) && speaks_for(c, job)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+// Rule (3, Words; R36): Live said again of a point that is proved live changes nothing; the word of
+// a prover renews its age. [live-again-unproves, live-again-not-renewed]
 // Rule (5, Breaking): Live said again in stopped raises the alarm again. [live-again-unheeded]
+static void say_live(struct gate_case *c, uint32_t point) {
+    bool proved = gate_point_proved_live(c->gate, c->site, point, NULL, c->now);
+    c->idle = proved && !is_prover(c, point);
+    if (c->idle || c->asks_only) {
+        return;
+    }
+    bool again = c->site->points[point].state == MODEL_POINT_LIVE;
+    emit_statement(c, point, again);
+    if (again && !proved) {
+        // What hung since is no safer than before.
+        gate_said_live(c->gate, c->site, point, 0, true, c->now);
+    }
+}
+
+// Rule (4, witness-point): No word stands for a point that has sensors. [word-on-sensors]
 static void decide(struct gate_case *c) {
     uint32_t point = gate_case_point(c, false);
     require_witness(c);
     if (point != MODEL_NONE) {
         const struct model_point *model = &c->site->model->points[point];
-        gate_list_put(&c->list, model->sensor_count == 0, GATE_SAY_POINT_HAS_SENSORS, model->point,
-                      GATE_ARGS(.point = model->point, .title = model->title));
+        gate_list_put(&c->list, gate_speech_of(c->site, point).spoken, GATE_SAY_POINT_HAS_SENSORS,
+                      model->point, GATE_ARGS(.point = model->point, .title = model->title));
     }
-    if (!gate_case_clear(c)) {
+    if (!gate_case_met(c)) {
         return;
     }
-    emit_statement(c, point);
-    if (c->request->state == MODEL_POINT_LIVE && c->site->points[point].state == MODEL_POINT_LIVE) {
-        // Said live again: what hung since is no safer than before.
-        gate_said_live(c->gate, c->site, point, 0, true, c->now);
+    if (c->request->state == MODEL_POINT_LIVE) {
+        say_live(c, point);
+    } else if (!c->asks_only) {
+        emit_statement(c, point, false);
     }
 }
 

@@ -29,11 +29,12 @@ const ofJob = (ctx) => ({ job: ctx.job.job });
 function witness(ctx, { point, state }) {
   const body = { point, state };
   if (ctx.job && (state === 'isolated' || ctx.who.crew)) body.job = ctx.job.job;
+  const again = ctx.state.points[point]?.state === state ? '-again' : '';
   return {
     key: `witness ${point} ${state}`,
     verb: 'witness-point',
     body,
-    label: `do.witness-${state}`,
+    label: `do.witness-${state}${again}`,
     values: { point: pointOf(ctx, point).title },
   };
 }
@@ -190,13 +191,15 @@ function absentActions(ctx, id) {
     }));
 }
 
+// A word of isolated may be renewed while it stands; one of live only needs to be once it is old.
 export function pointActions(ctx, id) {
-  const state = ctx.state.points[id]?.state ?? 'unknown';
+  const { state, trust } = ctx.state.points[id] ?? { state: 'unknown' };
   const here = (c) => c.point === id;
+  const says = (c) => c.state !== state || (trust === 'witnessed' && state === 'isolated');
   return [
     ...actions(ctx, 'hang-tag', (c) => here(c) && !hangsMine(ctx, id)),
     ...actions(ctx, 'lift-tag', here),
-    ...actions(ctx, 'witness-point', (c) => here(c) && c.state !== state),
+    ...actions(ctx, 'witness-point', (c) => here(c) && says(c)),
     ...absentActions(ctx, id),
   ];
 }

@@ -5,6 +5,8 @@ register({
   en: {
     'do.witness-isolated': 'I looked: {point} is ISOLATED',
     'do.witness-live': 'I looked: {point} is LIVE',
+    'do.witness-isolated-again': 'I looked again: {point} is ISOLATED',
+    'do.witness-live-again': 'I looked again: {point} is LIVE',
     'do.hang': 'My lock and tag hang on {point}',
     'do.lift': 'My lock is off {point}',
     'do.lift-absent': 'Remove the lock of {owner} from {point}',
@@ -166,6 +168,8 @@ register({
   es: {
     'do.witness-isolated': 'Lo miré: {point} está AISLADO',
     'do.witness-live': 'Lo miré: {point} está ENERGIZADO',
+    'do.witness-isolated-again': 'Lo miré otra vez: {point} está AISLADO',
+    'do.witness-live-again': 'Lo miré otra vez: {point} está ENERGIZADO',
     'do.hang': 'Mi candado y etiqueta están en {point}',
     'do.lift': 'Mi candado ya no está en {point}',
     'do.lift-absent': 'Retirar el candado de {owner} de {point}',

@@ -63,9 +63,19 @@ const stateWord = (ctx, state) =>
 
 const SHAPE = { isolated: '■', live: '▲', unknown: '?' };
 
+// A word, and for how long the one that ends first is still good, so that it is renewed in time.
+function said(ctx, id, told) {
+  const valid = ctx.equipment.points.find((p) => p.point === id)?.witness_valid_s;
+  const age = pointAge(id, told.heard);
+  if (!valid) return aged('point.said', {}, age);
+  const left = el('span', { 'data-point-left': id, 'data-heard': told.heard, 'data-valid': valid });
+  const [before, between, after] = t('point.said-left', { age: '\u0000', left: '\u0000' }).split('\u0000');
+  return [before, age, between, left, after];
+}
+
 function heard(ctx, id, told) {
   if (!told || told.heard === null) return t('point.never');
-  if (told.trust === 'witnessed') return aged('point.said', {}, since(told.heard));
+  if (told.trust === 'witnessed') return said(ctx, id, told);
   return aged('point.heard', {}, pointAge(id, told.heard));
 }
 

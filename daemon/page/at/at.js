@@ -192,6 +192,9 @@ async function readProcedure() {
 
 // --- Drawing ---
 
+// As long before its end a word is to be renewed, or a fifth of its time.
+const AGEING_S = 1800;
+
 const secondsSince = (at) => (Date.now() - Date.parse(at)) / 1000;
 
 function tick(root = document) {
@@ -199,6 +202,12 @@ function tick(root = document) {
     e.textContent = duration(secondsSince(e.dataset.since));
   for (const e of root.querySelectorAll('[data-point-age]'))
     e.textContent = duration(live.age(e.dataset.pointAge) ?? secondsSince(e.dataset.heard));
+  for (const e of root.querySelectorAll('[data-point-left]')) {
+    const { pointLeft, heard, valid } = e.dataset;
+    const left = Math.max(0, valid - (live.age(pointLeft) ?? secondsSince(heard)));
+    e.textContent = duration(left);
+    e.classList.toggle('ageing', left <= Math.min(valid / 5, AGEING_S));
+  }
   for (const e of root.querySelectorAll('[data-news]'))
     e.textContent = ` ${duration(live.liveness.age)}`;
 }

@@ -10,10 +10,10 @@ static enum gate_heard keep(struct world *world, enum world_sensor sensor,
 WORLD_TEST(a_live_without_a_time_is_kept_and_proves_nothing) {
     assert_int_equal(keep(world, S_POWER4, MODEL_POINT_LIVE), GATE_HEARD_CHANGED);
     assert_point(world, POWER4, LIVE, KEPT);
-    assert_false(gate_point_proved_live(world->gate, world_site(world), POWER4, world->now));
+    assert_false(gate_point_proved_live(world->gate, world_site(world), POWER4, NULL, world->now));
     world_hear(world, S_POWER4, MODEL_POINT_LIVE);
     assert_point(world, POWER4, LIVE, FRESH);
-    assert_true(gate_point_proved_live(world->gate, world_site(world), POWER4, world->now));
+    assert_true(gate_point_proved_live(world->gate, world_site(world), POWER4, NULL, world->now));
 }
 
 WORLD_TEST(it_ends_with_a_word_that_comes_by_itself) {

@@ -99,6 +99,7 @@ WORLD_TEST(a_test_under_power_needs_every_required_point_live) {
     assert_refused(world, record(world, "t-1", "leak"), MODEL_CODE_POINT_NOT_RESTORED);
     assert_accepted(world, record(world, "t-1", "continuity"));
     world_hear(world, S_VALVE3A, MODEL_POINT_LIVE);
+    assert_true(world_witness(world, "t-1", "j-1", MODEL_POINT_ISOLATED));
     assert_true(world_witness(world, "v-1", NULL, MODEL_POINT_LIVE));
     assert_refused(world, record(world, "t-1", "leak"), MODEL_CODE_POINT_NOT_RESTORED);
     assert_true(world_witness(world, "t-1", "j-1", MODEL_POINT_LIVE));

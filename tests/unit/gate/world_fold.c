@@ -10,7 +10,8 @@ static void put_time(FILE *out, const char *name, struct gate_time at) {
 }
 
 static void put_word(FILE *out, const char *name, const struct gate_statement *word) {
-    fprintf(out, "  %s %s overseer=%d jobs=", name, word->person, word->overseer);
+    fprintf(out, "  %s %s overseer=%d warned=%d jobs=", name, word->person, word->overseer,
+            word->warned);
     for (size_t i = 0; i < word->job_count; i++) {
         fprintf(out, "%s,", word->jobs[i]);
     }
@@ -34,8 +35,8 @@ static void put_point(FILE *out, const char *id, const struct gate_point *point)
     for (size_t i = 0; i < point->statement_count; i++) {
         put_word(out, "isolated", &point->statements[i]);
     }
-    if (point->has_live_statement) {
-        put_word(out, "live", &point->live_statement);
+    for (size_t i = 0; i < point->live_statement_count; i++) {
+        put_word(out, "live", &point->live_statements[i]);
     }
 }
 
