@@ -10,8 +10,8 @@ static void put_time(FILE *out, const char *name, struct gate_time at) {
 }
 
 static void put_word(FILE *out, const char *name, const struct gate_statement *word) {
-    fprintf(out, "  %s %s overseer=%d warned=%d jobs=", name, word->person, word->overseer,
-            word->warned);
+    fprintf(out, "  %s %s overseer=%d%s jobs=", name, word->person, word->overseer,
+            word->warned ? " warned" : "");
     for (size_t i = 0; i < word->job_count; i++) {
         fprintf(out, "%s,", word->jobs[i]);
     }
