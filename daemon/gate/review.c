@@ -6,9 +6,11 @@
 #include "gate/gate.h"
 
 // What lapses in a job by time alone beside signatures and records: an offer, the wait for a point
-// after a restart. Rule (5, After a restart): The moment at which a point was to be heard again is
-// waited for. [restart-not-due] Rule (1, helper; R28): The moment at which a credential of the crew
-// ends is waited for. [helper-not-due]
+// after a restart.
+// Rule (5, After a restart): The moment at which a point was to be heard again is waited for.
+// [restart-not-due]
+// Rule (1, helper; R28): The moment at which a credential of the crew ends is waited for.
+// [helper-not-due]
 static void job_deadlines(const struct gate *gate, const struct gate_site *site,
                           const struct gate_job *job, struct gate_time now, int64_t *next) {
     for (size_t i = 0; i < job->crew_count; i++) {
