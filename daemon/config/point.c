@@ -15,6 +15,7 @@ enum {
     POINT_SETTLE,
     POINT_WITNESSES,
     POINT_WITNESS_VALID,
+    POINT_LOCKS,
 };
 static const struct config_field point_fields[] = {
     [POINT] = {"point", CONFIG_ID, true, 0, 0, 0},
@@ -28,6 +29,7 @@ static const struct config_field point_fields[] = {
     [POINT_SETTLE] = {"settle_s", CONFIG_SECONDS, false, 0, 60, 2},
     [POINT_WITNESSES] = {"witnesses", CONFIG_INTEGER, false, 1, 16, 1},
     [POINT_WITNESS_VALID] = {"witness_valid_s", CONFIG_SECONDS, false, 0.001, 43200, 28800},
+    [POINT_LOCKS] = {"locks", CONFIG_TEXT, false, 0, 0, 0},
 };
 
 // "Emergency stop", "emergencyStop" and "EMERGENCY_STOP" become "-emergency-stop-".
@@ -177,6 +179,16 @@ static void read_proof(struct config_site_reading *reading, const struct config_
     point->settle_ms = (int32_t)values[POINT_SETTLE].integer;
 }
 
+// Rule (2; R14): Tags on a point may come from its reader alone, of a witnessed point too.
+// [locks-reader-unread]
+static bool read_locks(struct config_file *file, const struct config_value *value) {
+    bool reader = value->ok && strcmp(value->text, "reader") == 0;
+    if (value->ok && !reader) {
+        config_error(file, value->node, "must be \"reader\" or left out, not \"%s\"", value->text);
+    }
+    return reader;
+}
+
 void config_read_point(struct config_site_reading *reading, const struct json_node *node) {
     struct config_file *file = reading->file;
     struct model_site *site = reading->site;
@@ -211,6 +223,7 @@ void config_read_point(struct config_site_reading *reading, const struct json_no
         read_isolates(reading, values[POINT_ISOLATES].node, point);
     }
     read_proof(reading, values, point);
+    point->locks_by_reader = read_locks(file, &values[POINT_LOCKS]);
     reading->point_nodes[index] = node;
     site->point_count++;
 }

@@ -29,6 +29,8 @@
         "{by} called a stop: {reason|no reason given}. Keep clear until it is seen to.")           \
     SAY(ALARM_LOCK_REMOVED, "alarm.absent-lock-removed",                                           \
         "{by} removed the lock of {person} on {title}: who relied on it looks again.")             \
+    SAY(ALARM_BADGE_REMOVED, "alarm.absent-lock-removed.badge",                                    \
+        "{by} removed the lock of {badge} on {title}: who relied on it looks again.")              \
     SAY(ALARM_CHECK_IN, "alarm.check-in-overdue",                                                  \
         "{person} has not checked in: find out how they are.")                                     \
     SAY(ALARM_TAG_LEFT, "alarm.tag-left",                                                          \

@@ -26,13 +26,11 @@ void gate_isolation_end(struct gate *gate, struct gate_site *site, struct gate_j
     emit_isolation(gate, site, job, false, now);
 }
 
-// Everybody out; of testing, back to restoring.
-static void stop_work(struct gate *gate, struct gate_site *site, struct gate_job *job,
-                      enum model_phase phase, enum model_code why, const char *say,
-                      struct gate_time now) {
+void gate_stop_work(struct gate *gate, struct gate_site *site, struct gate_job *job,
+                    enum model_code why, const char *say, struct gate_time now) {
     struct gate_fact fact = gate_fact_of_job(gate, site, job, GATE_FACT_WORK_STOPPED, now);
     fact.has_phase = true;
-    fact.phase = phase;
+    fact.phase = job->phase == MODEL_PHASE_WORKING ? MODEL_PHASE_STOPPED : MODEL_PHASE_RESTORING;
     fact.has_why = true;
     fact.why = why;
     fact.reason = say;
@@ -118,10 +116,8 @@ static void break_for(struct gate *gate, struct gate_site *site, struct gate_job
     fact.has_lockout = true;
     fact.lockout = MODEL_LOCKOUT_BROKEN;
     gate_emit(gate, &fact);
-    if (job->phase == MODEL_PHASE_WORKING) {
-        stop_work(gate, site, job, MODEL_PHASE_STOPPED, why, say, now);
-    } else if (job->phase == MODEL_PHASE_TESTING) {
-        stop_work(gate, site, job, MODEL_PHASE_RESTORING, why, say, now);
+    if (job->phase == MODEL_PHASE_WORKING || job->phase == MODEL_PHASE_TESTING) {
+        gate_stop_work(gate, site, job, why, say, now);
     }
     if (job->isolation != GATE_ISOLATION_NONE) {
         gate_isolation_end(gate, site, job, now);

@@ -7,7 +7,10 @@
 // isolation ends, its alarm is raised.
 void gate_break(struct gate *gate, struct gate_site *site, struct gate_job *job,
                 enum model_code why, uint32_t point, const char *say, struct gate_time now);
-// The same with the sentence that the point and the reason make.
+// The work stops though the lockout holds; of testing, back to restoring.
+void gate_stop_work(struct gate *gate, struct gate_site *site, struct gate_job *job,
+                    enum model_code why, const char *say, struct gate_time now);
+// A break with the sentence that the point and the reason make.
 void gate_break_by_point(struct gate *gate, struct gate_site *site, struct gate_job *job,
                          enum model_code why, uint32_t point, struct gate_time now);
 // The isolation is held from now on: relieve and verify may be signed.

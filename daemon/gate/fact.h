@@ -67,6 +67,9 @@ struct gate_fact {
     bool overseer;
     bool takes_dispenser; // test.recorded: failed, and takes the dispenser out of service by it
     bool absent;    // tag.lifted: removed by a supervisor for an absent owner (1910.147(e)(3))
+    bool listed;    // tag.lifted: its reader still sees the lock, which stays listed
+    bool seen_off;  // tag.lifted: what the reader still saw was seen to be off
+    bool untold;    // tag.lifted: its owner is to be told, and to confirm it
     bool reader;    // tag.hung, tag.lifted: reported by a reader
     bool adopted;   // tag.hung: a lock that hung there without a job becomes one of this job
     bool made_safe; // work.set-aside: every leave check stood, and stands on
@@ -94,6 +97,8 @@ struct gate_fact {
 
     const char *const *jobs; // point.witnessed: the jobs in whose crew the speaker was
     size_t job_count;
+    const char *const *points; // told.confirmed: the points whose locks it was
+    size_t point_count;
     const struct model_requirements *requirements; // job.opened
     const struct model_result *result;             // test.recorded
     const struct gate_refusal *args;               // alarm.raised: what `say` is made of

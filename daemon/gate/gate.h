@@ -108,6 +108,7 @@ struct gate_request {
     bool has_pass;
     bool pass;                                     // sign-check: false says that it does not hold
     bool not_on_site, contact_tried, will_be_told; // attest
+    bool seen_off; // attest: a lock that its owner lifted and its reader still sees
     const struct model_result *result; // record-test: computed by the caller from the readings
 };
 
@@ -174,6 +175,9 @@ void gate_hear_controller(struct gate *gate, uint32_t site, uint32_t controller,
                           struct gate_time now);
 enum gate_heard gate_hear_tagging(struct gate *gate, uint32_t site, uint32_t point,
                                   const struct gate_tagging *tagging, struct gate_time now);
+// The broker lost the durable session while we were away, and with it what readers said meanwhile:
+// their tags count no longer until they are hung again.
+void gate_session_lost(struct gate *gate, struct gate_time now);
 // Each connection to the broker, whether the journal writes, whether another daemon claims a
 // site.
 void gate_link(struct gate *gate, enum gate_connection connection, bool up, struct gate_time now);

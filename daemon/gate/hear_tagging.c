@@ -75,32 +75,58 @@ static bool hung_in_time(const struct gate_site *site, uint32_t point,
 
 // Rule (3, Tags; 29 CFR 1910.147(d)(4) [P]): A lock counts only if the point read isolated when it
 // was hung. [reader-counts-on-live]
+static bool reads_isolated(const struct gate *gate, const struct gate_site *site, uint32_t point,
+                           const struct gate_job *job, struct gate_time now) {
+    int64_t next = INT64_MAX;
+    struct gate_view view = job != NULL ? gate_point_for_job(gate, site, job, point, now, &next)
+                                        : gate_point_derive(gate, site, point, now, &next);
+    return view.state == MODEL_POINT_ISOLATED;
+}
+
+// What a reader said of a lock, as far as it matters to whether the lock may count.
+enum said {
+    SAID_LATE,  // too late, or not newer: it lists the lock
+    SAID_NEWER, // newer than its last word, and still too late to count
+    SAID_NOW,   // it counts where the point is isolated
+};
+
+// Whether the event tells nothing of a lock that hangs there already. One that its owner has lifted
+// since is hung again by a newer word alone.
 // Rule (3, Tags): A late event makes a lock that is listed neither better nor worse.
 // [reader-late-worsens]
+// Rule (3, Tags; R14): A lock that its reader saw hung is listed as seen, also by a late event.
+// [reader-late-unseen]
+// Rule (3, Tags; R14): A lock that is hung again after its owner lifted it is not seen to be off.
+// [hung-again-still-off]
+static bool is_known(const struct gate_tag *tag, enum said said) {
+    return tag != NULL && tag->seen && !(tag->lifted && said != SAID_LATE);
+}
+
+// What the reader says is of the lock that it saw before, also where that was listed alone.
+// Rule (3, Tags; R14): A lock listed alone becomes the tag that its reader sees hung for a job.
+// [listed-beside-its-tag]
 static void hang_by_reader(struct gate *gate, struct gate_site *site, uint32_t point,
                            const struct gate_job *job, const struct gate_tagging *tagging,
-                           bool may_count, struct gate_time now) {
+                           enum said said, struct gate_time now) {
     const struct model_person *person = model_person_find(gate->model, tagging->person);
     const struct gate_tag *tag =
         gate_tag_find(site, point, job != NULL ? job->job : "", tagging->person);
-    bool counts = false;
-    if (may_count) {
-        int64_t next = INT64_MAX;
-        struct gate_view view = job != NULL ? gate_point_for_job(gate, site, job, point, now, &next)
-                                            : gate_point_derive(gate, site, point, now, &next);
-        counts = view.state == MODEL_POINT_ISOLATED;
-    }
-    if (tag != NULL && !counts) {
-        return; // it is listed already; a late reading makes it neither better nor worse
+    bool counts = said == SAID_NOW && reads_isolated(gate, site, point, job, now);
+    if (!counts && is_known(tag, said)) {
+        return;
     }
     struct gate_fact fact = gate_fact_of_point(gate, site, point, GATE_FACT_TAG_HUNG, now);
     fact.job = job != NULL ? job->job : NULL;
     fact.person = person != NULL ? person->person : NULL;
     fact.badge = tagging->person;
     fact.reader = true;
+    fact.adopted = job != NULL && gate_tag_find(site, point, "", tagging->person) != NULL;
     fact.has_counts = true;
-    fact.counts = counts;
+    fact.counts = counts || (tag != NULL && tag->counts);
     fact.hung = tagging->has_at && tagging->at < now.wall ? tagging->at : 0;
+    if (!counts && tag != NULL) {
+        fact.hung = tag->since.wall; // hung by request before: it is as old as it was
+    }
     gate_tag_hang(gate, site, &fact);
 }
 
@@ -108,19 +134,19 @@ static void hang_by_reader(struct gate *gate, struct gate_site *site, uint32_t p
 // point. [reader-one-job]
 // Rule (3, Tags): A reader's lock is a tag only of jobs that require the point. [reader-any-point]
 static void hung_by_reader(struct gate *gate, struct gate_site *site, uint32_t point,
-                           const struct gate_tagging *tagging, bool may_count,
+                           const struct gate_tagging *tagging, enum said said,
                            struct gate_time now) {
     bool of_a_job = false;
     for (size_t i = 0; i < site->job_count; i++) {
         struct gate_job *job = site->jobs[i];
         if (gate_job_stands(job) && gate_requires(job, point) &&
             gate_member_of(job, tagging->person) != NULL) {
-            hang_by_reader(gate, site, point, job, tagging, may_count, now);
+            hang_by_reader(gate, site, point, job, tagging, said, now);
             of_a_job = true;
         }
     }
     if (!of_a_job) {
-        hang_by_reader(gate, site, point, NULL, tagging, may_count, now);
+        hang_by_reader(gate, site, point, NULL, tagging, said, now);
     }
 }
 
@@ -159,8 +185,12 @@ enum gate_heard gate_hear_tagging(struct gate *gate, uint32_t site_index, uint32
         gate_mark_move(&mark->mark, &stamp);
     }
     if (tagging->hung) {
-        bool may_count = order == GATE_ORDER_NEWER && hung_in_time(site, point, tagging, now);
-        hung_by_reader(gate, site, point, tagging, may_count, now);
+        bool in_time = hung_in_time(site, point, tagging, now);
+        hung_by_reader(gate, site, point, tagging,
+                       order != GATE_ORDER_NEWER ? SAID_LATE
+                       : in_time                 ? SAID_NOW
+                                                 : SAID_NEWER,
+                       now);
     } else {
         lifted_by_reader(gate, site, point, tagging->person, now);
     }

@@ -84,6 +84,13 @@ static void try_states(struct asking *asking) {
     }
 }
 
+// Of a lock that its owner lifted it takes less than of one that hangs.
+static void attest(struct asking *asking, bool lifted) {
+    asking->choice.seen_off = asking->request.seen_off = lifted;
+    asking->request.not_on_site = asking->request.contact_tried = asking->request.will_be_told =
+        !lifted;
+}
+
 // The locks of others on a point, each by its owner.
 static void try_owners(struct asking *asking, const struct gate_point *point) {
     for (size_t i = 0; i < point->tag_count; i++) {
@@ -92,8 +99,11 @@ static void try_owners(struct asking *asking, const struct gate_point *point) {
         asking->request.job = tag->job[0] != '\0' ? tag->job : NULL;
         asking->request.member = asking->choice.person = known ? tag->person : NULL;
         asking->request.badge = asking->choice.badge = known ? NULL : tag->badge;
+        attest(asking, tag->lifted);
         try(asking);
     }
+    attest(asking, false);
+    asking->choice.seen_off = false;
 }
 
 static void try_points(struct asking *asking) {

@@ -18,6 +18,7 @@ struct gate_choice {
     const char *to;             // hand-over
     const char *person;         // leave-job: another of the crew; lift-absent-tag: whose lock
     const char *badge;          // lift-absent-tag: of nobody known
+    bool seen_off;              // lift-absent-tag: it takes that alone
     const char *procedure;      // open-job
     bool has_state;             // witness-point
     enum model_point_state state;

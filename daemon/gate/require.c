@@ -12,6 +12,7 @@
 #include "gate/point.h"
 #include "gate/refusal.h"
 #include "gate/refusal_list.h"
+#include "gate/tag.h"
 
 // --- The daemon's own condition ---
 
@@ -116,6 +117,14 @@ void gate_require_restored(const struct gate *gate, const struct gate_site *site
 
 // --- Tags ---
 
+// Why a tag that hangs does not count.
+// Rule (4, codes): Of a tag that does not count, found says why. [found-of-any-tag]
+static const char *doubt_of(const struct gate_tag *tag) {
+    return tag->doubt == MODEL_CODE_CHECK_FAILED ? "a check found energy since"
+           : tag->doubt == MODEL_CODE_LINK_DOWN  ? "what its reader said since is lost"
+                                                 : "the point was not isolated all the while";
+}
+
 // Rule (5, Start): A tag that does not count is as none. [start-with-dead-tags]
 // Rule (4, the answer): args name the person. [arg-person]
 void gate_require_tag(const struct gate_site *site, const struct gate_job *job, uint32_t point,
@@ -124,9 +133,11 @@ void gate_require_tag(const struct gate_site *site, const struct gate_job *job, 
     const struct gate_tag *tag = gate_tag_find(site, point, job->job, person);
     bool met = tag != NULL && tag->counts;
     bool again = tag != NULL && !met;
-    gate_list_put(list, met, again ? GATE_SAY_TAG_MISSING_AGAIN : GATE_SAY_TAG_MISSING,
-                  model->point,
-                  GATE_ARGS(.person = person, .point = model->point, .title = model->title));
+    enum gate_say none =
+        gate_locks_by_reader(site, point) ? GATE_SAY_TAG_MISSING_READER : GATE_SAY_TAG_MISSING;
+    gate_list_put(list, met, again ? GATE_SAY_TAG_MISSING_AGAIN : none, model->point,
+                  GATE_ARGS(.person = person, .point = model->point, .title = model->title,
+                            .what = again ? doubt_of(tag) : NULL));
 }
 
 // Rule (5, Start; 29 CFR 1910.147(f)(3) [P], 1910.333(b)(2)(iii) [P]): Every one of the crew has a
@@ -145,7 +156,10 @@ static void require_no_tag(const struct gate_site *site, uint32_t point, const s
                            struct gate_list *list) {
     const struct model_point *model = &site->model->points[point];
     bool known = tag->person[0] != '\0';
-    gate_list_put(list, false, known ? GATE_SAY_TAG_HUNG : GATE_SAY_TAG_HUNG_BADGE, model->point,
+    enum gate_say sentence = tag->lifted ? GATE_SAY_TAG_SEEN
+                             : known     ? GATE_SAY_TAG_HUNG
+                                         : GATE_SAY_TAG_HUNG_BADGE;
+    gate_list_put(list, false, sentence, model->point,
                   GATE_ARGS(.person = known ? tag->person : NULL,
                             .badge = known ? NULL : tag->badge, .point = model->point,
                             .title = model->title));

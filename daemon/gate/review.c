@@ -5,8 +5,8 @@
 #include "gate/credential.h"
 #include "gate/gate.h"
 
-// What lapses in a job by time alone beside signatures and records: an offer, the wait for a point
-// after a restart.
+// What lapses in a job by time alone beside signatures and records: an offer, a credential, the
+// wait for a point after a restart.
 // Rule (5, After a restart): The moment at which a point was to be heard again is waited for.
 // [restart-not-due]
 // Rule (1, helper; R28): The moment at which a credential of the crew ends is waited for.

@@ -55,9 +55,11 @@
     SAY(TAG_MISSING, "tag-missing", TAG_MISSING, "a lock and tag of {person} that counts",         \
         "hangs", "none", "{person} must hang lock and tag on {title}.")                            \
     SAY(TAG_MISSING_AGAIN, "tag-missing.again", TAG_MISSING,                                       \
-        "a lock and tag of {person} that counts", "hangs",                                         \
-        "hangs, but the point was not isolated all the while",                                     \
+        "a lock and tag of {person} that counts", "hangs", "hangs, but {what}",                    \
         "{person} must hang lock and tag on {title} again.")                                       \
+    SAY(TAG_MISSING_READER, "tag-missing.reader", TAG_MISSING,                                     \
+        "a lock and tag of {person} that counts", "hangs", "none",                                 \
+        "{person} must hang lock and tag on {title}, at its reader.")                              \
     SAY(TAG_MISSING_OWN, "tag-missing.own", TAG_MISSING, "your own lock and tag", "", "none",      \
         "You have no lock of this job there.")                                                     \
     SAY(TAG_MISSING_ABSENT, "tag-missing.absent", TAG_MISSING, "a lock of theirs", "", "none",     \
@@ -72,6 +74,9 @@
         "The lock of {person} still hangs on {title}.")                                            \
     SAY(TAG_HUNG_BADGE, "tag-hung.badge", TAG_HUNG, "no lock or tag", "",                          \
         "{badge} (unknown badge)", "The lock of {badge} still hangs on {title}.")                  \
+    SAY(TAG_SEEN, "tag-hung.seen", TAG_HUNG, "no lock or tag", "", "{person}, seen by its reader", \
+        "The reader of {title} still sees the lock of {person}: have it see that go, or a "        \
+        "supervisor say so.")                                                                      \
     SAY(ATTEST_NOT_ON_SITE, "attestation-missing.not-on-site", ATTESTATION_MISSING,                \
         "attested true", "", "not attested", "Verify first that the owner is not on site.")        \
     SAY(ATTEST_CONTACT_TRIED, "attestation-missing.contact-tried", ATTESTATION_MISSING,            \
@@ -80,6 +85,8 @@
     SAY(ATTEST_WILL_BE_TOLD, "attestation-missing.will-be-told", ATTESTATION_MISSING,              \
         "attested true", "", "not attested",                                                       \
         "The owner must be told before resuming work: attest that.")                               \
+    SAY(ATTEST_SEEN_OFF, "attestation-missing.seen-off", ATTESTATION_MISSING, "attested true", "", \
+        "not attested", "See first that the lock is off.")                                         \
     /* Checks. */                                                                                  \
     SAY(CHECK_MISSING, "check-missing", CHECK_MISSING, "{title}", "{signed}", "not signed",        \
         "{title}: not signed yet.")                                                                \
@@ -245,7 +252,10 @@
     SAY(TOO_LATE, "too-late", TOO_LATE, "a request of now", "", "it waited",                       \
         "This was asked too long ago to be done now: look again, and ask anew.")                   \
     SAY(NOT_TOLD, "not-told", NOT_TOLD, "that you know of it", "", "not confirmed",                \
-        "A lock of yours was removed: say first that you know of it.")                             \
+        "Your lock on {title|a point} was removed while you were away: say first that you know "   \
+        "of it.")                                                                                  \
+    SAY(NOTHING_TOLD, "not-allowed.nothing-to-confirm", NOT_ALLOWED,                               \
+        "somebody whose lock was removed", "", "nobody's", "No lock of yours was removed.")        \
     /* What cannot be taken. */                                                                    \
     SAY(UNREADABLE, "malformed.unreadable", MALFORMED, "a JSON object (RFC 8259)", "",             \
         "line {line}, column {column}", "The request cannot be read: {what}.")                     \

@@ -46,6 +46,7 @@ static void site_free(struct gate_site *site) {
     free(site->positions);
     free(site->jobs);
     free(site->alarms);
+    free(site->untold);
     free(site->used);
     free(site->sensors);
     free(site->measures);

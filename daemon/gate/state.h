@@ -15,6 +15,16 @@ struct gate_tag {
     char job[MODEL_ID_SIZE];    // "": of no job, it protects nobody
     struct gate_time since;     // hung, or hung again
     bool counts;
+    enum model_code doubt; // why it does not count, where it does not
+    bool reader;           // its last word is a reader's
+    bool seen;             // its reader has seen the lock hung, and not seen it go
+    bool lifted; // its owner says that it is off, and its reader has not seen that: of no job
+};
+
+// Somebody whose lock was removed while they were absent, and who has not confirmed to know it.
+struct gate_untold {
+    char person[MODEL_ID_SIZE];
+    char point[MODEL_ID_SIZE];
 };
 
 // One person's statement that a point without sensor is isolated, or live.
@@ -246,6 +256,8 @@ struct gate_site {
     struct gate_alarm *alarms; // those that stand
     size_t alarm_count, alarm_capacity;
     uint64_t alarms_raised; // names the next one
+    struct gate_untold *untold;
+    size_t untold_count, untold_capacity;
     struct gate_used *used; // every job id ever used: an open hash
     size_t used_count, used_capacity;
     // Hearing.

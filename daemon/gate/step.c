@@ -8,6 +8,7 @@
 #include "gate/point.h"
 #include "gate/tag.h"
 #include "gate/text.h"
+#include "gate/untold.h"
 #include "gate/verb/case.h"
 #include "gate/word.h"
 
@@ -136,6 +137,13 @@ static enum gate_verb verb_to_assign(const struct looking *at) {
     return gate_tags_hang(at->site, at->job->job, NULL) ? GATE_VERB_LIFT_TAG : GATE_VERB_ASSIGN_JOB;
 }
 
+// Rule (6, next; 4, hang-tag; R14): Where the locks are the reader's alone no request hangs one.
+// [step-past-the-reader]
+static bool is_readers(const struct looking *at, const char *subject) {
+    uint32_t point = model_point_find(at->site->model, subject);
+    return point != MODEL_NONE && gate_locks_by_reader(at->site, point);
+}
+
 // What meets a stage: GATE_VERB_COUNT where no request does.
 static enum gate_verb verb_for(const struct looking *at, enum stage stage, const char *subject) {
     uint32_t point;
@@ -153,7 +161,7 @@ static enum gate_verb verb_for(const struct looking *at, enum stage stage, const
                    ? GATE_VERB_WITNESS_POINT
                    : GATE_VERB_COUNT;
     case STAGE_LOCK:
-        return GATE_VERB_HANG_TAG;
+        return is_readers(at, subject) ? GATE_VERB_COUNT : GATE_VERB_HANG_TAG;
     case STAGE_UNLOCK:
         return GATE_VERB_LIFT_TAG;
     case STAGE_TEST_UNPOWERED:
@@ -370,6 +378,17 @@ static void step_verb(struct looking *at, enum gate_verb verb) {
     }
 }
 
+// Rule (6, next; 4, confirm-told; R16): Who was not told that a lock of theirs was removed says
+// first that they know it. [step-untold]
+static void step_told(struct looking *at) {
+    const char *point = gate_untold_of(at->site, at->person->person);
+    step_verb(at, GATE_VERB_CONFIRM_TOLD);
+    at->step->mine = true;
+    at->step->lacks = true;
+    gate_refusal_make(&at->step->lacking, false, GATE_SAY_NOT_TOLD, point,
+                      GATE_ARGS(.person = at->person->person, .point = point));
+}
+
 // Rule (6, next; 4, accept-lead): Whom the lead is offered to is told what accepting it takes.
 // [step-offer-unseen]
 void gate_step(const struct gate *gate, uint32_t site, const struct gate_job *job,
@@ -378,6 +397,10 @@ void gate_step(const struct gate *gate, uint32_t site, const struct gate_job *jo
     struct looking at = {gate, &gate->sites[site], job, person, now, may, NULL, step};
     struct gate_list list = {.unmet_only = true};
     memset(step, 0, sizeof *step);
+    if (gate_untold_of(at.site, person->person) != NULL) {
+        step_told(&at);
+        return;
+    }
     if (job == NULL || !gate_job_stands(job)) {
         if (job == NULL && may->verbs[GATE_VERB_OPEN_JOB]) {
             step_verb(&at, GATE_VERB_OPEN_JOB);

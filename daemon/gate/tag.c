@@ -29,6 +29,30 @@ static void leader_lifted(struct gate *gate, struct gate_site *site, struct gate
     }
 }
 
+bool gate_locks_by_reader(const struct gate_site *site, uint32_t point) {
+    return site->model->points[point].locks_by_reader;
+}
+
+// Whether the lock of a tag that ends is listed by another tag of its owner there.
+static bool is_listed_beside(const struct gate_point *point, const struct gate_tag *tag) {
+    for (size_t i = 0; i < point->tag_count; i++) {
+        const struct gate_tag *other = &point->tags[i];
+        if (other != tag && other->seen && gate_same(other->person, tag->person)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+// Rule (3, Tags; R14): lift-tag ends the tag alone where the reader saw the lock hung.
+// [lift-ends-the-listing]
+// Rule (3, Tags; R14): A lock that another tag lists is not listed twice. [listed-twice]
+static bool stays_listed(const struct gate_site *site, uint32_t point, const struct gate_tag *tag,
+                         const struct gate_fact *how) {
+    return tag->seen && !how->reader && !how->absent && !how->seen_off &&
+           !is_listed_beside(&site->points[point], tag);
+}
+
 void gate_tag_lift(struct gate *gate, struct gate_site *site, uint32_t point, const char *job_id,
                    const char *who, const struct gate_fact *how, struct gate_time now) {
     const struct gate_tag *tag = gate_tag_find(site, point, job_id, who);
@@ -39,6 +63,7 @@ void gate_tag_lift(struct gate *gate, struct gate_site *site, uint32_t point, co
     gate_id_copy(person, tag->person);
     gate_id_copy(badge, tag->badge);
     struct gate_fact fact = gate_fact_of_point(gate, site, point, GATE_FACT_TAG_LIFTED, now);
+    fact.listed = stays_listed(site, point, tag, how);
     fact.job = job_id[0] != '\0' ? job_id : NULL;
     fact.person = person[0] != '\0' ? person : NULL;
     fact.badge = badge[0] != '\0' ? badge : NULL;
@@ -46,6 +71,8 @@ void gate_tag_lift(struct gate *gate, struct gate_site *site, uint32_t point, co
     fact.reason = how->reason;
     fact.absent = how->absent;
     fact.reader = how->reader;
+    fact.seen_off = how->seen_off;
+    fact.untold = how->untold && person[0] != '\0';
     gate_emit(gate, &fact);
     struct gate_job *job = gate_job_find(site, job_id);
     if (job != NULL && gate_leads(job, person)) {

@@ -3,7 +3,10 @@
 
 #include "gate/state.h"
 
+// Whether tags on the point come from its reader alone.
+bool gate_locks_by_reader(const struct gate_site *site, uint32_t point);
 // Ends a tag and draws what follows for its job (a break, where it was the leader's).
+// how: who, why and by which way, as the fact tells it.
 void gate_tag_lift(struct gate *gate, struct gate_site *site, uint32_t point, const char *job,
                    const char *who, const struct gate_fact *how, struct gate_time now);
 // Emits that a tag was hung (the fact), and what follows for its job.

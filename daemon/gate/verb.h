@@ -70,6 +70,7 @@ struct gate_verb_row {
     bool permits;      // refused while the journal cannot write
     bool present;      // speaks of what is so now (marked in the contract)
     bool ends;         // ends or stops something: taken while the journal cannot write
+    bool untold;       // taken from who was not told that a lock of theirs was removed
     // The gate that must hold, of one that has one. It asks for the journal in its own place.
     void (*gate)(const struct gate *gate, const struct gate_site *site, const struct gate_job *job,
                  struct gate_time now, struct gate_list *list);

@@ -118,6 +118,7 @@ struct model_point {
     uint32_t sensor_count;
     uint32_t controller;      // index, or MODEL_NONE
     unsigned witnesses;       // without sensors (default 1)
+    bool locks_by_reader;     // tags on it come from its reader alone
     const char *energy;       // name
     const char *kind;         // or NULL
     const char *title;        // falls back to the id

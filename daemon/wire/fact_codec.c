@@ -48,10 +48,15 @@ static bool write_name(struct json_out *out, const struct gate_fact *fact,
     return value >= 0 && value < field->spelling->count;
 }
 
-static void write_jobs(struct json_out *out, const struct gate_fact *fact) {
+static void write_texts(struct json_out *out, const struct gate_fact *fact,
+                        const struct gate_fact_field_row *field) {
+    const char *const *texts;
+    size_t count;
+    memcpy(&texts, (const char *)fact + field->offset, sizeof texts);
+    memcpy(&count, (const char *)fact + field->flag, sizeof count);
     json_out_array(out);
-    for (size_t i = 0; i < fact->job_count; i++) {
-        json_out_string(out, fact->jobs[i]);
+    for (size_t i = 0; i < count; i++) {
+        json_out_string(out, texts[i]);
     }
     json_out_array_end(out);
 }
@@ -90,7 +95,7 @@ static bool write_value(struct json_out *out, const struct gate_fact *fact,
         wire_fact_write_time(out, *(const int64_t *)((const char *)fact + field->offset));
         break;
     case GATE_FACT_KIND_TEXTS:
-        write_jobs(out, fact);
+        write_texts(out, fact, field);
         break;
     case GATE_FACT_KIND_EVIDENCE:
         wire_fact_write_evidence(out, fact->evidence, fact->evidence_count);
@@ -173,13 +178,15 @@ static bool read_count(const struct wire_fact_reader *reader, const struct json_
     return true;
 }
 
-static bool read_jobs(const struct wire_fact_reader *reader, const struct json_node *node,
-                      struct gate_fact *fact) {
-    const char **jobs;
-    if (!wire_fact_read_texts(reader, node, &jobs, &fact->job_count)) {
+static bool read_texts(const struct wire_fact_reader *reader, const struct json_node *node,
+                       const struct gate_fact_field_row *field, struct gate_fact *fact) {
+    const char **texts;
+    size_t count;
+    if (!wire_fact_read_texts(reader, node, &texts, &count)) {
         return false;
     }
-    fact->jobs = jobs;
+    memcpy(place(fact, field->offset), &texts, sizeof texts);
+    memcpy(place(fact, field->flag), &count, sizeof count);
     return true;
 }
 
@@ -207,7 +214,7 @@ static bool read_value(const struct wire_fact_reader *reader, const struct json_
     case GATE_FACT_KIND_TIME:
         return wire_fact_read_time(reader, node, place(fact, field->offset));
     case GATE_FACT_KIND_TEXTS:
-        return read_jobs(reader, node, fact);
+        return read_texts(reader, node, field, fact);
     case GATE_FACT_KIND_EVIDENCE:
         return wire_fact_read_evidence(reader, node, &fact->evidence, &fact->evidence_count);
     case GATE_FACT_KIND_NEEDS:

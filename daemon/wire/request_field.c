@@ -169,6 +169,7 @@ static void attest_read(struct wire_request_reading *reading, const struct json_
     attest_one(reading, value, "not_on_site", &gate->not_on_site);
     attest_one(reading, value, "contact_tried", &gate->contact_tried);
     attest_one(reading, value, "will_be_told", &gate->will_be_told);
+    attest_one(reading, value, "seen_off", &gate->seen_off);
 }
 
 // One reading's value. False: it is none of the three kinds, or a text too long for a word.

@@ -69,6 +69,9 @@ static void write_choice(struct json_out *out, const struct gate_choice *choice)
     write_one(out, "badge", choice->badge);
     write_one(out, "procedure", choice->procedure);
     write_one(out, "state", choice->has_state ? model_point_state_name(choice->state) : NULL);
+    if (choice->seen_off) {
+        wire_flag(out, "seen_off", true);
+    }
     if (choice->fails) {
         wire_flag(out, "fails", true);
     }

@@ -31,7 +31,7 @@ const KINDS = {
     description: '29 CFR 1910.147(e)(3)',
     type: 'object',
     properties: Object.fromEntries(
-      ['not_on_site', 'contact_tried', 'will_be_told'].map((n) => [n, { type: ['boolean', 'null'] }]),
+      ['not_on_site', 'contact_tried', 'will_be_told', 'seen_off'].map((n) => [n, { type: ['boolean', 'null'] }]),
     ),
   },
   readings: {

@@ -15,7 +15,9 @@
 #define FLAG_OF_FLAG(member) OFFSET(has_##member)
 #define FLAG_OF_YES(member) OFFSET(member)
 #define FLAG_OF_TIME(member) OFFSET(member)
-#define FLAG_OF_TEXTS(member) OFFSET(member)
+#define COUNT_OF_jobs job_count
+#define COUNT_OF_points point_count
+#define FLAG_OF_TEXTS(member) OFFSET(COUNT_OF_##member)
 #define FLAG_OF_NEEDS(member) OFFSET(member)
 #define FLAG_OF_RESULT(member) OFFSET(member)
 #define FLAG_OF_REFUSALS(member) OFFSET(member)
@@ -64,7 +66,7 @@ bool gate_fact_has(const struct gate_fact *fact, const struct gate_fact_field_ro
     case GATE_FACT_KIND_TIME:
         return *(const int64_t *)place_of(fact, field->offset) != 0;
     case GATE_FACT_KIND_TEXTS:
-        return fact->job_count > 0;
+        return *(const size_t *)place_of(fact, field->flag) > 0;
     case GATE_FACT_KIND_NEEDS:
         return fact->requirements != NULL;
     case GATE_FACT_KIND_RESULT:

@@ -51,6 +51,9 @@
     FIELD(overseer, FLAG)               \
     FIELD(takes_dispenser, YES)         \
     FIELD(absent, YES)                  \
+    FIELD(listed, YES)                  \
+    FIELD(seen_off, YES)                \
+    FIELD(untold, YES)                  \
     FIELD(reader, YES)                  \
     FIELD(adopted, YES)                 \
     FIELD(made_safe, YES)               \
@@ -59,6 +62,7 @@
     FIELD(hung, TIME)                   \
     FIELD(until, TIME)                  \
     FIELD(jobs, TEXTS)                  \
+    FIELD(points, TEXTS)                \
     FIELD(boot, TEXT)                   \
     FIELD(version, TEXT)                \
     FIELD(requirements, NEEDS)          \
@@ -75,7 +79,7 @@ enum gate_fact_field_kind {
     GATE_FACT_KIND_YES,      // bool, absent where false
     GATE_FACT_KIND_NAME,     // an enum, with a "has_"
     GATE_FACT_KIND_TIME,     // Unix ms, 0: absent
-    GATE_FACT_KIND_TEXTS,    // jobs
+    GATE_FACT_KIND_TEXTS,    // const char *const *, with a count
     GATE_FACT_KIND_EVIDENCE, // every fact tells it, [] where there is none
     GATE_FACT_KIND_NEEDS,    // requirements
     GATE_FACT_KIND_RESULT,   //
@@ -98,7 +102,7 @@ struct gate_fact_field_row {
     size_t length; // of the name
     enum gate_fact_field_kind kind;
     size_t offset;                        // in struct gate_fact
-    size_t flag;                          // of its "has_", where the kind has one
+    size_t flag;                          // of its "has_" or its count, where the kind has one
     const struct gate_spelling *spelling; // of a name
 };
 

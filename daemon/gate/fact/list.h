@@ -26,6 +26,7 @@
     X(POINT_WITNESSED, point_witnessed)                      \
     X(POINT_CHANGED, point_changed)                          \
     X(POINT_AGEING, point_ageing)                            \
+    X(TOLD_CONFIRMED, told_confirmed)                        \
     X(LOCKOUT_CONFIRMED, lockout_confirmed)                  \
     X(LOCKOUT_LOST, lockout_lost)                            \
     X(LOCKOUT_BROKEN, lockout_broken)                        \

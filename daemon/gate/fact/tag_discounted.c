@@ -7,14 +7,19 @@ static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
     struct gate_tag *tag = gate_tag_find(to->site, to->point, fact->job, gate_owner_of(fact));
     if (tag != NULL) {
         tag->counts = false;
+        tag->doubt = fact->has_why ? fact->why : MODEL_CODE_POINT_LIVE;
     }
     return true;
 }
 
 static const char *sentence_of(const struct gate_fact *fact) {
-    return fact->has_why && fact->why == MODEL_CODE_CHECK_FAILED
-               ? "the tag of {person|badge} on {point} counts no longer until it is hung again: a "
-                 "check found energy"
+    if (fact->has_why && fact->why == MODEL_CODE_CHECK_FAILED) {
+        return "the tag of {person|badge} on {point} counts no longer until it is hung again: a "
+               "check found energy";
+    }
+    return fact->has_why && fact->why == MODEL_CODE_LINK_DOWN
+               ? "the tag of {person|badge} on {point} counts no longer until it is hung again: "
+                 "what its reader said meanwhile is lost"
                : NULL;
 }
 

@@ -39,9 +39,11 @@ static void void_tests_under(struct gate_site *site, uint32_t point) {
 // Rule (4, What voids): A tag or lock of anyone hung on a required point voids every test.
 // [lock-spares-tests]
 static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
+    bool seen = fact->reader;
     if (fact->adopted) {
         struct gate_tag *loose = gate_tag_find(to->site, to->point, "", gate_owner_of(fact));
         if (loose != NULL) {
+            seen |= loose->seen;
             gate_tag_remove(&to->site->points[to->point], loose);
         }
     }
@@ -55,6 +57,10 @@ static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
         tag->since.wall = fact->hung;
     }
     tag->counts = fact->has_counts && fact->counts;
+    tag->doubt = MODEL_CODE_POINT_UNKNOWN;
+    tag->reader = fact->reader;
+    tag->seen |= seen;
+    tag->lifted = false;
     void_tests_under(to->site, to->point);
     return true;
 }

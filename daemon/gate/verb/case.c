@@ -9,6 +9,7 @@
 #include "gate/find.h"
 #include "gate/refusal_list.h"
 #include "gate/require.h"
+#include "gate/untold.h"
 
 bool gate_case_met(const struct gate_case *c) {
     return c->list.count == 0 && !c->list.failed && !c->gate->broken_memory;
@@ -147,6 +148,20 @@ static void require_present(struct gate_case *c, const struct gate_verb_row *row
                   NULL);
 }
 
+// Rule (4, lift-absent-tag; R16; 29 CFR 1910.147(e)(3)(iii) [P]): Whose lock was removed is refused
+// until they have confirmed to know it. [untold-permitted]
+// Rule (4, lift-absent-tag; R16): Who was not told may still stop, lift and say live, and give a
+// reading that failed. [untold-may-not-stop]
+static void require_told(struct gate_case *c, const struct gate_verb_row *row) {
+    bool taken = row->untold || (row->however_late != NULL && row->however_late(c));
+    const char *point = gate_untold_of(c->site, c->person->person);
+    uint32_t index = point != NULL ? model_point_find(c->site->model, point) : MODEL_NONE;
+    gate_list_put(
+        &c->list, taken || point == NULL, GATE_SAY_NOT_TOLD, point,
+        GATE_ARGS(.person = c->person->person, .point = point,
+                  .title = index != MODEL_NONE ? c->site->model->points[index].title : point));
+}
+
 // The job named is known, and one that must stand does.
 static void require_job(struct gate_case *c, const struct gate_verb_row *row) {
     const char *job = c->request->job;
@@ -164,7 +179,8 @@ static bool has_reason(const struct gate_case *c) {
 }
 
 // Rule (4, the answer): What stands alone, in the contract's order: another site, what of the body
-// does not fit what it names, too late, an unknown job, an ended one. [lone-beside-others]
+// does not fit what it names, too late, not told, an unknown job, an ended one.
+// [lone-beside-others]
 static bool require_alone(struct gate_case *c, const struct gate_verb_row *row) {
     gate_case_site(c);
     if (has_reason(c)) {
@@ -175,6 +191,9 @@ static bool require_alone(struct gate_case *c, const struct gate_verb_row *row) 
     require_whole(c, row);
     if (!has_reason(c)) {
         require_present(c, row);
+    }
+    if (!has_reason(c)) {
+        require_told(c, row);
     }
     if (!has_reason(c)) {
         require_job(c, row);

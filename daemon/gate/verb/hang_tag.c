@@ -1,5 +1,6 @@
 // hang-tag: the asker's own lock and tag on a point that reads isolated.
 #include "gate/emit.h"
+#include "gate/find.h"
 #include "gate/point.h"
 #include "gate/refusal_list.h"
 #include "gate/require.h"
@@ -22,9 +23,18 @@ static void require_reads_isolated(struct gate_case *c, uint32_t point) {
     }
 }
 
+// Rule (2; 4, hang-tag; R14): Where the locks are the reader's alone no tag is hung by request.
+// [hang-beside-the-reader]
+static void require_no_reader(struct gate_case *c, uint32_t point) {
+    const struct model_point *model = &c->site->model->points[point];
+    gate_list_put(&c->list, !gate_locks_by_reader(c->site, point), GATE_SAY_TAG_BY_READER,
+                  model->point, GATE_ARGS(.point = model->point, .title = model->title));
+}
+
 static void decide(struct gate_case *c) {
     uint32_t point = gate_case_point(c, true);
     if (point != MODEL_NONE) {
+        require_no_reader(c, point);
         require_reads_isolated(c, point);
     }
     if (!gate_case_clear(c)) {
@@ -34,6 +44,8 @@ static void decide(struct gate_case *c) {
     fact.job = c->job->job;
     fact.person = c->person->person;
     fact.has_counts = fact.counts = true;
+    // A lock that its reader still sees from before is this one.
+    fact.adopted = gate_tag_find(c->site, point, "", c->person->person) != NULL;
     gate_tag_hang(c->gate, c->site, &fact);
 }
 

@@ -1,6 +1,8 @@
 // lift-absent-tag: the lock of somebody who is not there (29 CFR 1910.147(e)(3)).
 #include <string.h>
 
+#include "gate/alarm.h"
+#include "gate/break.h"
 #include "gate/emit.h"
 #include "gate/find.h"
 #include "gate/refusal_list.h"
@@ -41,26 +43,107 @@ static const struct gate_tag *next_absent(const struct gate_case *c, uint32_t po
     return NULL;
 }
 
+// What the reader still sees of a lock that its owner has lifted, and nothing else, is asked for.
+static bool is_listing_alone(const struct gate_case *c, uint32_t point) {
+    const struct gate_point *state = &c->site->points[point];
+    bool any = false;
+    for (size_t i = 0; i < state->tag_count; i++) {
+        if (asked_for(c, &state->tags[i])) {
+            any = true;
+            if (!state->tags[i].lifted) {
+                return false;
+            }
+        }
+    }
+    return any;
+}
+
 // Rule (4, lift-absent-tag; 29 CFR 1910.147(e)(3)(i) [P]): An absent owner's tag is lifted only if
 // it is attested that the owner is not on site. [absent-not-on-site]
 // Rule (4, lift-absent-tag; 29 CFR 1910.147(e)(3)(ii) [P]): An absent owner's tag is lifted only if
 // it is attested that contact was tried. [absent-contact]
 // Rule (4, lift-absent-tag; 29 CFR 1910.147(e)(3)(iii) [P]): An absent owner's tag is lifted only
 // if it is attested that the owner will be told. [absent-told]
-// Rule (4, lift-absent-tag): Nobody removes their own tag as an absent one's. [absent-own]
-// Rule (4, lift-absent-tag): With their last tag gone an absent person leaves the crew.
-// [absent-stays-in-crew]
-static void decide(struct gate_case *c) {
+// Rule (3, Tags; R14): A lock that its owner lifted is taken off the list by who has seen it off.
+// [seen-off-unasked]
+// Rule (3, Tags; R14): Seeing a lock off lifts no tag that hangs. [seen-off-lifts-a-tag]
+static void require_attested(struct gate_case *c, bool listing) {
     const struct gate_request *request = c->request;
-    const char *who = request->member != NULL ? request->member : request->badge;
-    uint32_t point = gate_case_point(c, false);
+    if (listing && request->seen_off) {
+        return;
+    }
+    if (listing && !request->not_on_site && !request->contact_tried && !request->will_be_told) {
+        gate_list_put(&c->list, false, GATE_SAY_ATTEST_SEEN_OFF, "seen_off", NULL);
+        return;
+    }
     gate_list_put(&c->list, request->not_on_site, GATE_SAY_ATTEST_NOT_ON_SITE, "not_on_site", NULL);
     gate_list_put(&c->list, request->contact_tried, GATE_SAY_ATTEST_CONTACT_TRIED, "contact_tried",
                   NULL);
     gate_list_put(&c->list, request->will_be_told, GATE_SAY_ATTEST_WILL_BE_TOLD, "will_be_told",
                   NULL);
+}
+
+// Rule (4, lift-absent-tag; R16): In every phase the removal of an absent owner's lock is an alarm,
+// of no job too. [absent-unheard]
+static void raise_removed(struct gate_case *c, struct gate_job *job, uint32_t point) {
+    const struct model_point *model = &c->site->model->points[point];
+    const struct gate_request *request = c->request;
+    struct gate_args args = {.by = c->person->person,
+                             .person = request->member,
+                             .badge = request->badge,
+                             .point = model->point,
+                             .title = model->title};
+    uint32_t alone = model->isolates_count == 1 ? model->isolates[0] : MODEL_NONE;
+    struct gate_alarm_about about = {
+        .kind = MODEL_ALARM_ABSENT_LOCK_REMOVED,
+        .job = job,
+        .position = job != NULL ? job->position : alone,
+        .point = point,
+        .subject = request->member != NULL ? request->member : request->badge,
+        .by = c->person->person,
+        .sentence =
+            request->member != NULL ? GATE_SAY_ALARM_LOCK_REMOVED : GATE_SAY_ALARM_BADGE_REMOVED,
+        .args = &args};
+    gate_alarm_raise(c->gate, c->site, &about, true, c->now);
+}
+
+// Rule (4, lift-absent-tag; R16): While working the removal of an absent owner's lock stops the
+// work; the lockout breaks only where it was the leader's. [absent-work-goes-on]
+static void stop_work(struct gate_case *c, struct gate_job *job, uint32_t point, const char *who) {
+    if (job != NULL && job->phase == MODEL_PHASE_WORKING) { // the leader's broke and stopped it
+        char say[240];
+        gate_text(say, sizeof say, "The lock of %s on %s was removed. Stop, and look who is there.",
+                  who, c->site->model->points[point].title);
+        gate_stop_work(c->gate, c->site, job, MODEL_CODE_TAG_MISSING, say, c->now);
+    }
+}
+
+static void remove_one(struct gate_case *c, uint32_t point, const struct gate_tag *tag,
+                       const struct gate_fact *how) {
+    const struct gate_request *request = c->request;
+    const char *who = request->member != NULL ? request->member : request->badge;
+    char id[MODEL_ID_SIZE];
+    gate_id_copy(id, tag->job);
+    gate_tag_lift(c->gate, c->site, point, id, who, how, c->now);
+    if (how->absent) {
+        struct gate_job *job = gate_job_find(c->site, id);
+        stop_work(c, job, point, who);
+        leave_with_last_tag(c, job, who);
+        raise_removed(c, job, point);
+    }
+}
+
+// Rule (4, lift-absent-tag): Nobody removes their own tag as an absent one's. [absent-own]
+// Rule (4, lift-absent-tag): With their last tag gone an absent person leaves the crew.
+// [absent-stays-in-crew]
+// Rule (3, Tags; R14): Seeing a lock off is no removal: nobody is to be told. [seen-off-untold]
+static void decide(struct gate_case *c) {
+    const struct gate_request *request = c->request;
+    uint32_t point = gate_case_point(c, false);
+    bool listing = point != MODEL_NONE && is_listing_alone(c, point);
+    require_attested(c, listing);
     gate_list_put(&c->list, !gate_same(request->member, c->person->person), GATE_SAY_TAG_OF_ASKER,
-                  who, GATE_ARGS(.person = request->member));
+                  request->member, GATE_ARGS(.person = request->member));
     const struct gate_tag *tag = point != MODEL_NONE ? next_absent(c, point) : NULL;
     if (point != MODEL_NONE) {
         const struct model_point *model = &c->site->model->points[point];
@@ -68,12 +151,14 @@ static void decide(struct gate_case *c) {
                       GATE_ARGS(.person = request->member, .badge = request->badge,
                                 .point = model->point, .title = model->title));
     }
-    struct gate_fact how = {.by = c->person->person, .reason = request->reason, .absent = true};
+    bool seen_off = listing && request->seen_off;
+    struct gate_fact how = {.by = c->person->person,
+                            .reason = request->reason,
+                            .absent = !seen_off,
+                            .seen_off = seen_off,
+                            .untold = !seen_off};
     for (; gate_case_clear(c) && tag != NULL; tag = next_absent(c, point)) {
-        char job[MODEL_ID_SIZE];
-        gate_id_copy(job, tag->job);
-        gate_tag_lift(c->gate, c->site, point, job, who, &how, c->now);
-        leave_with_last_tag(c, gate_job_find(c->site, job), who);
+        remove_one(c, point, tag, &how);
     }
 }
 
@@ -83,7 +168,8 @@ static void decide(struct gate_case *c) {
 const struct gate_verb_row gate_verb_lift_absent_tag = {
     .name = "lift-absent-tag",
     .about = "Lifts the lock and tag of somebody absent, not_on_site, contact_tried and "
-             "will_be_told attested true (29 CFR 1910.147(e)(3)).",
+             "will_be_told attested true (29 CFR 1910.147(e)(3)); or, seen_off attested true, "
+             "ends the listing of a lock that its owner lifted and its reader still sees.",
     .fields = {GATE_MAY(job, ID), GATE_MUST(point, ID), GATE_PERSON, GATE_MAY(badge, NAME),
                GATE_MUST(reason, REASON), GATE_PLAIN(attest, ATTEST, false)},
     .one_of = {"person", "badge", "the tag's owner"},

@@ -17,19 +17,18 @@ static bool another_hangs(const struct gate_case *c, uint32_t point) {
 
 // Rule (4, lift-tag; 29 CFR 1910.147(e)(3) [P]): A tag is lifted by who hung it.
 // [others-tag-lifted]
-// Rule (4, codes): Another's tag is tag-not-yours, none at all tag-missing.
-// [code-tag-not-yours-swapped]
+// Rule (4, A stop is never refused; R12): A lift that finds no tag of the job to end is accepted,
+// and changes nothing. [lift-of-nothing-refused]
 static void decide(struct gate_case *c) {
     const char *person = c->person->person;
     uint32_t point = gate_case_point(c, false);
     if (point != MODEL_NONE && gate_tag_find(c->site, point, c->job->job, person) == NULL) {
-        bool others = another_hangs(c, point);
         const struct model_point *model = &c->site->model->points[point];
-        gate_list_put(&c->list, false, others ? GATE_SAY_TAG_NOT_YOURS : GATE_SAY_TAG_MISSING_OWN,
-                      model->point,
+        c->idle = !another_hangs(c, point);
+        gate_list_put(&c->list, c->idle, GATE_SAY_TAG_NOT_YOURS, model->point,
                       GATE_ARGS(.person = person, .point = model->point, .title = model->title));
     }
-    if (gate_case_clear(c)) {
+    if (gate_case_clear(c) && !c->idle) {
         struct gate_fact how = {.by = person};
         gate_tag_lift(c->gate, c->site, point, c->job->job, person, &how, c->now);
     }
@@ -45,5 +44,6 @@ const struct gate_verb_row gate_verb_lift_tag = {
     .asker = "who hung it",
     .of_job = true,
     .ends = true,
+    .untold = true,
     .decide = decide,
 };

@@ -11,6 +11,7 @@
     VERB(HANG_TAG, hang_tag)                                                                       \
     VERB(LIFT_TAG, lift_tag)                                                                       \
     VERB(LIFT_ABSENT_TAG, lift_absent_tag)                                                         \
+    VERB(CONFIRM_TOLD, confirm_told)                                                               \
     VERB(SIGN_CHECK, sign_check)                                                                   \
     VERB(START_WORK, start_work)                                                                   \
     VERB(STOP_WORK, stop_work)                                                                     \

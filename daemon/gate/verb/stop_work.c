@@ -25,5 +25,6 @@ const struct gate_verb_row gate_verb_stop_work = {
     .of_job = true,
     .phases = GATE_IN(WORKING) | GATE_IN(RESTORING) | GATE_IN(TESTING),
     .ends = true,
+    .untold = true,
     .decide = decide,
 };

@@ -28,6 +28,7 @@ register({
       'Nothing here is known to isolate an energy of this job ({energy}): it cannot be opened.',
     'refusal.tag-missing': '{person} must hang lock and tag on {title}.',
     'refusal.tag-missing.again': '{person} must hang lock and tag on {title} again.',
+    'refusal.tag-missing.reader': '{person} must hang lock and tag on {title}, at its reader.',
     'refusal.tag-missing.own': 'You have no lock of this job there.',
     'refusal.tag-missing.absent': 'No such lock hangs there.',
     'refusal.tag-not-yours': 'Only who hung a lock may take it off.',
@@ -35,10 +36,13 @@ register({
     'refusal.not-allowed.own-lock': 'Your own lock you take off yourself.',
     'refusal.tag-hung': 'The lock of {person} still hangs on {title}.',
     'refusal.tag-hung.badge': 'The lock of {badge} still hangs on {title}.',
+    'refusal.tag-hung.seen':
+      'The reader of {title} still sees the lock of {person}: have it see that go, or a supervisor say so.',
     'refusal.attestation-missing.not-on-site':
       'Still to attest: I verified that the owner is not on site.',
     'refusal.attestation-missing.contact-tried':
       'Still to attest: Every reasonable effort to reach the owner was made.',
+    'refusal.attestation-missing.seen-off': 'See first that the lock is off.',
     'refusal.attestation-missing.will-be-told':
       'Still to attest: The owner will be told before resuming work here.',
     'refusal.check-missing': '{title}: not signed yet.',
@@ -118,7 +122,9 @@ register({
     'refusal.unknown-verb': 'The daemon does not know this request.',
     'refusal.id-reused': 'Press again: this request’s number was used for something else.',
     'refusal.too-late': 'This waited too long on its way: look again, and press anew.',
-    'refusal.not-told': 'A lock of yours was removed: say first that you know of it.',
+    'refusal.not-told':
+      'Your lock on {title} was removed while you were away: say first that you know of it.',
+    'refusal.not-allowed.nothing-to-confirm': 'No lock of yours was removed.',
     'refusal.malformed': 'An entry is missing or cannot be taken: {field}.',
     'refusal.malformed.unreadable': 'The request cannot be read.',
     'refusal.malformed.no-object': 'The request cannot be read.',
@@ -183,6 +189,7 @@ register({
       'No se conoce nada aquí que aísle una energía de este trabajo ({energy}): no se puede abrir.',
     'refusal.tag-missing': '{person} debe poner candado y etiqueta en {title}.',
     'refusal.tag-missing.again': '{person} debe poner otra vez candado y etiqueta en {title}.',
+    'refusal.tag-missing.reader': '{person} debe poner candado y etiqueta en {title}, en su lector.',
     'refusal.tag-missing.own': 'Usted no tiene ahí ningún candado de este trabajo.',
     'refusal.tag-missing.absent': 'Ahí no está puesto ese candado.',
     'refusal.tag-not-yours': 'Un candado solo lo quita quien lo puso.',
@@ -190,10 +197,13 @@ register({
     'refusal.not-allowed.own-lock': 'Su propio candado lo quita usted.',
     'refusal.tag-hung': 'El candado de {person} sigue puesto en {title}.',
     'refusal.tag-hung.badge': 'El candado de {badge} sigue puesto en {title}.',
+    'refusal.tag-hung.seen':
+      'El lector de {title} aún ve el candado de {person}: que lo vea salir, o que un supervisor lo diga.',
     'refusal.attestation-missing.not-on-site':
       'Falta dar fe: Verifiqué que el dueño no está en el sitio.',
     'refusal.attestation-missing.contact-tried':
       'Falta dar fe: Se hizo todo esfuerzo razonable por localizar al dueño.',
+    'refusal.attestation-missing.seen-off': 'Vea primero que el candado está fuera.',
     'refusal.attestation-missing.will-be-told':
       'Falta dar fe: Se le avisará al dueño antes de que reanude el trabajo aquí.',
     'refusal.check-missing': '{title}: aún sin firmar.',
@@ -277,7 +287,9 @@ register({
     'refusal.unknown-verb': 'El programa no conoce esta solicitud.',
     'refusal.id-reused': 'Pulse otra vez: el número de la solicitud se usó para otra cosa.',
     'refusal.too-late': 'Esto tardó demasiado en llegar: mire de nuevo y pulse otra vez.',
-    'refusal.not-told': 'Le quitaron un candado: diga primero que lo sabe.',
+    'refusal.not-told':
+      'Le quitaron su candado de {title} mientras no estaba: diga primero que lo sabe.',
+    'refusal.not-allowed.nothing-to-confirm': 'Nadie le quitó ningún candado.',
     'refusal.malformed': 'Falta un dato o no se puede tomar: {field}.',
     'refusal.malformed.unreadable': 'La solicitud no se puede leer.',
     'refusal.malformed.no-object': 'La solicitud no se puede leer.',

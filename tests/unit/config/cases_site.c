@@ -16,6 +16,9 @@ const struct case_of cases_site[] = {
      {{"sites/twin.json", NULL, "{\"site\": \"juniper\", \"positions\": []}\n"}},
      "sites/twin.json:1:10: /site: the site \"juniper\" stands in \"sites/juniper.json\" already; "
      "ids are unique\n"},
+    {"other locks than the reader's",
+     {{"sites/juniper.json", "\"locks\": \"reader\"", "\"locks\": \"people\""}},
+     "sites/juniper.json:21:40: /points/2/locks: must be \"reader\" or left out, not \"people\"\n"},
     {"a site named as the topic of daemons",
      {{"sites/twin.json", NULL, "{\"site\": \"daemon\", \"positions\": []}\n"}},
      "sites/twin.json:1:10: /site: \"daemon\" is the topic on which daemons report; give the site "

@@ -112,6 +112,7 @@ static void test_points(void **state) {
     assert_int_equal(line->sensor_count, 0);
     assert_int_equal(line->witnesses, 2);
     assert_int_equal(line->witness_valid_ms, 600000);
+    assert_true(line->locks_by_reader && !power->locks_by_reader);
     assert_int_equal(model_sensor_find(site, "3-line"), MODEL_NONE);
 }
 

@@ -63,7 +63,15 @@ WORLD_TEST(only_who_hung_a_tag_lifts_it) {
     assert_refused(world, world_lift(world, "s-1", "j-1", POWER3), MODEL_CODE_TAG_NOT_YOURS);
     assert_true(world_lift(world, "t-1", "j-1", POWER3));
     assert_null(world_tag_of(world, POWER3, "j-1", "t-1"));
-    assert_refused(world, world_lift(world, "t-1", "j-1", POWER3), MODEL_CODE_TAG_MISSING);
+}
+
+WORLD_TEST(a_lift_of_nothing_is_accepted_and_changes_nothing) {
+    world_to_tagged(world, "j-1");
+    assert_true(world_lift(world, "t-1", "j-1", POWER3));
+    size_t told = world->fact_count;
+    assert_accepted(world, world_lift(world, "t-1", "j-1", POWER3));
+    assert_accepted(world, world_lift(world, "t-2", "j-1", POWER3));
+    assert_int_equal(world->fact_count, told);
 }
 
 WORLD_TEST(a_lift_ends_the_tag_of_that_job_alone) {
@@ -186,6 +194,7 @@ int main(void) {
         cmocka_unit_test(live_ends_its_counting_and_hanging_again_renews_it),
         cmocka_unit_test(unknown_does_not_end_its_counting),
         cmocka_unit_test(only_who_hung_a_tag_lifts_it),
+        cmocka_unit_test(a_lift_of_nothing_is_accepted_and_changes_nothing),
         cmocka_unit_test(a_lift_ends_the_tag_of_that_job_alone),
         cmocka_unit_test(an_absent_owners_tag_needs_all_three_attested),
         cmocka_unit_test(only_a_supervisor_lifts_it_and_there_must_be_one),

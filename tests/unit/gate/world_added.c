@@ -15,6 +15,15 @@ static void put_job(FILE *out, const struct gate_job *job) {
     fprintf(out, "\n");
 }
 
+static void put_tags(FILE *out, const char *id, const struct gate_point *point) {
+    for (size_t i = 0; i < point->tag_count; i++) {
+        const struct gate_tag *tag = &point->tags[i];
+        fprintf(out, "tag %s person=%s badge=%s job=%s reader=%d seen=%d lifted=%d doubt=%d\n", id,
+                tag->person, tag->badge, tag->job, tag->reader, tag->seen, tag->lifted,
+                (int)tag->doubt);
+    }
+}
+
 char *world_added_text(const struct gate *gate) {
     char *text = NULL;
     size_t size = 0;
@@ -24,6 +33,12 @@ char *world_added_text(const struct gate *gate) {
         const struct gate_site *site = &gate->sites[s];
         for (size_t i = 0; i < site->job_count; i++) {
             put_job(out, site->jobs[i]);
+        }
+        for (size_t p = 0; p < site->model->point_count; p++) {
+            put_tags(out, site->model->points[p].point, &site->points[p]);
+        }
+        for (size_t i = 0; i < site->untold_count; i++) {
+            fprintf(out, "untold %s %s\n", site->untold[i].person, site->untold[i].point);
         }
     }
     assert_int_equal(fclose(out), 0);

@@ -68,6 +68,8 @@ void world_journal_add(const struct gate_fact *fact) {
         entry->jobs[i] = keep(fact->jobs[i]);
     }
     entry->fact.jobs = entry->jobs;
+    entry->fact.points = NULL; // told, and not folded
+    entry->fact.point_count = 0;
     entry->fact.refusals = NULL;
     entry->fact.refusal_count = 0;
     if (fact->result != NULL) {

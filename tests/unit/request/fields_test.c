@@ -79,7 +79,7 @@ static void every_verb_is_in_the_table(void **state) {
     (void)state;
     for (int verb = 0; verb < GATE_VERB_COUNT; verb++) {
         const struct gate_verb_row *row = gate_verb_row((enum gate_verb)verb);
-        assert_non_null(row->fields[0].name);
+        assert_true(row->fields[0].name != NULL || !row->of_job);
         assert_null(row->fields[GATE_FIELDS_MAX - 1].name); // there is room for the end
         for (const struct gate_field *field = row->fields; field->name != NULL; field++) {
             assert_true(field->kind < GATE_FIELD_NUMBER ? field->offset > 0 : field->offset == 0);
