@@ -161,7 +161,8 @@ static void require_no_tag(const struct gate_site *site, uint32_t point, const s
                                          : GATE_SAY_TAG_HUNG_BADGE;
     gate_list_put(list, false, sentence, model->point,
                   GATE_ARGS(.person = known ? tag->person : NULL,
-                            .badge = known ? NULL : tag->badge, .point = model->point,
+                            .badge = known ? NULL : tag->badge,
+                            .job = tag->job[0] != '\0' ? tag->job : NULL, .point = model->point,
                             .title = model->title));
 }
 

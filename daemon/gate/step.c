@@ -6,6 +6,7 @@
 #include "gate/alarm_kind.h"
 #include "gate/find.h"
 #include "gate/point.h"
+#include "gate/step_way.h"
 #include "gate/tag.h"
 #include "gate/text.h"
 #include "gate/untold.h"
@@ -145,7 +146,9 @@ static bool is_readers(const struct looking *at, const char *subject) {
 }
 
 // What meets a stage: GATE_VERB_COUNT where no request does.
-static enum gate_verb verb_for(const struct looking *at, enum stage stage, const char *subject) {
+static enum gate_verb verb_for(const struct looking *at, enum stage stage,
+                               const struct gate_refusal *lacking) {
+    const char *subject = lacking->subject;
     uint32_t point;
     switch (stage) {
     case STAGE_LEAD:
@@ -163,11 +166,13 @@ static enum gate_verb verb_for(const struct looking *at, enum stage stage, const
     case STAGE_LOCK:
         return is_readers(at, subject) ? GATE_VERB_COUNT : GATE_VERB_HANG_TAG;
     case STAGE_UNLOCK:
-        return GATE_VERB_LIFT_TAG;
+        return gate_step_unlock(at->job, lacking);
+    case STAGE_PEOPLE:
+        return gate_leads(at->job, subject) ? gate_step_lead(at->gate, at->site, at->job, at->now)
+                                            : GATE_VERB_COUNT;
     case STAGE_TEST_UNPOWERED:
     case STAGE_TEST:
         return GATE_VERB_RECORD_TEST;
-    case STAGE_PEOPLE:
     case STAGE_OTHER:
         return GATE_VERB_COUNT;
     default:
@@ -202,7 +207,8 @@ static bool proves(const struct looking *at) {
 // Rule (6, next; 3, Words): A word that stands is not asked for again: the second witness is
 // somebody else. [step-word-again]
 static bool meets(const struct looking *at, const struct gate_choice *choice, enum stage stage,
-                  const char *subject) {
+                  const struct gate_refusal *lacking) {
+    const char *subject = lacking->subject;
     uint32_t point =
         choice->point != NULL ? model_point_find(at->site->model, subject) : MODEL_NONE;
     const struct gate_alarm *alarm =
@@ -223,7 +229,9 @@ static bool meets(const struct looking *at, const struct gate_choice *choice, en
         return gate_same(choice->point, subject) &&
                !gate_tag_counts(at->site, point, at->job->job, at->person->person);
     case STAGE_UNLOCK:
-        return gate_same(choice->point, subject);
+        return gate_step_unlocks(choice, at->person->person, lacking);
+    case STAGE_PEOPLE:
+        return gate_step_leads(at->gate, at->site, at->job, choice, at->person->person, at->now);
     case STAGE_TEST_UNPOWERED:
     case STAGE_TEST:
         return strcmp(choice->test, subject) == 0;
@@ -235,10 +243,10 @@ static bool meets(const struct looking *at, const struct gate_choice *choice, en
 static const struct gate_choice *remedy(const struct looking *at,
                                         const struct gate_refusal *lacking) {
     enum stage stage = stage_of(at, lacking);
-    enum gate_verb verb = verb_for(at, stage, lacking->subject);
+    enum gate_verb verb = verb_for(at, stage, lacking);
     for (size_t i = 0; i < at->may->count; i++) {
         const struct gate_choice *choice = &at->may->choices[i];
-        if (choice->verb == verb && meets(at, choice, stage, lacking->subject)) {
+        if (choice->verb == verb && meets(at, choice, stage, lacking)) {
             return choice;
         }
     }
@@ -285,7 +293,7 @@ static void who_sees(const struct looking *at, struct gate_step *step) {
 static void wait_for(struct looking *at, const struct gate_refusal *lacking) {
     struct gate_step *step = at->step;
     enum stage stage = stage_of(at, lacking);
-    enum gate_verb verb = verb_for(at, stage, lacking->subject);
+    enum gate_verb verb = verb_for(at, stage, lacking);
     const struct model_check *check = gate_check_of(at->job, lacking->subject);
     if (verb == GATE_VERB_COUNT) {
         return;
@@ -296,6 +304,7 @@ static void wait_for(struct looking *at, const struct gate_refusal *lacking) {
     uint32_t point = model_point_find(at->site->model, lacking->subject);
     step->choice.point = point != MODEL_NONE ? at->site->model->points[point].point : NULL;
     step->choice.check = verb == GATE_VERB_SIGN_CHECK && check != NULL ? check->check : NULL;
+    step->choice.seen_off = verb == GATE_VERB_LIFT_ABSENT_TAG;
     step->choice.has_state = verb == GATE_VERB_WITNESS_POINT;
     step->choice.state = stage == STAGE_RESTORE ? MODEL_POINT_LIVE : MODEL_POINT_ISOLATED;
     if (stage == STAGE_ALARM) {

@@ -134,6 +134,74 @@ static void a_mate_without_the_credential_stops_no_preparing(void **state) {
     world_free(world);
 }
 
+// Stopped, led by t-1, whose credential ends then.
+static struct world *stopped_unqualified(struct world_copy *copy) {
+    world_copy(copy);
+    struct world *world = world_new_of(&copy->model);
+    world_to_stopped(world, "j-1");
+    world_acknowledge(world);
+    copy->people[3].credential_count = 0;
+    assert_string_equal(copy->people[3].person, "t-1");
+    return world;
+}
+
+static void a_leader_whose_credential_ends_hands_the_lead_over(void **state) {
+    (void)state;
+    static struct world_copy copy;
+    struct world *world = stopped_unqualified(&copy);
+    assert_true(world_verb(world, GATE_VERB_JOIN_JOB, "t-3", "j-1")); // a helper, no leader
+    assert_step(world, "t-1", "j-1", "join-job - of roles, credential-missing t-1");
+    assert_step(world, "t-2", "j-1", "join-job - mine, credential-missing t-1");
+    assert_step(world, "t-3", "j-1", "join-job - of roles, credential-missing t-1");
+    assert_true(world_verb(world, GATE_VERB_JOIN_JOB, "t-2", "j-1"));
+    assert_step(world, "t-1", "j-1", "hand-over - mine, credential-missing t-1");
+    assert_step(world, "s-1", "j-1", "hand-over - mine, credential-missing t-1");
+    assert_step(world, "v-1", "j-1", "hand-over - of leader roles, credential-missing t-1");
+    struct gate_step step = step_of(world, "t-1", "j-1");
+    assert_string_equal(step.choice.to, "t-2");
+    assert_true(world_ask(
+        world, (struct gate_request){
+                   .verb = GATE_VERB_HAND_OVER, .person = "t-1", .job = "j-1", .to = "t-2"}));
+    assert_step(world, "t-1", "j-1", "accept-lead - of crew, credential-missing t-1");
+    assert_step(world, "t-2", "j-1", "hang-tag 3-power mine, tag-missing 3-power");
+    world_free(world);
+}
+
+WORLD_TEST(whom_the_lead_is_offered_to_and_who_lacks_a_credential_waits) {
+    world_to_tagged(world, "j-1");
+    world_join_tagged(world, "t-3", "j-1");
+    assert_true(world_ask(
+        world, (struct gate_request){
+                   .verb = GATE_VERB_HAND_OVER, .person = "t-1", .job = "j-1", .to = "t-3"}));
+    assert_step(world, "t-3", "j-1", "none - of, credential-expired t-3");
+}
+
+// A lock of another job, and one of no job, on a point of the cabinet that is to be tested.
+WORLD_TEST(a_lock_that_is_not_of_the_job_is_no_step_of_it) {
+    assert_true(world_open(world, "j-2", "3B", "t-2"));
+    world_to_restoring(world, "j-1");
+    assert_true(world_tag(world, "t-2", "j-2", POWER3));
+    assert_step(world, "t-1", "j-1", "lift-tag 3-power mine, tag-hung 3-power");
+    assert_step(world, "t-2", "j-1", "lift-tag 3-power of crew, tag-hung 3-power");
+    world_lift_all(world, "t-1", "j-1");
+    assert_step(world, "t-1", "j-1", "none - of, tag-hung 3-power");
+    assert_step(world, "t-2", "j-1", "none - of, tag-hung 3-power");
+    assert_true(world_lift(world, "t-2", "j-2", POWER3));
+    world_reader(world, POWER3, "t-3", true);
+    assert_step(world, "s-1", "j-1", "none - of, tag-hung 3-power");
+}
+
+WORLD_TEST(a_lock_that_its_owner_lifted_is_seen_off_by_a_supervisor) {
+    world_to_restoring(world, "j-1");
+    world_reader(world, POWER3, "t-1", true);
+    world_lift_all(world, "t-1", "j-1");
+    assert_step(world, "t-1", "j-1", "lift-absent-tag 3-power of roles, tag-hung 3-power");
+    assert_step(world, "s-1", "j-1", "lift-absent-tag 3-power mine, tag-hung 3-power");
+    struct gate_step step = step_of(world, "s-1", "j-1");
+    assert_true(step.choice.seen_off);
+    assert_string_equal(step.choice.person, "t-1");
+}
+
 WORLD_TEST(a_leader_whose_locks_hang_lifts_them_before_another_leads) {
     assert_true(world_open(world, "j-1", "3A", "t-3"));
     world_isolate(world);
@@ -303,6 +371,10 @@ int main(void) {
         cmocka_unit_test(preparing_goes_on_while_somebody_else_isolates),
         cmocka_unit_test(a_leader_without_the_credential_is_replaced_at_once),
         cmocka_unit_test(a_mate_without_the_credential_stops_no_preparing),
+        cmocka_unit_test(a_leader_whose_credential_ends_hands_the_lead_over),
+        cmocka_unit_test(whom_the_lead_is_offered_to_and_who_lacks_a_credential_waits),
+        cmocka_unit_test(a_lock_that_is_not_of_the_job_is_no_step_of_it),
+        cmocka_unit_test(a_lock_that_its_owner_lifted_is_seen_off_by_a_supervisor),
         cmocka_unit_test(a_leader_whose_locks_hang_lifts_them_before_another_leads),
         cmocka_unit_test(a_lock_that_lacks_is_that_persons_to_hang),
         cmocka_unit_test(a_word_said_once_is_another_persons_to_say),
