@@ -64,7 +64,9 @@ static void on_published(struct mosquitto *client, void *user, int mid, int reas
     (void)client;
     (void)properties;
     link->answers.any = true;
-    mqtt_queue_confirm(link->mqtt, mid, reason);
+    if (link->which == MQTT_LIVE) { // the durable one says nothing that is waited for
+        mqtt_queue_confirm(link->mqtt, mid, reason);
+    }
 }
 
 static void set_callbacks(struct mosquitto *client) {

@@ -8,6 +8,7 @@
 #include <mqtt_protocol.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/ioctl.h>
 
 // Calls in a row that handle nothing and yet do not say that the socket is dry.
 #define IDLE_READS 16
@@ -43,7 +44,8 @@ struct extras {
     char *response_topic;
     void *correlation;
     uint16_t correlation_length;
-    bool surveyed;
+    bool surveyed, expires;
+    uint32_t expiry_s;
 };
 
 static void read_extras(struct extras *extras, const mosquitto_property *properties) {
@@ -55,6 +57,8 @@ static void read_extras(struct extras *extras, const mosquitto_property *propert
     mosquitto_property_read_varint(properties, MQTT_PROP_SUBSCRIPTION_IDENTIFIER, &identifier,
                                    false);
     extras->surveyed = identifier == MQTT_SURVEY_IDENTIFIER;
+    extras->expires = mosquitto_property_read_int32(properties, MQTT_PROP_MESSAGE_EXPIRY_INTERVAL,
+                                                    &extras->expiry_s, false) != NULL;
 }
 
 static bool keep(struct inbox *inbox, const struct mosquitto_message *message,
@@ -74,7 +78,9 @@ static bool keep(struct inbox *inbox, const struct mosquitto_message *message,
                                 .correlation_length = extras->correlation_length,
                                 .qos = message->qos,
                                 .retained = message->retain,
-                                .surveyed = extras->surveyed};
+                                .surveyed = extras->surveyed,
+                                .expires = extras->expires,
+                                .expiry_s = extras->expiry_s};
     item->topic = put(inbox, message->topic, topic);
     item->payload = put(inbox, message->payload, length);
     if (extras->response_topic != NULL) {
@@ -117,6 +123,8 @@ static void deliver(struct link *link, const struct inbox_item *item) {
         .length = item->length,
         .qos = item->qos,
         .retained = item->retained,
+        .expires = item->expires,
+        .expiry_s = item->expiry_s,
         .response_topic = item->response_topic != SIZE_MAX ? bytes + item->response_topic : NULL,
         .correlation = item->correlation != SIZE_MAX ? bytes + item->correlation : NULL,
         .correlation_length = item->correlation_length,
@@ -137,11 +145,19 @@ static void deliver(struct link *link, const struct inbox_item *item) {
     }
 }
 
-// Hands over what one call into the library brought. Returns how many messages that were.
-static size_t dispatch(struct link *link) {
+// Bytes of a message on its way, at least: its fixed header, the lengths of topic and properties.
+static size_t size_of(const struct link *link, const struct inbox_item *item) {
+    return strlen(link->inbox.bytes + item->topic) + item->length + (item->qos > 0 ? 7 : 5);
+}
+
+struct delivered {
+    size_t messages, bytes; // bytes: at least so many
+};
+
+// Hands over what one call into the library brought.
+static void dispatch(struct link *link, struct delivered *delivered) {
     struct inbox *inbox = &link->inbox;
     struct answers *answers = &link->answers;
-    size_t delivered = 0;
     if (answers->connected && !link->broken) {
         answers->connected = false;
         link->resumed = answers->session_present;
@@ -150,8 +166,10 @@ static size_t dispatch(struct link *link) {
             mqtt_link_write(link); // before the first redelivery holds all writing back
         }
     }
-    while (delivered < inbox->count) {
-        deliver(link, &inbox->items[delivered++]);
+    for (size_t i = 0; i < inbox->count; i++) {
+        delivered->messages++;
+        delivered->bytes += size_of(link, &inbox->items[i]);
+        deliver(link, &inbox->items[i]);
     }
     mqtt_inbox_clear(inbox);
     if (answers->subscribed && !link->broken) {
@@ -165,7 +183,6 @@ static size_t dispatch(struct link *link) {
     if (link->which == MQTT_LIVE) {
         mqtt_queue_pump(link->mqtt);
     }
-    return delivered;
 }
 
 static bool has_decrypted(struct link *link) {
@@ -190,16 +207,17 @@ static bool read_once(struct link *link, unsigned *idle) {
     return (!dry || has_decrypted(link)) && ++*idle < IDLE_READS;
 }
 
-void mqtt_link_read(struct link *link) {
+// Reads until dry, or until so much of both was delivered.
+static void read_most(struct link *link, size_t messages, size_t bytes) {
     struct mqtt *mqtt = link->mqtt;
     const uint64_t *received = &mqtt->counters.received[link->which];
     uint64_t before = *received;
-    size_t delivered = 0, bound = (size_t)mqtt->options.batch;
+    struct delivered delivered = {0};
     unsigned idle = 0;
     bool more = true;
-    while (more && !link->broken && delivered < bound) {
+    while (more && !link->broken && (delivered.messages < messages || delivered.bytes < bytes)) {
         more = read_once(link, &idle);
-        delivered += dispatch(link);
+        dispatch(link, &delivered);
     }
     if (!link->broken && has_decrypted(link)) {
         loop_watch_soon(link->io); // epoll sees only what is still encrypted
@@ -208,4 +226,23 @@ void mqtt_link_read(struct link *link) {
         mqtt->callbacks.on_batch_end(mqtt->user, link->which);
     }
     mqtt_link_write(link);
+}
+
+void mqtt_link_read(struct link *link) {
+    read_most(link, (size_t)link->mqtt->options.batch, 0);
+}
+
+// What comes while we read is not waited for: a broker that never pauses does not hold us here.
+void mqtt_link_drain(struct link *link) {
+    int arrived = 0;
+    bool open = link->client != NULL && !link->broken && link->state >= LINK_SUBSCRIBING;
+    if (!open || ioctl(link->fd, FIONREAD, &arrived) != 0) {
+        return;
+    }
+    const SSL *ssl = link->mqtt->tls != NULL ? mosquitto_ssl_get(link->client) : NULL;
+    size_t decrypted = ssl != NULL ? (size_t)SSL_pending(ssl) : 0;
+    if (arrived > 0 || decrypted > 0) {
+        read_most(link, 0, (size_t)arrived + decrypted);
+        mqtt_link_refresh(link);
+    }
 }

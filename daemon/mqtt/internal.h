@@ -37,7 +37,8 @@ struct inbox_item {
     size_t correlation;    // SIZE_MAX: none
     size_t correlation_length;
     int qos;
-    bool retained, surveyed;
+    bool retained, surveyed, expires;
+    uint32_t expiry_s;
 };
 
 // Messages are copied here in the library's callback and delivered after it, so that the caller may
@@ -179,6 +180,8 @@ void mqtt_link_trouble(struct link *link, enum mqtt_trouble trouble, const char 
 
 // hear.c: reading. mqtt_link_read reads until dry or the bound of a turn, and delivers.
 void mqtt_link_read(struct link *link);
+// The same until everything that had arrived before the call is read.
+void mqtt_link_drain(struct link *link);
 void mqtt_inbox_clear(struct inbox *inbox);
 void mqtt_inbox_free(struct inbox *inbox);
 // The library's callback; only copies.

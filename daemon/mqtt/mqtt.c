@@ -80,6 +80,25 @@ void mqtt_flush(struct mqtt *mqtt) {
     mqtt_link_refresh(&mqtt->links[MQTT_LIVE]);
 }
 
+void mqtt_read(struct mqtt *mqtt) {
+    mqtt_link_drain(&mqtt->links[MQTT_LIVE]);
+    mqtt_link_drain(&mqtt->links[MQTT_DURABLE]);
+}
+
+bool mqtt_say(struct mqtt *mqtt, enum mqtt_connection connection, const char *topic,
+              const char *payload, size_t length) {
+    struct link *link = &mqtt->links[connection];
+    int qos = connection == MQTT_DURABLE ? 1 : 0;
+    if (!mqtt_up(mqtt, connection) ||
+        mosquitto_publish_v5(link->client, NULL, topic, (int)length, payload, qos, false, NULL) !=
+            MOSQ_ERR_SUCCESS) {
+        return false;
+    }
+    mqtt_link_write(link);
+    mqtt_link_refresh(link);
+    return true;
+}
+
 void mqtt_acknowledge(struct mqtt *mqtt) {
     struct link *link = &mqtt->links[MQTT_DURABLE];
     mqtt->counters.acknowledged += link->held;

@@ -30,6 +30,8 @@ struct mqtt_message {
     // Kept by the broker, and sent because we subscribed; on the durable connection also what is
     // published as retained while we listen.
     bool retained;
+    bool expires; // it is good for so long, counted from now:
+    uint32_t expiry_s;
     const char *response_topic; // NULL: none
     const void *correlation;    // NULL: none
     size_t correlation_length;  // [bytes]
@@ -153,6 +155,16 @@ bool mqtt_up(const struct mqtt *mqtt, enum mqtt_connection connection);
 // the link breaks, queued documents (`retain`) are discarded; other messages are sent when it is up
 // again, possibly for the second time.
 bool mqtt_publish(struct mqtt *mqtt, const struct mqtt_publication *publication);
+
+// Says something to ourselves (or whoever else listens) by the connection that it is to prove, at
+// once and outside the queue: at QoS 1 by the durable one, so that it stands behind what the
+// session kept, else at QoS 0. It is not sent again, and nobody is told what became of it but by
+// its coming back. False: that connection is down, or it could not be taken.
+bool mqtt_say(struct mqtt *mqtt, enum mqtt_connection connection, const char *topic,
+              const char *payload, size_t length);
+
+// Reads what has already arrived on both connections, however much it is, and delivers it.
+void mqtt_read(struct mqtt *mqtt);
 
 // Bytes that may be queued before half of the bound is reached. Who publishes thousands of
 // documents stops at 0 and goes on in on_room.

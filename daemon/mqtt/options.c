@@ -141,12 +141,20 @@ static bool add_further(struct mqtt *mqtt, enum mqtt_connection which, const cha
     return true;
 }
 
+// What a connection says to itself, by which it is proved.
+static bool add_pulse(struct mqtt *mqtt, enum mqtt_connection which, const char *name) {
+    char kind[2 * 64 + 32];
+    snprintf(kind, sizeof kind, "%.64s/pulse/%s", mqtt->options.instance, name);
+    return add_filter(mqtt, which, mqtt->options.root, "daemon", kind);
+}
+
 static bool make_filters(struct mqtt *mqtt, const struct mqtt_options *given) {
     size_t sites = given->site_count > 0 ? given->site_count : 1;
     mqtt->filters[MQTT_DURABLE] =
-        list_new(sites * COUNT(DURABLE_KINDS) + given->durable_filter_count);
-    mqtt->filters[MQTT_LIVE] = list_new(sites * COUNT(LIVE_KINDS) + 1 + given->live_filter_count);
+        list_new(sites * COUNT(DURABLE_KINDS) + 1 + given->durable_filter_count);
+    mqtt->filters[MQTT_LIVE] = list_new(sites * COUNT(LIVE_KINDS) + 2 + given->live_filter_count);
     return mqtt->filters[MQTT_DURABLE] != NULL && mqtt->filters[MQTT_LIVE] != NULL &&
+           add_pulse(mqtt, MQTT_DURABLE, "durable") && add_pulse(mqtt, MQTT_LIVE, "live") &&
            add_sites(mqtt, given, MQTT_DURABLE, DURABLE_KINDS, COUNT(DURABLE_KINDS)) &&
            add_further(mqtt, MQTT_DURABLE, given->durable_filters, given->durable_filter_count) &&
            add_filter(mqtt, MQTT_LIVE, mqtt->options.root, "", "daemon/+") &&

@@ -33,6 +33,8 @@ static void on_message(void *user, const struct mqtt_message *message) {
         *seen = (struct seen){.connection = message->connection,
                               .qos = message->qos,
                               .retained = message->retained,
+                              .expires = message->expires,
+                              .expiry_s = message->expiry_s,
                               .correlation_length = message->correlation_length};
         copy(seen->topic, sizeof(seen->topic), message->topic, strlen(message->topic));
         copy(seen->payload, sizeof(seen->payload), message->payload, message->length);
@@ -236,6 +238,15 @@ void rig_ask(struct rig *rig, const char *topic, const char *payload, const char
     mosquitto_property_add_string(&properties, MQTT_PROP_RESPONSE_TOPIC, response_topic);
     mosquitto_property_add_binary(&properties, MQTT_PROP_CORRELATION_DATA, correlation,
                                   (uint16_t)length);
+    assert_int_equal(mosquitto_publish_v5(rig->probe, NULL, topic, (int)strlen(payload), payload, 1,
+                                          false, properties),
+                     0);
+    mosquitto_property_free_all(&properties);
+}
+
+void rig_publish_for(struct rig *rig, const char *topic, const char *payload, uint32_t expiry_s) {
+    mosquitto_property *properties = NULL;
+    mosquitto_property_add_int32(&properties, MQTT_PROP_MESSAGE_EXPIRY_INTERVAL, expiry_s);
     assert_int_equal(mosquitto_publish_v5(rig->probe, NULL, topic, (int)strlen(payload), payload, 1,
                                           false, properties),
                      0);

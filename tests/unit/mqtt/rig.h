@@ -3,6 +3,7 @@
 
 #include <stdbool.h>
 #include <stddef.h>
+#include <stdint.h>
 
 #include "broker.h"
 #include "mqtt/mqtt.h"
@@ -12,7 +13,8 @@ struct seen {
     enum mqtt_connection connection;
     char topic[128], payload[256];
     int qos;
-    bool retained;
+    bool retained, expires;
+    uint32_t expiry_s;
     char response_topic[128];
     char correlation[32];
     size_t correlation_length;
@@ -71,6 +73,9 @@ void rig_probe(struct rig *rig, const char *filter);
 void rig_publish(struct rig *rig, const char *topic, const char *payload, bool retain);
 void rig_ask(struct rig *rig, const char *topic, const char *payload, const char *response_topic,
              const void *correlation, size_t length);
+
+// The same of one that is good for so many seconds.
+void rig_publish_for(struct rig *rig, const char *topic, const char *payload, uint32_t expiry_s);
 
 // The newest message seen on a topic by the link, or by the probe; NULL if none.
 const struct seen *rig_find(const struct rig *rig, const char *topic);
