@@ -37,6 +37,7 @@ bool serve_link_new(struct daemon *daemon);
 // The text of our document that says offline; to be freed. NULL: no memory.
 char *serve_offline_text(struct daemon *daemon, size_t *length);
 // Operations of the turn.
+void serve_link_read(void *user);
 bool serve_link_is_up(void *user);
 bool serve_link_publish(void *user, const struct turn_publication *publication);
 size_t serve_link_room(void *user);

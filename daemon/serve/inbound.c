@@ -97,7 +97,8 @@ static void on_live(struct daemon *daemon, const struct mqtt_message *message) {
         return;
     }
     if (topic.kind == FEED_TOPIC_DAEMON) {
-        turn_hear_daemon(daemon->turn, topic.name, message->payload, message->length);
+        turn_hear_daemon(daemon->turn, topic.name, message->payload, message->length,
+                         message->retained);
         return;
     }
     const struct model_site *site = model_site_find(daemon->model, topic.site);
@@ -137,6 +138,9 @@ static void take_request(struct daemon *daemon, const struct model_site *site,
                                             .verb = topic->verb,
                                             .body = message->payload,
                                             .length = message->length,
+                                            .expires = message->expires,
+                                            .until = turn_now(daemon->turn).mono +
+                                                     (int64_t)message->expiry_s * 1000,
                                             .response_topic = message->response_topic,
                                             .correlation = message->correlation,
                                             .correlation_length = message->correlation_length};

@@ -7,6 +7,13 @@
 
 // --- What the turn publishes ---
 
+void serve_link_read(void *user) {
+    struct daemon *daemon = user;
+    if (daemon->mqtt != NULL) {
+        mqtt_read(daemon->mqtt);
+    }
+}
+
 bool serve_link_is_up(void *user) {
     const struct daemon *daemon = user;
     return daemon->mqtt != NULL && mqtt_up(daemon->mqtt, MQTT_LIVE);

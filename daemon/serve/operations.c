@@ -125,6 +125,7 @@ const struct turn_operations serve_operations = {
     .fold = serve_journal_fold,
     .fold_heard = serve_journal_fold_heard,
     .each_record = serve_journal_each,
+    .read = serve_link_read,
     .is_up = serve_link_is_up,
     .publish = serve_link_publish,
     .room = serve_link_room,

@@ -61,6 +61,29 @@ void turn_answers_free(struct turn_answers *answers) {
     *answers = (struct turn_answers){0};
 }
 
+// The text of an answer as it is to be given now, in turn->out where it is another than was
+// decided: meanwhile the lockout may have broken, and everybody was told.
+// Rule (4, the answer): An answer says what its job is when it is given, though a break overtook
+// it. [turn-answer-overtaken]
+static void bring_up_to_date(struct turn *turn, struct turn_answer *answer) {
+    const struct gate_site *site = &turn->gate->sites[answer->site];
+    const struct gate_job *job = answer->job[0] != '\0' ? gate_job_find(site, answer->job) : NULL;
+    struct json_tape tape = {0};
+    struct json_error error;
+    if (job == NULL || (job->phase == answer->phase && job->lockout == answer->lockout)) {
+        return;
+    }
+    json_out_reset(&turn->out);
+    if (json_scan(&tape, answer->payload, answer->length, &json_config_limits, &error) &&
+        wire_answer_now(&turn->out, &tape, job, false)) {
+        answer->payload = turn->out.data;
+        answer->length = turn->out.length;
+    } else {
+        turn->failed = true;
+    }
+    json_tape_free(&tape);
+}
+
 // Those to the HTTP API wait for no broker.
 static void answer_tickets(struct turn *turn, struct turn_answers *answers) {
     size_t kept = 0;
@@ -70,6 +93,7 @@ static void answer_tickets(struct turn *turn, struct turn_answers *answers) {
             answers->items[kept++] = *answer;
             continue;
         }
+        bring_up_to_date(turn, answer);
         turn->world->answer(turn->user, answer->ticket, answer->status, answer->payload,
                             answer->length);
         free(answer->texts);
@@ -77,7 +101,8 @@ static void answer_tickets(struct turn *turn, struct turn_answers *answers) {
     answers->count = kept;
 }
 
-static void publish_answer(struct turn *turn, const struct turn_answer *answer) {
+static void publish_answer(struct turn *turn, struct turn_answer *answer) {
+    bring_up_to_date(turn, answer);
     const struct turn_publication publication = {.topic = answer->topic,
                                                  .payload = answer->payload,
                                                  .length = answer->length,

@@ -128,13 +128,6 @@ bool turn_commit_idle(const struct turn *turn) {
 
 // --- Done ---
 
-static void decide_waiting(struct turn *turn) {
-    turn_inputs_swap(&turn->inputs, &turn->waiting);
-    for (size_t i = 0; i < turn->inputs.count; i++) {
-        turn_decide(turn, &turn->inputs.items[i]);
-    }
-}
-
 // The journal refused the commit, in which things may have been permitted. Nothing of it was
 // published.
 // Rule (4, the answer): An answer that a failed commit would have stood behind is not given.
@@ -187,7 +180,6 @@ static void only_reserve_left(struct turn *turn) {
 // again: it holds only what ends. [turn-failure-of-a-failure]
 // Rule (3, what is published): Whoever waits for the state sees it after the commit.
 // [turn-unsettled]
-// Rule (4, the answer): What waited for a commit is decided after it. [turn-waiting-forgotten]
 // Rule (4, the answer; 5, last paragraph): Notes of webhooks are written once.
 // [turn-notes-written-on]
 void turn_committed(struct turn *turn, enum turn_outcome outcome, const char *why) {
@@ -220,5 +212,4 @@ void turn_committed(struct turn *turn, enum turn_outcome outcome, const char *wh
     if (outcome == TURN_WRITTEN_FROM_RESERVE && turn->journal_up) {
         only_reserve_left(turn);
     }
-    decide_waiting(turn);
 }

@@ -71,14 +71,19 @@ static void queue_answer(const struct asking *asking) {
     struct turn *turn = asking->turn;
     char reply[512];
     const char *topic = asking->in->ticket == 0 ? answer_topic(asking, reply, sizeof reply) : "";
-    const struct turn_answer answer = {.ticket = asking->in->ticket,
-                                       .status = wire_status(asking->answer),
-                                       .refused = asking->answer->refusal_count > 0,
-                                       .topic = topic,
-                                       .payload = turn->out.data,
-                                       .length = turn->out.length,
-                                       .correlation = asking->in->correlation,
-                                       .correlation_length = asking->in->correlation_length};
+    struct turn_answer answer = {.ticket = asking->in->ticket,
+                                 .status = wire_status(asking->answer),
+                                 .refused = asking->answer->refusal_count > 0,
+                                 .site = asking->in->site,
+                                 .phase = asking->answer->phase,
+                                 .lockout = asking->answer->lockout,
+                                 .topic = topic,
+                                 .payload = turn->out.data,
+                                 .length = turn->out.length,
+                                 .correlation = asking->in->correlation,
+                                 .correlation_length = asking->in->correlation_length};
+    snprintf(answer.job, sizeof answer.job, "%s",
+             asking->answer->has_phase ? asking->answer->job : "");
     if (topic == NULL || turn->out.failed || !turn_answers_add(&turn->answers, &answer)) {
         turn->failed = true;
     }
@@ -145,9 +150,17 @@ static void answer_again(const struct asking *asking, const struct turn_answered
     char job[MODEL_ID_SIZE];
     const struct json_node *node = json_present(tape, json_root(tape), "job");
     bool named = node != NULL && json_copy(tape, node, job, sizeof job);
-    asking->answer->accepted = true; // it was
-    wire_answer_again(&turn->out, tape,
-                      named ? gate_job_find(&turn->gate->sites[asking->in->site], job) : NULL);
+    const struct gate_job *now =
+        named ? gate_job_find(&turn->gate->sites[asking->in->site], job) : NULL;
+    struct gate_answer *answer = asking->answer;
+    answer->accepted = true; // it was
+    answer->has_phase = now != NULL;
+    if (now != NULL) {
+        memcpy(answer->job, job, sizeof answer->job);
+        answer->phase = now->phase;
+        answer->lockout = now->lockout;
+    }
+    wire_answer_now(&turn->out, tape, now, true);
 }
 
 // True: the request was asked before, and what is to be answered stands in turn->out.

@@ -1,5 +1,6 @@
 // Duplicate instances, other daemons that claim our sites: heard by their retained documents,
-// believed while renewed.
+// believed while these change. Whatever time stands in one, it is by our own clock that it changed:
+// the other's may be wrong, and a document that nobody renews any more is kept for ever.
 #include "turn/internal.h"
 
 #include "base/array.h"
@@ -8,29 +9,30 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "wire/time_text.h"
-
-#define RENEWED_MS 180000
+#define CHANGED_MS 180000
 
 struct claim {
     bool online;
     char boot[TURN_BOOT_SIZE];
-    int64_t at;
     const struct json_node *sites;
 };
 
-// Another daemon that said it is online.
+// Another daemon, which may say that it is online.
 struct duplicate {
     char instance[MODEL_ID_SIZE];
-    int64_t until; // mono ms
-    bool *sites;   // by index: whether it claims them
+    bool heard;      // a document of it was
+    uint64_t hash;   // of the one heard last
+    bool online;     // it says so, and its document changed not long ago
+    int64_t changed; // mono ms at which it did
+    bool *sites;     // by index: whether it claims them
 };
 
 struct turn_duplicates {
     struct duplicate *items;
     size_t count, capacity;
-    bool own_heard; // our own document came back to us on this connection
-    bool ended;     // a claim has ended
+    bool own_heard;       // our own document came back to us on this connection
+    unsigned connections; // of the live connection since our start
+    bool ended;           // a claim has ended
     struct json_tape tape;
 };
 
@@ -52,6 +54,7 @@ void turn_duplicates_free(struct turn_duplicates *duplicates) {
 
 void turn_duplicates_reset(struct turn *turn) {
     turn->duplicates->own_heard = false;
+    turn->duplicates->connections++;
 }
 
 bool turn_duplicates_ended(struct turn *turn) {
@@ -70,16 +73,10 @@ static bool read_claim(struct turn *turn, const char *payload, size_t length, st
     const struct json_node *root = json_root(tape);
     const struct json_node *state = json_present(tape, root, "state");
     const struct json_node *boot = json_present(tape, root, "boot");
-    const struct json_node *at = json_present(tape, root, "at");
-    char text[64];
     claim->online = state != NULL && json_equals(tape, state, "online");
     claim->boot[0] = '\0';
     if (boot != NULL && !json_copy(tape, boot, claim->boot, sizeof claim->boot)) {
         snprintf(claim->boot, sizeof claim->boot, "?"); // longer than ours: another's
-    }
-    claim->at = INT64_MIN;
-    if (at != NULL && json_copy(tape, at, text, sizeof text)) {
-        wire_time_parse(text, strlen(text), &claim->at);
     }
     claim->sites = json_present(tape, root, "sites");
     return true;
@@ -140,48 +137,77 @@ static void read_sites(struct turn *turn, struct duplicate *duplicate,
     }
 }
 
-// Rule (3, alarms): A claim kept from longer ago than it is renewed is none.
-// [turn-old-claim-believed]
+// What the broker kept from before our start is no change; what it kept while we were away from it
+// is one.
+// Rule (3, alarms; R18): A document that has not changed since our start is no claim, whatever time
+// stands in it. [turn-old-claim-believed]
+// Rule (3, alarms; R18): The same document again is no change. [turn-copy-is-a-change]
+static bool is_change(const struct turn *turn, const struct duplicate *duplicate, uint64_t hash,
+                      bool kept) {
+    if (!duplicate->heard) {
+        return !kept || turn->duplicates->connections > 1;
+    }
+    return hash != duplicate->hash;
+}
+
+static void end_claim(struct turn *turn, struct duplicate *duplicate) {
+    duplicate->online = false;
+    read_sites(turn, duplicate, NULL);
+    // One of our own name left its document in the place of ours.
+    turn->self_due |= strcmp(duplicate->instance, turn->model->instance) == 0;
+}
+
+// Rule (3, alarms; R18): Who claims a site anew is told that we are here, and need not wait until
+// we renew. [turn-rival-not-told]
+static void renew_claim(struct turn *turn, struct duplicate *duplicate, const struct claim *claim) {
+    turn->self_due |= !duplicate->online;
+    duplicate->online = true;
+    duplicate->changed = turn_now(turn).mono;
+    read_sites(turn, duplicate, claim->sites);
+}
+
 // Rule (3, alarms): Our own name is another instance only after our own document was heard.
 // [turn-own-name-is-another]
 // Rule (3, alarms): Our own late will is answered: we are still here. [turn-own-will-believed]
-void turn_hear_daemon(struct turn *turn, const char *instance, const char *payload, size_t length) {
+// Rule (3, alarms; R18): When one of our own name goes offline, our document is published again.
+// [turn-offline-left]
+void turn_hear_daemon(struct turn *turn, const char *instance, const char *payload, size_t length,
+                      bool kept) {
     struct claim claim;
     bool own_name = strcmp(instance, turn->model->instance) == 0;
     if (!read_claim(turn, payload, length, &claim)) {
-        claim = (struct claim){.at = INT64_MIN}; // emptied or unreadable: nobody says online
+        claim = (struct claim){0}; // emptied or unreadable: nobody says online
     }
     if (own_name && strcmp(claim.boot, turn->boot) == 0) {
         turn->duplicates->own_heard = true;
-        if (!claim.online) {
-            turn->self_due = true; // our own late will: we are still here
-        }
+        turn->self_due |= !claim.online; // our own late will: we are still here
         return;
     }
     if (own_name && !turn->duplicates->own_heard) {
         return; // our own name from before: what an earlier start left behind
     }
-    struct gate_time now = turn_now(turn);
-    bool renewed = claim.at != INT64_MIN && claim.at > now.wall - RENEWED_MS;
     struct duplicate *duplicate = duplicate_of(turn, instance);
     if (duplicate == NULL) {
         return;
     }
-    if (claim.online && renewed) {
-        duplicate->until = now.mono + RENEWED_MS;
-        read_sites(turn, duplicate, claim.sites);
-    } else {
-        read_sites(turn, duplicate, NULL);
+    uint64_t hash = wire_hash(payload, length);
+    if (!claim.online) {
+        end_claim(turn, duplicate);
+    } else if (is_change(turn, duplicate, hash, kept)) {
+        renew_claim(turn, duplicate, &claim);
     }
+    duplicate->heard = true;
+    duplicate->hash = hash;
     judge(turn);
 }
 
-// Rule (3, alarms): A claim that is not renewed ends. [turn-claim-for-ever]
+// Rule (3, alarms; R18): A claim that has not changed for 180 s ends. [turn-claim-for-ever]
 void turn_duplicates_expire(struct turn *turn) {
     int64_t mono = turn_now(turn).mono;
     for (size_t i = 0; i < turn->duplicates->count; i++) {
-        if (turn->duplicates->items[i].until < mono) {
-            read_sites(turn, &turn->duplicates->items[i], NULL);
+        struct duplicate *duplicate = &turn->duplicates->items[i];
+        if (duplicate->online && mono - duplicate->changed > CHANGED_MS) {
+            end_claim(turn, duplicate);
         }
     }
     judge(turn);

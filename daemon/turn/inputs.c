@@ -87,3 +87,23 @@ void turn_inputs_swap(struct turn_inputs *one, struct turn_inputs *other) {
     *one = *other;
     *other = swap;
 }
+
+static bool is_of_http(const struct turn_input *input) {
+    return !input->is_tagging && input->request.ticket != 0;
+}
+
+bool turn_inputs_move(struct turn_inputs *to, struct turn_inputs *from, bool of_http) {
+    size_t left = 0;
+    if (!BASE_ARRAY_RESERVE(to->items, to->count, from->count, to->capacity)) {
+        return false;
+    }
+    for (size_t i = 0; i < from->count; i++) {
+        if (is_of_http(&from->items[i]) == of_http) {
+            to->items[to->count++] = from->items[i];
+        } else {
+            from->items[left++] = from->items[i];
+        }
+    }
+    from->count = left;
+    return true;
+}

@@ -27,6 +27,11 @@ struct turn_answer {
     uint64_t ticket; // of the HTTP API; 0: it goes to the broker
     int status;
     bool refused; // nothing of it is in the journal
+    // The job that it speaks of, and what that was: it may be something else when it is given.
+    uint32_t site;
+    char job[MODEL_ID_SIZE]; // "": none
+    enum model_phase phase;
+    enum model_lockout lockout;
     const char *topic;
     const char *payload;
     size_t length;
@@ -67,7 +72,7 @@ struct turn {
     struct turn_batch batch;
     struct turn_answers answers;
     struct turn_inputs inputs;  // decided
-    struct turn_inputs waiting; // came while a commit was pending, not decided yet
+    struct turn_inputs waiting; // not decided yet: until the turn's end, and no commit is pending
     struct turn_break *breaks;
     size_t break_count, break_capacity;
     bool failed;    // memory ran out: nothing of this turn may be published
@@ -113,6 +118,9 @@ const struct turn_input *turn_inputs_add_tagging(struct turn_inputs *inputs,
 void turn_inputs_clear(struct turn_inputs *inputs);
 void turn_inputs_free(struct turn_inputs *inputs);
 void turn_inputs_swap(struct turn_inputs *one, struct turn_inputs *other);
+// Moves those of the HTTP API, or the others, behind what is in the other. False: no memory;
+// nothing was moved.
+bool turn_inputs_move(struct turn_inputs *to, struct turn_inputs *from, bool of_http);
 
 // --- record.c ---
 // The gate's hook: takes a fact into the turn.

@@ -3,7 +3,7 @@
 // and the webhooks; a test with a journal in memory and a publisher that records.
 //
 // All are needed. None may call back into the turn, but for `wait`, which tells the outcome of the
-// commit that is pending.
+// commit that is pending, and `read`, by which something comes in.
 #pragma once
 
 #include "base/clock.h"
@@ -112,6 +112,8 @@ struct turn_operations {
                         void *each_user);
 
     // --- The broker ---
+    // Reads what has already arrived on every connection: it comes in from inside.
+    void (*read)(void *user);
     bool (*is_up)(void *user); // whether anything can be published
     // False: it was not taken, and nothing of it is kept.
     bool (*publish)(void *user, const struct turn_publication *publication);

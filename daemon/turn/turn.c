@@ -59,30 +59,14 @@ enum turn_folded turn_open(struct turn *turn, bool journal_up) {
 
 // --- What comes in ---
 
-// Decides it, unless a commit is pending: the journal is not ours then, and what is asked waits.
-// Rule (4, the answer): What is asked while a commit is pending waits. [turn-decided-during-commit]
-// Rule (3, what is published): A break by a request is published before its commit.
-// [turn-break-by-request-after-the-disk]
-static bool take(struct turn *turn, const struct turn_input *input) {
-    if (input != NULL && !turn->pending) {
-        turn_decide(turn, input);
-        turn_publish_breaks(turn);
-    }
-    return input != NULL;
-}
-
-// Rule (4, the answer): What came during a commit is decided after it, not taken for decided.
+// Rule (4, the answer): What waited for a commit is decided after it, not taken for decided.
 // [turn-waiting-as-decided]
-static struct turn_inputs *inputs_now(struct turn *turn) {
-    return turn->pending ? &turn->waiting : &turn->inputs;
-}
-
 bool turn_submit_request(struct turn *turn, const struct wire_request_in *request) {
-    return take(turn, turn_inputs_add_request(inputs_now(turn), request));
+    return turn_inputs_add_request(&turn->waiting, request) != NULL;
 }
 
 bool turn_submit_tagging(struct turn *turn, const struct turn_tagging *tagging) {
-    return take(turn, turn_inputs_add_tagging(inputs_now(turn), tagging));
+    return turn_inputs_add_tagging(&turn->waiting, tagging) != NULL;
 }
 
 void turn_delivered(struct turn *turn) {
@@ -176,8 +160,32 @@ static void set_deadline(struct turn *turn) {
     turn->world->wake(turn->user, next == INT64_MAX ? -1 : next > now ? next - now : 0);
 }
 
+// What has arrived on either connection by now is heard before, and what came by the broker is
+// decided before what came by HTTP: a reading, a lift or a stop that lies in a socket came before
+// whatever is permitted here.
+// Rule (4, Only the present is permitted; R37): What has already arrived is read before anything is
+// decided. [turn-arrived-unread]
+// Rule (4, Only the present is permitted; R37): What arrived by the broker is decided before what
+// came by HTTP. [turn-http-first]
+// Rule (3, what is published): A break by a request is published before its commit.
+// [turn-break-by-request-after-the-disk]
+static void decide_waiting(struct turn *turn) {
+    if (turn->waiting.count == 0) {
+        return;
+    }
+    turn->world->read(turn->user);
+    size_t first = turn->inputs.count;
+    turn->failed |= !turn_inputs_move(&turn->inputs, &turn->waiting, false) ||
+                    !turn_inputs_move(&turn->inputs, &turn->waiting, true);
+    for (size_t i = first; i < turn->inputs.count; i++) {
+        turn_decide(turn, &turn->inputs.items[i]);
+        turn_publish_breaks(turn);
+    }
+}
+
 // Rule (3, what is published): A break by time is published before the commit.
 // [turn-break-by-time-after-the-disk]
+// Rule (4, the answer): What is asked while a commit is pending waits. [turn-decided-during-commit]
 // Rule (4, the answer; 5, last paragraph): A daemon that cannot go on acknowledges nothing.
 // [turn-goes-on-at-its-end]
 // Rule (4, the answer; 5, last paragraph): One commit is pending at a time. [turn-second-commit]
@@ -187,6 +195,9 @@ void turn_end(struct turn *turn) {
         return;
     }
     turn_publish_breaks(turn);
+    if (!turn->pending) {
+        decide_waiting(turn);
+    }
     if (!turn->pending && !turn_commit_idle(turn)) {
         turn_commit_begin(turn);
     }
@@ -278,7 +289,7 @@ struct turn_view turn_view(const struct turn *turn) {
                               .journal_up = turn->journal_up,
                               .pending = turn->pending,
                               .settled = !turn->pending && turn->inputs.count == 0 &&
-                                         turn_batch_empty(&turn->batch),
+                                         turn->waiting.count == 0 && turn_batch_empty(&turn->batch),
                               .ending = turn->ending,
                               .unwritten = turn->commit.batch.record_count};
 }

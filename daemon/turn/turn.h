@@ -1,12 +1,13 @@
-// A turn of the loop: what came in is decided at once, what it led to is committed, and only then
-// is it published, answered and acknowledged.
+// A turn of the loop: what came in is decided, what it led to is committed, and only then is it
+// published, answered and acknowledged.
 //
-// At the end of a turn its facts go into one transaction, which is written while the loop goes on
-// hearing. Requests and tag events that come meanwhile wait; signals are heard, and a break is
-// published before any disk. When the commit is done, the documents that were rendered at its
-// begin, the events and the answers are published and the broker's deliveries acknowledged. A
-// commit that fails is never half published: if anything may have been permitted, the state is
-// folded anew from the journal and what was asked is decided again with the journal down.
+// What was asked is decided at the end of a turn, behind everything that has arrived by then; its
+// facts go into one transaction, which is written while the loop goes on hearing. Requests and tag
+// events that come meanwhile wait; signals are heard, and a break is published before any disk.
+// When the commit is done, the documents that were rendered at its begin, the events and the
+// answers are published and the broker's deliveries acknowledged. A commit that fails is never half
+// published: if anything may have been permitted, the state is folded anew from the journal and
+// what was asked is decided again with the journal down.
 //
 // Pure: no I/O and no clock but by the table of operations. Not thread safe. Functions without an
 // error to return make it known by the operation `stop`.
@@ -38,8 +39,8 @@ enum turn_folded turn_open(struct turn *turn, bool journal_up);
 
 // --- What comes in ---
 
-// Takes a request: decides it now or, while a commit is pending, when that is over. False: no
-// memory; it was not taken.
+// Takes a request, which is decided at the end of the turn or, while a commit is pending, when that
+// is over. False: no memory; it was not taken.
 bool turn_submit_request(struct turn *turn, const struct wire_request_in *request);
 
 // An event of a tag reader; it waits as a request does. Borrowed.
@@ -63,8 +64,10 @@ struct wire_differ *turn_differ(const struct turn *turn);
 // After something was heard: publishes breaks, before everything else and before the disk.
 void turn_heard(struct turn *turn);
 
-// The document of a daemon that says it is online, ours among them; empty if it was emptied.
-void turn_hear_daemon(struct turn *turn, const char *instance, const char *payload, size_t length);
+// The document of a daemon that says it is online, ours among them; empty if it was emptied. kept:
+// the broker sent it because we subscribed.
+void turn_hear_daemon(struct turn *turn, const char *instance, const char *payload, size_t length,
+                      bool kept);
 
 // Signals are subscribed to (again): what the broker kept of them comes now.
 void turn_subscribed(struct turn *turn);

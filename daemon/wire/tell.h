@@ -43,10 +43,11 @@ uint64_t wire_hash(const char *text, size_t length);
 // The answer to a request: id as it was given (NULL: none) and the verb as it was asked.
 bool wire_answer(struct json_out *out, const char *id, const char *verb,
                  const struct gate_answer *answer);
-// An answer given before, given again: the old text (a scanned object) with "again": true, and with
-// the phase and lockout that its job has now (NULL: the job is forgotten, both are null).
-bool wire_answer_again(struct json_out *out, const struct json_tape *tape,
-                       const struct gate_job *job);
+// An answer made before, given now: the old text (a scanned object) with the phase and lockout that
+// its job has now (NULL: the job is forgotten, both are null); with "again": true, if it is given
+// again.
+bool wire_answer_now(struct json_out *out, const struct json_tape *tape, const struct gate_job *job,
+                     bool again);
 // The HTTP status of an answer: 200 if it was accepted, else by its codes; of several, 503 wins,
 // then 403, then 400, 404 and 409. A refusal without any reason (no memory for it) is 503.
 int wire_status(const struct gate_answer *answer);

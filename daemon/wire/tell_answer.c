@@ -57,14 +57,14 @@ static void copied(struct json_out *out, const struct json_tape *tape, const str
     }
 }
 
-bool wire_answer_again(struct json_out *out, const struct json_tape *tape,
-                       const struct gate_job *job) {
+bool wire_answer_now(struct json_out *out, const struct json_tape *tape, const struct gate_job *job,
+                     bool again) {
     const struct json_node *root = json_root(tape);
     const struct json_node *key = json_first(tape, root);
     json_out_object(out);
     while (key != NULL) {
         const struct json_node *value = json_next(tape, root, key);
-        if (json_equals(tape, key, "refusals")) {
+        if (again && json_equals(tape, key, "refusals")) {
             wire_flag(out, "again", true);
         }
         if (!replaced(out, tape, key, job)) {

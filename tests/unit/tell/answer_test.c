@@ -113,11 +113,11 @@ static void an_answer_again(void **state) {
     assert_true(json_scan(&tape, first, strlen(first), &json_message_limits, &error));
     job->phase = MODEL_PHASE_STOPPED;
     job->lockout = MODEL_LOCKOUT_BROKEN;
-    said(bench, wire_answer_again(&bench->out, &tape, job),
+    said(bench, wire_answer_now(&bench->out, &tape, job, true),
          "{\"id\":\"r\",\"verb\":\"start-work\",\"accepted\":true,\"job\":\"J-1\","
          "\"phase\":\"stopped\",\"lockout\":\"broken\",\"at\":\"2026-11-25T16:00:00.000Z\","
          "\"result\":{\"phase\":1},\"again\":true,\"refusals\":[]}");
-    said(bench, wire_answer_again(&bench->out, &tape, NULL),
+    said(bench, wire_answer_now(&bench->out, &tape, NULL, true),
          "{\"id\":\"r\",\"verb\":\"start-work\",\"accepted\":true,\"job\":\"J-1\","
          "\"phase\":null,\"lockout\":null,\"at\":\"2026-11-25T16:00:00.000Z\","
          "\"result\":{\"phase\":1},\"again\":true,\"refusals\":[]}");

@@ -129,7 +129,8 @@ RIG_TEST(a_break_by_request_is_told_ahead_of_its_answer) {
     rig_forget(rig);
     rig_post(rig, 5, "t-2", "witness-point",
              "{\"job\":\"J-1\",\"point\":\"3A-line\",\"state\":\"live\"}");
-    assert_order(rig, "urgent " ALARM, "flush", "stream-alarm");
+    rig_turn(rig);
+    assert_order(rig, "urgent " ALARM, "flush", "stream-alarm", "write");
     rig_settle(rig);
     assert_order(rig, "stream-alarm", "write", "answer 5 200");
 }
@@ -170,6 +171,25 @@ RIG_TEST(a_break_by_time_is_told_before_the_disk) {
     assert_order(rig, "urgent " ALARM, "flush", "write");
 }
 
+// It was accepted, and everybody was told of the break before the answer could go.
+RIG_TEST(an_answer_overtaken_by_a_break_says_what_the_job_is_now) {
+    rig_to_confirmed(rig);
+    rig_ask(rig, "t-1", "start-work", "{\"job\":\"J-1\"}");
+    rig_post(rig, 1, "t-1", "sign-check",
+             "{\"job\":\"J-1\",\"check\":\"spout-nut\",\"value\":46,\"unit\":\"N.m\","
+             "\"instrument\":\"tw-3\"}");
+    rig_turn(rig);
+    rig_hear(rig, S_POWER3, MODEL_POINT_LIVE);
+    rig_commit(rig, TURN_WRITTEN);
+    const char *answer = rig_payload(rig, "reply");
+    assert_non_null(strstr(answer, "\"accepted\":true"));
+    assert_non_null(strstr(answer, "\"phase\":\"stopped\""));
+    assert_non_null(strstr(answer, "\"lockout\":\"broken\""));
+    assert_null(strstr(answer, "\"again\""));
+    assert_non_null(strstr(rig_payload(rig, "answer 1"), "\"phase\":\"stopped\""));
+    rig_settle(rig);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_break_is_told_before_the_disk),
@@ -182,6 +202,7 @@ int main(void) {
         cmocka_unit_test(without_a_broker_the_streams_are_told),
         cmocka_unit_test(a_break_that_could_not_be_sent_goes_with_the_commit),
         cmocka_unit_test(a_break_by_time_is_told_before_the_disk),
+        cmocka_unit_test(an_answer_overtaken_by_a_break_says_what_the_job_is_now),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -220,7 +220,7 @@ RIG_TEST(online_is_said_each_minute) {
 
 RIG_TEST(our_own_late_will_is_answered) {
     static const char will[] = "{\"state\":\"offline\",\"boot\":\"boot-1\"}";
-    turn_hear_daemon(rig->turn, "edge-1", will, sizeof will - 1);
+    turn_hear_daemon(rig->turn, "edge-1", will, sizeof will - 1, false);
     rig_settle(rig);
     assert_int_equal(rig_count(rig, "publish forelock/daemon/edge-1"), 1);
 }

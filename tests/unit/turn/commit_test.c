@@ -36,12 +36,14 @@ RIG_TEST(what_is_asked_during_a_commit_waits) {
     rig_post(rig, 7, "t-1", "sign-check", "{\"job\":\"J-1\",\"check\":\"barricade\"}");
     assert_null(gate_signature_of(rig_job(rig, "J-1"), "barricade"));
     rig_turn(rig);
+    assert_null(gate_signature_of(rig_job(rig, "J-1"), "barricade"));
     assert_int_equal(rig_count(rig, "write"), 1);
     rig_commit(rig, TURN_WRITTEN);
+    assert_false(turn_view(rig->turn).settled);
+    rig_turn(rig);
     assert_int_equal(rig_count(rig, "answer 7"), 0); // decided, not committed
     assert_non_null(gate_signature_of(rig_job(rig, "J-1"), "barricade"));
     assert_false(turn_view(rig->turn).settled);
-    rig_turn(rig);
     rig_commit(rig, TURN_WRITTEN);
     assert_order(rig, "reply forelock/juniper/reply/k-1", "settled", "write", "answer 7 200");
 }
@@ -84,6 +86,7 @@ RIG_TEST(a_tag_event_waits_as_a_request_does) {
     assert_true(turn_submit_tagging(rig->turn, &event));
     assert_int_equal(turn_gate(rig->turn)->sites[0].points[POWER3].tag_count, 0);
     rig_commit(rig, TURN_WRITTEN);
+    rig_turn(rig);
     assert_int_equal(turn_gate(rig->turn)->sites[0].points[POWER3].tag_count, 1);
     assert_int_equal(turn_figures(rig->turn)->taggings[GATE_HEARD_CHANGED], 1);
 }
@@ -170,6 +173,44 @@ RIG_TEST(the_end_commits_what_waits_and_what_that_leads_to) {
     assert_null(rig->pending);
 }
 
+// --- What has arrived ---
+
+static void live_arrives(struct rig *rig) {
+    rig_hear(rig, S_POWER3, MODEL_POINT_LIVE);
+}
+
+RIG_TEST(what_has_arrived_is_heard_before_anything_is_permitted) {
+    rig_to_confirmed(rig);
+    rig_ask(rig, "t-1", "start-work", "{\"job\":\"J-1\"}");
+    rig->arrives = live_arrives;
+    rig_settle(rig);
+    assert_non_null(strstr(rig_payload(rig, "reply"), "\"point-live\""));
+    assert_int_equal(rig_rows(rig, GATE_FACT_WORK_STARTED), 0);
+}
+
+static void lift_arrives(struct rig *rig) {
+    rig_ask(rig, "t-1", "lift-tag", "{\"job\":\"J-1\",\"point\":\"3-power\"}");
+}
+
+RIG_TEST(what_arrived_by_the_broker_is_decided_before_what_came_by_http) {
+    rig_to_confirmed(rig);
+    rig_post(rig, 1, "t-1", "start-work", "{\"job\":\"J-1\"}");
+    rig->arrives = lift_arrives;
+    rig_settle(rig);
+    assert_int_equal(rig_count(rig, "answer 1 409"), 1);
+    assert_int_equal(rig_rows(rig, GATE_FACT_WORK_STARTED), 0);
+    assert_int_equal(rig_rows(rig, GATE_FACT_TAG_LIFTED), 1);
+}
+
+RIG_TEST(what_came_by_one_way_is_decided_in_its_order) {
+    rig_to_confirmed(rig);
+    rig_ask(rig, "t-1", "start-work", "{\"job\":\"J-1\"}");
+    rig->arrives = lift_arrives;
+    rig_settle(rig);
+    assert_int_equal(rig_rows(rig, GATE_FACT_WORK_STARTED), 1);
+    assert_int_equal(rig_job(rig, "J-1")->phase, MODEL_PHASE_STOPPED);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(nothing_is_told_before_the_commit),
@@ -187,6 +228,9 @@ int main(void) {
         cmocka_unit_test(last_heard_times_go_with_what_rests_on_them),
         cmocka_unit_test(notes_of_webhooks_make_a_commit),
         cmocka_unit_test(the_end_commits_what_waits_and_what_that_leads_to),
+        cmocka_unit_test(what_has_arrived_is_heard_before_anything_is_permitted),
+        cmocka_unit_test(what_arrived_by_the_broker_is_decided_before_what_came_by_http),
+        cmocka_unit_test(what_came_by_one_way_is_decided_in_its_order),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

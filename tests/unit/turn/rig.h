@@ -57,7 +57,8 @@ struct rig {
     size_t room;
     uint64_t oldest;
     bool surveys;
-    uint64_t hung_up; // the ticket whose client has; 0: none
+    void (*arrives)(struct rig *rig); // once, when the sockets are read; NULL: nothing does
+    uint64_t hung_up;                 // the ticket whose client has; 0: none
     // Webhooks.
     bool notes_due, notes_taken;
     int notes_over; // 1: written, -1: not

@@ -177,6 +177,16 @@ static void each_record(void *user, uint64_t from,
 
 // --- The broker ---
 
+// What arrives when it is read for, comes in from inside.
+static void read_what_arrived(void *user) {
+    struct rig *rig = user;
+    if (rig->arrives != NULL) {
+        void (*arrives)(struct rig *) = rig->arrives;
+        rig->arrives = NULL;
+        arrives(rig);
+    }
+}
+
 static bool is_up(void *user) {
     const struct rig *rig = user;
     return rig->up;
@@ -283,6 +293,7 @@ const struct turn_operations rig_operations = {
     .fold = fold,
     .fold_heard = fold_heard,
     .each_record = each_record,
+    .read = read_what_arrived,
     .is_up = is_up,
     .publish = publish,
     .room = room,
