@@ -109,6 +109,7 @@ const CHECK = {
   instrument: orNull(isId),
   pass: orNull(isBool),
   void: orNull((v) => isBool(v) || isText(v)),
+  'until?': orNull(isTime),
 };
 const TEST = {
   test: isText,
@@ -117,6 +118,7 @@ const TEST = {
   value: orNull((v) => Number.isFinite(v) || isBool(v)),
   pass: orNull(isBool),
   void: orNull((v) => isBool(v) || isText(v)),
+  'until?': orNull(isTime),
   // Of a test whose borderline runs are averaged: value is their mean so far.
   'runs?': (v) => v.run >= 1 && v.run <= v.of && Number.isFinite(v.reading),
 };
