@@ -71,7 +71,11 @@ void gate_alarm_raise(struct gate *gate, struct gate_site *site,
         gate_id_copy(id, stands->alarm);
     }
     struct gate_refusal told;
-    gate_alarm_say_make(&told, about->sentence, about->args);
+    if (about->told != NULL) {
+        told = *about->told;
+    } else {
+        gate_alarm_say_make(&told, about->sentence, about->args);
+    }
     struct gate_fact fact = fact_about(gate, site, about, now);
     fact.alarm = id;
     fact.has_kind = fact.has_alarm_state = true;

@@ -15,6 +15,7 @@ struct gate_alarm_about {
     enum model_code why;
     enum gate_say sentence; // one of alarm_says.h, and what it is made of
     const struct gate_args *args;
+    const struct gate_refusal *told; // the same, made already; NULL: it is to be made
 };
 // Raises an alarm. again: this is a further cause of it (another reason or point, another who did
 // it), which raises one that stands anew; else a condition goes on, and one that stands is left as

@@ -9,7 +9,7 @@
     SAY(ALARM_DISAGREES, "alarm.point-disagrees",                                                  \
         "{title} has sensors that disagree. Stop, hands out, keep clear.")                         \
     SAY(ALARM_CHECK_FAILED, "alarm.check-failed",                                                  \
-        "{title}: outside its limits. Stop, hands out, keep clear.")                               \
+        "{title}: this check failed. Stop, hands out, keep clear.")                                \
     SAY(ALARM_STALE, "alarm.point-stale",                                                          \
         "{title} is no longer heard. Stop, hands out, keep clear.")                                \
     SAY(ALARM_OFFLINE, "alarm.controller-offline",                                                 \
@@ -21,7 +21,9 @@
     SAY(ALARM_LINK, "alarm.link-lost",                                                             \
         "What was asked and hung could not be heard for too long. Stop, hands out, keep clear.")   \
     SAY(ALARM_VOID, "alarm.check-void",                                                            \
-        "{title|A check}: it has to be signed again. Stop, hands out, keep clear.")                \
+        "{title|A check} does not stand any more. Stop, hands out, check it again.")               \
+    SAY(ALARM_AWAY, "alarm.daemon-away",                                                           \
+        "The daemon was away too long to vouch for the lockout. Stop, hands out, keep clear.")     \
     SAY(ALARM_UNPROVED, "alarm.unproved",                                                          \
         "The lockout is no longer proved isolated. Stop, hands out, keep clear.")                  \
     /* What somebody did or did not do. */                                                         \

@@ -7,7 +7,6 @@
 #include "gate/alarm.h"
 #include "gate/emit.h"
 #include "gate/find.h"
-#include "gate/text.h"
 
 static void emit_isolation(struct gate *gate, struct gate_site *site, struct gate_job *job,
                            bool begun, struct gate_time now) {
@@ -54,18 +53,17 @@ static enum gate_say sentence_of(enum model_code why, uint32_t point) {
     default:
         break;
     }
-    return point == MODEL_NONE                    ? GATE_SAY_ALARM_UNPROVED
-           : why == MODEL_CODE_POINT_STALE        ? GATE_SAY_ALARM_STALE
-           : why == MODEL_CODE_CONTROLLER_OFFLINE ? GATE_SAY_ALARM_OFFLINE
-                                                  : GATE_SAY_ALARM_UNKNOWN;
+    return point == MODEL_NONE && why == MODEL_CODE_POINT_STALE ? GATE_SAY_ALARM_AWAY
+           : point == MODEL_NONE                                ? GATE_SAY_ALARM_UNPROVED
+           : why == MODEL_CODE_POINT_STALE                      ? GATE_SAY_ALARM_STALE
+           : why == MODEL_CODE_CONTROLLER_OFFLINE               ? GATE_SAY_ALARM_OFFLINE
+                                                                : GATE_SAY_ALARM_UNKNOWN;
 }
 
 // What a failed reading was, and its limits.
 static void put_reading(struct gate_args *args, const struct gate_job *job,
                         const struct model_check *check) {
     const struct gate_signature *signature = gate_signature_of(job, check->check);
-    args->check = check->check;
-    args->title = check->ask;
     args->unit = check->unit;
     args->has_min = check->limits.has_min;
     args->has_max = check->limits.has_max;
@@ -78,70 +76,86 @@ static void put_reading(struct gate_args *args, const struct gate_job *job,
     }
 }
 
-static void raise_broken(struct gate *gate, struct gate_site *site, const struct gate_job *job,
-                         enum model_code why, uint32_t point, const struct model_check *check,
-                         struct gate_time now) {
+// The sentence of a cause, and what it is made of.
+static void tell(struct gate_refusal *told, const struct gate_site *site,
+                 const struct gate_job *job, const struct gate_break_cause *cause) {
     struct gate_args args = {.job = job->job};
-    if (point != MODEL_NONE) {
-        args.point = site->model->points[point].point;
-        args.title = site->model->points[point].title;
+    if (cause->point != MODEL_NONE) {
+        args.point = site->model->points[cause->point].point;
+        args.title = site->model->points[cause->point].title;
     }
-    if (check != NULL) {
-        put_reading(&args, job, check);
+    if (cause->check != NULL) {
+        args.check = cause->check->check;
+        args.title = cause->check->ask;
     }
+    if (cause->check != NULL && cause->why == MODEL_CODE_CHECK_FAILED) {
+        put_reading(&args, job, cause->check);
+    }
+    gate_alarm_say_make(told, sentence_of(cause->why, cause->point), &args);
+}
+
+// Rule (3, alarms; R17): The alarm says the worst of the causes that hold. [alarm-says-the-newest]
+static void raise_broken(struct gate *gate, struct gate_site *site, const struct gate_job *job,
+                         const struct gate_break_cause *came, struct gate_time now) {
+    // Without memory for what came it is told all the same.
+    const struct gate_break_cause worst =
+        job->cause_count > 0 ? gate_cause_worst(site, job, now) : *came;
+    struct gate_refusal told;
+    tell(&told, site, job, &worst);
     const struct gate_alarm_about about = {.kind = MODEL_ALARM_LOCKOUT_BROKEN,
                                            .job = job,
                                            .position = job->position,
-                                           .point = point,
+                                           .point = worst.point,
                                            .has_why = true,
-                                           .why = why,
-                                           .sentence = sentence_of(why, point),
-                                           .args = &args};
+                                           .why = worst.why,
+                                           .told = &told};
     gate_alarm_raise(gate, site, &about, true, now);
+}
+
+// Whether the alarm that stands is for this cause already.
+// Rule (5, Breaking; R17): What goes on does not raise an alarm again. [break-goes-on-raises]
+static bool is_told(const struct gate_site *site, const struct gate_job *job,
+                    const struct gate_break_cause *cause, struct gate_time now) {
+    const struct gate_alarm_about about = {.kind = MODEL_ALARM_LOCKOUT_BROKEN, .job = job};
+    const struct gate_alarm *alarm = gate_alarm_about(site, &about);
+    return alarm != NULL && alarm->state != MODEL_ALARM_RETURNED_UNACKNOWLEDGED &&
+           !gate_cause_is_further(site, job, cause, now);
 }
 
 // Rule (5, Breaking): A break while working stops the work. [live-does-not-stop]
 // Rule (5, Breaking; R5): A break while testing takes the job back to restoring, its tests void.
 // [break-leaves-testing]
 // Rule (5, Breaking): A break raises lockout-broken. [break-without-alarm]
-// Rule (5, Breaking): A second break raises an acknowledged alarm again. [break-raises-once]
-static void break_for(struct gate *gate, struct gate_site *site, struct gate_job *job,
-                      enum model_code why, uint32_t point, const struct model_check *check,
-                      const char *say, struct gate_time now) {
+// Rule (5, Breaking; R17): A further cause raises an acknowledged alarm again. [break-raises-once]
+void gate_break(struct gate *gate, struct gate_site *site, struct gate_job *job,
+                const struct gate_break_cause *cause, struct gate_time now) {
+    bool is_told_of = is_told(site, job, cause, now);
+    struct gate_refusal told;
+    tell(&told, site, job, cause);
     struct gate_fact fact = gate_fact_of_job(gate, site, job, GATE_FACT_LOCKOUT_BROKEN, now);
-    fact.point = point != MODEL_NONE ? site->model->points[point].point : NULL;
+    fact.point = cause->point != MODEL_NONE ? site->model->points[cause->point].point : NULL;
+    fact.check = cause->check != NULL ? cause->check->check : NULL;
     fact.has_why = true;
-    fact.why = why;
-    fact.say = say;
+    fact.why = cause->why;
+    fact.say = told.say;
     fact.has_lockout = true;
     fact.lockout = MODEL_LOCKOUT_BROKEN;
     gate_emit(gate, &fact);
     if (job->phase == MODEL_PHASE_WORKING || job->phase == MODEL_PHASE_TESTING) {
-        gate_stop_work(gate, site, job, why, say, now);
+        gate_stop_work(gate, site, job, cause->why, told.say, now);
     }
     if (job->isolation != GATE_ISOLATION_NONE) {
         gate_isolation_end(gate, site, job, now);
     }
-    raise_broken(gate, site, job, why, point, check, now);
-}
-
-void gate_break(struct gate *gate, struct gate_site *site, struct gate_job *job,
-                enum model_code why, uint32_t point, const char *say, struct gate_time now) {
-    break_for(gate, site, job, why, point, NULL, say, now);
+    if (!is_told_of) {
+        raise_broken(gate, site, job, cause, now);
+    }
 }
 
 void gate_break_by_point(struct gate *gate, struct gate_site *site, struct gate_job *job,
                          enum model_code why, uint32_t point, struct gate_time now) {
-    const char *what = why == MODEL_CODE_POINT_LIVE           ? "reads LIVE"
-                       : why == MODEL_CODE_POINT_DISAGREES    ? "has sensors that disagree"
-                       : why == MODEL_CODE_POINT_STALE        ? "is no longer heard"
-                       : why == MODEL_CODE_CONTROLLER_OFFLINE ? "has lost its controller"
-                       : why == MODEL_CODE_TAG_MISSING        ? "has lost the leader's lock"
-                                                              : "is no longer proved isolated";
-    char say[240];
-    gate_text(say, sizeof say, "%s %s. Stop, hands out, keep clear.",
-              point != MODEL_NONE ? site->model->points[point].title : "The lockout", what);
-    gate_break(gate, site, job, why, point, say, now);
+    const struct gate_break_cause cause = {why, point, NULL};
+    gate_break(gate, site, job, &cause, now);
 }
 
 bool gate_group_stops(enum model_group group) {
@@ -213,10 +227,8 @@ void gate_discount_tags_of(struct gate *gate, struct gate_site *site, const stru
 void gate_break_by_check(struct gate *gate, struct gate_site *site, struct gate_job *job,
                          const struct model_check *check, struct gate_time now) {
     if (check_breaks(site, job, check)) {
-        char say[240];
-        gate_text(say, sizeof say, "%s: outside its limits. Stop, hands out, keep clear.",
-                  check->ask);
-        break_for(gate, site, job, MODEL_CODE_CHECK_FAILED, MODEL_NONE, check, say, now);
+        const struct gate_break_cause cause = {MODEL_CODE_CHECK_FAILED, MODEL_NONE, check};
+        gate_break(gate, site, job, &cause, now);
     }
     if (check->group == MODEL_GROUP_VERIFY) {
         gate_discount_tags_of(gate, site, job, MODEL_CODE_CHECK_FAILED, now);
@@ -225,7 +237,6 @@ void gate_break_by_check(struct gate *gate, struct gate_site *site, struct gate_
 
 void gate_break_by_age(struct gate *gate, struct gate_site *site, struct gate_job *job,
                        const struct model_check *check, struct gate_time now) {
-    char say[240];
-    gate_text(say, sizeof say, "%s: too long ago. Stop, hands out, check it again.", check->ask);
-    gate_break(gate, site, job, MODEL_CODE_CHECK_VOID, MODEL_NONE, say, now);
+    const struct gate_break_cause cause = {MODEL_CODE_CHECK_VOID, MODEL_NONE, check};
+    gate_break(gate, site, job, &cause, now);
 }

@@ -1,16 +1,16 @@
 // Breaking a lockout, and beginning and ending the isolation that it rests on.
 #pragma once
 
-#include "gate/state.h"
+#include "gate/cause.h"
 
 // Breaks the job's lockout, in any phase: work stops, tests go back to restoring and are void, its
-// isolation ends, its alarm is raised.
+// isolation ends, its alarm is raised; where it stands and this is a further cause, again.
 void gate_break(struct gate *gate, struct gate_site *site, struct gate_job *job,
-                enum model_code why, uint32_t point, const char *say, struct gate_time now);
+                const struct gate_break_cause *cause, struct gate_time now);
 // The work stops though the lockout holds; of testing, back to restoring.
 void gate_stop_work(struct gate *gate, struct gate_site *site, struct gate_job *job,
                     enum model_code why, const char *say, struct gate_time now);
-// A break with the sentence that the point and the reason make.
+// A break for a reason and the point that it is about (MODEL_NONE: none).
 void gate_break_by_point(struct gate *gate, struct gate_site *site, struct gate_job *job,
                          enum model_code why, uint32_t point, struct gate_time now);
 // The isolation is held from now on: relieve and verify may be signed.

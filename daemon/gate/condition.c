@@ -51,7 +51,7 @@ void gate_journal(struct gate *gate, bool writes, struct gate_time now) {
 // Rule (5, last paragraph; R5): After a failed check that was forgotten the locks are hung again.
 // [break-again-failed-tags-count]
 void gate_break_again(struct gate *gate, uint32_t site, const char *job, enum model_code why,
-                      uint32_t point, const char *say, struct gate_time now) {
+                      uint32_t point, const char *check, struct gate_time now) {
     struct gate_site *at = &gate->sites[site];
     if (point != MODEL_NONE &&
         (why == MODEL_CODE_POINT_LIVE || why == MODEL_CODE_POINT_DISAGREES)) {
@@ -59,7 +59,8 @@ void gate_break_again(struct gate *gate, uint32_t site, const char *job, enum mo
     }
     struct gate_job *found = gate_job_find(at, job);
     if (found != NULL && gate_job_stands(found) && found->lockout != MODEL_LOCKOUT_BROKEN) {
-        gate_break(gate, at, found, why, point, say, now);
+        const struct gate_break_cause cause = {why, point, gate_check_of(found, check)};
+        gate_break(gate, at, found, &cause, now);
         if (why == MODEL_CODE_CHECK_FAILED) { // of which kind is forgotten with it
             gate_discount_tags_of(gate, at, found, why, now);
         }

@@ -183,9 +183,10 @@ void gate_session_lost(struct gate *gate, struct gate_time now);
 void gate_link(struct gate *gate, enum gate_connection connection, bool up, struct gate_time now);
 void gate_journal(struct gate *gate, bool writes, struct gate_time now);
 // A break that people were told of and that the journal does not have: it holds all the same.
-// Nothing where the job does not stand, or is broken already. point: an index, or MODEL_NONE.
+// Nothing where the job does not stand, or is broken already. point: an index, or MODEL_NONE;
+// check: its id, or "".
 void gate_break_again(struct gate *gate, uint32_t site, const char *job, enum model_code why,
-                      uint32_t point, const char *say, struct gate_time now);
+                      uint32_t point, const char *check, struct gate_time now);
 void gate_contested(struct gate *gate, uint32_t site, bool contested, struct gate_time now);
 // Whether a webhook of a site has been without success for too long. webhook "": of an alarm of
 // before webhooks were named.

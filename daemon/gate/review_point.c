@@ -78,7 +78,7 @@ static void live_breaks(struct gate *gate, struct gate_site *site, uint32_t poin
         bool rests =
             job->lockout == MODEL_LOCKOUT_CONFIRMED || job->lockout == MODEL_LOCKOUT_UNPROVEN;
         bool then = at == 0 || came || rests_on_before(site, job, at);
-        bool under = tag_under(site, point, job->job, at);
+        bool under = tag_under(site, point, job->job, at) || gate_cause_was_live(job, point, now);
         if (under || (gate_requires(job, point) && (in_cabinet || rests) && then)) {
             gate_break_by_point(gate, site, job, why, point, now);
         } else if (gate_requires(job, point) && job->isolation != GATE_ISOLATION_NONE && then) {
@@ -97,24 +97,31 @@ void gate_said_live(struct gate *gate, struct gate_site *site, uint32_t point, i
     live_breaks(gate, site, point, at, came, MODEL_CODE_POINT_LIVE, now);
 }
 
-// A point has changed: what its being live, or no longer isolated, breaks at once.
+// A point has changed: what its being live, or known no longer, breaks at once.
 // Rule (5, Breaking): A required point that is lost while stopped raises the alarm again.
 // [loss-while-stopped-unheeded]
+// Rule (5, Breaking; R17): Each point that is lost while working is a cause of its own.
+// [loss-of-one-for-all]
+// Rule (3, alarms; R17): Live where sensors disagreed before, and the other way round, is another
+// reason. [live-after-disagreeing]
 static void point_changed(struct gate *gate, struct gate_site *site, uint32_t point,
-                          enum model_point_state before, const struct gate_view *view,
+                          const struct gate_view *before, const struct gate_view *view,
                           struct gate_time now) {
     enum model_code why = gate_view_code(view);
     if (view->state == MODEL_POINT_LIVE) {
-        live_breaks(gate, site, point, 0, true, why, now);
+        if (before->state != MODEL_POINT_LIVE || gate_view_code(before) != why) {
+            live_breaks(gate, site, point, 0, true, why, now);
+        }
         return;
     }
-    if (before != MODEL_POINT_ISOLATED || view->state == MODEL_POINT_ISOLATED) {
+    if (before->state == MODEL_POINT_UNKNOWN || view->state == MODEL_POINT_ISOLATED) {
         return;
     }
     for (size_t i = 0; i < site->job_count; i++) {
         struct gate_job *job = site->jobs[i];
-        if (gate_job_stands(job) && job->phase == MODEL_PHASE_STOPPED &&
-            gate_requires(job, point)) {
+        bool relies = job->phase == MODEL_PHASE_STOPPED ||
+                      (job->phase == MODEL_PHASE_WORKING && job->isolation == GATE_ISOLATION_HELD);
+        if (gate_job_stands(job) && relies && gate_requires(job, point)) {
             gate_break_by_point(gate, site, job, why, point, now);
         }
     }
@@ -129,8 +136,7 @@ void gate_review_point(struct gate *gate, struct gate_site *site, uint32_t point
     if (view.state == state->state && view.trust == state->trust) {
         return;
     }
-    enum model_point_state before = state->state;
-    bool live_again = before == MODEL_POINT_LIVE && view.state == MODEL_POINT_LIVE;
+    const struct gate_view before = {.state = state->state, .trust = state->trust};
     struct gate_fact fact = gate_fact_of_point(gate, site, point, GATE_FACT_POINT_CHANGED, now);
     struct gate_evidence self = {.point = site->model->points[point].point,
                                  .state = view.state,
@@ -142,7 +148,5 @@ void gate_review_point(struct gate *gate, struct gate_site *site, uint32_t point
     fact.state = view.state;
     fact.trust = view.trust;
     gate_emit(gate, &fact);
-    if (!live_again) {
-        point_changed(gate, site, point, before, &view, now);
-    }
+    point_changed(gate, site, point, &before, &view, now);
 }

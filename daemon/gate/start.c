@@ -55,8 +55,7 @@ static void start_job(struct gate *gate, struct gate_site *site, struct gate_job
         return;
     }
     if (job->lockout == MODEL_LOCKOUT_UNPROVEN) {
-        gate_break(gate, site, job, MODEL_CODE_POINT_STALE, MODEL_NONE,
-                   "The daemon was away too long to vouch for the lockout. Stop, keep clear.", now);
+        gate_break_by_point(gate, site, job, MODEL_CODE_POINT_STALE, MODEL_NONE, now);
     } else {
         gate_isolation_end(gate, site, job, now);
     }

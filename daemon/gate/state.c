@@ -15,6 +15,7 @@ void gate_job_free(struct gate_job *job) {
     free(job->crew);
     free(job->signatures);
     free(job->tests);
+    free(job->causes);
     free(job);
 }
 

@@ -115,6 +115,17 @@ enum gate_isolation {
     GATE_ISOLATION_UNPROVEN, // held before a restart, to be heard again
 };
 
+// What broke a lockout, until it is proved anew or the job left its cabinet.
+struct gate_cause {
+    enum model_code why;
+    uint32_t point;            // or MODEL_NONE
+    char check[MODEL_ID_SIZE]; // or ""
+    bool held;                 // it has not ended by what was folded since
+    bool said;                 // live was said, and did not become the point's state
+    struct gate_time last;     // when it came last, or ended since
+    uint64_t came;             // the job's count of facts when it came last
+};
+
 struct gate_job {
     char job[MODEL_ID_SIZE];
     uint32_t position;
@@ -145,6 +156,8 @@ struct gate_job {
     size_t signature_count, signature_capacity;
     struct gate_test_record *tests; // the same of tests
     size_t test_count, test_capacity;
+    struct gate_cause *causes; // of its broken lockout
+    size_t cause_count, cause_capacity;
 };
 
 // Room for a topic under the root.

@@ -22,10 +22,7 @@ static void leader_lifted(struct gate *gate, struct gate_site *site, struct gate
                    gate_group_signed(job, MODEL_GROUP_CLEAR, now) &&
                    gate_group_signed(job, MODEL_GROUP_LEAVE, now);
     if (job->phase == MODEL_PHASE_WORKING || (job->phase == MODEL_PHASE_STOPPED && !leaving)) {
-        char say[240];
-        gate_text(say, sizeof say, "The leader's lock on %s was lifted. Stop, keep out.",
-                  site->model->points[point].title);
-        gate_break(gate, site, job, MODEL_CODE_TAG_MISSING, point, say, now);
+        gate_break_by_point(gate, site, job, MODEL_CODE_TAG_MISSING, point, now);
     }
 }
 

@@ -69,7 +69,7 @@ bool turn_note_break(struct turn *turn, const struct gate_fact *fact) {
         entry->point = model_point_find(&turn->model->sites[fact->site], fact->point);
     }
     snprintf(entry->job, sizeof entry->job, "%s", fact->job);
-    snprintf(entry->say, sizeof entry->say, "%s", fact->say != NULL ? fact->say : "");
+    snprintf(entry->check, sizeof entry->check, "%s", fact->check != NULL ? fact->check : "");
     return true;
 }
 
@@ -101,7 +101,7 @@ void turn_breaks_again(struct turn *turn, struct gate_time now) {
     turn->break_count = turn->break_capacity = 0;
     for (size_t i = 0; i < count; i++) {
         gate_break_again(turn->gate, before[i].site, before[i].job, before[i].why, before[i].point,
-                         before[i].say, now);
+                         before[i].check, now);
     }
     free(before);
 }

@@ -48,8 +48,8 @@ struct turn_break {
     uint32_t site;
     char job[MODEL_ID_SIZE];
     enum model_code why;
-    uint32_t point; // index, or MODEL_NONE
-    char say[240];
+    uint32_t point;            // index, or MODEL_NONE
+    char check[MODEL_ID_SIZE]; // that failed, or ""
     bool published;
     bool committing; // it went into the commit that was begun last
 };

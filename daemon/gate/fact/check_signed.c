@@ -1,5 +1,6 @@
 // check.signed: a check is answered, by somebody or, with nobody's name, by the site's measures.
 #include "base/array.h"
+#include "gate/cause.h"
 #include "gate/fact/effect.h"
 #include "gate/text.h"
 
@@ -32,6 +33,7 @@ static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
     gate_id_copy(signature->by, fact->person);
     gate_id_copy(signature->instrument, fact->instrument);
     gate_text(signature->unit, sizeof signature->unit, "%s", fact->unit != NULL ? fact->unit : "");
+    gate_causes_end(to->site, fact->at);
     return true;
 }
 

@@ -1,12 +1,20 @@
 // lockout.confirmed, lockout.lost and lockout.broken: what the lockout of a job has become.
+#include "gate/cause.h"
 #include "gate/fact/effect.h"
 
 static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
     struct gate_job *job = to->job;
     job->lockout = fact->lockout;
+    if (fact->lockout == MODEL_LOCKOUT_CONFIRMED) {
+        job->cause_count = 0;
+    }
     if (fact->lockout == MODEL_LOCKOUT_BROKEN) {
         gate_void_group(job, MODEL_GROUP_RELIEVE);
         gate_void_group(job, MODEL_GROUP_VERIFY);
+        uint32_t point =
+            fact->point != NULL ? model_point_find(to->site->model, fact->point) : MODEL_NONE;
+        return !fact->has_why ||
+               gate_cause_note(to->site, job, fact->why, point, fact->check, fact->at);
     }
     return true;
 }
@@ -35,7 +43,8 @@ const struct gate_fact_row gate_fact_lockout_broken = {
     .name = "lockout.broken",
     .published = true,
     .about = GATE_ABOUT_JOB,
-    .carries = GATE_HAS(point) | GATE_HAS(lockout) | GATE_HAS(why) | GATE_HAS(say),
+    .carries =
+        GATE_HAS(point) | GATE_HAS(check) | GATE_HAS(lockout) | GATE_HAS(why) | GATE_HAS(say),
     .needs = GATE_HAS(job),
     .apply = apply,
     .sentence = "the lockout of {job} was BROKEN[ at {point}][ ({why})][: {say}]",

@@ -1,4 +1,5 @@
 // point.changed: a point's state or trust is another.
+#include "gate/cause.h"
 #include "gate/fact/effect.h"
 
 static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
@@ -11,6 +12,7 @@ static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
     }
     point->state = fact->state;
     point->trust = fact->trust;
+    gate_causes_end(to->site, fact->at);
     return true;
 }
 

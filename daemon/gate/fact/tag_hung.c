@@ -2,6 +2,7 @@
 #include <string.h>
 
 #include "base/array.h"
+#include "gate/cause.h"
 #include "gate/fact/effect.h"
 #include "gate/find.h"
 #include "gate/lacking.h"
@@ -62,6 +63,7 @@ static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
     tag->seen |= seen;
     tag->lifted = false;
     void_tests_under(to->site, to->point);
+    gate_causes_end(to->site, fact->at);
     return true;
 }
 

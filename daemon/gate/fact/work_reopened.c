@@ -14,6 +14,7 @@ static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
     job->set_aside = aside;
     job->rework += aside ? 0 : 1;
     job->lockout = MODEL_LOCKOUT_UNCONFIRMED;
+    job->cause_count = 0;
     if (fact->made_safe) {
         gate_void_all_but_leave(job);
     } else {

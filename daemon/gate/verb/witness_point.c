@@ -101,19 +101,13 @@ static bool is_prover(const struct gate_case *c, uint32_t point) {
 
 // Rule (3, Words; R36): Live said again of a point that is proved live changes nothing; the word of
 // a prover renews its age. [live-again-unproves, live-again-not-renewed]
-// Rule (5, Breaking): Live said again in stopped raises the alarm again. [live-again-unheeded]
 static void say_live(struct gate_case *c, uint32_t point) {
     bool proved = gate_point_proved_live(c->gate, c->site, point, NULL, c->now);
     c->idle = proved && !is_prover(c, point);
     if (c->idle || c->asks_only) {
         return;
     }
-    bool again = c->site->points[point].state == MODEL_POINT_LIVE;
-    emit_statement(c, point, again);
-    if (again && !proved) {
-        // What hung since is no safer than before.
-        gate_said_live(c->gate, c->site, point, 0, true, c->now);
-    }
+    emit_statement(c, point, c->site->points[point].state == MODEL_POINT_LIVE);
 }
 
 // Rule (4, witness-point): No word stands for a point that has sensors. [word-on-sensors]

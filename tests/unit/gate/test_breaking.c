@@ -1,5 +1,6 @@
 // Breaking: every cause while working, the same again while stopped, and live under a tag in any
 // phase.
+#include "gate/cause.h"
 #include "world.h"
 
 // Stopped by a break for this reason, and not a moment before.
@@ -139,6 +140,7 @@ WORLD_TEST(while_stopped_live_raises_each_time) {
     world_hear(world, S_POWER3, MODEL_POINT_LIVE);
     assert_raised(world);
     world_isolate(world);
+    world_pass(world, GATE_CAUSE_AWAY_MS);
     world_hear(world, S_POWER3, MODEL_POINT_LIVE); // no tag counts there any more
     assert_raised(world);
 }

@@ -1,4 +1,5 @@
 // Controllers, points of two sensors, and clocks that disagree.
+#include "gate/cause.h"
 #include "world.h"
 
 WORLD_TEST(a_controller_never_heard_is_offline) {
@@ -126,6 +127,7 @@ WORLD_TEST(live_from_an_offline_controller_breaks_again_while_stopped) {
     world_controller(world, false);
     world_lift_all(world, "t-1", "j-1");
     world_acknowledge(world);
+    world_pass(world, GATE_CAUSE_AWAY_MS);
     world_hear(world, S_POWER3, MODEL_POINT_LIVE);
     assert_alarm(world);
 }

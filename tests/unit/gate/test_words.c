@@ -1,4 +1,5 @@
 // Words: what people say of a point without a sensor, for whom it counts, how long.
+#include "gate/cause.h"
 #include "gate/point.h"
 #include "world.h"
 
@@ -161,11 +162,16 @@ WORLD_TEST(proved_live_by_the_crew_or_an_overseer) {
     assert_false(gate_point_proved_live(world->gate, site, LINE3A, NULL, world->now));
 }
 
-WORLD_TEST(live_said_again_raises_again_while_stopped) {
+WORLD_TEST(live_said_anew_raises_again_while_stopped) {
     world_to_working(world, "j-1");
     assert_true(world_witness(world, "v-1", NULL, MODEL_POINT_LIVE));
     assert_job(world, "j-1", STOPPED, BROKEN);
     world_acknowledge(world);
+    assert_true(world_witness(world, "m-1", NULL, MODEL_POINT_LIVE)); // it is still so
+    assert_int_equal(world_alarm(world, MODEL_ALARM_LOCKOUT_BROKEN)->state,
+                     MODEL_ALARM_ACKNOWLEDGED);
+    assert_true(world_witness(world, "t-1", "j-1", MODEL_POINT_ISOLATED));
+    world_pass(world, GATE_CAUSE_AWAY_MS);
     assert_true(world_witness(world, "m-1", NULL, MODEL_POINT_LIVE));
     assert_alarm(world);
 }
@@ -369,7 +375,7 @@ int main(void) {
         cmocka_unit_test(who_may_say_isolated),
         cmocka_unit_test(no_word_stands_for_a_point_with_sensors),
         cmocka_unit_test(proved_live_by_the_crew_or_an_overseer),
-        cmocka_unit_test(live_said_again_raises_again_while_stopped),
+        cmocka_unit_test(live_said_anew_raises_again_while_stopped),
         cmocka_unit_test(live_said_again_by_an_outsider_changes_nothing),
         cmocka_unit_test(a_provers_word_renews_its_age),
         cmocka_unit_test(the_word_that_proves_ages_alone),

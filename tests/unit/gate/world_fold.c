@@ -127,6 +127,14 @@ static void put_job(FILE *out, const struct gate_job *job) {
     put_requirements(out, "opening", job->opening);
     put_requirements(out, "needs", job->needs);
     put_signatures(out, job);
+    for (size_t i = 0; i < job->cause_count; i++) {
+        const struct gate_cause *cause = &job->causes[i];
+        fprintf(out, "cause %d point=%u check=%s held=%d said=%d came=%llu", (int)cause->why,
+                cause->point, cause->check, cause->held, cause->said,
+                (unsigned long long)cause->came);
+        put_time(out, "last", cause->last);
+        fprintf(out, "\n");
+    }
 }
 
 static void put_alarm(FILE *out, const struct gate_alarm *alarm) {
