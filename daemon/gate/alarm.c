@@ -55,15 +55,10 @@ static struct gate_fact fact_about(struct gate *gate, const struct gate_site *si
                                         : gate_fact_new(gate, site, type, now);
 }
 
-// Rule (3, alarms): A condition that goes on raises its alarm once. [alarm-repeats]
-// Rule (3, alarms; R17): A further cause raises an alarm again, also one that nobody has
-// acknowledged. [alarm-further-cause-unheard]
-void gate_alarm_raise(struct gate *gate, struct gate_site *site,
-                      const struct gate_alarm_about *about, bool again, struct gate_time now) {
-    const struct gate_alarm *stands = gate_alarm_about(site, about);
-    if (stands != NULL && stands->state != MODEL_ALARM_RETURNED_UNACKNOWLEDGED && !again) {
-        return;
-    }
+// stands: the alarm as it is so far, or NULL.
+static void emit_raised(struct gate *gate, struct gate_site *site,
+                        const struct gate_alarm_about *about, const struct gate_alarm *stands,
+                        uint32_t count, struct gate_time now) {
     const struct gate_alarm_row *row = gate_alarm_row(about->kind, about->subject);
     char id[MODEL_ID_SIZE];
     gate_text(id, sizeof id, "a%llu", (unsigned long long)site->alarms_raised + 1);
@@ -89,10 +84,29 @@ void gate_alarm_raise(struct gate *gate, struct gate_site *site,
     fact.by = about->by;
     fact.has_why = row->has_why || about->has_why;
     fact.why = row->has_why ? row->why : about->why;
-    fact.count = next_count(stands, again, now);
+    fact.count = count;
     fact.say = told.say;
     fact.args = &told;
     gate_emit(gate, &fact);
+}
+
+// Rule (3, alarms): A condition that goes on raises its alarm once. [alarm-repeats]
+// Rule (3, alarms; R17): A further cause raises an alarm again, also one that nobody has
+// acknowledged. [alarm-further-cause-unheard]
+void gate_alarm_raise(struct gate *gate, struct gate_site *site,
+                      const struct gate_alarm_about *about, bool again, struct gate_time now) {
+    const struct gate_alarm *stands = gate_alarm_about(site, about);
+    if (stands == NULL || stands->state == MODEL_ALARM_RETURNED_UNACKNOWLEDGED || again) {
+        emit_raised(gate, site, about, stands, next_count(stands, again, now), now);
+    }
+}
+
+void gate_alarm_reword(struct gate *gate, struct gate_site *site,
+                       const struct gate_alarm_about *about, struct gate_time now) {
+    const struct gate_alarm *stands = gate_alarm_about(site, about);
+    if (stands != NULL) {
+        emit_raised(gate, site, about, stands, stands->count, now);
+    }
 }
 
 // A fact of what becomes of an alarm; alarm must outlive it.

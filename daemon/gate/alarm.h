@@ -22,6 +22,10 @@ struct gate_alarm_about {
 // it is.
 void gate_alarm_raise(struct gate *gate, struct gate_site *site,
                       const struct gate_alarm_about *about, bool again, struct gate_time now);
+// Says of one that stands what more is known of the same cause: its count stays. Nothing where none
+// stands.
+void gate_alarm_reword(struct gate *gate, struct gate_site *site,
+                       const struct gate_alarm_about *about, struct gate_time now);
 // The condition is gone: acknowledged alarms end, others wait for it. Of about only what tells the
 // alarm apart is read (kind, job, point, subject, by).
 void gate_alarm_clear(struct gate *gate, struct gate_site *site,

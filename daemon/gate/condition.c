@@ -5,6 +5,7 @@
 #include "gate/find.h"
 #include "gate/gate.h"
 #include "gate/review.h"
+#include "gate/stop.h"
 
 static void follow_everywhere(struct gate *gate, const struct gate_alarm_about *about, bool stands,
                               struct gate_time now) {
@@ -64,6 +65,20 @@ void gate_break_again(struct gate *gate, uint32_t site, const char *job, enum mo
         if (why == MODEL_CODE_CHECK_FAILED) { // of which kind is forgotten with it
             gate_discount_tags_of(gate, at, found, why, now);
         }
+        gate_review(gate, at, now);
+    }
+}
+
+// Rule (4, stop-work; R3): A stop that was told holds though the journal did not take it.
+// [stop-again-ignored, stop-again-counts]
+void gate_stop_again(struct gate *gate, uint32_t site, const char *job, const char *by,
+                     const char *reason, struct gate_time now) {
+    struct gate_site *at = &gate->sites[site];
+    struct gate_job *found = gate_job_find(at, job);
+    bool more = false;
+    if (found != NULL && gate_job_stands(found) &&
+        !gate_stop_stands(at, found, by, reason, &more)) {
+        gate_stop_call(gate, at, found, by, reason, now);
         gate_review(gate, at, now);
     }
 }

@@ -12,7 +12,7 @@
 static void tell_refusal(struct gate_case *c) {
     enum gate_fact_type own = gate_verb_row(c->request->verb)->refusal;
     enum gate_fact_type type = own != 0 ? own : GATE_FACT_REQUEST_REFUSED;
-    if (c->job == NULL || !c->gate->journal_up) {
+    if (c->job == NULL || !c->gate->journal_up || c->early) {
         return;
     }
     struct gate_fact fact = gate_fact_of_job(c->gate, c->site, c->job, type, c->now);
@@ -35,6 +35,7 @@ static void copy_refusals(struct gate_case *c) {
 static void fill_answer(struct gate_case *c) {
     struct gate_answer *answer = c->answer;
     answer->accepted = gate_case_clear(c);
+    answer->again = answer->accepted && c->again;
     if (answer->accepted) {
         gate_review(c->gate, c->site, c->now);
     } else {
@@ -52,7 +53,7 @@ static struct gate_case case_of(struct gate *gate, uint32_t site,
                                 const struct gate_request *request, struct gate_time now,
                                 struct gate_answer *answer) {
     answer->refusal_count = 0;
-    answer->accepted = answer->has_phase = answer->has_result = false;
+    answer->accepted = answer->again = answer->has_phase = answer->has_result = false;
     answer->at = now;
     gate_id_copy(answer->job, request->job);
     return (struct gate_case){.gate = gate,
@@ -83,10 +84,17 @@ bool gate_admit(struct gate *gate, uint32_t site, const struct gate_request *req
     return admitted;
 }
 
+bool gate_ends(struct gate *gate, uint32_t site, const struct gate_request *request) {
+    struct gate_case c = {.gate = gate, .site = &gate->sites[site], .request = request};
+    c.job = request->job != NULL ? gate_job_find(c.site, request->job) : NULL;
+    return gate_case_ends(&c, gate_verb_row(request->verb));
+}
+
 // Rule (5, Breaking): A request is judged by what time has changed before it. [decide-late]
-void gate_decide(struct gate *gate, uint32_t site, const struct gate_request *request,
-                 struct gate_time now, struct gate_answer *answer) {
+static void decide(struct gate *gate, uint32_t site, const struct gate_request *request, bool early,
+                   struct gate_time now, struct gate_answer *answer) {
     struct gate_case c = case_of(gate, site, request, now, answer);
+    c.early = early;
     require_known(&c);
     if (c.person != NULL) {
         // Time alone may have changed what the last reading proved: judge the state as it is now.
@@ -98,4 +106,14 @@ void gate_decide(struct gate *gate, uint32_t site, const struct gate_request *re
     answer->tests = c.list.tests; // the answer's refusals borrow its ids
     c.list.tests = NULL;
     gate_list_free(&c.list);
+}
+
+void gate_decide(struct gate *gate, uint32_t site, const struct gate_request *request,
+                 struct gate_time now, struct gate_answer *answer) {
+    decide(gate, site, request, false, now, answer);
+}
+
+void gate_decide_early(struct gate *gate, uint32_t site, const struct gate_request *request,
+                       struct gate_time now, struct gate_answer *answer) {
+    decide(gate, site, request, true, now, answer);
 }

@@ -72,6 +72,7 @@ struct gate_fact {
     bool untold;    // tag.lifted: its owner is to be told, and to confirm it
     bool reader;    // tag.hung, tag.lifted: reported by a reader
     bool adopted;   // tag.hung: a lock that hung there without a job becomes one of this job
+    bool pause;     // work.stopped: who leads lets it rest
     bool made_safe; // work.set-aside: every leave check stood, and stands on
     bool beside;    // point.witnessed: live said beside a word of live, which stands as it did
     bool waited;    // point.witnessed: what was said came late

@@ -105,6 +105,7 @@ struct gate_request {
     enum model_point_state state; // witness-point
     bool has_value;
     double value;
+    bool pause; // stop-work: the work rests, and nothing was seen
     bool has_pass;
     bool pass;                                     // sign-check: false says that it does not hold
     bool not_on_site, contact_tried, will_be_told; // attest
@@ -114,6 +115,7 @@ struct gate_request {
 
 struct gate_answer {
     bool accepted;
+    bool again;              // what it ends or stops was ended or stopped already
     char job[MODEL_ID_SIZE]; // the request's, or ""
     bool has_phase;          // a known job: its phase and lockout after the decision
     enum model_phase phase;
@@ -187,6 +189,9 @@ void gate_journal(struct gate *gate, bool writes, struct gate_time now);
 // check: its id, or "".
 void gate_break_again(struct gate *gate, uint32_t site, const char *job, enum model_code why,
                       uint32_t point, const char *check, struct gate_time now);
+// The same of a called stop; reason NULL: none. Nothing where it stands.
+void gate_stop_again(struct gate *gate, uint32_t site, const char *job, const char *by,
+                     const char *reason, struct gate_time now);
 void gate_contested(struct gate *gate, uint32_t site, bool contested, struct gate_time now);
 // Whether a webhook of a site has been without success for too long. webhook "": of an alarm of
 // before webhooks were named.
@@ -201,9 +206,16 @@ int64_t gate_deadline(const struct gate *gate);
 // before. Fills answer (reset first), with the refusal if not.
 bool gate_admit(struct gate *gate, uint32_t site, const struct gate_request *request,
                 struct gate_time now, struct gate_answer *answer);
+// Whether a request ends or stops something, which nothing of its form and no memory of it keeps
+// from being done.
+bool gate_ends(struct gate *gate, uint32_t site, const struct gate_request *request);
 // Decides a request of a known person at a site of ours. Fills answer (reset first).
 void gate_decide(struct gate *gate, uint32_t site, const struct gate_request *request,
                  struct gate_time now, struct gate_answer *answer);
+// The same of one that ends something, before what was asked earlier: it is decided again in its
+// turn, and what is refused is told then.
+void gate_decide_early(struct gate *gate, uint32_t site, const struct gate_request *request,
+                       struct gate_time now, struct gate_answer *answer);
 // The definition of a job's test as its return gate will ask for it (owed ones too), NULL where
 // there is no such job or test. The returned list holds its texts; the caller frees it.
 struct model_requirements *gate_test_definition(const struct gate *gate, uint32_t site,

@@ -37,7 +37,7 @@ static bool takes(const struct asking *asking, const char *name) {
 static bool try(struct asking *asking) {
     struct gate_may *may = asking->may;
     asking->c.list.count = 0;
-    asking->c.list.failed = asking->c.idle = false;
+    asking->c.list.failed = asking->c.idle = asking->c.again = false;
     asking->c.job = NULL;
     gate_case_run(&asking->c, asking->row);
     may->failed |= asking->c.list.failed;

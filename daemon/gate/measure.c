@@ -40,11 +40,14 @@ double gate_margin(const struct model_limits *limits, double value) {
 // [measure-before-work]
 // Rule (4, What voids): A finish check is answered by what was measured since the newest test
 // record. [measure-before-test]
+// Rule (4, stop-work; R3): What was measured before a stop was called proves nothing after it.
+// [measure-before-stop]
 static int64_t window_since(const struct gate_job *job, enum model_group group) {
     if (group == MODEL_GROUP_WORK) {
         return job->since.mono;
     }
     int64_t since = group == MODEL_GROUP_FINISH ? job->since.mono : job->isolation_since.mono;
+    since = job->stop.at.mono > since ? job->stop.at.mono : since;
     for (size_t i = 0; group == MODEL_GROUP_VERIFY && i < job->signature_count; i++) {
         const struct gate_signature *relieved = &job->signatures[i];
         if (relieved->group == MODEL_GROUP_RELIEVE && !relieved->void_ &&

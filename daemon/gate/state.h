@@ -126,6 +126,14 @@ struct gate_cause {
     uint64_t came;             // the job's count of facts when it came last
 };
 
+// The newest stop that was called on a job.
+struct gate_stop {
+    char by[MODEL_ID_SIZE]; // ""; none was
+    struct gate_time at;
+    uint64_t order;  // in the job's own count of facts: what is signed later was signed since
+    uint64_t reason; // gate_text_mark of it: enough to tell whether it is said again; 0: none
+};
+
 struct gate_job {
     char job[MODEL_ID_SIZE];
     uint32_t position;
@@ -149,8 +157,11 @@ struct gate_job {
     struct gate_time since; // of the phase
     struct gate_time ended;
     uint64_t order; // facts applied to this job
-    bool started;   // work was started on it
-    bool set_aside; // and not started again since
+    struct gate_stop stop;
+    char
+        paused_by[MODEL_ID_SIZE]; // who let the work rest, until it goes on or a stop is called; ""
+    bool started;                 // work was started on it
+    bool set_aside;               // and not started again since
     unsigned rework;
     struct gate_signature *signatures; // all, oldest first; the last of a check counts
     size_t signature_count, signature_capacity;

@@ -41,3 +41,11 @@ bool gate_blank(const char *text) {
 bool gate_same(const char *a, const char *b) {
     return strcmp(a != NULL ? a : "", b != NULL ? b : "") == 0;
 }
+
+uint64_t gate_text_mark(const char *text) { // FNV-1a
+    uint64_t mark = UINT64_C(14695981039346656037);
+    for (; text != NULL && *text != '\0'; text++) {
+        mark = (mark ^ (unsigned char)*text) * UINT64_C(1099511628211);
+    }
+    return text == NULL ? 0 : mark != 0 ? mark : 1;
+}

@@ -12,5 +12,7 @@ void gate_text(char *buffer, size_t size, const char *format, ...)
 // Cuts an unfinished UTF-8 sequence off the end of a text that was truncated.
 void gate_text_whole(char *text, size_t length);
 void gate_id_copy(char buffer[MODEL_ID_SIZE], const char *id); // NULL copies ""
+// A number that tells two texts apart; 0: NULL.
+uint64_t gate_text_mark(const char *text);
 bool gate_same(const char *a, const char *b);
 bool gate_blank(const char *text); // says nothing: NULL, empty or spaces

@@ -23,6 +23,7 @@ enum gate_field_kind {
     GATE_FIELD_UNIT,     // text of 1 to 31 bytes
     GATE_FIELD_NOTE,     // text of at most 500 characters
     GATE_FIELD_REASON,   // the same, not blank
+    GATE_FIELD_FLAG,     // true or false, a bool of struct gate_request
     GATE_FIELD_NUMBER,   // finite
     GATE_FIELD_TIME,     // RFC 3339
     GATE_FIELD_STATE,    // "isolated" or "live"
@@ -35,7 +36,7 @@ struct gate_field {
     const char *name; // in the body
     enum gate_field_kind kind;
     bool required;
-    size_t offset; // in struct gate_request, of a kind that is text
+    size_t offset; // in struct gate_request, of a kind that is text or a flag
 };
 
 // Who may ask.
@@ -69,15 +70,18 @@ struct gate_verb_row {
     unsigned phases;   // the job's phases in which it may be asked; 0: any in which a job stands
     bool permits;      // refused while the journal cannot write
     bool present;      // speaks of what is so now (marked in the contract)
-    bool ends;         // ends or stops something: taken while the journal cannot write
-    bool untold;       // taken from who was not told that a lock of theirs was removed
+    // Whether this request ends or stops something; its job may be NULL. Such a one is taken
+    // however late and whatever else its body says, without the journal, and never answered from
+    // memory. NULL: it never does.
+    bool (*ends)(const struct gate_case *c);
+    // Of one that speaks of the present: whether this request names so exactly what it speaks of
+    // that it is taken however late all the same. NULL: it never does.
+    bool (*however_late)(const struct gate_case *c);
+    bool untold; // beside that, taken from who was not told that a lock of theirs was removed
     // The gate that must hold, of one that has one. It asks for the journal in its own place.
     void (*gate)(const struct gate *gate, const struct gate_site *site, const struct gate_job *job,
                  struct gate_time now, struct gate_list *list);
     const char *gate_name; // in documents
-    // Of one that speaks of the present: whether this request says or does something that is taken
-    // however late all the same. The case's job may be NULL. NULL: it never does.
-    bool (*however_late)(const struct gate_case *c);
     // What of the body does not fit the check or test that it names: adds what is malformed. NULL:
     // the body alone says what is.
     void (*fits)(struct gate_case *c);

@@ -54,6 +54,7 @@ void gate_enter(struct gate_job *job, enum model_phase phase, struct gate_time a
     job->phase = phase;
     job->since = at;
     job->offered[0] = '\0'; // an offer ends with a change of phase
+    job->paused_by[0] = '\0';
 }
 
 // Ended jobs leave memory after their documents' time; their ids stay used.

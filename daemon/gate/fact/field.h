@@ -59,6 +59,7 @@
     FIELD(made_safe, YES)               \
     FIELD(beside, YES)                  \
     FIELD(waited, YES)                  \
+    FIELD(pause, YES)                   \
     FIELD(hung, TIME)                   \
     FIELD(until, TIME)                  \
     FIELD(jobs, TEXTS)                  \

@@ -30,6 +30,7 @@
     X(LOCKOUT_CONFIRMED, lockout_confirmed)                  \
     X(LOCKOUT_LOST, lockout_lost)                            \
     X(LOCKOUT_BROKEN, lockout_broken)                        \
+    X(STOP_CALLED, stop_called)                              \
     X(WORK_STARTED, work_started)                            \
     X(WORK_REFUSED, work_refused)                            \
     X(WORK_STOPPED, work_stopped)                            \
@@ -50,6 +51,7 @@
     X(TAG_DISCOUNTED, tag_discounted)                        \
     X(HOLD_BEGUN, hold_begun)                                \
     X(HOLD_ENDED, hold_ended)                                \
+    X(STOP_EXPLAINED, stop_explained)                        \
     X(LEAVE_VOIDED, leave_voided)                            \
     X(REQUEST_REFUSED, request_refused)
 // clang-format on

@@ -1,5 +1,6 @@
 // work.stopped: everybody out; of testing, back to restoring.
 #include "gate/fact/effect.h"
+#include "gate/text.h"
 
 // A relieve check signed while working counts for the next start: then it voids the verify checks
 // older than itself.
@@ -32,15 +33,21 @@ static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
         gate_void_tests(to->job);
     }
     gate_enter(to->job, fact->phase, fact->at);
+    gate_id_copy(to->job->paused_by, fact->pause ? fact->by : NULL);
     return true;
+}
+
+static const char *sentence_of(const struct gate_fact *fact) {
+    return fact->pause ? "{by} let the work on {job} rest[: {reason}]" : NULL;
 }
 
 const struct gate_fact_row gate_fact_work_stopped = {
     .name = "work.stopped",
     .published = true,
     .about = GATE_ABOUT_JOB,
-    .carries = GATE_HAS(by) | GATE_HAS(phase) | GATE_HAS(why) | GATE_HAS(reason),
+    .carries = GATE_HAS(by) | GATE_HAS(phase) | GATE_HAS(why) | GATE_HAS(reason) | GATE_HAS(pause),
     .needs = GATE_HAS(job),
     .apply = apply,
     .sentence = "the work on {job} was stopped[ by {by}][ ({why})][: {reason}]",
+    .sentence_of = sentence_of,
 };

@@ -125,10 +125,20 @@ void gate_case_site(struct gate_case *c) {
                   c->person->person, GATE_ARGS(.person = c->person->person));
 }
 
+bool gate_case_ends(const struct gate_case *c, const struct gate_verb_row *row) {
+    return row->ends != NULL && row->ends(c);
+}
+
+bool gate_case_always(const struct gate_case *c) {
+    (void)c;
+    return true;
+}
+
 // Rule (4, Only the present is permitted; R11): What speaks of no present is taken however late.
 // [late-stop-refused]
 static bool is_of_present(const struct gate_case *c, const struct gate_verb_row *row) {
-    return row->present && (row->however_late == NULL || !row->however_late(c));
+    return row->present && !gate_case_ends(c, row) &&
+           (row->however_late == NULL || !row->however_late(c));
 }
 
 // Rule (4, Only the present is permitted; R11): A request of the present that comes by the broker
@@ -153,7 +163,7 @@ static void require_present(struct gate_case *c, const struct gate_verb_row *row
 // Rule (4, lift-absent-tag; R16): Who was not told may still stop, lift and say live, and give a
 // reading that failed. [untold-may-not-stop]
 static void require_told(struct gate_case *c, const struct gate_verb_row *row) {
-    bool taken = row->untold || (row->however_late != NULL && row->however_late(c));
+    bool taken = row->untold || gate_case_ends(c, row);
     const char *point = gate_untold_of(c->site, c->person->person);
     uint32_t index = point != NULL ? model_point_find(c->site->model, point) : MODEL_NONE;
     gate_list_put(
@@ -163,9 +173,14 @@ static void require_told(struct gate_case *c, const struct gate_verb_row *row) {
 }
 
 // The job named is known, and one that must stand does.
+// Rule (4, a stop; R12): A word of live that names an unknown or ended job is taken without it.
+// [live-of-unknown-job-refused, live-of-ended-job]
 static void require_job(struct gate_case *c, const struct gate_verb_row *row) {
     const char *job = c->request->job;
-    if (job != NULL && !row->opens_job && c->job == NULL) {
+    if (!row->of_job && gate_case_ends(c, row)) {
+        bool stands = c->job != NULL && gate_job_stands(c->job);
+        c->job = stands ? c->job : NULL;
+    } else if (job != NULL && !row->opens_job && c->job == NULL) {
         gate_list_put(&c->list, false, GATE_SAY_UNKNOWN_JOB, job, GATE_ARGS(.job = job));
     } else if (row->of_job && c->job == NULL) {
         gate_list_put(&c->list, false, GATE_SAY_NO_JOB_NAMED, NULL, NULL);

@@ -28,8 +28,10 @@ struct gate_case {
     struct gate_time now;
     struct gate_answer *answer;
     struct gate_list list; // what is unmet
+    bool early;            // it is decided once more, in its turn: a refusal is told then
     bool asks_only;        // nothing is decided: only whether it would be (gate/may.h)
     bool idle;             // set by a verb that is accepted and changes nothing
+    bool again;            // set by one that ends something: it was ended already
 };
 
 // --- case.c ---
@@ -38,6 +40,9 @@ bool gate_case_clear(const struct gate_case *c); // so that the verb may go on, 
 // Who asks is of the site. Ahead of all else: whatever they name, they learn nothing of what there
 // is here.
 void gate_case_site(struct gate_case *c);
+// Whether this request, whose job was looked up, ends or stops something.
+bool gate_case_ends(const struct gate_case *c, const struct gate_verb_row *row);
+bool gate_case_always(const struct gate_case *c); // of a verb that ends something whatever is asked
 // Runs the verb, unless one of the reasons that stand alone is there.
 void gate_case_run(struct gate_case *c, const struct gate_verb_row *row);
 void gate_case_leader(struct gate_case *c);

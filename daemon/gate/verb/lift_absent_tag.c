@@ -176,6 +176,5 @@ const struct gate_verb_row gate_verb_lift_absent_tag = {
     .who = GATE_WHO_ROLE,
     .roles = MODEL_ROLE_SUPERVISOR,
     .present = true,
-    .ends = true,
     .decide = decide,
 };

@@ -17,15 +17,16 @@ static bool another_hangs(const struct gate_case *c, uint32_t point) {
 
 // Rule (4, lift-tag; 29 CFR 1910.147(e)(3) [P]): A tag is lifted by who hung it.
 // [others-tag-lifted]
-// Rule (4, A stop is never refused; R12): A lift that finds no tag of the job to end is accepted,
-// and changes nothing. [lift-of-nothing-refused]
+// Rule (4, a stop; R12): Where no tag of the job hangs there is nothing to lift, and that is no
+// reason to refuse. [lift-of-nothing-refused]
+// Rule (4, a stop; R12): Where only another's tag hangs it is tag-not-yours. [lift-anothers-again]
 static void decide(struct gate_case *c) {
     const char *person = c->person->person;
     uint32_t point = gate_case_point(c, false);
     if (point != MODEL_NONE && gate_tag_find(c->site, point, c->job->job, person) == NULL) {
         const struct model_point *model = &c->site->model->points[point];
-        c->idle = !another_hangs(c, point);
-        gate_list_put(&c->list, c->idle, GATE_SAY_TAG_NOT_YOURS, model->point,
+        c->again = c->idle = !another_hangs(c, point);
+        gate_list_put(&c->list, c->again, GATE_SAY_TAG_NOT_YOURS, model->point,
                       GATE_ARGS(.person = person, .point = model->point, .title = model->title));
     }
     if (gate_case_clear(c) && !c->idle) {
@@ -43,7 +44,6 @@ const struct gate_verb_row gate_verb_lift_tag = {
     .who = GATE_WHO_VERB,
     .asker = "who hung it",
     .of_job = true,
-    .ends = true,
-    .untold = true,
+    .ends = gate_case_always,
     .decide = decide,
 };

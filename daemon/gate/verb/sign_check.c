@@ -200,7 +200,7 @@ const struct gate_verb_row gate_verb_sign_check = {
     .asker = "one of the crew; where the check names a role, that role alone",
     .of_job = true,
     .present = true,
-    .however_late = is_found_unsafe,
+    .ends = is_found_unsafe,
     .fits = fits,
     .decide = decide,
 };

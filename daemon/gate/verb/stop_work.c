@@ -1,30 +1,65 @@
-// stop-work: hands out; never refused to who may see a hazard.
+// stop-work: somebody has seen a hazard; or who leads lets the work rest.
+#include <string.h>
+
 #include "gate/emit.h"
+#include "gate/find.h"
+#include "gate/stop.h"
 #include "gate/verb/case.h"
 
-static void decide(struct gate_case *c) {
-    if (!gate_case_clear(c)) {
-        return;
-    }
+// Rule (4, stop-work; R3): A pause is the leader's, while working; any other is a called stop.
+// [pause-by-anybody, pause-while-stopped]
+static bool is_pause(const struct gate_case *c) {
+    return c->request->pause && c->job->phase == MODEL_PHASE_WORKING &&
+           gate_leads(c->job, c->person->person);
+}
+
+// Rule (4, stop-work; R3): The leader's pause said again while the job is stopped by it changes
+// nothing. [pause-again-calls]
+static bool is_paused_so(const struct gate_case *c) {
+    return c->request->pause && c->job->phase == MODEL_PHASE_STOPPED &&
+           strcmp(c->job->paused_by, c->person->person) == 0 &&
+           gate_leads(c->job, c->person->person);
+}
+
+static void pause(struct gate_case *c) {
     struct gate_fact fact = gate_case_fact(c, GATE_FACT_WORK_STOPPED);
     fact.has_phase = true;
-    fact.phase = c->job->phase == MODEL_PHASE_WORKING ? MODEL_PHASE_STOPPED : MODEL_PHASE_RESTORING;
+    fact.phase = MODEL_PHASE_STOPPED;
+    fact.pause = true;
     gate_emit(c->gate, &fact);
 }
 
-// Rule (4, stop-work): A stop is the crew's, a manager's or a supervisor's. [stop-by-anybody]
-// Rule (4, stop-work): A stop after the finish goes back to restoring. [stop-in-testing-refused]
+static void decide(struct gate_case *c) {
+    const char *by = c->person->person, *reason = c->request->reason;
+    bool more = false;
+    bool stands = !is_pause(c) && gate_stop_stands(c->site, c->job, by, reason, &more);
+    c->again = stands || is_paused_so(c);
+    c->idle = c->again && !more;
+    if (!gate_case_clear(c) || c->idle) {
+        return;
+    }
+    if (is_pause(c)) {
+        pause(c);
+    } else if (more && stands) {
+        gate_stop_explain(c->gate, c->site, c->job, by, reason, c->now);
+    } else {
+        gate_stop_call(c->gate, c->site, c->job, by, reason, c->now);
+    }
+}
+
+// Rule (4, stop-work; R13): A stop is anybody's of the site. [stop-of-the-crew]
+// Rule (4, stop-work; R13): A stop is called in every phase in which the job stands.
+// [stop-in-open-refused]
 // Rule (5, last paragraph): A stop is taken also while the journal cannot write.
 // [stop-refused-while-down]
 const struct gate_verb_row gate_verb_stop_work = {
     .name = "stop-work",
-    .about = "Stops the work, or the test.",
-    .fields = {GATE_MUST(job, ID), GATE_MUST(reason, REASON)},
-    .who = GATE_WHO_CREW,
-    .roles = GATE_OVERSEERS,
+    .about = "Says that a hazard was seen, and stops the work or the test; or, of who leads, lets "
+             "the work rest.",
+    .fields = {GATE_MUST(job, ID), GATE_MAY(reason, REASON), GATE_MAY(pause, FLAG)},
+    .who = GATE_WHO_VERB,
+    .asker = "anybody of the site",
     .of_job = true,
-    .phases = GATE_IN(WORKING) | GATE_IN(RESTORING) | GATE_IN(TESTING),
-    .ends = true,
-    .untold = true,
+    .ends = gate_case_always,
     .decide = decide,
 };

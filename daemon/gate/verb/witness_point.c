@@ -143,7 +143,6 @@ const struct gate_verb_row gate_verb_witness_point = {
     .asker = "isolated: one of the crew, a manager or a supervisor, for a job; live: anybody of "
              "the site",
     .present = true,
-    .ends = true,
-    .however_late = is_word_of_live,
+    .ends = is_word_of_live,
     .decide = decide,
 };

@@ -142,7 +142,7 @@ WORLD_TEST(the_test_gate_asks_for_prepare_checks_that_are_valid) {
 
 WORLD_TEST(while_stopped_it_raises_again_with_no_tag_left) {
     world_to_working(world, "j-1");
-    assert_true(world_verb(world, GATE_VERB_STOP_WORK, "t-1", "j-1"));
+    assert_true(world_pause(world, "t-1", "j-1"));
     world_sign_clear(world, "t-1", "j-1");
     assert_true(world_sign(world, "t-1", "j-1", "made-safe"));
     world_lift_all(world, "t-1", "j-1");

@@ -1,4 +1,4 @@
-// Finishing, stopping, setting aside, doing again.
+// Finishing, setting aside, doing again.
 #include "world.h"
 
 static bool finish(struct world *world, const char *person) {
@@ -42,7 +42,7 @@ WORLD_TEST(finish_is_the_leaders_and_of_working) {
     assert_true(world_verb(world, GATE_VERB_JOIN_JOB, "t-2", "j-1"));
     world_sign_clear(world, "t-1", "j-1");
     assert_refused(world, finish(world, "t-2"), MODEL_CODE_NOT_ASSIGNED);
-    assert_true(world_verb(world, GATE_VERB_STOP_WORK, "t-1", "j-1"));
+    assert_true(world_pause(world, "t-1", "j-1"));
     assert_refused(world, finish(world, "t-1"), MODEL_CODE_WRONG_PHASE);
 }
 
@@ -69,41 +69,6 @@ static void finish_with_nothing_to_clear(void **state) {
     assert_refused(world, finish(world, "t-1"), MODEL_CODE_CHECK_MISSING);
     assert_true(world_refused(world, MODEL_CODE_CHECK_MISSING, "clear"));
     world_free(world);
-}
-
-// --- Stop ---
-
-WORLD_TEST(a_stop_is_the_crews_a_managers_or_a_supervisors) {
-    world_to_working(world, "j-1");
-    assert_refused(world, world_verb(world, GATE_VERB_STOP_WORK, "t-2", "j-1"),
-                   MODEL_CODE_NOT_IN_CREW);
-    assert_refused(world, world_verb(world, GATE_VERB_STOP_WORK, "v-1", "j-1"),
-                   MODEL_CODE_NOT_ALLOWED);
-    assert_refused(world, world_verb(world, GATE_VERB_STOP_WORK, "k-1", "j-1"),
-                   MODEL_CODE_NOT_ALLOWED);
-    assert_accepted(world, world_verb(world, GATE_VERB_STOP_WORK, "m-1", "j-1"));
-    assert_job(world, "j-1", STOPPED, CONFIRMED);
-    assert_null(world_alarm(world, MODEL_ALARM_LOCKOUT_BROKEN));
-    assert_refused(world, world_verb(world, GATE_VERB_STOP_WORK, "m-1", "j-1"),
-                   MODEL_CODE_WRONG_PHASE);
-    assert_accepted(world, world_verb(world, GATE_VERB_START_WORK, "t-1", "j-1"));
-    assert_accepted(world, world_verb(world, GATE_VERB_STOP_WORK, "s-1", "j-1"));
-}
-
-WORLD_TEST(a_stop_after_the_finish_goes_back_to_restoring) {
-    world_to_restoring(world, "j-1");
-    assert_accepted(world, world_verb(world, GATE_VERB_STOP_WORK, "t-1", "j-1"));
-    assert_job(world, "j-1", RESTORING, CONFIRMED);
-    world_lift_all(world, "t-1", "j-1");
-    assert_true(world_verb(world, GATE_VERB_BEGIN_TEST, "t-1", "j-1"));
-    assert_accepted(world, world_verb(world, GATE_VERB_STOP_WORK, "t-1", "j-1"));
-    assert_job(world, "j-1", RESTORING, UNCONFIRMED);
-}
-
-WORLD_TEST(no_stop_in_open) {
-    assert_true(world_open(world, "j-1", "3A", "t-1"));
-    assert_refused(world, world_verb(world, GATE_VERB_STOP_WORK, "t-1", "j-1"),
-                   MODEL_CODE_WRONG_PHASE);
 }
 
 // --- Set aside ---
@@ -202,9 +167,6 @@ int main(void) {
         cmocka_unit_test(finish_is_the_leaders_and_of_working),
         cmocka_unit_test(finish_asks_for_the_journal_and_the_site_but_not_the_link),
         cmocka_unit_test(finish_with_nothing_to_clear),
-        cmocka_unit_test(a_stop_is_the_crews_a_managers_or_a_supervisors),
-        cmocka_unit_test(a_stop_after_the_finish_goes_back_to_restoring),
-        cmocka_unit_test(no_stop_in_open),
         cmocka_unit_test(set_aside_asks_for_every_clear_and_leave_check),
         cmocka_unit_test(set_aside_asks_for_leave_too),
         cmocka_unit_test(set_aside_is_the_leaders_and_not_of_a_contested_site),

@@ -9,7 +9,7 @@ static void down(struct world *world) {
 WORLD_TEST(what_ends_or_stops_is_taken) {
     world_to_working(world, "j-1");
     down(world);
-    assert_accepted(world, world_verb(world, GATE_VERB_STOP_WORK, "t-1", "j-1"));
+    assert_accepted(world, world_pause(world, "t-1", "j-1"));
     assert_job(world, "j-1", STOPPED, CONFIRMED);
     assert_accepted(world, world_lift(world, "t-1", "j-1", POWER3));
     assert_job(world, "j-1", STOPPED, BROKEN);

@@ -69,7 +69,7 @@ WORLD_TEST(a_free_position_may_be_opened_by_the_desk) {
 
 WORLD_TEST(a_position_with_a_job_is_not_opened_again) {
     assert_true(world_open(world, "j-1", "3A", "t-1"));
-    assert_may(world, "k-1", "j-1", "assign-job witness-point cancel-job");
+    assert_may(world, "k-1", "j-1", "assign-job witness-point stop-work cancel-job");
 }
 
 WORLD_TEST(an_open_job_is_prepared_isolated_and_locked) {
@@ -82,7 +82,7 @@ WORLD_TEST(an_open_job_is_prepared_isolated_and_locked) {
     world_isolate(world);
     assert_step(world, "t-1", "j-1", "hang-tag 3-power mine, tag-missing 3-power");
     assert_step(world, "t-2", "j-1", "hang-tag 3-power of crew, tag-missing 3-power");
-    assert_may(world, "t-2", "j-1", "join-job witness-point");
+    assert_may(world, "t-2", "j-1", "join-job witness-point stop-work");
     assert_true(world_tag(world, "t-1", "j-1", POWER3));
     assert_step(world, "t-1", "j-1", "hang-tag 3-valve mine, tag-missing 3-valve");
 }
@@ -240,13 +240,14 @@ WORLD_TEST(with_everything_met_the_leader_starts) {
     world_to_confirmed(world, "j-1");
     assert_step(world, "t-1", "j-1", "start-work - mine, all ");
     assert_step(world, "m-1", "j-1", "start-work - of leader, all ");
-    assert_may(world, "t-1", "j-1", "witness-point hang-tag lift-tag sign-check start-work");
+    assert_may(world, "t-1", "j-1",
+               "witness-point hang-tag lift-tag sign-check start-work stop-work");
 }
 
 WORLD_TEST(while_working_the_crew_may_stop_and_the_leader_goes_on) {
     world_to_working(world, "j-1");
     assert_may(world, "m-1", "j-1", "witness-point sign-check stop-work");
-    assert_may(world, "v-1", "j-1", "witness-point");
+    assert_may(world, "v-1", "j-1", "witness-point stop-work");
     assert_step(world, "v-1", "j-1", "sign-check spout-nut of crew, check-missing spout-nut");
     assert_step(world, "t-1", "j-1", "sign-check spout-nut mine, check-missing spout-nut");
 }
@@ -308,7 +309,7 @@ WORLD_TEST(an_offer_comes_before_the_work) {
 WORLD_TEST(while_the_journal_cannot_write_only_ending_is_listed) {
     world_to_confirmed(world, "j-1");
     gate_journal(world->gate, false, world->now);
-    assert_may(world, "t-1", "j-1", "witness-point lift-tag sign-check");
+    assert_may(world, "t-1", "j-1", "witness-point lift-tag sign-check stop-work");
     assert_step(world, "t-1", "j-1", "none - of, journal-down ");
 }
 

@@ -157,6 +157,22 @@ static void what_was_read_before_the_relief_verifies_nothing(void **state) {
     world_free(h->world);
 }
 
+static void what_was_read_before_a_stop_proves_nothing_after_it(void **state) {
+    (void)state;
+    struct hardware *h = hardware();
+    to_working(h);
+    assert_true(passed(h, "drained"));
+    world_pass(h->world, 10);
+    assert_true(world_stop(h->world, "t-2", "j-1", NULL));
+    assert_false(passed(h, "drained"));
+    world_pass(h->world, 10);
+    world_review(h->world);
+    assert_false(passed(h, "drained"));
+    hear(h, M_PSI, 0.5);
+    assert_true(passed(h, "drained"));
+    world_free(h->world);
+}
+
 static void a_steady_measure_signs_once(void **state) {
     (void)state;
     struct hardware *h = hardware();
@@ -551,6 +567,7 @@ int main(void) {
         cmocka_unit_test(out_of_its_window_nothing_is_signed),
         cmocka_unit_test(what_was_read_before_the_hold_proves_nothing),
         cmocka_unit_test(what_was_read_before_the_relief_verifies_nothing),
+        cmocka_unit_test(what_was_read_before_a_stop_proves_nothing_after_it),
         cmocka_unit_test(a_steady_measure_signs_once),
         cmocka_unit_test(a_failing_measure_stops_the_work),
         cmocka_unit_test(the_way_back_is_proof_anew),

@@ -41,7 +41,7 @@ WORLD_TEST(of_a_working_job_it_is_the_finish) {
     assert_true(world_sign_value(world, "t-1", "j-1", "spout-nut", 46, "N.m"));
     world_sign_clear(world, "t-1", "j-1");
     assert_int_equal(count(world, true), 0);
-    assert_true(world_verb(world, GATE_VERB_STOP_WORK, "t-1", "j-1"));
+    assert_true(world_pause(world, "t-1", "j-1"));
     assert_int_equal(count(world, false), START_REQUIREMENTS);
     assert_int_equal(count(world, true), 0);
 }

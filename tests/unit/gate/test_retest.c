@@ -166,7 +166,9 @@ static void runs_of_another_testing_do_not_count(void **state) {
     struct world *world = averaged();
     assert_true(run(world, 0.96));
     assert_true(run(world, 0.96));
-    assert_true(world_verb(world, GATE_VERB_STOP_WORK, "m-1", "j-1"));
+    assert_true(world_stop(world, "m-1", "j-1", NULL));
+    world_acknowledge(world);
+    world_sign_prepare(world, "t-1", "j-1");
     assert_true(world_verb(world, GATE_VERB_BEGIN_TEST, "t-1", "j-1"));
     assert_true(run(world, 0.96));
     assert_int_equal(world->answer.result.run, 1);

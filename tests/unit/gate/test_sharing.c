@@ -47,7 +47,7 @@ WORLD_TEST(no_start_while_a_job_that_shares_is_testing) {
     assert_refused(world, world_verb(world, GATE_VERB_START_WORK, "t-2", "j-2"),
                    MODEL_CODE_SHARED_TESTING);
     assert_true(world_refused(world, MODEL_CODE_SHARED_TESTING, "j-1"));
-    assert_true(world_verb(world, GATE_VERB_STOP_WORK, "t-1", "j-1"));
+    assert_true(world_pause(world, "t-1", "j-1"));
     assert_accepted(world, world_verb(world, GATE_VERB_START_WORK, "t-2", "j-2"));
 }
 

@@ -72,6 +72,7 @@ WORLD_TEST(a_lift_of_nothing_is_accepted_and_changes_nothing) {
     assert_accepted(world, world_lift(world, "t-1", "j-1", POWER3));
     assert_accepted(world, world_lift(world, "t-2", "j-1", POWER3));
     assert_int_equal(world->fact_count, told);
+    assert_true(world->answer.again);
 }
 
 WORLD_TEST(a_lift_ends_the_tag_of_that_job_alone) {

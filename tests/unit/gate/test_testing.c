@@ -44,7 +44,7 @@ WORLD_TEST(no_job_that_shares_is_working_or_stopped) {
     assert_refused(world, begin(world, "t-1", "j-1"), MODEL_CODE_TAG_HUNG,
                    MODEL_CODE_SHARED_LOCKED);
     assert_true(world_refused(world, MODEL_CODE_SHARED_LOCKED, "j-2"));
-    assert_true(world_verb(world, GATE_VERB_STOP_WORK, "t-2", "j-2"));
+    assert_true(world_pause(world, "t-2", "j-2"));
     world_lift_all(world, "t-2", "j-2");
     assert_refused(world, begin(world, "t-1", "j-1"), MODEL_CODE_SHARED_LOCKED);
 }

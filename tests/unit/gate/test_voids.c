@@ -57,7 +57,7 @@ WORLD_TEST(a_relieve_while_working_counts_for_the_next_start) {
     assert_true(world_sign_value(world, "t-1", "j-1", "drained", 1, "L"));
     assert_job(world, "j-1", WORKING, CONFIRMED);
     assert_false(is_void(world, "j-1", "no-flow"));
-    assert_true(world_verb(world, GATE_VERB_STOP_WORK, "t-1", "j-1"));
+    assert_true(world_pause(world, "t-1", "j-1"));
     assert_true(is_void(world, "j-1", "no-flow"));
     assert_job(world, "j-1", STOPPED, UNCONFIRMED);
     assert_refused(world, world_verb(world, GATE_VERB_START_WORK, "t-1", "j-1"),
@@ -71,7 +71,7 @@ WORLD_TEST(a_relieve_while_working_counts_for_the_next_start) {
 WORLD_TEST(a_verify_after_the_relieve_stands_through_a_stop) {
     world_to_working(world, "j-1");
     world_sign_hold(world, "t-1", "j-1");
-    assert_true(world_verb(world, GATE_VERB_STOP_WORK, "t-1", "j-1"));
+    assert_true(world_pause(world, "t-1", "j-1"));
     assert_job(world, "j-1", STOPPED, CONFIRMED);
     assert_accepted(world, world_verb(world, GATE_VERB_START_WORK, "t-1", "j-1"));
 }
@@ -79,7 +79,7 @@ WORLD_TEST(a_verify_after_the_relieve_stands_through_a_stop) {
 WORLD_TEST(a_stop_alone_voids_nothing) {
     world_to_working(world, "j-1");
     assert_true(world_sign_value(world, "t-1", "j-1", "spout-nut", 46, "N.m"));
-    assert_true(world_verb(world, GATE_VERB_STOP_WORK, "t-1", "j-1"));
+    assert_true(world_pause(world, "t-1", "j-1"));
     assert_job(world, "j-1", STOPPED, CONFIRMED);
     assert_accepted(world, world_verb(world, GATE_VERB_START_WORK, "t-1", "j-1"));
     assert_false(is_void(world, "j-1", "spout-nut"));
@@ -121,7 +121,7 @@ WORLD_TEST(clear_and_leave_go_with_a_start_a_work_signature_and_a_join) {
         assert_true(world_sign(world, "t-1", "j-1", both[i]));
     }
     world_tag_all(world, "t-2", "j-1");
-    assert_true(world_verb(world, GATE_VERB_STOP_WORK, "t-1", "j-1"));
+    assert_true(world_pause(world, "t-1", "j-1"));
     assert_false(is_void(world, "j-1", both[0]));
     assert_accepted(world, world_verb(world, GATE_VERB_START_WORK, "t-1", "j-1"));
     for (int i = 0; i < 2; i++) {
@@ -134,10 +134,12 @@ WORLD_TEST(tests_go_with_the_next_begin) {
     assert_true(world_test(world, "t-1", "j-1", "leak", true));
     assert_true(world_sign(world, "t-1", "j-1", "barricade-removed"));
     assert_false(test_void(world, "j-1", "leak"));
-    assert_true(world_verb(world, GATE_VERB_STOP_WORK, "t-1", "j-1"));
+    assert_true(world_stop(world, "t-1", "j-1", NULL));
     assert_true(test_void(world, "j-1", "leak"));
     assert_true(is_void(world, "j-1", "barricade-removed"));
     assert_job(world, "j-1", RESTORING, UNCONFIRMED);
+    world_acknowledge(world);
+    world_sign_prepare(world, "t-1", "j-1");
     assert_true(world_verb(world, GATE_VERB_BEGIN_TEST, "t-1", "j-1"));
     assert_true(test_void(world, "j-1", "leak"));
 }

@@ -70,7 +70,7 @@ WORLD_TEST(work_while_working_under_a_confirmed_lockout_by_a_protected_person) {
     assert_true(world_verb(world, GATE_VERB_JOIN_JOB, "t-2", "j-1"));
     assert_refused(world, world_sign_value(world, "t-2", "j-1", "spout-nut", 46, "N.m"),
                    MODEL_CODE_CHECK_OUT_OF_SEASON);
-    assert_true(world_verb(world, GATE_VERB_STOP_WORK, "t-1", "j-1"));
+    assert_true(world_pause(world, "t-1", "j-1"));
     assert_refused(world, torque(world, 46, "tw-3"), MODEL_CODE_CHECK_OUT_OF_SEASON);
 }
 
@@ -82,7 +82,7 @@ WORLD_TEST(clear_and_leave_while_working_or_stopped) {
                    MODEL_CODE_CHECK_OUT_OF_SEASON);
     assert_true(world_verb(world, GATE_VERB_START_WORK, "t-1", "j-1"));
     assert_accepted(world, world_sign(world, "t-1", "j-1", "tools-clear"));
-    assert_true(world_verb(world, GATE_VERB_STOP_WORK, "t-1", "j-1"));
+    assert_true(world_pause(world, "t-1", "j-1"));
     assert_accepted(world, world_sign(world, "t-1", "j-1", "made-safe"));
     assert_accepted(world, world_sign(world, "t-1", "j-1", "people-clear"));
 }

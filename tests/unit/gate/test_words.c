@@ -93,6 +93,17 @@ WORLD_TEST(anybody_says_live_and_it_ends_the_words) {
     assert_point(world, LINE3A, ISOLATED, WITNESSED);
 }
 
+WORLD_TEST(live_is_taken_whatever_job_it_names) {
+    world_to_returned(world, "j-1");
+    world_forget(world);
+    assert_accepted(world, world_witness(world, "v-1", "j-9", MODEL_POINT_LIVE));
+    assert_accepted(world, world_witness(world, "v-1", "j-1", MODEL_POINT_LIVE));
+    assert_string_equal(world->answer.job, "j-1");
+    assert_false(world->answer.has_phase); // it was taken without it
+    assert_refused(world, world_witness(world, "t-1", "j-9", MODEL_POINT_ISOLATED),
+                   MODEL_CODE_UNKNOWN_JOB);
+}
+
 WORLD_TEST(a_word_from_before_the_job_does_not_count_for_it) {
     assert_true(world_open(world, "j-1", "3A", NULL));
     assert_true(world_witness(world, "m-1", "j-1", MODEL_POINT_ISOLATED));
@@ -369,6 +380,7 @@ int main(void) {
         cmocka_unit_test(a_word_ages),
         cmocka_unit_test(a_word_of_live_ages_too),
         cmocka_unit_test(anybody_says_live_and_it_ends_the_words),
+        cmocka_unit_test(live_is_taken_whatever_job_it_names),
         cmocka_unit_test(a_word_from_before_the_job_does_not_count_for_it),
         cmocka_unit_test(a_word_counts_for_the_jobs_in_whose_crew_it_was_said),
         cmocka_unit_test(an_overseers_word_counts_for_every_job),

@@ -266,6 +266,18 @@ bool world_sign_value(struct world *world, const char *person, const char *job, 
                                 .instrument = strcmp(check, "spout-nut") == 0 ? "tw-3" : NULL});
 }
 
+bool world_pause(struct world *world, const char *person, const char *job) {
+    return world_ask(world,
+                     (struct gate_request){
+                         .verb = GATE_VERB_STOP_WORK, .person = person, .job = job, .pause = true});
+}
+
+bool world_stop(struct world *world, const char *person, const char *job, const char *reason) {
+    return world_ask(
+        world, (struct gate_request){
+                   .verb = GATE_VERB_STOP_WORK, .person = person, .job = job, .reason = reason});
+}
+
 bool world_tag(struct world *world, const char *person, const char *job, enum world_point point) {
     return world_ask(world,
                      (struct gate_request){.verb = GATE_VERB_HANG_TAG,

@@ -164,6 +164,8 @@ bool world_sign(struct world *world, const char *person, const char *job, const 
 bool world_sign_value(struct world *world, const char *person, const char *job, const char *check,
                       double value, const char *unit);
 bool world_verb(struct world *world, enum gate_verb verb, const char *person, const char *job);
+bool world_pause(struct world *world, const char *person, const char *job);
+bool world_stop(struct world *world, const char *person, const char *job, const char *reason);
 bool world_tag(struct world *world, const char *person, const char *job, enum world_point point);
 bool world_lift(struct world *world, const char *person, const char *job, enum world_point point);
 bool world_witness(struct world *world, const char *person, const char *job,
@@ -176,7 +178,7 @@ void world_isolate(struct world *world);                    // points isolated, 
 void world_to_tagged(struct world *world, const char *job); // opened, prepared, isolated, tagged
 void world_to_confirmed(struct world *world, const char *job);
 void world_to_working(struct world *world, const char *job);
-void world_to_stopped(struct world *world, const char *job); // by stop-work
+void world_to_stopped(struct world *world, const char *job); // paused by its leader
 void world_to_restoring(struct world *world, const char *job);
 void world_to_testing(struct world *world, const char *job); // tags lifted, points live
 void world_to_returned(struct world *world, const char *job);

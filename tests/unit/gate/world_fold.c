@@ -113,6 +113,12 @@ static void put_job(FILE *out, const struct gate_job *job) {
     put_time(out, "since", job->since);
     put_time(out, "ended", job->ended);
     put_time(out, "hold", job->isolation_since);
+    if (job->stop.by[0] != '\0' || job->paused_by[0] != '\0') { // the first edition had neither
+        fprintf(out, " stop=%s %llu %llx paused=%s", job->stop.by,
+                (unsigned long long)job->stop.order, (unsigned long long)job->stop.reason,
+                job->paused_by);
+        put_time(out, "called", job->stop.at);
+    }
     fprintf(out, " required=");
     for (size_t i = 0; i < job->required_count; i++) {
         fprintf(out, "%u,", job->required[i]);

@@ -37,7 +37,7 @@ void world_to_working(struct world *world, const char *job) {
 
 void world_to_stopped(struct world *world, const char *job) {
     world_to_working(world, job);
-    assert_true(world_verb(world, GATE_VERB_STOP_WORK, "t-1", job));
+    assert_true(world_pause(world, "t-1", job));
     assert_int_equal(world_job(world, job)->phase, MODEL_PHASE_STOPPED);
 }
 

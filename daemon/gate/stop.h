@@ -1,0 +1,17 @@
+// Calling a stop: somebody has seen a hazard.
+#pragma once
+
+#include "gate/state.h"
+
+// Whether a stop called now by this person with this reason (NULL: none) says what the newest one
+// says already, and that one still stands: its alarm is not acknowledged, and nothing was signed
+// since. more: it says it with a reason, which that one lacks.
+bool gate_stop_stands(const struct gate_site *site, const struct gate_job *job, const char *by,
+                      const char *reason, bool *more);
+// Calls it: what was prepared, relieved and verified is void, the lockout is confirmed no longer,
+// nobody works or tests any more, and an alarm stands.
+void gate_stop_call(struct gate *gate, struct gate_site *site, struct gate_job *job, const char *by,
+                    const char *reason, struct gate_time now);
+// Gives the newest stop the reason that it lacks.
+void gate_stop_explain(struct gate *gate, struct gate_site *site, struct gate_job *job,
+                       const char *by, const char *reason, struct gate_time now);
