@@ -36,6 +36,8 @@ struct http_callbacks {
     // Takes a request of somebody known, with a ticket; http_answer follows later, never from
     // inside. False: no memory.
     bool (*ask)(void *user, const struct wire_request_in *request);
+    // Whether it ends or stops something: no limit of requests holds for it.
+    bool (*ends)(void *user, const struct wire_request_in *request);
     // Adds the daemon's own figures by http_metric and http_sample.
     void (*metrics)(void *user, struct http_metrics *into);
 };

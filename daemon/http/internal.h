@@ -50,6 +50,7 @@ struct http_call {
     const struct model_site *site;     // NULL: a route without a site
     const struct http_route *route;
     struct http_path path;
+    bool over; // the limit of its address or person: only what stops something is taken
 };
 
 enum {
@@ -189,6 +190,8 @@ void http_serve_timeline(struct http_call *call);
 void http_serve_record(struct http_call *call);
 void http_serve_record_code(struct http_call *call);
 void http_serve_request(struct http_call *call);
+// Whether a request by its verb may be one that ends or stops something.
+bool http_may_stop(const struct http_call *call);
 void http_serve_enroll(struct http_call *call);
 void http_serve_root(struct http_call *call);
 void http_serve_static(struct http_call *call);

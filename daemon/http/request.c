@@ -85,23 +85,32 @@ static void answer_unknown_site(struct http_call *call) {
     gate_answer_free(&answer);
 }
 
+static bool is_over(struct http_call *call, const struct wire_request_in *question) {
+    if (call->over && !call->http->callbacks.ends(call->http->user, question)) {
+        http_too_many(call, "1", "Too many requests at once: ask again in a second.");
+        return true;
+    }
+    return false;
+}
+
 static void ask(struct http_call *call, struct evbuffer *input, size_t length) {
     struct http *http = call->http;
     char *body = malloc(length + 1);
-    struct http_post *post = body != NULL ? post_new(http, call->request) : NULL;
-    bool asked = false;
-    if (post != NULL) {
+    struct http_post *post = NULL;
+    bool asked = false, over = false;
+    if (body != NULL && evbuffer_copyout(input, body, length) == (ev_ssize_t)length) {
         body[length] = '\0';
-        asked = evbuffer_copyout(input, body, length) == (ev_ssize_t)length;
-        const struct wire_request_in question = {.site = call->site->index,
-                                                 .person = call->person->person,
-                                                 .verb = call->path.parts[3],
-                                                 .body = body,
-                                                 .length = length,
-                                                 .ticket = post->ticket};
-        asked = asked && http->callbacks.ask(http->user, &question);
+        struct wire_request_in question = {.site = call->site->index,
+                                           .person = call->person->person,
+                                           .verb = call->path.parts[3],
+                                           .body = body,
+                                           .length = length};
+        over = is_over(call, &question);
+        post = over ? NULL : post_new(http, call->request);
+        question.ticket = post != NULL ? post->ticket : 0;
+        asked = post != NULL && http->callbacks.ask(http->user, &question);
     }
-    if (!asked) {
+    if (!asked && !over) {
         if (post != NULL) {
             post_take(http, post->ticket);
         }
@@ -110,12 +119,19 @@ static void ask(struct http_call *call, struct evbuffer *input, size_t length) {
     free(body);
 }
 
+bool http_may_stop(const struct http_call *call) {
+    int verb = call->path.count > 3 ? gate_verb_of(call->path.parts[3]) : -1;
+    return verb >= 0 && gate_verb_row((enum gate_verb)verb)->ends != NULL;
+}
+
+// No limit of requests holds for what ends or stops (contract, section 4).
 void http_serve_request(struct http_call *call) {
     struct http *http = call->http;
     struct evbuffer *input = evhttp_request_get_input_buffer(call->request);
     size_t length = evbuffer_get_length(input);
     const char *verb = call->path.parts[3];
-    if (!may_ask(http, call->person)) {
+    call->over |= !may_ask(http, call->person);
+    if (call->over && !http_may_stop(call)) {
         http_too_many(call, "1", "Too many requests at once: ask again in a second.");
     } else if (length > HTTP_BODY_MAX) {
         http_problem(http, call->request, 413, "A request is at most 64 KiB.");

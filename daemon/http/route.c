@@ -203,11 +203,12 @@ void http_dispatch(struct evhttp_request *request, void *user) {
     struct http *http = user;
     struct http_call call = {.http = http, .request = request};
     call.address = http_connection_asked(http, request);
-    if (!http_address_may_ask(call.address, loop_now(http->loop).mono_ms)) {
+    find_route(&call);
+    call.over = !http_address_may_ask(call.address, loop_now(http->loop).mono_ms);
+    if (call.over && !(has_flag(&call, HTTP_ASKS) && http_may_stop(&call))) {
         http_too_many(&call, "1", "Too many requests from this address: ask again in a second.");
         return;
     }
-    find_route(&call);
     if (!is_allowed(&call)) {
         return;
     }

@@ -21,6 +21,11 @@ static bool on_ask(void *user, const struct wire_request_in *request) {
     return turn_submit_request(daemon->turn, request);
 }
 
+static bool on_ends(void *user, const struct wire_request_in *request) {
+    struct daemon *daemon = user;
+    return turn_ends(daemon->turn, request);
+}
+
 static bool is_loopback(const char *listen) {
     static const char *const loopbacks[] = {"127.", "[::1]:", "localhost:"};
     for (size_t i = 0; i < sizeof loopbacks / sizeof loopbacks[0]; i++) {
@@ -33,7 +38,7 @@ static bool is_loopback(const char *listen) {
 
 bool serve_web_new(struct daemon *daemon) {
     static const struct http_callbacks callbacks = {
-        .state = on_state, .ask = on_ask, .metrics = serve_metrics};
+        .state = on_state, .ask = on_ask, .ends = on_ends, .metrics = serve_metrics};
     char error[512];
     if (daemon->model->http_listen == NULL) {
         return true;

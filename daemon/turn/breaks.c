@@ -1,4 +1,5 @@
-// Breaks: the alarm and the job, published ahead of everything and before the disk.
+// Breaks and called stops: the alarm and the job, published ahead of everything and before the
+// disk.
 #include "turn/internal.h"
 
 #include <stdio.h>
@@ -7,10 +8,10 @@
 
 #include "base/array.h"
 
-static const struct gate_alarm *broken_alarm(const struct gate_site *site, const char *job) {
+static const struct gate_alarm *alarm_of(const struct gate_site *site,
+                                         const struct turn_break *entry) {
     for (size_t i = 0; i < site->alarm_count; i++) {
-        if (site->alarms[i].kind == MODEL_ALARM_LOCKOUT_BROKEN &&
-            strcmp(site->alarms[i].job, job) == 0) {
+        if (site->alarms[i].kind == entry->kind && strcmp(site->alarms[i].job, entry->job) == 0) {
             return &site->alarms[i];
         }
     }
@@ -19,12 +20,11 @@ static const struct gate_alarm *broken_alarm(const struct gate_site *site, const
 
 static void publish_break(struct turn *turn, const struct turn_break *entry) {
     const struct gate_site *site = &turn->gate->sites[entry->site];
-    turn_documents_publish_now(turn, site, broken_alarm(site, entry->job),
-                               gate_job_find(site, entry->job));
+    turn_documents_publish_now(turn, site, alarm_of(site, entry), gate_job_find(site, entry->job));
 }
 
 static void stream_break(struct turn *turn, const struct turn_break *entry) {
-    const struct gate_alarm *alarm = broken_alarm(&turn->gate->sites[entry->site], entry->job);
+    const struct gate_alarm *alarm = alarm_of(&turn->gate->sites[entry->site], entry);
     json_out_reset(&turn->out);
     if (alarm != NULL && wire_alarm(&turn->out, turn->gate, entry->site, alarm)) {
         turn->world->stream_alarm(turn->user, entry->site, turn->out.data, turn->out.length);
@@ -60,17 +60,38 @@ void turn_publish_breaks(struct turn *turn) {
 // --- Until the journal has them ---
 
 bool turn_note_break(struct turn *turn, const struct gate_fact *fact) {
-    if (!BASE_ARRAY_ROOM(turn->breaks, turn->break_count, turn->break_capacity)) {
+    bool called = fact->type == GATE_FACT_STOP_CALLED;
+    char *reason = called && fact->reason != NULL ? strdup(fact->reason) : NULL;
+    if ((called && fact->reason != NULL && reason == NULL) ||
+        !BASE_ARRAY_ROOM(turn->breaks, turn->break_count, turn->break_capacity)) {
+        free(reason);
         return false;
     }
     struct turn_break *entry = &turn->breaks[turn->break_count++];
-    *entry = (struct turn_break){.site = fact->site, .why = fact->why, .point = MODEL_NONE};
+    *entry =
+        (struct turn_break){.site = fact->site,
+                            .kind = called ? MODEL_ALARM_STOP_CALLED : MODEL_ALARM_LOCKOUT_BROKEN,
+                            .why = fact->why,
+                            .point = MODEL_NONE,
+                            .reason = reason};
     if (fact->point != NULL) {
         entry->point = model_point_find(&turn->model->sites[fact->site], fact->point);
     }
     snprintf(entry->job, sizeof entry->job, "%s", fact->job);
     snprintf(entry->check, sizeof entry->check, "%s", fact->check != NULL ? fact->check : "");
+    snprintf(entry->by, sizeof entry->by, "%s", fact->by != NULL ? fact->by : "");
     return true;
+}
+
+static void breaks_clear(struct turn_break *breaks, size_t count) {
+    for (size_t i = 0; i < count; i++) {
+        free(breaks[i].reason);
+    }
+    free(breaks);
+}
+
+void turn_breaks_free(struct turn *turn) {
+    breaks_clear(turn->breaks, turn->break_count);
 }
 
 void turn_breaks_commit(struct turn *turn) {
@@ -84,24 +105,36 @@ void turn_breaks_commit(struct turn *turn) {
 void turn_breaks_written(struct turn *turn) {
     size_t kept = 0;
     for (size_t i = 0; i < turn->break_count; i++) {
-        if (!turn->breaks[i].committing) {
+        if (turn->breaks[i].committing) {
+            free(turn->breaks[i].reason);
+        } else {
             turn->breaks[kept++] = turn->breaks[i];
         }
     }
     turn->break_count = kept;
 }
 
-// The reading that broke may be gone: a live that was said once, or taken back since.
+static void again(struct turn *turn, const struct turn_break *before, struct gate_time now) {
+    if (before->kind == MODEL_ALARM_STOP_CALLED) {
+        gate_stop_again(turn->gate, before->site, before->job, before->by, before->reason, now);
+    } else {
+        gate_break_again(turn->gate, before->site, before->job, before->why, before->point,
+                         before->check, now);
+    }
+}
+
+// The reading that broke may be gone: a live that was said once, or taken back since. Who called a
+// stop is decided again, and finds it standing.
 // Rule (5, last paragraph): A break that was told stands though its commit failed.
 // [turn-break-taken-back, turn-break-during-commit-taken-back]
+// Rule (4, stop-work; R3): So does a stop that was told. [turn-stop-taken-back]
 void turn_breaks_again(struct turn *turn, struct gate_time now) {
     struct turn_break *before = turn->breaks;
     size_t count = turn->break_count;
     turn->breaks = NULL; // the gate's own facts are noted anew
     turn->break_count = turn->break_capacity = 0;
     for (size_t i = 0; i < count; i++) {
-        gate_break_again(turn->gate, before[i].site, before[i].job, before[i].why, before[i].point,
-                         before[i].check, now);
+        again(turn, &before[i], now);
     }
-    free(before);
+    breaks_clear(before, count);
 }

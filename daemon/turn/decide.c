@@ -22,6 +22,8 @@ struct asking {
     const struct wire_request_in *in;
     struct gate_request *request; // decoded
     struct gate_answer *answer;
+    bool done_early;
+    bool ends; // it ends or stops something: no memory and no form keeps it from being done
     uint8_t body[32];
 };
 
@@ -218,7 +220,9 @@ static bool evaluate(const struct asking *asking, struct model_result *result) {
     return fits;
 }
 
-// Decides a whole request and writes its answer. True: it was accepted anew.
+// Decides a request and writes its answer. True: it was accepted anew.
+// Rule (4, a stop; R12): What ends or stops is never answered from memory: it is done again,
+// whatever its id. [turn-stop-from-memory]
 static bool decide(const struct asking *asking) {
     struct turn *turn = asking->turn;
     struct gate_request *request = asking->request;
@@ -228,14 +232,15 @@ static bool decide(const struct asking *asking) {
     request->waited = turn_waited(turn, asking->in, request);
     request->undated = asking->in->ticket == 0 && !request->has_asked;
     bool admitted = gate_admit(turn->gate, site, request, turn_now(turn), asking->answer);
-    if (admitted && request->id != NULL && asked_before(asking)) {
+    if (admitted && !asking->ends && request->id != NULL && asked_before(asking)) {
         return false;
     }
     if (admitted && (request->verb != GATE_VERB_RECORD_TEST || evaluate(asking, &result))) {
         gate_decide(turn->gate, site, request, turn_now(turn), asking->answer);
+        asking->answer->again = asking->answer->again && !asking->done_early; // that was this one
     }
     write_answer(asking);
-    return asking->answer->accepted;
+    return asking->answer->accepted && !asking->answer->again;
 }
 
 // Digests the body in one spelling, so that the same request is known again. False: no memory.
@@ -247,16 +252,59 @@ static bool digest_body(struct asking *asking) {
            turn->world->digest(turn->user, turn->event.data, turn->event.length, asking->body);
 }
 
+// Rule (4, a stop; R12): What ends or stops is taken though something of its form is wrong.
+// [turn-stop-refused-for-form]
+static bool read_request(struct asking *asking) {
+    struct turn *turn = asking->turn;
+    const struct wire_request_in *in = asking->in;
+    enum wire_request_read read = wire_request_decode(&turn->decider->request, in->verb, in->body,
+                                                      in->length, asking->answer);
+    asking->ends = read != WIRE_REQUEST_UNREADABLE &&
+                   gate_ends(turn->gate, in->site, &turn->decider->request.gate);
+    return read == WIRE_REQUEST_WHOLE || (read == WIRE_REQUEST_IN_PART && asking->ends);
+}
+
+// Rule (5, last paragraph; R12): What ends or stops takes effect at once, also while a commit is
+// pending that may take long. [turn-stop-waits-for-the-disk]
+// Rule (4, a stop; R12): What was asked before it, and is decided after it, does not undo it: it is
+// decided once more in its turn. [turn-stop-undone-by-the-waiting]
+bool turn_decide_early(struct turn *turn, const struct turn_input *input) {
+    struct turn_decider *decider = turn->decider;
+    struct gate_request *request = &decider->request.gate;
+    const struct wire_request_in *in = &input->request;
+    struct asking asking = {.turn = turn, .in = in, .request = request, .answer = &decider->answer};
+    int verb = input->is_tagging ? -1 : gate_verb_of(in->verb);
+    if (verb < 0 || gate_verb_row((enum gate_verb)verb)->ends == NULL || !read_request(&asking) ||
+        !asking.ends) {
+        return false;
+    }
+    request->person = in->person;
+    gate_decide_early(turn->gate, in->site, request, turn_now(turn), asking.answer);
+    return asking.answer->accepted && !asking.answer->again;
+}
+
+bool turn_ends(struct turn *turn, const struct wire_request_in *in) {
+    struct asking asking = {.turn = turn,
+                            .in = in,
+                            .request = &turn->decider->request.gate,
+                            .answer = &turn->decider->answer};
+    return read_request(&asking) && asking.ends;
+}
+
 // Rule (4, the answer): A refusal leaves its id free. [turn-refusal-remembered]
 // Rule (4, the answer): An accepted request with an id is remembered with its answer.
 // [turn-answer-forgotten]
-static void decide_request(struct turn *turn, const struct wire_request_in *in) {
+static void decide_request(struct turn *turn, const struct turn_input *input) {
+    const struct wire_request_in *in = &input->request;
     struct turn_decider *decider = turn->decider;
-    struct asking asking = {
-        .turn = turn, .in = in, .request = &decider->request.gate, .answer = &decider->answer};
+    struct asking asking = {.turn = turn,
+                            .in = in,
+                            .request = &decider->request.gate,
+                            .answer = &decider->answer,
+                            .done_early = input->done_early};
     bool accepted = false;
     json_out_reset(&turn->out);
-    if (!wire_request_decode(&decider->request, in->verb, in->body, in->length, &decider->answer)) {
+    if (!read_request(&asking)) {
         decider->answer.at = turn_now(turn);
         write_answer(&asking);
     } else if (!digest_body(&asking)) {
@@ -267,14 +315,14 @@ static void decide_request(struct turn *turn, const struct wire_request_in *in) 
     }
     count(&asking, accepted);
     queue_answer(&asking);
-    if (accepted && asking.request->id != NULL && !turn->failed) {
+    if (accepted && !asking.ends && asking.request->id != NULL && !turn->failed) {
         remember(&asking);
     }
 }
 
 void turn_decide(struct turn *turn, const struct turn_input *input) {
     if (!input->is_tagging) {
-        decide_request(turn, &input->request);
+        decide_request(turn, input);
         return;
     }
     const struct turn_tagging *tagging = &input->tagging;

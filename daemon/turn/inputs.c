@@ -36,8 +36,8 @@ static struct turn_input *input_new(struct turn_inputs *inputs, size_t size) {
     return input->texts != NULL ? input : NULL;
 }
 
-const struct turn_input *turn_inputs_add_request(struct turn_inputs *inputs,
-                                                 const struct wire_request_in *request) {
+struct turn_input *turn_inputs_add_request(struct turn_inputs *inputs,
+                                           const struct wire_request_in *request) {
     size_t size = size_of(request->person) + size_of(request->verb) + request->length + 1 +
                   size_of(request->response_topic) + request->correlation_length + 1;
     struct turn_input *input = input_new(inputs, size);
@@ -55,8 +55,8 @@ const struct turn_input *turn_inputs_add_request(struct turn_inputs *inputs,
     return input;
 }
 
-const struct turn_input *turn_inputs_add_tagging(struct turn_inputs *inputs,
-                                                 const struct turn_tagging *tagging) {
+struct turn_input *turn_inputs_add_tagging(struct turn_inputs *inputs,
+                                           const struct turn_tagging *tagging) {
     struct turn_input *input = input_new(inputs, size_of(tagging->tagging.person));
     if (input == NULL) {
         return NULL;

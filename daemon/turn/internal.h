@@ -13,6 +13,7 @@
 struct turn_input {
     char *texts;
     bool is_tagging;
+    bool done_early;                // it ends something, and that was done while it waited
     struct wire_request_in request; // or
     struct turn_tagging tagging;    // this
 };
@@ -43,13 +44,17 @@ struct turn_answers {
     size_t count, capacity;
 };
 
-// A job whose lockout broke: published before the disk, and kept until the disk has it.
+// A job whose lockout broke, or on which a stop was called: published before the disk, and kept
+// until the disk has it.
 struct turn_break {
     uint32_t site;
     char job[MODEL_ID_SIZE];
+    enum model_alarm_kind kind; // its alarm's
     enum model_code why;
     uint32_t point;            // index, or MODEL_NONE
     char check[MODEL_ID_SIZE]; // that failed, or ""
+    char by[MODEL_ID_SIZE];    // who called the stop
+    char *reason;              // that was given for it; or NULL. Owned.
     bool published;
     bool committing; // it went into the commit that was begun last
 };
@@ -111,10 +116,10 @@ bool turn_publish_retained(struct turn *turn, const char *topic, const char *pay
 
 // --- inputs.c ---
 // A copy at the end of the list. NULL: no memory.
-const struct turn_input *turn_inputs_add_request(struct turn_inputs *inputs,
-                                                 const struct wire_request_in *request);
-const struct turn_input *turn_inputs_add_tagging(struct turn_inputs *inputs,
-                                                 const struct turn_tagging *tagging);
+struct turn_input *turn_inputs_add_request(struct turn_inputs *inputs,
+                                           const struct wire_request_in *request);
+struct turn_input *turn_inputs_add_tagging(struct turn_inputs *inputs,
+                                           const struct turn_tagging *tagging);
 void turn_inputs_clear(struct turn_inputs *inputs);
 void turn_inputs_free(struct turn_inputs *inputs);
 void turn_inputs_swap(struct turn_inputs *one, struct turn_inputs *other);
@@ -161,6 +166,7 @@ void turn_breaks_written(struct turn *turn);
 // After a fold that lacks them: every break that the journal does not have is told to the gate
 // anew.
 void turn_breaks_again(struct turn *turn, struct gate_time now);
+void turn_breaks_free(struct turn *turn);
 
 // --- events.c ---
 // Publishes the events of the commit that was just written, or what was missed before it.
@@ -197,6 +203,8 @@ bool turn_waited(const struct turn *turn, const struct wire_request_in *in,
 struct turn_decider *turn_decider_new(void); // NULL: no memory
 void turn_decider_free(struct turn_decider *decider);
 // Decides what came in (again, after a commit that failed).
+// Does what an input that waits ends or stops, unanswered. Whether it did.
+bool turn_decide_early(struct turn *turn, const struct turn_input *input);
 void turn_decide(struct turn *turn, const struct turn_input *input);
 
 // --- fold.c ---

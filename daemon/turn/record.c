@@ -16,6 +16,8 @@ static const char *lasting_subject(const struct turn *turn, const struct gate_fa
 
 // Rule (3, what is published): A lockout that broke is noted to be published at once.
 // [turn-break-not-noted]
+// Rule (4, stop-work; R3): A called stop is told before the disk, as a break is.
+// [turn-stop-not-noted]
 // Rule (4, the answer; 5, last paragraph): Last-heard times go into the commit of what begins to
 // rest on them. [turn-heard-times-not-due]
 void turn_record_fact(void *user, const struct gate_fact *fact) {
@@ -34,7 +36,7 @@ void turn_record_fact(void *user, const struct gate_fact *fact) {
     turn->heard_due |= fact->type == GATE_FACT_HOLD_BEGUN ||
                        fact->type == GATE_FACT_LOCKOUT_CONFIRMED ||
                        fact->type == GATE_FACT_WORK_STARTED;
-    if (fact->type == GATE_FACT_LOCKOUT_BROKEN) {
+    if (fact->type == GATE_FACT_LOCKOUT_BROKEN || fact->type == GATE_FACT_STOP_CALLED) {
         turn->failed |= !turn_note_break(turn, fact);
     }
 }

@@ -42,7 +42,7 @@ void turn_free(struct turn *turn) {
     turn_inputs_free(&turn->waiting);
     turn_inputs_free(&turn->committed_inputs);
     free(turn->commit.heard);
-    free(turn->breaks);
+    turn_breaks_free(turn);
     turn_decider_free(turn->decider);
     turn_duplicates_free(turn->duplicates);
     turn_documents_free(turn->documents);
@@ -59,10 +59,19 @@ enum turn_folded turn_open(struct turn *turn, bool journal_up) {
 
 // --- What comes in ---
 
+// It waits for the end of the turn and, if a commit is pending, for that: the journal is not ours
+// then. What ends or stops is done at once all the same.
 // Rule (4, the answer): What waited for a commit is decided after it, not taken for decided.
 // [turn-waiting-as-decided]
+// Rule (4, stop-work; R3): What ends or stops while a commit is pending is told before that disk.
+// [turn-early-stop-untold]
 bool turn_submit_request(struct turn *turn, const struct wire_request_in *request) {
-    return turn_inputs_add_request(&turn->waiting, request) != NULL;
+    struct turn_input *input = turn_inputs_add_request(&turn->waiting, request);
+    if (input != NULL && turn->pending) {
+        input->done_early = turn_decide_early(turn, input);
+        turn_publish_breaks(turn);
+    }
+    return input != NULL;
 }
 
 bool turn_submit_tagging(struct turn *turn, const struct turn_tagging *tagging) {

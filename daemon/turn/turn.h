@@ -43,6 +43,9 @@ enum turn_folded turn_open(struct turn *turn, bool journal_up);
 // is over. False: no memory; it was not taken.
 bool turn_submit_request(struct turn *turn, const struct wire_request_in *request);
 
+// Whether a request ends or stops something: no limit of requests holds for it.
+bool turn_ends(struct turn *turn, const struct wire_request_in *request);
+
 // An event of a tag reader; it waits as a request does. Borrowed.
 struct turn_tagging {
     uint32_t site, point; // indexes

@@ -14,7 +14,7 @@ static void start(struct request *request, struct gate_answer *answer) {
     memset(&request->gate, 0, sizeof request->gate);
     request->reading_count = 0;
     wire_fact_arena_reset(&request->arena);
-    answer->accepted = false;
+    answer->accepted = answer->again = false;
     answer->job[0] = '\0';
     answer->has_phase = false;
     answer->has_result = false;
@@ -86,6 +86,7 @@ static void body_read(struct wire_request_reading *reading, const struct gate_ve
     struct request *request = reading->request;
     const struct json_node *root = json_root(&request->tape);
     if (root->kind != JSON_OBJECT) {
+        reading->readable = false;
         wire_request_malformed(reading, "", GATE_SAY_NO_OBJECT, NULL);
         return;
     }
@@ -99,26 +100,33 @@ static void body_read(struct wire_request_reading *reading, const struct gate_ve
     }
 }
 
-bool wire_request_decode(struct request *request, const char *verb, const char *payload,
-                         size_t length, struct gate_answer *answer) {
-    struct wire_request_reading reading = {.request = request, .answer = answer, .good = true};
+// Rule (4, a stop; R12): What ends or stops may be taken though something of its body is wrong: all
+// but what it is about. [stop-refused-for-form]
+enum wire_request_read wire_request_decode(struct request *request, const char *verb,
+                                           const char *payload, size_t length,
+                                           struct gate_answer *answer) {
+    struct wire_request_reading reading = {
+        .request = request, .answer = answer, .good = true, .readable = true};
     int known = gate_verb_of(verb);
     start(request, answer);
     if (known < 0) {
         // A name that is no id may be anything, even no text; it is not repeated.
         const char *name = model_id_valid(verb, strlen(verb)) ? verb : "";
         (void)gate_answer_refuse(answer, GATE_SAY_UNKNOWN_VERB, name, GATE_ARGS(.verb = name));
-        return false;
+        return WIRE_REQUEST_UNREADABLE;
     }
+    const struct gate_verb_row *row = gate_verb_row((enum gate_verb)known);
     request->gate.verb = (enum gate_verb)known;
     if (!scan(&reading, payload, length)) {
-        return false;
+        return WIRE_REQUEST_UNREADABLE;
     }
-    body_read(&reading, gate_verb_row(request->gate.verb));
+    body_read(&reading, row);
     if (request->gate.job != NULL) {
         memcpy(answer->job, request->gate.job, strlen(request->gate.job) + 1);
     }
-    return reading.good;
+    return reading.good                            ? WIRE_REQUEST_WHOLE
+           : reading.readable && row->ends != NULL ? WIRE_REQUEST_IN_PART
+                                                   : WIRE_REQUEST_UNREADABLE;
 }
 
 // What a request is, beside how and when it is asked.

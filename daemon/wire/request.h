@@ -23,14 +23,23 @@ struct request {
     struct json_tape rest_tape; // the same
 };
 
-// Reads a request. True: request is whole, as far as the body alone can say. False: answer holds
-// the refusals (`unknown-verb` alone, or one `malformed` for each thing that is wrong, its subject
-// the JSON Pointer), and the body's id and job where those can be read. Running out of memory is
-// refused as `malformed` too; if even the refusal finds no memory, answer holds none.
+enum wire_request_read {
+    WIRE_REQUEST_UNREADABLE,
+    // Everything that it must say is said; something else is wrong, and left out or cut. Whether it
+    // is taken so depends on what it does (gate_ends).
+    WIRE_REQUEST_IN_PART,
+    WIRE_REQUEST_WHOLE,
+};
+
+// Reads a request. Whole: as far as the body alone can say. Else answer holds the refusals
+// (`unknown-verb` alone, or one `malformed` for each thing that is wrong, its subject the JSON
+// Pointer), and the body's id and job where those can be read. Running out of memory is refused as
+// `malformed` too; if even the refusal finds no memory, answer holds none.
 // The payload must stay until the next call or wire_request_free.
-bool wire_request_decode(struct request *request, const char *verb, const char *payload,
-                         size_t length, struct gate_answer *answer);
+enum wire_request_read wire_request_decode(struct request *request, const char *verb,
+                                           const char *payload, size_t length,
+                                           struct gate_answer *answer);
 // Writes the body, without its id and when it was asked, in one spelling: the same JSON gives the
-// same bytes. Only after a wire_request_decode that gave true. False: out of memory.
+// same bytes. Only after a wire_request_decode that could read it. False: out of memory.
 bool wire_request_canonical(struct request *request, struct json_out *out);
 void wire_request_free(struct request *request);

@@ -21,7 +21,7 @@ void wire_request_malformed(struct wire_request_reading *reading, const char *po
     (void)gate_answer_refuse(reading->answer, sentence, pointer, args);
 }
 
-const char *wire_request_text_copy(struct request *request, const struct json_node *value) {
+char *wire_request_text_copy(struct request *request, const struct json_node *value) {
     size_t size = (size_t)value->length + 1;
     char *copy = wire_fact_arena_alloc(&request->arena, size);
     return copy != NULL && json_copy(&request->tape, value, copy, size) ? copy : NULL;
@@ -103,15 +103,28 @@ static const char *text_need(enum gate_field_kind kind) {
     }
 }
 
+// A note or reason that is too long, as far as there is room for it: of a request that is taken
+// whatever its form.
+// Rule (4, a stop; R12): Of a stop a reason that is too long is cut. [stop-reason-dropped]
+static bool text_cut(enum gate_field_kind kind, char *text) {
+    bool may = kind == GATE_FIELD_NOTE || kind == GATE_FIELD_REASON;
+    if (may) {
+        wire_request_cut_characters(text, NOTE_CHARACTERS);
+    }
+    return may && text_good(kind, text);
+}
+
 static void text_read(struct wire_request_reading *reading, const struct gate_field *field,
                       const struct json_node *value) {
-    const char *text =
+    char *text =
         value->kind == JSON_STRING ? wire_request_text_copy(reading->request, value) : NULL;
-    if (text == NULL || !text_good(field->kind, text)) {
+    bool good = text != NULL && text_good(field->kind, text);
+    if (!good) {
         wrong(reading, value, text_need(field->kind));
-        return;
     }
-    memcpy((char *)&reading->request->gate + field->offset, &text, sizeof text);
+    if (good || (text != NULL && text_cut(field->kind, text))) {
+        memcpy((char *)&reading->request->gate + field->offset, &text, sizeof text);
+    }
 }
 
 // --- The other kinds ---
@@ -124,6 +137,16 @@ static void number_read(struct wire_request_reading *reading, const struct json_
     if (!gate->has_value) {
         wrong(reading, value, "a number");
     }
+}
+
+static void flag_read(struct wire_request_reading *reading, const struct gate_field *field,
+                      const struct json_node *value) {
+    bool flag = value->kind == JSON_TRUE;
+    if (!flag && value->kind != JSON_FALSE) {
+        wrong(reading, value, "true or false");
+        return;
+    }
+    memcpy((char *)&reading->request->gate + field->offset, &flag, sizeof flag);
 }
 
 // Rule (4, fields): A state is isolated or live, and nothing else. [request-state-of-anything]
@@ -224,17 +247,14 @@ static void readings_read(struct wire_request_reading *reading, const struct jso
     }
 }
 
-void wire_request_field_read(struct wire_request_reading *reading, const struct gate_field *field,
-                             const struct json_node *value) {
-    if (value == NULL) {
-        if (field->required) {
-            missing(reading, field->name);
-        }
-        return;
-    }
+static void value_read(struct wire_request_reading *reading, const struct gate_field *field,
+                       const struct json_node *value) {
     switch (field->kind) {
     case GATE_FIELD_NUMBER:
         number_read(reading, value);
+        break;
+    case GATE_FIELD_FLAG:
+        flag_read(reading, field, value);
         break;
     case GATE_FIELD_STATE:
         state_read(reading, value);
@@ -252,4 +272,17 @@ void wire_request_field_read(struct wire_request_reading *reading, const struct 
         text_read(reading, field, value);
         break;
     }
+}
+
+void wire_request_field_read(struct wire_request_reading *reading, const struct gate_field *field,
+                             const struct json_node *value) {
+    bool before = reading->good;
+    reading->good = true;
+    if (value != NULL) {
+        value_read(reading, field, value);
+    } else if (field->required) {
+        missing(reading, field->name);
+    }
+    reading->readable = reading->readable && (reading->good || !field->required);
+    reading->good = reading->good && before;
 }

@@ -7,7 +7,8 @@
 struct wire_request_reading {
     struct request *request;
     struct gate_answer *answer;
-    bool good;
+    bool good;     // nothing is wrong
+    bool readable; // at most what may be left out is
 };
 
 // Says that something is wrong: a `malformed` refusal of what stands at the pointer.
@@ -17,4 +18,4 @@ void wire_request_malformed(struct wire_request_reading *reading, const char *po
 void wire_request_field_read(struct wire_request_reading *reading, const struct gate_field *field,
                              const struct json_node *value);
 // Copies a text into the request's memory. NULL: no memory, or U+0000 in it.
-const char *wire_request_text_copy(struct request *request, const struct json_node *value);
+char *wire_request_text_copy(struct request *request, const struct json_node *value);

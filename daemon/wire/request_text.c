@@ -83,3 +83,13 @@ void wire_request_cut(char *text, size_t bytes) {
         text[lead - 1] = '\0';
     }
 }
+
+void wire_request_cut_characters(char *text, size_t characters) {
+    for (size_t count = 0; *text != '\0'; text++) {
+        count += ((unsigned char)*text & 0xC0) != 0x80;
+        if (count > characters) {
+            *text = '\0';
+            return;
+        }
+    }
+}

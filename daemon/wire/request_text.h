@@ -12,3 +12,5 @@ bool wire_request_blank(const char *text);
 bool wire_request_test_id(const char *text);
 // Cuts a text to at most so many bytes, and an unfinished character off its end.
 void wire_request_cut(char *text, size_t bytes);
+// Cuts a text to at most so many characters.
+void wire_request_cut_characters(char *text, size_t characters);

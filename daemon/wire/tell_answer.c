@@ -29,6 +29,9 @@ bool wire_answer(struct json_out *out, const char *id, const char *verb,
         json_out_key(out, "result");
         wire_fact_write_result(out, &answer->result);
     }
+    if (answer->again) {
+        wire_flag(out, "again", true);
+    }
     refusals(out, answer);
     json_out_object_end(out);
     return !out->failed;

@@ -24,6 +24,7 @@ const KINDS = {
   unit: { type: 'string', minLength: 1, maxLength: 31, pattern: '\\S' },
   note: { type: 'string', maxLength: 500 },
   reason: { type: 'string', minLength: 1, maxLength: 500, pattern: '\\S' },
+  flag: { type: 'boolean' },
   number: { type: 'number' },
   time: { type: 'string', format: 'date-time' },
   state: { enum: ['isolated', 'live'], type: 'string' },

@@ -20,7 +20,8 @@ int bench_end(void **state) {
 }
 
 bool ask(struct bench *bench, const char *verb, const char *body) {
-    return wire_request_decode(&bench->request, verb, body, strlen(body), &bench->answer);
+    return wire_request_decode(&bench->request, verb, body, strlen(body), &bench->answer) ==
+           WIRE_REQUEST_WHOLE;
 }
 
 const struct gate_request *good(struct bench *bench, const char *verb, const char *body) {

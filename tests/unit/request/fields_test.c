@@ -138,7 +138,7 @@ static void texts_have_their_lengths(void **state) {
         {"open-job", "defect", "\xc3\xa9", ",\"position\":\"3A\",\"procedure\":\"p\"", 500},
         {"open-job", "part", "a", ",\"position\":\"3A\",\"procedure\":\"p\"", 64},
         {"open-job", "kit_family", "\xc3\xa9", ",\"position\":\"3A\",\"procedure\":\"p\"", 32},
-        {"stop-work", "reason", "\xe2\x82\xac", "", 500},
+        {"rework", "reason", "\xe2\x82\xac", "", 500},
         {"sign-check", "unit", "u", ",\"check\":\"c\"", 31},
         {"start-work", "id", "\xf0\x9f\x94\x92", "", 64},
     };
@@ -156,7 +156,7 @@ static void texts_have_their_lengths(void **state) {
 }
 
 static void a_reason_says_something(void **state) {
-    static const char *const verbs[] = {"stop-work", "rework", "set-aside", "cancel-job"};
+    static const char *const verbs[] = {"rework", "set-aside", "cancel-job"};
     static const char *const blanks[] = {"", " ", "\\t\\n", "\\u00a0\\u3000", "\\u200b\\ufeff"};
     for (size_t i = 0; i < COUNT(verbs); i++) {
         bad(*state, verbs[i], "{\"job\":\"J\"}", "/reason");
@@ -166,6 +166,61 @@ static void a_reason_says_something(void **state) {
         assert_string_equal(good(*state, verbs[i], body_with("reason", " rain", 1, ""))->reason,
                             " rain");
     }
+}
+
+// --- What ends or stops ---
+
+static const struct gate_request *in_part(struct bench *bench, const char *verb, const char *body) {
+    assert_int_equal(wire_request_decode(&bench->request, verb, body, strlen(body), &bench->answer),
+                     WIRE_REQUEST_IN_PART);
+    assert_true(bench->answer.refusal_count > 0); // of one that turns out to stop nothing
+    return &bench->request.gate;
+}
+
+static void a_stop_says_its_job_and_may_say_more(void **state) {
+    const struct gate_request *gate = good(*state, "stop-work", "{\"job\":\"J\"}");
+    assert_null(gate->reason);
+    assert_false(gate->pause);
+    gate = good(*state, "stop-work", "{\"job\":\"J\",\"pause\":true,\"reason\":\"lunch\"}");
+    assert_true(gate->pause);
+    assert_string_equal(gate->reason, "lunch");
+    assert_false(good(*state, "stop-work", "{\"job\":\"J\",\"pause\":false}")->pause);
+    bad(*state, "stop-work", "{}", "/job");
+    bad(*state, "stop-work", "{\"job\":7}", "/job");
+    bad(*state, "stop-work", "[]", "");
+    bad(*state, "lift-tag", "{\"job\":\"J\",\"point\":7}", "/point");
+    bad(*state, "witness-point", "{\"point\":\"p\",\"state\":\"hot\"}", "/state");
+    bad(*state, "sign-check", "{\"job\":\"J\",\"check\":\"no check\"}", "/check");
+}
+
+static void what_is_wrong_beside_it_is_left_out(void **state) {
+    const struct gate_request *gate =
+        in_part(*state, "stop-work", "{\"job\":\"J\",\"id\":5,\"reason\":[],\"pause\":\"yes\"}");
+    assert_string_equal(gate->job, "J");
+    assert_null(gate->id);
+    assert_null(gate->reason);
+    assert_false(gate->pause);
+    assert_null(in_part(*state, "stop-work", "{\"job\":\"J\",\"reason\":\"  \"}")->reason);
+    gate = in_part(*state, "witness-point", "{\"job\":5,\"point\":\"p\",\"state\":\"live\"}");
+    assert_null(gate->job);
+    assert_int_equal(gate->state, MODEL_POINT_LIVE);
+    gate = in_part(*state, "sign-check",
+                   "{\"job\":\"J\",\"check\":\"c\",\"value\":240,\"unit\":\"V\",\"note\":5}");
+    assert_true(gate->has_value && gate->value == 240);
+    assert_null(gate->note);
+}
+
+static void a_reason_that_is_too_long_is_cut(void **state) {
+    const struct gate_request *gate =
+        in_part(*state, "stop-work", body_with("reason", "\xe2\x82\xac", 501, ""));
+    assert_int_equal(strlen(gate->reason), 1500);
+    assert_memory_equal(gate->reason + 1497, "\xe2\x82\xac", 4);
+    bad(*state, "stop-work", body_with("job", "J", 65, ""), "/job");
+}
+
+static void what_stops_nothing_is_taken_whole_or_not(void **state) {
+    bad(*state, "start-work", "{\"job\":\"J\",\"id\":5}", "/id");
+    bad(*state, "rework", body_with("reason", "a", 501, ""), "/reason");
 }
 
 static void a_value_is_a_number(void **state) {
@@ -295,6 +350,10 @@ int main(void) {
         TEST(ids_follow_the_rule),
         TEST(texts_have_their_lengths),
         TEST(a_reason_says_something),
+        TEST(a_stop_says_its_job_and_may_say_more),
+        TEST(what_is_wrong_beside_it_is_left_out),
+        TEST(a_reason_that_is_too_long_is_cut),
+        TEST(what_stops_nothing_is_taken_whole_or_not),
         TEST(a_value_is_a_number),
         TEST(a_state_is_one_of_two),
         TEST(an_absent_tag_has_one_owner),

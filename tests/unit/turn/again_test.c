@@ -44,18 +44,19 @@ RIG_TEST(asked_again_during_its_commit_it_is_done_once) {
 
 // Accepted with the journal down, and not written yet.
 RIG_TEST(asked_again_before_it_could_be_written_it_is_done_once) {
-    static const char stop[] = "{\"id\":\"r-5\",\"job\":\"J-1\",\"reason\":\"smell of fuel\"}";
+    static const char lift[] =
+        "{\"id\":\"r-5\",\"job\":\"J-1\",\"point\":\"3-power\",\"person\":\"t-1\","
+        "\"reason\":\"went home\",\"attest\":{\"not_on_site\":true,\"contact_tried\":true,"
+        "\"will_be_told\":true}}";
     rig_to_confirmed(rig);
-    rig_ask(rig, "t-1", "start-work", "{\"job\":\"J-1\"}");
-    rig_settle(rig);
     rig->notes_due = true;
     rig_turn(rig);
     rig_commit(rig, TURN_NOT_WRITTEN);
-    rig_post(rig, 1, "t-1", "stop-work", stop);
+    rig_post(rig, 1, "s-1", "lift-absent-tag", lift);
     rig_turn(rig);
     assert_true(says(rig_payload(rig, "answer 1 200"), "\"accepted\":true"));
     size_t unwritten = turn_view(rig->turn).unwritten;
-    rig_post(rig, 2, "t-1", "stop-work", stop);
+    rig_post(rig, 2, "s-1", "lift-absent-tag", lift);
     rig_turn(rig);
     assert_true(says(rig_payload(rig, "answer 2 200"), "\"again\":true"));
     assert_int_equal(turn_view(rig->turn).unwritten, unwritten);

@@ -1,0 +1,222 @@
+// Stops: told before the disk, whatever it is doing, whatever their form, never from memory.
+#include "rig.h"
+
+#include <string.h>
+
+#define ALARM "forelock/juniper/alarm/"
+#define STOP "{\"id\":\"s-1\",\"job\":\"J-1\",\"reason\":\"smoke\"}"
+
+static bool says(const char *text, const char *what) {
+    return strstr(text, what) != NULL;
+}
+
+static const struct gate_alarm *stop_called(const struct rig *rig) {
+    const struct gate_site *site = &turn_gate(rig->turn)->sites[0];
+    for (size_t i = 0; i < site->alarm_count; i++) {
+        if (site->alarms[i].kind == MODEL_ALARM_STOP_CALLED) {
+            return &site->alarms[i];
+        }
+    }
+    return NULL;
+}
+
+static void to_work(struct rig *rig) {
+    rig_to_confirmed(rig);
+    rig_ask(rig, "t-1", "start-work", "{\"job\":\"J-1\"}");
+    rig_settle(rig);
+    assert_int_equal(rig_job(rig, "J-1")->phase, MODEL_PHASE_WORKING);
+    rig_forget(rig);
+}
+
+static void assert_stopped(const struct rig *rig, unsigned count) {
+    assert_int_equal(rig_job(rig, "J-1")->phase, MODEL_PHASE_STOPPED);
+    assert_int_equal(rig_job(rig, "J-1")->lockout, MODEL_LOCKOUT_UNCONFIRMED);
+    assert_non_null(stop_called(rig));
+    assert_int_equal(stop_called(rig)->count, count);
+}
+
+// --- Before the disk ---
+
+RIG_TEST(a_stop_is_told_before_the_disk) {
+    to_work(rig);
+    rig_post(rig, 5, "v-1", "stop-work", STOP);
+    assert_order(rig, "urgent " ALARM, "urgent forelock/juniper/job/J-1", "flush", "stream-alarm");
+    assert_true(says(rig_payload(rig, "urgent " ALARM), "stop-called"));
+    assert_int_equal(rig_count(rig, "write"), 0);
+    rig_settle(rig);
+    assert_order(rig, "stream-alarm", "write", "answer 5 200");
+    assert_stopped(rig, 1);
+}
+
+RIG_TEST(while_a_commit_is_pending_it_is_told_at_once) {
+    to_work(rig);
+    rig_ask(rig, "t-1", "sign-check", "{\"job\":\"J-1\",\"check\":\"tools-clear\"}");
+    rig_turn(rig);
+    rig_post(rig, 5, "v-1", "stop-work", STOP);
+    assert_order(rig, "write", "urgent " ALARM, "urgent forelock/juniper/job/J-1", "stream-alarm");
+    assert_stopped(rig, 1);
+    assert_int_equal(rig_count(rig, "answer"), 0);
+    rig_commit(rig, TURN_WRITTEN);
+    rig_settle(rig);
+    assert_false(says(rig_payload(rig, "answer 5 200"), "again"));
+    assert_stopped(rig, 1);
+    assert_int_equal(rig_rows(rig, GATE_FACT_STOP_CALLED), 1);
+}
+
+// What was asked before it is decided after it, and signs what it has voided.
+RIG_TEST(what_waited_before_it_does_not_undo_it) {
+    to_work(rig);
+    rig_ask(rig, "t-1", "sign-check", "{\"job\":\"J-1\",\"check\":\"tools-clear\"}");
+    rig_turn(rig);
+    rig_ask(rig, "t-1", "sign-check", "{\"job\":\"J-1\",\"check\":\"barricade\"}");
+    rig_ask(rig, "v-1", "stop-work", STOP);
+    rig_commit(rig, TURN_WRITTEN);
+    rig_settle(rig);
+    assert_stopped(rig, 2);
+    assert_true(gate_signature_of(rig_job(rig, "J-1"), "barricade")->void_);
+}
+
+RIG_TEST(a_lock_asked_for_and_lifted_meanwhile_is_off) {
+    rig_to_confirmed(rig);
+    rig_ask(rig, "t-1", "sign-check", "{\"job\":\"J-1\",\"check\":\"barricade\"}");
+    rig_turn(rig);
+    rig_ask(rig, "t-1", "hang-tag", "{\"job\":\"J-1\",\"point\":\"3-power\"}");
+    rig_ask(rig, "t-1", "lift-tag", "{\"job\":\"J-1\",\"point\":\"3-power\"}");
+    assert_int_equal(rig_job(rig, "J-1")->isolation, GATE_ISOLATION_NONE); // at once
+    rig_commit(rig, TURN_WRITTEN);
+    rig_settle(rig);
+    assert_int_equal(turn_gate(rig->turn)->sites[0].points[POWER3].tag_count, 0);
+}
+
+RIG_TEST(what_is_refused_meanwhile_is_refused_once) {
+    rig_to_confirmed(rig);
+    size_t before = rig_rows(rig, GATE_FACT_REQUEST_REFUSED);
+    rig_ask(rig, "t-1", "sign-check", "{\"job\":\"J-1\",\"check\":\"barricade\"}");
+    rig_turn(rig);
+    rig_ask(rig, "t-2", "lift-tag", "{\"job\":\"J-1\",\"point\":\"3-power\"}");
+    rig_commit(rig, TURN_WRITTEN);
+    rig_settle(rig);
+    assert_int_equal(rig_rows(rig, GATE_FACT_REQUEST_REFUSED), before + 1);
+    assert_true(says(rig_payload(rig, "reply"), "tag-not-yours"));
+}
+
+// --- Kept though the commit failed ---
+
+RIG_TEST(a_stop_in_a_commit_that_failed_stands) {
+    to_work(rig);
+    rig_post(rig, 5, "v-1", "stop-work", STOP);
+    const char *name = stop_called(rig)->alarm;
+    char told[MODEL_ID_SIZE];
+    memcpy(told, name, sizeof told);
+    rig_turn(rig);
+    rig_commit(rig, TURN_NOT_WRITTEN);
+    rig_turn(rig);
+    assert_stopped(rig, 1);
+    assert_string_equal(stop_called(rig)->alarm, told);
+    assert_true(says(rig_payload(rig, "answer 5 200"), "\"accepted\":true"));
+    rig_pass(rig, 3000);
+    rig_settle(rig);
+    assert_stopped(rig, 1);
+    assert_int_equal(rig_rows(rig, GATE_FACT_STOP_CALLED), 1);
+}
+
+RIG_TEST(a_stop_during_a_commit_that_failed_stands) {
+    to_work(rig);
+    rig_ask(rig, "t-1", "sign-check", "{\"job\":\"J-1\",\"check\":\"tools-clear\"}");
+    rig_turn(rig);
+    rig_post(rig, 5, "v-1", "stop-work", STOP);
+    rig_commit(rig, TURN_NOT_WRITTEN);
+    rig_turn(rig);
+    assert_stopped(rig, 1);
+    assert_false(says(rig_payload(rig, "answer 5 200"), "again"));
+    rig_pass(rig, 3000);
+    rig_settle(rig);
+    assert_stopped(rig, 1);
+    assert_int_equal(rig_rows(rig, GATE_FACT_STOP_CALLED), 1);
+}
+
+// --- Never from memory, whatever its form ---
+
+static const char *reply(struct rig *rig) {
+    rig_settle(rig);
+    return rig_payload(rig, "reply");
+}
+
+RIG_TEST(under_an_id_used_before_it_stops) {
+    to_work(rig);
+    rig_ask(rig, "t-1", "stop-work", "{\"id\":\"p\",\"job\":\"J-1\",\"pause\":true}");
+    rig_ask(rig, "t-1", "start-work", "{\"id\":\"q\",\"job\":\"J-1\"}");
+    rig_settle(rig);
+    assert_int_equal(rig_job(rig, "J-1")->phase, MODEL_PHASE_WORKING);
+    rig_ask(rig, "t-1", "stop-work", "{\"id\":\"p\",\"job\":\"J-1\",\"pause\":true}");
+    assert_false(says(reply(rig), "again"));
+    assert_int_equal(rig_job(rig, "J-1")->phase, MODEL_PHASE_STOPPED);
+    rig_ask(rig, "t-1", "start-work", "{\"job\":\"J-1\"}");
+    rig_ask(rig, "t-1", "stop-work", "{\"id\":\"q\",\"job\":\"J-1\"}"); // another verb's
+    assert_true(says(reply(rig), "\"accepted\":true"));
+    assert_stopped(rig, 1);
+    rig_ask(rig, "t-1", "stop-work", "{\"id\":\"q\",\"job\":\"J-1\"}");
+    assert_true(says(reply(rig), "\"again\":true"));
+    assert_stopped(rig, 1);
+}
+
+RIG_TEST(a_stop_is_not_refused_for_its_form) {
+    to_work(rig);
+    rig_ask(rig, "v-1", "stop-work",
+            "{\"id\":[],\"job\":\"J-1\",\"pause\":\"yes\",\"reason\":7,\"more\":1}");
+    assert_true(says(reply(rig), "\"accepted\":true"));
+    assert_true(says(reply(rig), "\"id\":null"));
+    assert_stopped(rig, 1);
+}
+
+RIG_TEST(one_that_stops_nothing_is) {
+    rig_to_confirmed(rig);
+    rig_ask(rig, "t-1", "witness-point",
+            "{\"id\":5,\"job\":\"J-1\",\"point\":\"3A-line\",\"state\":\"isolated\"}");
+    assert_true(says(reply(rig), "malformed"));
+    rig_ask(rig, "v-1", "witness-point",
+            "{\"id\":5,\"job\":\"J-9\",\"point\":\"3A-line\",\"state\":\"live\"}");
+    assert_true(says(reply(rig), "\"accepted\":true"));
+    rig_ask(rig, "t-1", "sign-check", "{\"id\":5,\"job\":\"J-1\",\"check\":\"barricade\"}");
+    assert_true(says(reply(rig), "malformed"));
+    rig_ask(rig, "t-1", "stop-work", "{\"job\":5}");
+    assert_true(says(reply(rig), "malformed"));
+}
+
+static bool ends(struct rig *rig, const char *verb, const char *body) {
+    const struct wire_request_in in = {
+        .person = "t-1", .verb = verb, .body = body, .length = strlen(body)};
+    return turn_ends(rig->turn, &in);
+}
+
+RIG_TEST(what_no_limit_holds_for) {
+    rig_to_confirmed(rig);
+    assert_true(ends(rig, "stop-work", "{\"job\":\"J-1\",\"reason\":5}"));
+    assert_true(ends(rig, "lift-tag", "{\"job\":\"J-1\",\"point\":\"3-power\"}"));
+    assert_true(ends(rig, "witness-point", "{\"point\":\"3A-line\",\"state\":\"live\"}"));
+    assert_false(ends(rig, "witness-point", "{\"point\":\"3A-line\",\"state\":\"isolated\"}"));
+    assert_true(ends(rig, "sign-check",
+                     "{\"job\":\"J-1\",\"check\":\"no-voltage\",\"value\":240,\"unit\":\"V\"}"));
+    assert_false(ends(rig, "sign-check",
+                      "{\"job\":\"J-1\",\"check\":\"no-voltage\",\"value\":0,\"unit\":\"V\"}"));
+    assert_false(ends(rig, "start-work", "{\"job\":\"J-1\"}"));
+    assert_false(ends(rig, "stop-work", "{}"));
+    assert_false(ends(rig, "open-door", "{}"));
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_stop_is_told_before_the_disk),
+        cmocka_unit_test(while_a_commit_is_pending_it_is_told_at_once),
+        cmocka_unit_test(what_waited_before_it_does_not_undo_it),
+        cmocka_unit_test(a_lock_asked_for_and_lifted_meanwhile_is_off),
+        cmocka_unit_test(what_is_refused_meanwhile_is_refused_once),
+        cmocka_unit_test(a_stop_in_a_commit_that_failed_stands),
+        cmocka_unit_test(a_stop_during_a_commit_that_failed_stands),
+        cmocka_unit_test(under_an_id_used_before_it_stops),
+        cmocka_unit_test(a_stop_is_not_refused_for_its_form),
+        cmocka_unit_test(one_that_stops_nothing_is),
+        cmocka_unit_test(what_no_limit_holds_for),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
