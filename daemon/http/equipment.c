@@ -55,6 +55,7 @@ static void write_point(struct json_out *out, const struct model_site *site,
     wire_number(out, "max_age_s", sensed, point->max_age_ms / 1000.0);
     wire_number(out, "settle_s", sensed, point->settle_ms / 1000.0);
     wire_number(out, "witness_valid_s", !sensed, point->witness_valid_ms / 1000.0);
+    wire_text(out, "locks", point->locks_by_reader ? "reader" : NULL);
     json_out_object_end(out);
 }
 

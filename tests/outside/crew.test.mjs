@@ -175,7 +175,7 @@ scenario('an absent one’s tag is taken off with three words', {}, async (w) =>
   }
   await job.ask('lift-absent-tag', removal('3-power', 't-105'), 's-1');
   await w.seen.event('tag.lifted', { where: (d) => JSON.stringify(d).includes('t-105') });
-  await job.doc((d) => member(d, 't-105')?.protected === false && d.phase === 'working');
+  await job.doc((d) => member(d, 't-105')?.protected === false && d.phase === 'stopped');
   await job.ask('lift-absent-tag', removal('3-product', 't-105'), 's-1');
   await job.doc((d) => !member(d, 't-105'));
   // The leader's: it breaks, and the leader stays the leader.
@@ -198,12 +198,18 @@ scenario(
     tweak: (p) => (p.people.find((x) => x.person === 't-105').roles = ['technician', 'supervisor']),
   },
   async (w) => {
-    const job = await new Repair(w).to('confirmed');
-    const expired = await w.no('t-106', 'join-job', { job: 'J-1' }, 'credential-expired');
+    const job = await new Repair(w, { leader: 't-106' }).to('open');
+    await job.isolate();
+    await job.tag();
+    const expired = await job.no('start-work', {}, 'credential-expired');
     assert.ok(expired.every((r) => r.say.length > 0));
-    await job.only('join-job', {}, 'credential-missing', 't-107');
     const foreign = await w.seen.request('t-108', 'join-job', { job: 'J-1' });
     assert.equal(foreign.accepted, false, 'somebody of another site joined');
-    await job.ask('start-work');
+    await job.ask('lift-tag', { point: '3-power' });
+    await job.ask('lift-tag', { point: '3-product' });
+    await job.ask('assign-job', { technician: 't-104' }, 'k-1');
+    job.leader = 't-104';
+    job.at = 'isolated';
+    await job.to('working');
   },
 );

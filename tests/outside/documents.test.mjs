@@ -7,6 +7,7 @@ import { scenario } from './harness/world.mjs';
 
 const IN = ['in-service', null, null, null, null, null];
 const held = ['out-of-service', 'isolated-with', null, 'J-1', null, null];
+const beside = ['out-of-service', 'work-beside', null, 'J-1', null, null];
 const own = (phase, lockout) => ['out-of-service', 'job', 'J-1', null, phase, lockout];
 const ISOLATED = ['isolated', 'fresh'];
 const LIVE = ['live', 'fresh'];
@@ -25,16 +26,10 @@ const TABLE = {
   confirmed: [own('open', 'confirmed'), held, ISOLATED, ['t-104'], true],
   working: [own('working', 'confirmed'), held, ISOLATED, ['t-104'], true],
   restoring: [own('restoring', 'confirmed'), held, ISOLATED, ['t-104'], true],
-  lifted: [
-    own('restoring', 'unconfirmed'),
-    ['out-of-service', 'isolated', null, null, null, null],
-    ISOLATED,
-    [],
-    false,
-  ],
-  live: [own('restoring', 'unconfirmed'), IN, LIVE, [], false],
-  testing: [own('testing', 'unconfirmed'), IN, LIVE, [], false],
-  passed: [own('testing', 'unconfirmed'), IN, LIVE, [], false],
+  lifted: [own('restoring', 'unconfirmed'), beside, ISOLATED, [], false],
+  live: [own('restoring', 'unconfirmed'), beside, LIVE, [], false],
+  testing: [own('testing', 'unconfirmed'), beside, LIVE, [], false],
+  passed: [own('testing', 'unconfirmed'), beside, LIVE, [], false],
   returned: [IN, IN, LIVE, [], false],
 };
 
@@ -76,7 +71,7 @@ async function asTabled(w, job, step) {
   const document = await job.doc();
   const [phase, lockout] = step === 'returned' ? ['returned', document.lockout] : mine.slice(4);
   assert.deepEqual([document.phase, document.lockout], [phase, lockout], step);
-  assert.deepEqual(document.crew, [{ person: 't-104', protected: isProtected }], step);
+  assert.deepEqual(document.crew, [{ person: 't-104', protected: isProtected, helper: false }], step);
   return document;
 }
 

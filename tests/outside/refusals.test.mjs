@@ -139,8 +139,11 @@ scenario(
 scenario('the crew', {}, async (w) => {
   const job = await new Repair(w).to('confirmed');
   await refused(w, 't-105', 'hang-tag', { job: 'J-1', point: '3-power' }, 'not-in-crew');
-  await refused(w, 't-107', 'join-job', { job: 'J-1' }, 'credential-missing');
-  await refused(w, 't-106', 'join-job', { job: 'J-1' }, 'credential-expired');
+  await w.ok('t-107', 'join-job', { job: 'J-1' });
+  await refused(w, 't-107', 'sign-check', { job: 'J-1', check: 'no-flow' }, 'credential-missing');
+  await w.ok('t-107', 'leave-job', { job: 'J-1' });
+  await new Repair(w, { job: 'J-4', position: '4A', leader: 't-106' }).to('open');
+  await refused(w, 't-106', 'start-work', { job: 'J-4' }, 'credential-expired');
   await job.ask('join-job', {}, 't-105');
   await refused(w, 't-105', 'start-work', { job: 'J-1' }, 'not-assigned');
   await refused(

@@ -23,6 +23,7 @@ const choicesOf = (ctx, verb) => ctx.gate?.choices.filter((c) => c.verb === verb
 const LIFTED = { test: null, return: null, finish: 'confirm.lift-working' };
 const liftConfirm = (ctx) => (ctx.gate.gate in LIFTED ? LIFTED[ctx.gate.gate] : 'confirm.lift');
 
+const titleOf = (ctx, id) => pointOf(ctx, id)?.title ?? id;
 const simple = (verb, label, more = {}) => ({ key: verb, verb, label, ...more });
 const ofJob = (ctx) => ({ job: ctx.job.job });
 
@@ -68,8 +69,25 @@ export const measured = (ctx, check) =>
     (m) => m.kind === check.measure && m.positions.includes(ctx.position),
   );
 
+// Saying that a check failed, by who may not sign it: a helper, or anybody whose word stops the work.
+function fail(ctx, check) {
+  const reading = check.unit || check.instrument;
+  return {
+    key: `fail ${check.check}`,
+    verb: 'sign-check',
+    body: { ...ofJob(ctx), check: check.check, ...(reading ? {} : { pass: false }) },
+    label: 'do.fail',
+    values: { check: check.ask },
+    form: reading || check.note ? 'check' : null,
+    confirm: reading || check.note ? null : 'confirm.fail',
+    check,
+    danger: true,
+  };
+}
+
 // Signing a check, or signing it again: with a form if it has a reading or wants words, else at a tap.
-function sign(ctx, { check: id }) {
+function sign(ctx, { check: id, fails }) {
+  if (fails) return fail(ctx, checkOf(ctx, id));
   const check = checkOf(ctx, id);
   const signed = ctx.job.checks.find((c) => c.check === id);
   const again = signed?.at && signed.pass && !signed.void;
@@ -102,6 +120,13 @@ function record(ctx, { test: id }) {
 }
 
 // What is acknowledged is what was seen: another cause that comes meanwhile is another raising.
+// Whose lock was removed says so before anything else.
+const confirmTold = (ctx) =>
+  simple('confirm-told', 'do.confirm-told', {
+    body: {},
+    values: { point: titleOf(ctx, ctx.gate.next?.subject) },
+  });
+
 const acknowledge = (ctx, { alarm, note }) => ({
   key: `ack ${alarm}`,
   verb: 'acknowledge-alarm',
@@ -121,6 +146,8 @@ const ACTIONS = {
   'lift-tag': lift,
   'sign-check': sign,
   'record-test': record,
+  'confirm-told': confirmTold,
+  'lift-absent-tag': seeOff,
   'acknowledge-alarm': acknowledge,
   'open-job': (ctx) =>
     simple('open-job', 'do.open', { body: { position: ctx.position }, form: 'open' }),
@@ -170,12 +197,26 @@ const hangsMine = (ctx, id) =>
     (x) => x.job === ctx.job?.job && x.person === ctx.who.person && x.counts,
   );
 
+// A lock that its owner lifted and that its reader still sees is seen off, not removed.
+function seeOff(ctx, { point, person }) {
+  return {
+    key: `off ${point} ${person}`,
+    verb: 'lift-absent-tag',
+    body: { point, person, attest: { seen_off: true } },
+    label: 'do.see-off',
+    values: { owner: person, point: titleOf(ctx, point) },
+    form: 'reason',
+  };
+}
+
 // Every lock is removed by itself, with the job that it hangs for.
 function absentActions(ctx, id) {
-  const theirs = (x) => (c) => c.point === id && (c.person ? c.person === x.person : c.badge === x.badge);
+  const choices = choicesOf(ctx, 'lift-absent-tag').filter((c) => c.point === id);
+  const theirs = (x) => (c) =>
+    !c.seen_off && (c.person ? c.person === x.person : c.badge === x.badge);
   const tags = ctx.state.points[id]?.tags ?? [];
-  return tags
-    .filter((x) => choicesOf(ctx, 'lift-absent-tag').some(theirs(x)))
+  const removed = tags
+    .filter((x) => choices.some(theirs(x)))
     .map((x) => ({
       key: `absent ${id} ${x.person ?? x.badge} ${x.job}`,
       verb: 'lift-absent-tag',
@@ -189,6 +230,7 @@ function absentActions(ctx, id) {
       form: 'absent',
       danger: true,
     }));
+  return [...choices.filter((c) => c.seen_off).map((c) => seeOff(ctx, c)), ...removed];
 }
 
 // A word of isolated may be renewed while it stands; one of live only needs to be once it is old.
@@ -228,7 +270,6 @@ export function stopAction(ctx) {
 }
 
 const waits = (label, values = {}) => ({ wait: label, values });
-const titleOf = (ctx, id) => pointOf(ctx, id)?.title ?? id;
 
 // What a step waits for that no request brings about, by the code of what lacks.
 function waitsFor(ctx, { code, subject }) {
@@ -237,6 +278,8 @@ function waitsFor(ctx, { code, subject }) {
   if (code === 'point-not-restored') return waits('wait.restored', { point: titleOf(ctx, subject) });
   if (/^point-|^controller-/.test(code)) return waits('wait.isolated', { point: titleOf(ctx, subject) });
   if (/^credential-/.test(code)) return waits('wait.people');
+  if (code === 'tag-missing') return waits('wait.reader', { point: titleOf(ctx, subject) });
+  if (code === 'tag-hung') return waits('wait.unlocked');
   if (/^shared-/.test(code)) return waits('wait.shared');
   const own = {
     'part-mismatch': 'wait.kit',
@@ -264,6 +307,12 @@ function waitsForOthers(ctx, { verb, by, code, point, check, state }) {
       return waits('wait.locks');
     case 'lift-tag':
       return waits('wait.unlocked');
+    case 'lift-absent-tag':
+      return waits('wait.see-off', { point: titleOf(ctx, point) });
+    case 'join-job':
+    case 'hand-over':
+    case 'accept-lead':
+      return waits(`wait.${verb}`);
     case 'record-test':
       return waits('wait.tests');
     case 'acknowledge-alarm':

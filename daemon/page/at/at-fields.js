@@ -169,7 +169,7 @@ function absentForm(ctx, action) {
 
 const reasonForm = (ctx, action) => ({
   title: t(action.label, action.values),
-  hint: t(`warn.${action.verb}`),
+  hint: hasWord(`warn.${action.verb}`) ? t(`warn.${action.verb}`) : null,
   fields: [text('reason', 'form.reason', { long: true })],
   make: (values) => values,
 });

@@ -51,7 +51,7 @@ function aged(key, values, ageElement) {
 
 function tagRow(ctx, tag) {
   const who = tag.person ? personTitle(ctx.equipment, tag.person) : (tag.badge ?? '?');
-  const key = tag.counts ? 'point.tag' : 'point.tag-dead';
+  const key = tag.counts ? 'point.tag' : tag.job ? 'point.tag-dead' : 'point.tag-loose';
   const mark = el('span', { class: 'mark', 'aria-hidden': 'true' }, tag.counts ? '✓' : '✕');
   const text = [mark, ' ', aged(key, { person: who }, since(tag.since))];
   return el('li', { class: tag.counts ? '' : 'bad' }, text);
@@ -103,6 +103,7 @@ function pointRow(ctx, point) {
         : el('li', {}, t('point.untagged')),
     ),
     !needed && el('p', { class: 'note' }, t('point.other')),
+    point.locks === 'reader' && el('p', { class: 'note' }, t('point.by-reader')),
     pointActions(ctx, point.point).map((a) => button(ctx, a)),
   );
 }
@@ -244,6 +245,7 @@ function crewRow(ctx, member) {
   const marks = [];
   if (member.person === ctx.job.technician) marks.push(t('crew.leader'));
   if (member.person === ctx.job.offered) marks.push(t('crew.offered'));
+  if (member.helper) marks.push(t('crew.helper'));
   marks.push(t(member.protected ? 'crew.protected' : 'crew.unprotected'));
   return el(
     'li',

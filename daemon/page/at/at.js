@@ -406,6 +406,7 @@ const live = openSite(site, {
   },
   onEvent(event) {
     history.add(event);
+    if (event.type === 'forelock.told.confirmed') gates.touch(); // no document tells of it
     drawSoon();
   },
   onDenied(status) {

@@ -1,0 +1,62 @@
+// R14: a lock that a reader sees is listed until the reader sees it go, whatever was asked by phone; a
+// point may leave its locks to its reader alone.
+import assert from 'node:assert/strict';
+import { Repair } from './harness/repair.mjs';
+import { pointOf } from './harness/site.mjs';
+import { scenario } from './harness/world.mjs';
+
+const tags = (w, point, predicate) =>
+  w.seen.doc(`point/${point}`, (d) => predicate(d.tags)).then((d) => d.tags);
+
+// Restoring; t-104's locks were hung at the readers and lifted by phone.
+async function liftedByPhone(w) {
+  const job = await new Repair(w).to('isolated');
+  for (const point of job.points) await w.hw.tagging(point, 'hung', 't-104');
+  await job.doc((d) => d.crew[0].protected);
+  job.at = 'tagged';
+  await job.to('lifted');
+  await job.restore();
+  return job;
+}
+
+scenario('lifted by phone while the reader sees it', {}, async (w) => {
+  const job = await liftedByPhone(w);
+  const [listed] = await tags(w, '3-power', (l) => l.length === 1);
+  assert.deepEqual([listed.person, listed.job, listed.counts], ['t-104', null, false]);
+  const refusals = await job.only('begin-test', {}, 'tag-hung');
+  assert.deepEqual(refusals.map((r) => r.subject).sort(), ['3-power', '3-product']);
+  await w.hw.tagging('3-power', 'lifted', 't-104');
+  await tags(w, '3-power', (l) => l.length === 0);
+  // The other reader missed it: who has seen the lock off says so, and nobody is to be told.
+  const off = { point: '3-product', person: 't-104', reason: 'looked' };
+  await w.only('s-1', 'lift-absent-tag', { ...off, attest: {} }, 'attestation-missing');
+  await w.ok('s-1', 'lift-absent-tag', { ...off, attest: { seen_off: true } });
+  await tags(w, '3-product', (l) => l.length === 0);
+  await job.ask('begin-test');
+  assert.equal(w.seen.events('alarm.raised').length, 0);
+});
+
+scenario('seeing it off lifts no lock that hangs', {}, async (w) => {
+  await new Repair(w).to('isolated');
+  await w.hw.tagging('3-power', 'hung', 't-104');
+  await tags(w, '3-power', (l) => l.length === 1);
+  const off = { point: '3-power', person: 't-104', reason: 'looked', attest: { seen_off: true } };
+  await w.only('s-1', 'lift-absent-tag', off, 'attestation-missing');
+});
+
+const byReader = (p) => {
+  pointOf(p, '3-power').locks = 'reader';
+  pointOf(p, '4-product').locks = 'reader'; // of witnesses
+};
+
+scenario('a point whose locks are its reader’s alone', { tweak: byReader }, async (w) => {
+  const job = await new Repair(w).to('isolated');
+  await job.only('hang-tag', { point: '3-power' }, 'tag-by-reader');
+  await job.ask('hang-tag', { point: '3-product' });
+  await w.hw.tagging('3-power', 'hung', 't-104');
+  await job.doc((d) => d.crew[0].protected);
+  const other = await new Repair(w, { job: 'J-4', position: '4A' }).to('isolated');
+  await other.only('hang-tag', { point: '4-product' }, 'tag-by-reader');
+  await w.hw.tagging('4-product', 'hung', 't-104');
+  await tags(w, '4-product', (l) => l[0]?.counts);
+});
