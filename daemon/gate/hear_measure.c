@@ -36,6 +36,25 @@ static bool has_to_sign(const struct gate *gate, const struct gate_site *site,
     return false;
 }
 
+// Keeps when a measure came back within the limits of the checks that it answers. before: its value
+// until now.
+// Rule (2, measures; R15): Every reading outside begins the wait anew. [measure-recovers-between]
+static void note_within(struct gate_site *site, uint32_t index, double before) {
+    const struct model_measure *model = &site->model->measures[index];
+    const struct gate_measure *measure = &site->measures[index];
+    for (size_t i = 0; i < site->job_count; i++) {
+        struct gate_job *job = site->jobs[i];
+        for (size_t k = 0; gate_job_stands(job) && k < job->needs->check_count; k++) {
+            const struct model_check *check = &job->needs->checks[k];
+            if (check->measure != NULL && gate_measure_speaks(model, check, job->position) &&
+                gate_margin(&check->limits, before) < 0 &&
+                gate_margin(&check->limits, measure->value) >= 0) {
+                job->within[k] = measure->heard;
+            }
+        }
+    }
+}
+
 // Rule (3, alarms): A measure whose clock is ahead of ours raises the clock alarm.
 // [measure-clock-unheeded]
 static enum gate_heard hear_bad(struct gate *gate, struct gate_site *site,
@@ -79,9 +98,13 @@ enum gate_heard gate_hear_measure(struct gate *gate, uint32_t site_index, uint32
         return order == GATE_ORDER_COPY ? GATE_HEARD_COPY : GATE_HEARD_OLDER;
     }
     gate_mark_move(&measure->mark, &stamp);
+    bool gap = measure->bad || gate_measure_stale(measure, model, now);
     measure->heard = gate_stamp_mono(&stamp, now);
+    measure->since = gap ? measure->heard : measure->since;
+    double before = measure->value;
     measure->value = reading->value;
     measure->bad = false;
+    note_within(site, index, before);
     if (!clock && !has_to_sign(gate, site, model, now)) {
         return GATE_HEARD_UNCHANGED;
     }

@@ -109,6 +109,12 @@ bool gate_group_needed(enum model_group group) {
 
 // Rule (5, Lockout): A check outside its limits confirms nothing. [signatures-failed-count]
 // Rule (5, Lockout): A check that is void confirms nothing. [signatures-void-count]
+bool gate_check_holds(const struct gate_job *job, const struct model_check *check,
+                      struct gate_time now) {
+    const struct gate_signature *signature = gate_signature_of(job, check->check);
+    return signature != NULL && signature->pass && !gate_signature_void(job, signature, now);
+}
+
 bool gate_group_signed(const struct gate_job *job, enum model_group group, struct gate_time now) {
     bool any = false;
     for (size_t i = 0; i < job->needs->check_count; i++) {
@@ -116,8 +122,7 @@ bool gate_group_signed(const struct gate_job *job, enum model_group group, struc
         if (check->group != group) {
             continue;
         }
-        const struct gate_signature *signature = gate_signature_of(job, check->check);
-        if (signature == NULL || !signature->pass || gate_signature_void(job, signature, now)) {
+        if (!gate_check_holds(job, check, now)) {
             return false;
         }
         any = true;

@@ -16,6 +16,9 @@ struct gate_fault gate_isolation_fault(const struct gate *gate, const struct gat
 bool gate_signatures_hold(const struct gate_job *job, struct gate_time now);
 // Groups that may not be empty: where nothing is asked, nothing is proved.
 bool gate_group_needed(enum model_group group);
+// Signed, within limits and not void.
+bool gate_check_holds(const struct gate_job *job, const struct model_check *check,
+                      struct gate_time now);
 bool gate_group_signed(const struct gate_job *job, enum model_group group, struct gate_time now);
 // Whether every required point is isolated, settled and trusted now: an unproven one is then
 // proved.

@@ -128,6 +128,41 @@ static struct gate_measured measured_of(const struct gate_site *site, const stru
     return measured;
 }
 
+// When a measure last failed the check by a signature, mono ms; INT64_MIN: none did.
+static int64_t failed_at(const struct gate_job *job, const struct model_check *check) {
+    for (size_t i = job->signature_count; i-- > 0;) {
+        const struct gate_signature *signature = &job->signatures[i];
+        if (!signature->pass && signature->by[0] == '\0' &&
+            strcmp(signature->check, check->check) == 0) {
+            return signature->at.mono;
+        }
+    }
+    return INT64_MIN;
+}
+
+static int64_t later(int64_t a, int64_t b) {
+    return a > b ? a : b;
+}
+
+// Whether measures that failed the check have been within its limits again for long enough.
+// Rule (2, measures; R15): A measure that failed a check answers it again only after 60 s within
+// its limits. [measure-recovers-at-once] Rule (2, measures; R15): The 60 s are heard without a gap.
+// [measure-recovers-unheard]
+static bool has_recovered(const struct gate_site *site, const struct gate_job *job,
+                          const struct model_check *check, struct gate_time now) {
+    int64_t since = failed_at(job, check);
+    if (since == INT64_MIN) {
+        return true;
+    }
+    since = later(since, job->within[check - job->needs->checks]);
+    for (size_t m = 0; m < site->model->measure_count; m++) {
+        if (gate_measure_speaks(&site->model->measures[m], check, job->position)) {
+            since = later(since, site->measures[m].since);
+        }
+    }
+    return since <= now.mono - GATE_MEASURE_RECOVERS_MS;
+}
+
 // Whether the measures may answer the check now: in its window (which has the leader under lock and
 // tag wherever that matters), the journal writing, nobody's own reading against it. A check that is
 // one role's to sign, or is answered in words, is not theirs.
@@ -139,11 +174,14 @@ static struct gate_measured measured_of(const struct gate_site *site, const stru
 // Rule (5, journal): While the journal cannot write no measure permits. [measure-journal-down]
 // Rule (4, Seasons): A measure answers a check only while it is in its window.
 // [measure-out-of-season]
-static bool may_pass(const struct gate *gate, const struct gate_job *job,
-                     const struct model_check *check, const struct gate_signature *last) {
+static bool may_pass(const struct gate *gate, const struct gate_site *site,
+                     const struct gate_job *job, const struct model_check *check,
+                     const struct gate_signature *last, struct gate_time now) {
+    bool proves = check->group == MODEL_GROUP_RELIEVE || check->group == MODEL_GROUP_VERIFY;
     bool against = last != NULL && last->by[0] != '\0' && !last->pass;
     return !against && check->by == 0 && !check->note && gate->journal_up && !gate->broken_memory &&
-           gate_in_window(job, check->group, true);
+           gate_in_window(job, check->group, true) && has_recovered(site, job, check, now) &&
+           (!proves || gate_may_prove(site, job, now));
 }
 
 // What there is to sign: a pass where none stands, a failure where a pass stands, whoever signed
@@ -165,6 +203,6 @@ enum gate_verdict gate_measures_verdict(const struct gate *gate, const struct ga
         return measured->fail && gate_in_window(job, check->group, false) ? GATE_VERDICT_FAIL
                                                                           : GATE_VERDICT_NONE;
     }
-    return measured->pass && may_pass(gate, job, check, last) ? GATE_VERDICT_PASS
-                                                              : GATE_VERDICT_NONE;
+    return measured->pass && may_pass(gate, site, job, check, last, now) ? GATE_VERDICT_PASS
+                                                                         : GATE_VERDICT_NONE;
 }

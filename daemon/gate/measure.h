@@ -3,6 +3,9 @@
 
 #include "gate/state.h"
 
+// How long measures that failed a check must be within its limits before they answer it again.
+#define GATE_MEASURE_RECOVERS_MS 60000
+
 // The distance to the nearest limit; negative outside, infinite without any.
 double gate_margin(const struct model_limits *limits, double value);
 

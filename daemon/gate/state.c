@@ -16,6 +16,7 @@ void gate_job_free(struct gate_job *job) {
     free(job->signatures);
     free(job->tests);
     free(job->causes);
+    free(job->within);
     free(job);
 }
 

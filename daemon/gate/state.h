@@ -169,6 +169,9 @@ struct gate_job {
     size_t test_count, test_capacity;
     struct gate_cause *causes; // of its broken lockout
     size_t cause_count, cause_capacity;
+    // Hearing, no part of the folded state: by check of `needs`, the mono ms at which a measure
+    // last came back within its limits; 0: none did since the daemon came up. Owned.
+    int64_t *within;
 };
 
 // Room for a topic under the root.
@@ -227,8 +230,9 @@ struct gate_sensor {
 struct gate_measure {
     int64_t heard; // mono ms it counts from; 0: never heard since the start or its controller's
     struct gate_mark mark;
-    double value; // in the measure's unit
-    bool bad;     // of bad quality, dated ahead or unreadable, until a newer good reading
+    int64_t since; // mono ms since which it is heard, and good, without a gap
+    double value;  // in the measure's unit
+    bool bad;      // of bad quality, dated ahead or unreadable, until a newer good reading
     struct gate_clock clock;
 };
 

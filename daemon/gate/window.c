@@ -1,6 +1,28 @@
 // Windows: when a check of a group may be signed.
 #include "gate/window.h"
 
+#include "gate/find.h"
+#include "gate/lockout.h"
+
+static bool shares_a_test(const struct gate_site *site, const struct gate_job *job) {
+    for (size_t i = 0; i < site->job_count; i++) {
+        const struct gate_job *other = site->jobs[i];
+        if (other != job && other->phase == MODEL_PHASE_TESTING && gate_shares(site, job, other)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+// Rule (4, Seasons; R6): No measure proves anything before every prepare check is signed, valid and
+// within limits. [measure-unprepared]
+// Rule (4, Seasons; R7): No measure proves anything while a job that shares is testing.
+// [measure-beside-test]
+bool gate_may_prove(const struct gate_site *site, const struct gate_job *job,
+                    struct gate_time now) {
+    return gate_group_signed(job, MODEL_GROUP_PREPARE, now) && !shares_a_test(site, job);
+}
+
 // Relieve and verify are in their window while the isolation is held; under one that a restart left
 // unproven nothing is settled, but a failed reading counts.
 // Rule (5, After a restart): No work check is signed until the lockout is proved again.

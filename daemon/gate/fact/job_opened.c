@@ -134,7 +134,10 @@ static struct gate_job *job_new(const struct gate *gate, struct gate_site *site,
     job->opened = job->since = fact->at;
     job->opening = model_requirements_at(fact->requirements, site->model, job->position);
     job->needs = job->opening != NULL ? with_leave(needs_of(gate, site, job, fact)) : NULL;
-    if (job->opening == NULL || job->needs == NULL || !set_required(site, job, fact)) {
+    if (job->needs != NULL) {
+        job->within = calloc(job->needs->check_count + 1, sizeof *job->within);
+    }
+    if (job->opening == NULL || job->within == NULL || !set_required(site, job, fact)) {
         gate_job_free(job);
         return NULL;
     }

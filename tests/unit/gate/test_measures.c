@@ -56,6 +56,14 @@ static enum gate_heard hear(struct hardware *h, enum measure measure, double val
     return gate_hear_measure(h->world->gate, 0, measure, &reading, h->world->now);
 }
 
+// Says the same each second, while every sensor says its last word.
+static void steady(struct hardware *h, enum measure measure, double value, int64_t ms) {
+    for (int64_t gone = 0; gone < ms; gone += 1000) {
+        world_pass_heard(h->world, 1000);
+        hear(h, measure, value);
+    }
+}
+
 static enum gate_heard hear_at(struct hardware *h, enum measure measure, double value, int64_t at) {
     struct gate_measure_reading reading = {.value = value, .has_at = true, .at = at};
     return gate_hear_measure(h->world->gate, 0, measure, &reading, h->world->now);
@@ -109,6 +117,7 @@ static void out_of_its_window_nothing_is_signed(void **state) {
     (void)state;
     struct hardware *h = hardware();
     assert_true(world_open(h->world, "j-1", "3A", "t-1"));
+    world_sign_prepare(h->world, "t-1", "j-1");
     assert_int_equal(hear(h, M_PSI, 0.5), GATE_HEARD_UNCHANGED);
     world_isolate(h->world);
     assert_true(world_witness(h->world, "t-1", "j-1", MODEL_POINT_ISOLATED));
@@ -124,6 +133,7 @@ static void what_was_read_before_the_hold_proves_nothing(void **state) {
     (void)state;
     struct hardware *h = hardware();
     assert_true(world_open(h->world, "j-1", "3A", "t-1"));
+    world_sign_prepare(h->world, "t-1", "j-1");
     world_isolate(h->world);
     assert_true(world_witness(h->world, "t-1", "j-1", MODEL_POINT_ISOLATED));
     hear(h, M_PSI, 0.5);
@@ -188,7 +198,8 @@ static void a_steady_measure_signs_once(void **state) {
     hear(h, M_PSI, 4);
     assert_int_equal(world_times_told(h->world, GATE_FACT_CHECK_SIGNED), count + 1);
     assert_false(signed_as(h, "drained")->pass);
-    hear(h, M_PSI, 2); // the limit itself passes
+    hear(h, M_PSI, 2); // the limit itself passes, in its time
+    steady(h, M_PSI, 2, 60000);
     assert_int_equal(world_times_told(h->world, GATE_FACT_CHECK_SIGNED), count + 2);
     assert_true(passed(h, "drained"));
     world_free(h->world);
@@ -219,9 +230,7 @@ static void the_way_back_is_proof_anew(void **state) {
     to_working(h);
     hear(h, M_PSI, 9);
     assert_job(h->world, "j-1", STOPPED, BROKEN);
-    world_pass(h->world, 10);
-    hear(h, M_PSI, 1);
-    world_pass(h->world, 10);
+    steady(h, M_PSI, 1, 61000);
     hear(h, M_VOLTS, 0);
     assert_true(passed(h, "drained") && passed(h, "no-voltage"));
     assert_refused(h->world, world_verb(h->world, GATE_VERB_START_WORK, "t-1", "j-1"),
@@ -423,6 +432,84 @@ static void a_check_in_words_is_not_answered(void **state) {
     world_free(h->world);
 }
 
+static void to_failed(struct hardware *h) {
+    to_working(h);
+    hear(h, M_PSI, 9);
+    assert_job(h->world, "j-1", STOPPED, BROKEN);
+}
+
+static void one_that_failed_answers_again_after_a_minute_within_limits(void **state) {
+    (void)state;
+    struct hardware *h = hardware();
+    to_failed(h);
+    steady(h, M_PSI, 1, 60000);
+    assert_false(passed(h, "drained"));
+    steady(h, M_PSI, 1, 1000);
+    assert_true(passed(h, "drained"));
+    world_free(h->world);
+}
+
+static void a_reading_outside_begins_the_minute_anew(void **state) {
+    (void)state;
+    struct hardware *h = hardware();
+    to_failed(h);
+    steady(h, M_PSI, 1, 50000);
+    hear(h, M_PSI, 2.5);
+    steady(h, M_PSI, 1, 60000);
+    assert_false(passed(h, "drained"));
+    steady(h, M_PSI, 1, 1000);
+    assert_true(passed(h, "drained"));
+    world_free(h->world);
+}
+
+static void the_minute_is_heard_without_a_gap(void **state) {
+    (void)state;
+    struct hardware *h = hardware();
+    to_failed(h);
+    steady(h, M_PSI, 1, 20000);
+    world_pass_heard(h->world, 41000);
+    hear(h, M_PSI, 1);
+    assert_false(passed(h, "drained"));
+    steady(h, M_PSI, 1, 60000);
+    assert_true(passed(h, "drained"));
+    world_free(h->world);
+}
+
+static void a_person_need_not_wait_for_it(void **state) {
+    (void)state;
+    struct hardware *h = hardware();
+    to_failed(h);
+    hear(h, M_PSI, 1);
+    assert_accepted(h->world, world_sign_value(h->world, "t-1", "j-1", "drained", 1, "psi"));
+    assert_true(passed(h, "drained"));
+    world_free(h->world);
+}
+
+static void unprepared_or_beside_a_test_nothing_is_proved(void **state) {
+    (void)state;
+    struct hardware *h = hardware();
+    world_open_at(h->world, "j-1", "3A", "spout", "t-1");
+    world_isolate(h->world);
+    assert_true(world_witness(h->world, "t-1", "j-1", MODEL_POINT_ISOLATED));
+    world_tag_all(h->world, "t-1", "j-1");
+    hear(h, M_PSI, 1);
+    assert_null(signed_as(h, "drained"));
+    world_sign_prepare(h->world, "t-1", "j-1");
+    assert_true(passed(h, "drained"));
+    world_end(h->world);
+    come_up(h);
+    world_work_at(h->world, "j-2", "3B", "cabinet", "t-2"); // nothing of it is measured
+    world_finish(h->world, "j-2", "t-2");
+    world_lift_all(h->world, "t-2", "j-2");
+    assert_true(world_verb(h->world, GATE_VERB_BEGIN_TEST, "t-2", "j-2"));
+    world_to_tagged(h->world, "j-1");
+    hear(h, M_PSI, 1);
+    assert_null(signed_as(h, "drained"));
+    assert_true(world_verb(h->world, GATE_VERB_STOP_WORK, "m-1", "j-2"));
+    assert_true(passed(h, "drained"));
+    world_free(h->world);
+}
+
 static void while_the_journal_is_down_only_failures_are_signed(void **state) {
     (void)state;
     struct hardware *h = hardware();
@@ -431,8 +518,7 @@ static void while_the_journal_is_down_only_failures_are_signed(void **state) {
     gate_journal(h->world->gate, false, h->world->now);
     hear(h, M_PSI, 7);
     assert_job(h->world, "j-1", STOPPED, BROKEN);
-    world_pass(h->world, 10);
-    hear(h, M_PSI, 0.5);
+    steady(h, M_PSI, 0.5, 61000);
     assert_false(passed(h, "drained"));
     gate_journal(h->world->gate, true, h->world->now);
     assert_true(passed(h, "drained"));
@@ -585,6 +671,11 @@ int main(void) {
         cmocka_unit_test(a_check_in_words_is_not_answered),
         cmocka_unit_test(while_the_journal_is_down_only_failures_are_signed),
         cmocka_unit_test(an_offline_controllers_measure_fails_but_proves_nothing),
+        cmocka_unit_test(one_that_failed_answers_again_after_a_minute_within_limits),
+        cmocka_unit_test(a_reading_outside_begins_the_minute_anew),
+        cmocka_unit_test(the_minute_is_heard_without_a_gap),
+        cmocka_unit_test(a_person_need_not_wait_for_it),
+        cmocka_unit_test(unprepared_or_beside_a_test_nothing_is_proved),
         cmocka_unit_test(after_a_restart_measures_are_heard_anew),
         cmocka_unit_test(a_work_check_is_answered_while_working),
         cmocka_unit_test(a_finish_check_is_answered_after_the_last_test),
