@@ -312,6 +312,30 @@ static void require_no_sharing(const struct gate_site *site, const struct gate_j
     }
 }
 
+// --- What proves ---
+
+static void refuse_unprepared(const struct model_check *check, const struct model_check *lacking,
+                              struct gate_list *list) {
+    gate_list_put(list, false, GATE_SAY_WINDOW_PREPARE, check->check,
+                  GATE_ARGS(.check = lacking->check, .title = lacking->ask));
+}
+
+// Rule (4, Seasons; R6; 29 CFR 1910.147(d)(1) [P]): Relieve and verify are signed after every
+// prepare check, while these are valid and within limits. [season-unprepared] Rule (4, Seasons; R7;
+// 29 CFR 1910.147(f)(1) [P]): Relieve and verify are not signed while a job that shares is testing.
+// [season-beside-test]
+void gate_require_may_prove(const struct gate_site *site, const struct gate_job *job,
+                            const struct model_check *check, struct gate_time now,
+                            struct gate_list *list) {
+    for (size_t i = 0; i < job->needs->check_count; i++) {
+        const struct model_check *prepare = &job->needs->checks[i];
+        if (prepare->group == MODEL_GROUP_PREPARE && !gate_check_holds(job, prepare, now)) {
+            refuse_unprepared(check, prepare, list);
+        }
+    }
+    require_no_sharing(site, job, 1u << MODEL_PHASE_TESTING, GATE_SAY_WINDOW_SHARED, list);
+}
+
 // --- The gates ---
 
 // Rule (5, Start; 29 CFR 1910.147(d)(1) [P]): Every prepare check is signed and valid.

@@ -23,6 +23,10 @@ void gate_require_restored(const struct gate *gate, const struct gate_site *site
                            struct gate_list *list);
 void gate_require_group(const struct gate_job *job, enum model_group group, struct gate_time now,
                         struct gate_list *list);
+// A relieve or verify check may prove something now: what it lacks beside the hold.
+void gate_require_may_prove(const struct gate_site *site, const struct gate_job *job,
+                            const struct model_check *check, struct gate_time now,
+                            struct gate_list *list);
 void gate_require_match(const struct gate_site *site, const struct model_requirements *needs,
                         uint32_t position, const char *kit_family, bool ask,
                         struct gate_list *list);

@@ -93,7 +93,7 @@
     SAY(CHECK_VOID, "check-void", CHECK_VOID, "{title}", "", "{signed}, no longer standing",       \
         "{title}: check and sign it again.")                                                       \
     SAY(CHECK_FAILED, "check-failed", CHECK_FAILED, "{title}", "", "{signed}",                     \
-        "{title}: the reading is outside its limits.")                                             \
+        "{title}: signed as failed.")                                                              \
     SAY(CHECK_NONE_KNOWN, "check-missing.none-known", CHECK_MISSING, "a check of this kind", "",   \
         "none known", "Nothing is known to check here: nothing is proved.")                        \
     SAY(CHECK_OWN_VERIFY, "check-missing.own-verify", CHECK_MISSING, "{title}", "",                \
@@ -102,6 +102,12 @@
     SAY(WINDOW_HOLD, "check-out-of-season.isolated", CHECK_OUT_OF_SEASON,                          \
         "every required point isolated, settled and tagged by the leader", "",                     \
         "phase {phase}, lockout {lockout}", "Not now: it takes {need}.")                           \
+    SAY(WINDOW_PREPARE, "check-out-of-season.prepare", CHECK_OUT_OF_SEASON,                        \
+        "every prepare check signed, valid and within limits", "", "not so: {title}",              \
+        "Not now: sign first: {title}.")                                                           \
+    SAY(WINDOW_SHARED, "check-out-of-season.shared", CHECK_OUT_OF_SEASON,                          \
+        "no job that shares under test", "", "job {with} is {phase}",                              \
+        "Not now: job {with} on {position}, which shares this cabinet or its points, is {phase}.") \
     SAY(WINDOW_WORK, "check-out-of-season.work", CHECK_OUT_OF_SEASON,                              \
         "work under a confirmed lockout", "", "phase {phase}, lockout {lockout}",                  \
         "Not now: it takes {need}.")                                                               \

@@ -24,6 +24,7 @@ enum stage {
     STAGE_PREPARE,
     STAGE_ISOLATE,
     STAGE_LOCK,
+    STAGE_SHARED, // another job tests what this one is to prove
     STAGE_RELIEVE,
     STAGE_VERIFY,
     STAGE_WORK,
@@ -91,6 +92,7 @@ static enum stage stage_of_credential(const struct gate_job *job, const char *pe
 }
 
 // Rule (6, next): After a break the alarm is seen before anything else. [step-alarm-last]
+// Rule (6, next; R7): Who proves waits for a test beside it. [step-proves-beside-test]
 static enum stage stage_of(const struct looking *at, const struct gate_refusal *lacking) {
     switch (lacking->code) {
     case MODEL_CODE_NOT_ASSIGNED:
@@ -112,6 +114,8 @@ static enum stage stage_of(const struct looking *at, const struct gate_refusal *
         return STAGE_ISOLATE;
     case MODEL_CODE_TAG_MISSING:
         return STAGE_LOCK;
+    case MODEL_CODE_SHARED_TESTING:
+        return STAGE_SHARED;
     case MODEL_CODE_CHECK_MISSING:
     case MODEL_CODE_CHECK_FAILED:
     case MODEL_CODE_CHECK_VOID:
@@ -173,6 +177,7 @@ static enum gate_verb verb_for(const struct looking *at, enum stage stage,
     case STAGE_TEST_UNPOWERED:
     case STAGE_TEST:
         return GATE_VERB_RECORD_TEST;
+    case STAGE_SHARED:
     case STAGE_OTHER:
         return GATE_VERB_COUNT;
     default:

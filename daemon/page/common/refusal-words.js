@@ -47,11 +47,14 @@ register({
       'Still to attest: The owner will be told before resuming work here.',
     'refusal.check-missing': '{title}: not signed yet.',
     'refusal.check-void': '{title}: no longer stands, check and sign it again.',
-    'refusal.check-failed': '{title}: the reading is outside its limits.',
+    'refusal.check-failed': '{title}: signed as failed.',
     'refusal.check-missing.none-known': 'Nothing is known to check here: nothing is proved.',
     'refusal.check-missing.own-verify': '{title}: verify and sign it yourself, then take the lead.',
     'refusal.check-out-of-season.isolated':
       'Not now. First isolate every point, and the technician in charge locks and tags it.',
+    'refusal.check-out-of-season.prepare': 'Not now. First: {title}.',
+    'refusal.check-out-of-season.shared':
+      'Not now: job {with} on {position}, which shares this cabinet, is under test.',
     'refusal.check-out-of-season.work': 'Not now: only while work goes on under a confirmed lockout.',
     'refusal.check-out-of-season.clear': 'Not now: only while work goes on or is stopped.',
     'refusal.check-out-of-season.leave': 'Not now: only once work was started.',
@@ -208,11 +211,14 @@ register({
       'Falta dar fe: Se le avisará al dueño antes de que reanude el trabajo aquí.',
     'refusal.check-missing': '{title}: aún sin firmar.',
     'refusal.check-void': '{title}: ya no vale, verifique y firme otra vez.',
-    'refusal.check-failed': '{title}: la lectura está fuera de límites.',
+    'refusal.check-failed': '{title}: firmado como fallido.',
     'refusal.check-missing.none-known': 'No se conoce nada que verificar aquí: nada está probado.',
     'refusal.check-missing.own-verify': '{title}: verifíquelo y fírmelo usted antes de quedar a cargo.',
     'refusal.check-out-of-season.isolated':
       'Ahora no. Antes aísle cada punto, y el técnico a cargo pone candado y etiqueta.',
+    'refusal.check-out-of-season.prepare': 'Ahora no. Antes: {title}.',
+    'refusal.check-out-of-season.shared':
+      'Ahora no: el trabajo {with} en {position}, del mismo gabinete, está en prueba.',
     'refusal.check-out-of-season.work': 'Ahora no: solo mientras se trabaja con bloqueo confirmado.',
     'refusal.check-out-of-season.clear': 'Ahora no: solo mientras se trabaja o el trabajo está parado.',
     'refusal.check-out-of-season.leave': 'Ahora no: solo una vez empezado el trabajo.',

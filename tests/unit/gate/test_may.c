@@ -114,6 +114,15 @@ WORLD_TEST(a_leader_without_the_credential_is_replaced_at_once) {
     assert_step(world, "t-1", "j-1", "sign-check barricade mine, check-missing barricade");
 }
 
+WORLD_TEST(who_proves_waits_for_a_test_beside_it) {
+    world_to_testing(world, "j-2");
+    world_open_at(world, "j-1", "3B", "cabinet", "t-2");
+    world_sign_prepare(world, "t-2", "j-1");
+    world_isolate(world);
+    world_tag_all(world, "t-2", "j-1");
+    assert_step(world, "t-2", "j-1", "none - of, shared-testing j-2");
+}
+
 // Only who leads is to be replaced: a mate whose credential ended keeps nobody from preparing.
 static void a_mate_without_the_credential_stops_no_preparing(void **state) {
     (void)state;
@@ -371,6 +380,7 @@ int main(void) {
         cmocka_unit_test(an_open_job_is_prepared_isolated_and_locked),
         cmocka_unit_test(preparing_goes_on_while_somebody_else_isolates),
         cmocka_unit_test(a_leader_without_the_credential_is_replaced_at_once),
+        cmocka_unit_test(who_proves_waits_for_a_test_beside_it),
         cmocka_unit_test(a_mate_without_the_credential_stops_no_preparing),
         cmocka_unit_test(a_leader_whose_credential_ends_hands_the_lead_over),
         cmocka_unit_test(whom_the_lead_is_offered_to_and_who_lacks_a_credential_waits),

@@ -42,12 +42,16 @@ WORLD_TEST(no_start_while_a_job_that_shares_is_testing) {
     world_sign_prepare(world, "t-2", "j-2");
     world_isolate(world);
     world_tag_all(world, "t-2", "j-2");
-    world_sign_hold(world, "t-2", "j-2");
-    assert_job(world, "j-2", OPEN, CONFIRMED);
+    assert_refused(world, world_sign_value(world, "t-2", "j-2", "drained", 2, "L"),
+                   MODEL_CODE_CHECK_OUT_OF_SEASON);
+    assert_refused(world, world_sign(world, "t-2", "j-2", "no-flow"),
+                   MODEL_CODE_CHECK_OUT_OF_SEASON);
+    assert_int_equal(world->answer.refusals[0].sentence, GATE_SAY_WINDOW_SHARED);
     assert_refused(world, world_verb(world, GATE_VERB_START_WORK, "t-2", "j-2"),
-                   MODEL_CODE_SHARED_TESTING);
+                   MODEL_CODE_CHECK_MISSING, MODEL_CODE_SHARED_TESTING);
     assert_true(world_refused(world, MODEL_CODE_SHARED_TESTING, "j-1"));
     assert_true(world_pause(world, "t-1", "j-1"));
+    world_sign_hold(world, "t-2", "j-2");
     assert_accepted(world, world_verb(world, GATE_VERB_START_WORK, "t-2", "j-2"));
 }
 

@@ -100,7 +100,6 @@ WORLD_TEST(a_prepare_check_not_signed) {
     world_isolate(world);
     assert_true(world_witness(world, "t-1", "j-1", MODEL_POINT_ISOLATED));
     world_tag_all(world, "t-1", "j-1");
-    world_sign_hold(world, "t-1", "j-1");
     assert_refused(world, start(world, "t-1"), MODEL_CODE_CHECK_MISSING);
     assert_true(world_refused(world, MODEL_CODE_CHECK_MISSING, "site-told"));
 }
@@ -237,6 +236,8 @@ static void an_empty_list_opens_no_gate(void **state) {
     copy.checks[1][3].valid_ms = copy.checks[1][4].valid_ms = 28800000;
     struct world *world = world_new_of(&copy.model);
     world_to_tagged(world, "j-1");
+    assert_true(world_sign(world, "t-1", "j-1", "no-flow"));
+    assert_true(world_sign_value(world, "t-1", "j-1", "no-voltage", 0, "V"));
     world_sign_hold(world, "t-1", "j-1");
     assert_refused(world, start(world, "t-1"), MODEL_CODE_CHECK_MISSING);
     assert_true(world_refused(world, MODEL_CODE_CHECK_MISSING, "verify"));

@@ -28,6 +28,7 @@ WORLD_TEST(prepare_is_signed_in_every_phase) {
 
 WORLD_TEST(relieve_and_verify_once_isolated_settled_and_tagged) {
     assert_true(world_open(world, "j-1", "3A", "t-1"));
+    world_sign_prepare(world, "t-1", "j-1");
     assert_true(world_witness(world, "t-1", "j-1", MODEL_POINT_ISOLATED));
     world_hear_all(world, MODEL_POINT_ISOLATED);
     world_tag_all(world, "t-1", "j-1");
@@ -38,6 +39,24 @@ WORLD_TEST(relieve_and_verify_once_isolated_settled_and_tagged) {
     assert_true(world_lift(world, "t-1", "j-1", LINE3A));
     assert_refused(world, world_sign(world, "t-1", "j-1", "no-flow"),
                    MODEL_CODE_CHECK_OUT_OF_SEASON); // a lock is lacking
+}
+
+WORLD_TEST(relieve_and_verify_once_every_prepare_check_holds) {
+    world_open_at(world, "j-1", "3A", "spout", "t-1");
+    assert_true(world_sign(world, "t-1", "j-1", "barricade"));
+    world_isolate(world);
+    assert_true(world_witness(world, "t-1", "j-1", MODEL_POINT_ISOLATED));
+    world_tag_all(world, "t-1", "j-1");
+    assert_refused(world, world_sign_value(world, "t-1", "j-1", "drained", 2, "L"),
+                   MODEL_CODE_CHECK_OUT_OF_SEASON);
+    assert_int_equal(world->answer.refusals[0].sentence, GATE_SAY_WINDOW_PREPARE);
+    assert_string_equal(world->answer.refusals[0].subject, "drained");
+    assert_true(world_sign(world, "m-1", "j-1", "site-told"));
+    assert_accepted(world, world_sign_value(world, "t-1", "j-1", "drained", 2, "L"));
+    world_pass_heard(world, 28800000 - 1000); // of what was signed first
+    assert_refused(world, world_sign(world, "t-1", "j-1", "no-flow"),
+                   MODEL_CODE_CHECK_OUT_OF_SEASON);
+    assert_int_equal(world->answer.refusal_count, 1);
 }
 
 // The time that went by is reckoned before the answer.
@@ -178,6 +197,7 @@ int main(void) {
     const struct CMUnitTest all[] = {
         cmocka_unit_test(prepare_is_signed_in_every_phase),
         cmocka_unit_test(relieve_and_verify_once_isolated_settled_and_tagged),
+        cmocka_unit_test(relieve_and_verify_once_every_prepare_check_holds),
         cmocka_unit_test(a_signature_is_judged_by_the_hold_as_it_is_now),
         cmocka_unit_test(in_the_cabinet_only_a_protected_person_signs),
         cmocka_unit_test(work_while_working_under_a_confirmed_lockout_by_a_protected_person),
