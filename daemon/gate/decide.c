@@ -53,7 +53,8 @@ static struct gate_case case_of(struct gate *gate, uint32_t site,
                                 const struct gate_request *request, struct gate_time now,
                                 struct gate_answer *answer) {
     answer->refusal_count = 0;
-    answer->accepted = answer->again = answer->has_phase = answer->has_result = false;
+    answer->accepted = answer->again = answer->has_phase = false;
+    answer->has_result = answer->has_signed = false;
     answer->at = now;
     gate_id_copy(answer->job, request->job);
     return (struct gate_case){.gate = gate,

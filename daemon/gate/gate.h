@@ -113,6 +113,15 @@ struct gate_request {
     const struct model_result *result; // record-test: computed by the caller from the readings
 };
 
+// What a signature came to: sign-check.
+struct gate_signed {
+    bool pass;
+    bool has_value;
+    double value;
+    char unit[32]; // "": answered without a reading
+    struct model_limits limits;
+};
+
 struct gate_answer {
     bool accepted;
     bool again;              // what it ends or stops was ended or stopped already
@@ -123,6 +132,8 @@ struct gate_answer {
     struct gate_time at;
     bool has_result;
     struct model_result result;
+    bool has_signed;
+    struct gate_signed signed_;
     struct gate_refusal *refusals; // belong to the answer; reused
     size_t refusal_count, refusal_capacity;
     struct model_requirements *tests; // whose ids the refusals borrow, or NULL; the answer's own

@@ -123,19 +123,22 @@ static void try_points(struct asking *asking) {
     }
 }
 
-// A reading within limits; where that would be refused, one outside them.
+// As one that holds; where that would be refused, as one that does not, which says so.
 // Rule (6, may; 5, Breaking): A verb is listed if some body of it would be accepted: of a check,
 // also a failed reading. [may-only-good-readings]
+// Rule (6, may; R32): A check that may be signed as failed alone is listed so.
+// [may-failed-as-passed]
 static void try_readings(struct asking *asking, const struct model_check *check) {
     const struct model_limits *limits = &check->limits;
     struct gate_request *request = &asking->request;
     request->unit = check->unit;
     request->has_value = check->unit != NULL || limits->has_min || limits->has_max;
     request->value = limits->has_min ? limits->min : limits->has_max ? limits->max : 0;
+    request->has_pass = false;
     asking->choice.fails = false;
-    if (!try(asking) && (limits->has_min || limits->has_max)) {
-        request->value = limits->has_max ? limits->max + 1 : limits->min - 1;
-        asking->choice.fails = true;
+    if (!try(asking)) {
+        request->has_pass = asking->choice.fails = true;
+        request->pass = false;
         try(asking);
     }
 }

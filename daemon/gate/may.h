@@ -22,7 +22,7 @@ struct gate_choice {
     const char *procedure;      // open-job
     bool has_state;             // witness-point
     enum model_point_state state;
-    bool fails; // sign-check: only a reading that fails the check would be taken
+    bool fails; // sign-check: only as one that does not hold
 };
 
 struct gate_may {

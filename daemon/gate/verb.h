@@ -27,6 +27,7 @@ enum gate_field_kind {
     GATE_FIELD_NUMBER,   // finite
     GATE_FIELD_TIME,     // RFC 3339
     GATE_FIELD_STATE,    // "isolated" or "live"
+    GATE_FIELD_PASS,     // true or false: has_pass and pass
     GATE_FIELD_ATTEST,   // {"not_on_site","contact_tried","will_be_told"}
     GATE_FIELD_READINGS, // numbers, booleans and strings by name
     GATE_FIELD_KIND_COUNT,

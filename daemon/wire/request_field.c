@@ -174,6 +174,17 @@ static void time_read(struct wire_request_reading *reading, const struct json_no
     }
 }
 
+// Rule (4, sign-check; R32): A verdict is true or false, and nothing else.
+// [request-pass-of-anything]
+static void pass_read(struct wire_request_reading *reading, const struct json_node *value) {
+    struct gate_request *gate = &reading->request->gate;
+    gate->pass = value->kind == JSON_TRUE;
+    gate->has_pass = gate->pass || value->kind == JSON_FALSE;
+    if (!gate->has_pass) {
+        wrong(reading, value, "true or false");
+    }
+}
+
 static void attest_one(struct wire_request_reading *reading, const struct json_node *object,
                        const char *name, bool *attested) {
     const struct json_node *value = json_present(&reading->request->tape, object, name);
@@ -261,6 +272,9 @@ static void value_read(struct wire_request_reading *reading, const struct gate_f
         break;
     case GATE_FIELD_TIME:
         time_read(reading, value);
+        break;
+    case GATE_FIELD_PASS:
+        pass_read(reading, value);
         break;
     case GATE_FIELD_ATTEST:
         attest_read(reading, value);

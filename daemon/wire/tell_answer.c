@@ -14,6 +14,18 @@ static void refusals(struct json_out *out, const struct gate_answer *answer) {
     json_out_array_end(out);
 }
 
+// Rule (4, sign-check; R32): The answer says whether the check was signed as passed, by which
+// reading and limits. [answer-signed-untold]
+static void signed_(struct json_out *out, const struct gate_signed *as) {
+    json_out_key(out, "result");
+    json_out_object(out);
+    wire_flag(out, "pass", as->pass);
+    wire_number(out, "value", as->has_value, as->value);
+    wire_text(out, "unit", as->unit);
+    wire_limits(out, &as->limits);
+    json_out_object_end(out);
+}
+
 bool wire_answer(struct json_out *out, const char *id, const char *verb,
                  const struct gate_answer *answer) {
     json_out_object(out);
@@ -28,6 +40,8 @@ bool wire_answer(struct json_out *out, const char *id, const char *verb,
     if (answer->has_result) {
         json_out_key(out, "result");
         wire_fact_write_result(out, &answer->result);
+    } else if (answer->has_signed) {
+        signed_(out, &answer->signed_);
     }
     if (answer->again) {
         wire_flag(out, "again", true);

@@ -9,7 +9,7 @@
 
 static const char *const kinds[GATE_FIELD_KIND_COUNT] = {
     "id",   "test-id", "name", "unit",  "note",   "reason",
-    "flag", "number",  "time", "state", "attest", "readings",
+    "flag", "number",  "time", "state", "pass", "attest", "readings",
 };
 
 static const char *const who[] = {

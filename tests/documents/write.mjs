@@ -28,6 +28,7 @@ const KINDS = {
   number: { type: 'number' },
   time: { type: 'string', format: 'date-time' },
   state: { enum: ['isolated', 'live'], type: 'string' },
+  pass: { type: 'boolean' },
   attest: {
     description: '29 CFR 1910.147(e)(3)',
     type: 'object',

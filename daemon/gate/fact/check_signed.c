@@ -48,10 +48,10 @@ const struct gate_fact_row gate_fact_check_signed = {
     .published = true,
     .about = GATE_ABOUT_JOB,
     .carries = GATE_HAS(person) | GATE_HAS(check) | GATE_HAS(value) | GATE_HAS(unit) |
-               GATE_HAS(instrument) | GATE_HAS(note) | GATE_HAS(pass),
+               GATE_HAS(instrument) | GATE_HAS(note) | GATE_HAS(pass) | GATE_HAS(refusals),
     .needs = GATE_HAS(job) | GATE_HAS(check),
     .apply = apply,
     .sentence = "{person} signed check {check}[: {value}][ {unit}][ with {instrument}]"
-                "[{!pass}, which is OUTSIDE its limits][ (note: {note})]",
+                "[{!pass}: FAILED][ (note: {note})]",
     .sentence_of = sentence_of,
 };

@@ -45,11 +45,15 @@ static bool is_guarded(const struct gate_case *c, const struct model_check *chec
     return !needed || gate_protected(c->site, c->job, guarded) || is_left_unlocked(c, check);
 }
 
+static bool proves(const struct model_check *check) {
+    return check->group == MODEL_GROUP_RELIEVE || check->group == MODEL_GROUP_VERIFY;
+}
+
 // Rule (4, the answer): args say what the lockout is when a check is out of its window.
 // [arg-lockout]
-static void require_window(struct gate_case *c, const struct model_check *check, bool pass) {
+static void require_window(struct gate_case *c, const struct model_check *check) {
     bool guarded = is_guarded(c, check);
-    bool met = gate_in_window(c->job, check->group, pass) && guarded;
+    bool met = gate_in_window(c->job, check->group, true) && guarded;
     enum gate_say window = gate_window_say(check->group);
     gate_list_put(&c->list, met, guarded ? window : GATE_SAY_WINDOW_UNPROTECTED, check->check,
                   GATE_ARGS(.person = guarded || check->by != 0 ? NULL : c->person->person,
@@ -57,23 +61,21 @@ static void require_window(struct gate_case *c, const struct model_check *check,
                             .phase = model_phase_name(c->job->phase),
                             .lockout = model_lockout_name(c->job->lockout),
                             .need = gate_say_need(window)));
+    if (proves(check)) {
+        gate_require_may_prove(c->site, c->job, check, c->now, &c->list);
+    }
 }
 
 // The crew signs, or only the check's role.
-// Rule (4, the answer): An unknown check does not hide that the asker is not in the crew.
-// [unknown-check-hides-crew]
 // Rule (4, sign-check): A check with a role is signed by that role alone. [role-unheeded]
-// Rule (4, sign-check; R28): A failed reading is a helper's to give. [helper-hides-a-reading]
-static void require_signer(struct gate_case *c, const struct model_check *check, bool pass) {
+static void require_signer(struct gate_case *c, const struct model_check *check) {
     if (is_left_unlocked(c, check)) {
         return; // whose check it is else, and of no crew
     }
     if (check->by != 0) {
         gate_case_roles(c, check->by, GATE_SAY_ROLE_SIGNER);
-    } else if (pass) {
-        gate_case_qualified(c);
     } else {
-        gate_case_crew(c);
+        gate_case_qualified(c);
     }
 }
 
@@ -123,81 +125,157 @@ static void require_how(struct gate_case *c, const struct model_check *check) {
     }
 }
 
-// Rule (4, sign-check; R32): "pass": false says that a check does not hold. [failed-word-unheard]
-static bool passes(const struct gate_case *c, const struct model_check *check) {
+// Whether there is a reading to go by: one that names no unit is in the check's, another is none.
+static bool has_reading(const struct gate_case *c, const struct model_check *check) {
     const struct gate_request *request = c->request;
-    bool within = !is_measured(check) ||
-                  (request->has_value && gate_margin(&check->limits, request->value) >= 0);
-    return within && !(request->has_pass && !request->pass);
+    return is_measured(check) && request->has_value &&
+           (request->unit == NULL || gate_same(request->unit, check->unit));
 }
 
+// Rule (4, sign-check; R32): "pass": false says that a check does not hold, with a reading or
+// without. [failed-word-unheard]
+// Rule (4, a stop; R12): A reading outside the limits fails though it names no unit.
+// [failed-without-unit]
+static bool fails(const struct gate_case *c, const struct model_check *check) {
+    const struct gate_request *request = c->request;
+    bool outside = has_reading(c, check) && gate_margin(&check->limits, request->value) < 0;
+    return outside || (request->has_pass && !request->pass);
+}
+
+// A prepare, relieve or verify check that fails: somebody may be hurt by it.
 // Rule (4, sign-check; R11): A prepare, relieve or verify check that fails is taken however late.
 // [late-failure-refused]
 static bool is_found_unsafe(const struct gate_case *c) {
     const struct model_check *check =
         c->job != NULL ? gate_check_of(c->job, c->request->check) : NULL;
-    return check != NULL && !passes(c, check) && gate_group_stops(check->group);
+    return check != NULL && gate_group_stops(check->group) && fails(c, check);
 }
 
+// Rule (4, a stop; R12): What fails a prepare, relieve or verify check is not refused for its form.
+// [failed-for-its-form]
 static void fits(struct gate_case *c) {
     const struct model_check *check = gate_check_of(c->job, c->request->check);
-    if (check != NULL) {
+    if (check != NULL && !is_found_unsafe(c)) {
         require_value(c, check);
         require_note(c, check);
     }
 }
 
-// Rule (5, Breaking; 29 CFR 1910.147(d)(5)-(6) [P]): A relieve or verify check outside its limits
-// stops the work. [failed-check-goes-on]
-// Rule (5, last paragraph): A passed check is not taken while the journal cannot write.
+// What a signature that stands for something needs.
+// Rule (5, last paragraph): A check is not signed while the journal cannot write.
 // [passed-while-down]
-// Rule (5, last paragraph): A failed relieve or verify is taken also while the journal cannot
-// write. [failed-refused-while-down]
-static void decide(struct gate_case *c) {
-    const struct gate_request *request = c->request;
-    const struct model_check *check = gate_check_of(c->job, request->check);
-    if (check == NULL) {
-        gate_list_put(&c->list, false, GATE_SAY_UNKNOWN_CHECK, request->check,
-                      GATE_ARGS(.check = request->check));
-        gate_case_crew(c);
-        return;
-    }
-    bool pass = passes(c, check);
-    require_signer(c, check, pass);
-    require_window(c, check, pass);
+static void require_all(struct gate_case *c, const struct model_check *check) {
+    require_signer(c, check);
+    require_window(c, check);
     require_how(c, check);
     gate_case_instrument(c, check->instrument);
-    if (pass) {
-        gate_require_journal(c->gate, &c->list); // a failed reading stops, whatever the disk says
-    }
-    if (!gate_case_clear(c)) {
-        return;
-    }
+    gate_require_journal(c->gate, &c->list);
+}
+
+static void answer(struct gate_case *c, const struct model_check *check, bool pass) {
+    struct gate_signed *as = &c->answer->signed_;
+    c->answer->has_signed = true;
+    *as = (struct gate_signed){.pass = pass,
+                               .has_value = has_reading(c, check),
+                               .value = c->request->value,
+                               .limits = check->limits};
+    gate_text(as->unit, sizeof as->unit, "%s", check->unit != NULL ? check->unit : "");
+}
+
+// Emits the signature. wrong: what else was wrong with one that failed, or NULL.
+static void sign(struct gate_case *c, const struct model_check *check, bool pass,
+                 const struct gate_answer *wrong) {
+    const struct gate_request *request = c->request;
     struct gate_fact fact =
         gate_fact_of_job(c->gate, c->site, c->job, GATE_FACT_CHECK_SIGNED, c->now);
     fact.check = check->check;
     fact.person = c->person->person;
-    fact.has_value = request->has_value;
+    fact.has_value = has_reading(c, check);
     fact.value = request->value;
-    fact.unit = request->has_value ? request->unit : NULL;
+    fact.unit = fact.has_value ? check->unit : NULL;
     fact.instrument = request->instrument;
     fact.note = request->note;
     fact.has_pass = true;
     fact.pass = pass;
+    fact.refusals = wrong != NULL ? wrong->refusals : NULL;
+    fact.refusal_count = wrong != NULL ? wrong->refusal_count : 0;
     gate_emit(c->gate, &fact);
-    if (!pass) {
-        gate_break_by_check(c->gate, c->site, c->job, check, c->now);
+    answer(c, check, pass);
+}
+
+// Who may say that something is wrong: whoever is there for the job, and whose check it is.
+// Rule (4, sign-check; R28): A failed reading is a helper's to give. [helper-hides-a-reading]
+// Rule (4, sign-check; R32): A manager or supervisor may give a failed reading.
+// [overseer-hides-a-reading]
+// Rule (4, sign-check; R32): A failed reading of a role's check is that role's to give, and the
+// crew's. [role-hides-a-reading]
+static void require_witness(struct gate_case *c, const struct model_check *check) {
+    if (!model_person_has(c->person, GATE_OVERSEERS | check->by)) {
+        gate_case_crew(c);
+    }
+}
+
+static void record_wrong(struct gate_case *c, const struct model_check *check,
+                         struct gate_answer *wrong) {
+    struct gate_list met = c->list;
+    c->list = (struct gate_list){.unmet_only = true};
+    gate_list_put(&c->list, !c->request->waited, GATE_SAY_TOO_LATE, NULL, NULL);
+    require_all(c, check);
+    for (size_t i = 0; i < c->list.count; i++) {
+        (void)gate_answer_add(wrong, &c->list.items[i].refusal);
+    }
+    gate_list_free(&c->list);
+    c->list = met;
+}
+
+// Rule (4, sign-check; R32; 29 CFR 1910.147(d)(5)-(6) [P]): A failed prepare, relieve or verify is
+// never refused for season, credential, protection, role, instrument, lateness or the journal.
+// [failed-refused]
+// Rule (4, sign-check; R32): What else was wrong with a failed check is recorded with it.
+// [failed-wrong-forgotten]
+// Rule (5, Breaking; 29 CFR 1910.147(d)(5)-(6) [P]): A relieve or verify check outside its limits
+// stops the work. [failed-check-goes-on]
+static void take_failure(struct gate_case *c, const struct model_check *check) {
+    struct gate_answer wrong = {0};
+    require_witness(c, check);
+    if (!gate_case_clear(c)) {
+        return;
+    }
+    record_wrong(c, check, &wrong);
+    sign(c, check, false, &wrong);
+    gate_answer_free(&wrong);
+    gate_break_by_check(c->gate, c->site, c->job, check, c->now);
+}
+
+// Rule (4, the answer): An unknown check does not hide that the asker is not in the crew.
+// [unknown-check-hides-crew]
+static void decide(struct gate_case *c) {
+    const struct model_check *check = gate_check_of(c->job, c->request->check);
+    if (check == NULL) {
+        gate_list_put(&c->list, false, GATE_SAY_UNKNOWN_CHECK, c->request->check,
+                      GATE_ARGS(.check = c->request->check));
+        gate_case_crew(c);
+    } else if (is_found_unsafe(c)) {
+        take_failure(c, check);
+    } else {
+        require_all(c, check);
+        if (gate_case_clear(c)) {
+            sign(c, check, !fails(c, check), NULL);
+        }
     }
 }
 
 const struct gate_verb_row gate_verb_sign_check = {
     .name = "sign-check",
     .about =
-        "Signs a check of the job; a reading is given in the check's unit, and the unit named.",
+        "Signs a check of the job; a reading is given in the check's unit, and the unit named. "
+        "Outside its limits, or with `\"pass\": false`, it is recorded as failed.",
     .fields = {GATE_MUST(job, ID), GATE_MUST(check, ID), GATE_PLAIN(value, NUMBER, false),
-               GATE_MAY(unit, UNIT), GATE_MAY(instrument, ID), GATE_MAY(note, NOTE)},
+               GATE_MAY(unit, UNIT), GATE_PLAIN(pass, PASS, false), GATE_MAY(instrument, ID),
+               GATE_MAY(note, NOTE)},
     .who = GATE_WHO_VERB,
-    .asker = "one of the crew; where the check names a role, that role alone",
+    .asker = "one of the crew who holds the credentials; where the check names a role, that role "
+             "alone; a failed prepare, relieve or verify: the crew, a manager, a supervisor too",
     .of_job = true,
     .present = true,
     .ends = is_found_unsafe,

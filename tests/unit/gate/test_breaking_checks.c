@@ -92,6 +92,14 @@ WORLD_TEST(a_relieve_that_never_passed_in_open_is_draining) {
                      MODEL_ALARM_ACKNOWLEDGED);
 }
 
+WORLD_TEST(a_failed_relieve_confirms_nothing) {
+    world_to_tagged(world, "j-1");
+    assert_true(world_sign_value(world, "t-1", "j-1", "drained", -1, "L"));
+    assert_true(world_sign(world, "t-1", "j-1", "no-flow"));
+    assert_true(world_sign_value(world, "t-1", "j-1", "no-voltage", 0, "V"));
+    assert_job(world, "j-1", OPEN, UNCONFIRMED);
+}
+
 WORLD_TEST(a_relieve_that_passed_before_a_restart_passed_in_this_hold) {
     world_to_tagged(world, "j-1");
     assert_true(world_sign_value(world, "t-1", "j-1", "drained", 4, "L"));
@@ -160,6 +168,7 @@ int main(void) {
         cmocka_unit_test(under_the_lock_of_another_of_the_crew),
         cmocka_unit_test(with_no_tag_in_open_it_is_recorded_alone),
         cmocka_unit_test(a_relieve_that_never_passed_in_open_is_draining),
+        cmocka_unit_test(a_failed_relieve_confirms_nothing),
         cmocka_unit_test(a_relieve_that_passed_before_a_restart_passed_in_this_hold),
         cmocka_unit_test(in_testing_it_goes_back_to_restoring_with_the_tests_void),
         cmocka_unit_test(in_restoring_it_breaks_while_a_tag_hangs),

@@ -21,6 +21,9 @@ static void on_fact(void *user, const struct gate_fact *fact) {
                                 .counts = fact->counts,
                                 .pass = fact->pass,
                                 .cause = fact->cause};
+    for (size_t i = 0; i < fact->refusal_count; i++) {
+        told->codes[fact->refusals[i].code] = true;
+    }
     const char *from[] = {fact->job, fact->position, fact->point, fact->person, fact->alarm};
     char *to[] = {told->job, told->position, told->point, told->person, told->alarm};
     for (size_t i = 0; i < COUNT(from); i++) {

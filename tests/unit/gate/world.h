@@ -78,6 +78,7 @@ struct world_fact {
     enum model_code why;
     bool has_why, counts, pass;
     enum model_cause cause;
+    bool codes[MODEL_CODE_COUNT]; // of its refusals
 };
 
 struct world {

@@ -252,6 +252,18 @@ static void a_state_is_one_of_two(void **state) {
     }
 }
 
+static void a_verdict_is_true_or_false(void **state) {
+    const struct gate_request *gate =
+        good(*state, "sign-check", "{\"job\":\"J\",\"check\":\"c\",\"pass\":false}");
+    assert_true(gate->has_pass && !gate->pass);
+    gate = good(*state, "sign-check", "{\"job\":\"J\",\"check\":\"c\",\"pass\":true}");
+    assert_true(gate->has_pass && gate->pass);
+    gate = good(*state, "sign-check", "{\"job\":\"J\",\"check\":\"c\",\"pass\":null}");
+    assert_false(gate->has_pass);
+    bad(*state, "sign-check", "{\"job\":\"J\",\"check\":\"c\",\"pass\":\"no\"}", "/pass");
+    bad(*state, "sign-check", "{\"job\":\"J\",\"check\":\"c\",\"pass\":0}", "/pass");
+}
+
 static void an_absent_tag_has_one_owner(void **state) {
     const struct gate_request *gate = good(
         *state, "lift-absent-tag",
@@ -356,6 +368,7 @@ int main(void) {
         TEST(what_stops_nothing_is_taken_whole_or_not),
         TEST(a_value_is_a_number),
         TEST(a_state_is_one_of_two),
+        TEST(a_verdict_is_true_or_false),
         TEST(an_absent_tag_has_one_owner),
         TEST(readings_are_kept),
         TEST(readings_that_are_none),

@@ -54,6 +54,33 @@ static void an_answer_with_a_result(void **state) {
          "\"source\":\"40 CFR\"},\"refusals\":[]}");
 }
 
+static void an_answer_to_a_signature(void **state) {
+    struct bench *bench = *state;
+    struct gate_answer answer = {
+        .accepted = true,
+        .job = "J-1",
+        .has_phase = true,
+        .phase = MODEL_PHASE_OPEN,
+        .lockout = MODEL_LOCKOUT_BROKEN,
+        .at = {WALL, 1},
+        .has_signed = true,
+        .signed_ = {.has_value = true,
+                    .value = -240,
+                    .unit = "V",
+                    .limits = {.has_min = true, .has_max = true, .min = -1, .max = 1}}};
+    said(bench, wire_answer(&bench->out, NULL, "sign-check", &answer),
+         "{\"id\":null,\"verb\":\"sign-check\",\"accepted\":true,\"job\":\"J-1\","
+         "\"phase\":\"open\",\"lockout\":\"broken\",\"at\":\"2026-11-25T16:37:14.123Z\","
+         "\"result\":{\"pass\":false,\"value\":-240,\"unit\":\"V\",\"min\":-1,\"max\":1},"
+         "\"refusals\":[]}");
+    json_out_reset(&bench->out);
+    answer.signed_ = (struct gate_signed){.pass = true};
+    assert_true(wire_answer(&bench->out, NULL, "sign-check", &answer));
+    assert_non_null(strstr(bench->out.data,
+                           "\"result\":{\"pass\":true,\"value\":null,\"unit\":null,"
+                           "\"min\":null,\"max\":null},"));
+}
+
 static void results_without_a_verdict(void **state) {
     struct bench *bench = *state;
     struct model_result result = {.rule = "torque", .limit_is_interval = true};
@@ -172,6 +199,7 @@ int main(void) {
     const struct CMUnitTest all[] = {
         TEST(an_answer_that_accepts),
         TEST(an_answer_with_a_result),
+        TEST(an_answer_to_a_signature),
         TEST(results_without_a_verdict),
         TEST(an_answer_that_refuses),
         TEST(an_answer_again),

@@ -88,7 +88,7 @@ static void headlines(void **state) {
                              .value = 12.5,
                              .unit = "V",
                              .has_pass = true},
-         "t-1 signed check volts: 12.5 V, which is OUTSIDE its limits");
+         "t-1 signed check volts: 12.5 V: FAILED");
     says(&(struct gate_fact){.type = GATE_FACT_CHECK_SIGNED,
                              .person = "t-1",
                              .check = "clear",

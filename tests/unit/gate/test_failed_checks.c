@@ -1,0 +1,160 @@
+// A prepare, relieve or verify check that fails is never refused for what else is wrong; what a
+// signature is answered with.
+#include <string.h>
+
+#include "world.h"
+
+static struct gate_request failing(const char *person, const char *check) {
+    return (struct gate_request){.verb = GATE_VERB_SIGN_CHECK,
+                                 .person = person,
+                                 .job = "j-1",
+                                 .check = check,
+                                 .has_pass = true,
+                                 .pass = false};
+}
+
+static bool fails(struct world *world, const char *person, const char *check) {
+    return world_ask(world, failing(person, check));
+}
+
+static const struct gate_signature *signed_as(struct world *world, const char *check) {
+    return gate_signature_of(world_job(world, "j-1"), check);
+}
+
+// Whether the newest signature was recorded with a refusal of this code.
+static bool recorded_with(const struct world *world, enum model_code code) {
+    for (size_t i = world->fact_count; i-- > 0;) {
+        if (world->facts[i].type == GATE_FACT_CHECK_SIGNED) {
+            return world->facts[i].codes[code];
+        }
+    }
+    return false;
+}
+
+WORLD_TEST(out_of_season_without_lock_and_instrument_it_is_taken) {
+    assert_true(world_open(world, "j-1", "3A", "t-1"));
+    assert_accepted(world, fails(world, "t-1", "no-flow"));
+    assert_false(signed_as(world, "no-flow")->pass);
+    assert_accepted(world, world_sign_value(world, "t-1", "j-1", "no-voltage", 240, "V"));
+    assert_true(signed_as(world, "no-voltage")->value == 240);
+}
+
+WORLD_TEST(a_manager_or_a_supervisor_gives_it_and_an_outsider_does_not) {
+    assert_true(world_open(world, "j-1", "3A", "t-1"));
+    assert_accepted(world, fails(world, "m-1", "barricade"));
+    assert_string_equal(signed_as(world, "barricade")->by, "m-1");
+    assert_accepted(world, fails(world, "s-1", "site-told")); // a manager's check
+    assert_refused(world, fails(world, "t-2", "barricade"), MODEL_CODE_NOT_IN_CREW);
+    assert_refused(world, fails(world, "v-1", "barricade"), MODEL_CODE_NOT_ALLOWED);
+}
+
+WORLD_TEST(the_crew_gives_it_of_a_roles_check) {
+    assert_true(world_open(world, "j-1", "3A", "t-1"));
+    assert_accepted(world, fails(world, "t-1", "site-told"));
+    assert_false(signed_as(world, "site-told")->pass);
+}
+
+static void its_role_gives_it(void **state) {
+    (void)state;
+    static struct world_copy copy;
+    world_copy(&copy);
+    model_check_named(&copy.procedures[1], "site-told")->by = MODEL_ROLE_VIEWER;
+    struct world *world = world_new_of(&copy.model);
+    assert_true(world_open(world, "j-1", "3A", "t-1"));
+    assert_accepted(world, fails(world, "v-1", "site-told"));
+    world_free(world);
+}
+
+WORLD_TEST(what_else_was_wrong_is_recorded_with_it) {
+    assert_true(world_open(world, "j-1", "3A", "t-1"));
+    assert_true(fails(world, "s-1", "no-flow"));
+    assert_true(recorded_with(world, MODEL_CODE_NOT_ALLOWED));
+    assert_true(recorded_with(world, MODEL_CODE_CHECK_OUT_OF_SEASON));
+    assert_false(recorded_with(world, MODEL_CODE_TOO_LATE));
+    assert_int_equal(world->answer.refusal_count, 0);
+    struct gate_request late = failing("t-1", "no-flow");
+    late.waited = true;
+    assert_true(world_ask(world, late));
+    assert_true(recorded_with(world, MODEL_CODE_TOO_LATE));
+}
+
+WORLD_TEST(a_reading_outside_fails_without_a_unit_and_in_another_it_is_none) {
+    world_to_working(world, "j-1");
+    assert_refused(world, world_sign_value(world, "t-1", "j-1", "no-voltage", 0, NULL),
+                   MODEL_CODE_MALFORMED);
+    assert_refused(world, world_sign_value(world, "t-1", "j-1", "no-voltage", 240, "mV"),
+                   MODEL_CODE_MALFORMED);
+    assert_job(world, "j-1", WORKING, CONFIRMED);
+    assert_accepted(world, world_sign_value(world, "t-1", "j-1", "no-voltage", 240, NULL));
+    assert_job(world, "j-1", STOPPED, BROKEN);
+    assert_string_equal(signed_as(world, "no-voltage")->unit, "V");
+}
+
+WORLD_TEST(said_to_fail_it_needs_no_reading_and_no_reading_saves_it) {
+    world_to_working(world, "j-1");
+    struct gate_request request = failing("t-1", "no-voltage");
+    request.has_value = true;
+    request.value = 0.2;
+    request.unit = "V";
+    assert_accepted(world, world_ask(world, request));
+    assert_job(world, "j-1", STOPPED, BROKEN);
+    world_tag_all(world, "t-1", "j-1");
+    assert_accepted(world, fails(world, "t-1", "no-voltage"));
+    assert_false(signed_as(world, "no-voltage")->has_value);
+    request.unit = "mV"; // nothing to go by
+    assert_accepted(world, world_ask(world, request));
+    assert_false(signed_as(world, "no-voltage")->has_value);
+}
+
+WORLD_TEST(said_to_hold_a_reading_outside_fails_all_the_same) {
+    world_to_working(world, "j-1");
+    struct gate_request request = failing("t-1", "no-voltage");
+    request.pass = true;
+    request.has_value = true;
+    request.value = 240;
+    request.unit = "V";
+    assert_accepted(world, world_ask(world, request));
+    assert_job(world, "j-1", STOPPED, BROKEN);
+}
+
+WORLD_TEST(another_kind_of_check_that_fails_is_signed_as_any_other) {
+    world_to_working(world, "j-1");
+    assert_refused(world, fails(world, "m-1", "tools-clear"), MODEL_CODE_NOT_ALLOWED);
+    assert_refused(world, fails(world, "t-1", "spout-nut"), MODEL_CODE_MALFORMED);
+    assert_refused(world, fails(world, "t-1", "barricade-removed"), MODEL_CODE_CHECK_OUT_OF_SEASON);
+    assert_accepted(world, fails(world, "t-1", "tools-clear"));
+    assert_false(signed_as(world, "tools-clear")->pass);
+    assert_job(world, "j-1", WORKING, CONFIRMED);
+    gate_journal(world->gate, false, world->now);
+    assert_refused(world, fails(world, "t-1", "tools-clear"), MODEL_CODE_JOURNAL_DOWN);
+}
+
+WORLD_TEST(the_answer_says_what_the_signature_came_to) {
+    world_to_confirmed(world, "j-1");
+    assert_accepted(world, world_sign_value(world, "t-1", "j-1", "no-voltage", 0.25, "V"));
+    const struct gate_signed *as = &world->answer.signed_;
+    assert_true(world->answer.has_signed && as->pass && as->has_value && as->value == 0.25);
+    assert_string_equal(as->unit, "V");
+    assert_true(as->limits.has_max && as->limits.max == 1);
+    assert_accepted(world, fails(world, "t-1", "no-flow"));
+    assert_true(world->answer.has_signed && !as->pass && !as->has_value);
+    assert_string_equal(as->unit, "");
+    assert_refused(world, fails(world, "t-2", "no-flow"), MODEL_CODE_NOT_IN_CREW);
+    assert_false(world->answer.has_signed);
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(out_of_season_without_lock_and_instrument_it_is_taken),
+        cmocka_unit_test(a_manager_or_a_supervisor_gives_it_and_an_outsider_does_not),
+        cmocka_unit_test(the_crew_gives_it_of_a_roles_check),
+        cmocka_unit_test(its_role_gives_it),
+        cmocka_unit_test(what_else_was_wrong_is_recorded_with_it),
+        cmocka_unit_test(a_reading_outside_fails_without_a_unit_and_in_another_it_is_none),
+        cmocka_unit_test(said_to_fail_it_needs_no_reading_and_no_reading_saves_it),
+        cmocka_unit_test(said_to_hold_a_reading_outside_fails_all_the_same),
+        cmocka_unit_test(another_kind_of_check_that_fails_is_signed_as_any_other),
+        cmocka_unit_test(the_answer_says_what_the_signature_came_to),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
