@@ -176,6 +176,7 @@ static void what_was_read_before_a_stop_proves_nothing_after_it(void **state) {
     assert_true(world_stop(h->world, "t-2", "j-1", NULL));
     assert_false(passed(h, "drained"));
     world_pass(h->world, 10);
+    world_sign_prepare(h->world, "t-1", "j-1");
     world_review(h->world);
     assert_false(passed(h, "drained"));
     hear(h, M_PSI, 0.5);
