@@ -7,6 +7,7 @@
 #include "gate/emit.h"
 #include "gate/find.h"
 #include "gate/gate.h"
+#include "gate/lockout.h"
 #include "gate/review.h"
 #include "gate/text.h"
 
@@ -184,39 +185,72 @@ static void follow(struct gate *gate, struct gate_site *site, const struct gate_
     }
 }
 
-// A point that isolates only this position reads live while the position is untested and no job
-// works on it, or while that job is set aside: the position can dispense.
-// Rule (3, alarms): A point that isolates only an untested position and reads live raises an alarm.
-// [left-live-untested]
-// Rule (3, alarms): A point that isolates only a position whose job is set aside and reads live
-// raises an alarm. [left-live-set-aside]
-static bool is_left_live(const struct gate_site *site, uint32_t point) {
-    const struct model_point *model = &site->model->points[point];
-    if (site->points[point].state != MODEL_POINT_LIVE) {
+// Whether a position was repaired and is left half done, with nobody at work on it. *due is lowered
+// to when a rework becomes that.
+// Rule (3, alarms; R10): A position that is untested without a job is left. [left-live-untested]
+// Rule (3, alarms; R10): So is one whose job is back in open after work was started.
+// [left-live-open]
+// Rule (3, alarms): After rework there are 5 min to isolate again. [left-live-at-the-rework]
+// Rule (3, alarms): The moment at which a rework is left is waited for. [left-live-not-due]
+static bool is_left_undone(const struct gate_site *site, uint32_t position,
+                           const struct gate_job *job, struct gate_time now, int64_t *due) {
+    if (job == NULL) {
+        return site->positions[position].untested_count > 0;
+    }
+    if (job->phase != MODEL_PHASE_OPEN || !job->started) {
         return false;
     }
-    const struct gate_job *job = gate_job_covering(site, model->isolates[0]);
-    return job != NULL ? job->set_aside : site->positions[model->isolates[0]].untested_count > 0;
+    int64_t from = job->since.mono + GATE_REWORK_MS + 1;
+    if (!job->set_aside && from > now.mono) {
+        *due = from < *due ? from : *due;
+        return false;
+    }
+    return true;
 }
 
-// Rule (3, alarms; 4, set-aside): A point of several positions is not left live: the dispenser may
-// be powered again. [left-live-shared]
-static void review_left_live(struct gate *gate, struct gate_site *site, struct gate_time now) {
+static bool is_made_safe(const struct gate_site *site, uint32_t position,
+                         const struct gate_job *job, struct gate_time now) {
+    return job != NULL ? gate_group_signed(job, MODEL_GROUP_LEAVE, now)
+                       : !site->positions[position].left_unsafe;
+}
+
+// The first position that a live point leaves live; MODEL_NONE: none.
+// Rule (3, alarms; 4, set-aside): Once it was made safe a point of several positions may be live:
+// the dispenser is powered again. [left-live-shared]
+// Rule (3, alarms; R10): Until then a point of several positions is left live as well.
+// [left-live-alone]
+static uint32_t left_live_at(const struct gate_site *site, uint32_t point, struct gate_time now,
+                             int64_t *due) {
+    const struct model_point *model = &site->model->points[point];
+    for (size_t i = 0; site->points[point].state == MODEL_POINT_LIVE && i < model->isolates_count;
+         i++) {
+        uint32_t position = model->isolates[i];
+        const struct gate_job *job = gate_job_covering(site, position);
+        if (is_left_undone(site, position, job, now, due) &&
+            (model->isolates_count == 1 || !is_made_safe(site, position, job, now))) {
+            return position;
+        }
+    }
+    return MODEL_NONE;
+}
+
+// Rule (3, alarms; R10): A point left live is of no job: it closes no gate. [left-live-of-the-job]
+static void review_left_live(struct gate *gate, struct gate_site *site, struct gate_time now,
+                             int64_t *next) {
     for (uint32_t p = 0; p < site->model->point_count; p++) {
         const struct model_point *model = &site->model->points[p];
-        if (model->isolates_count != 1) {
-            continue;
-        }
+        uint32_t position = left_live_at(site, p, now, next);
+        bool is = position != MODEL_NONE;
         const struct gate_args args = {.point = model->point,
                                        .title = model->title,
                                        .position =
-                                           site->model->positions[model->isolates[0]].position};
+                                           is ? site->model->positions[position].position : NULL};
         struct gate_alarm_about about = {.kind = MODEL_ALARM_LEFT_LIVE,
-                                         .position = model->isolates[0],
+                                         .position = position,
                                          .point = p,
                                          .sentence = GATE_SAY_ALARM_LEFT_LIVE,
                                          .args = &args};
-        follow(gate, site, &about, is_left_live(site, p), now);
+        follow(gate, site, &about, is, now);
     }
 }
 
@@ -327,7 +361,7 @@ static void review_clocks(struct gate *gate, struct gate_site *site, struct gate
 
 void gate_review_alarms(struct gate *gate, struct gate_site *site, struct gate_time now,
                         int64_t *next) {
-    review_left_live(gate, site, now);
+    review_left_live(gate, site, now, next);
     review_tags_left(gate, site, now, next);
     review_clocks(gate, site, now);
     struct gate_alarm_about contested = {.kind = MODEL_ALARM_SITE_CONTESTED,

@@ -18,6 +18,8 @@
 // time a tag is left hanging (contract, sections 3 and 4).
 #define GATE_OFFER_MS (30 * 60 * 1000LL)
 #define GATE_KEEP_ENDED_MS (7 * 24 * 3600 * 1000LL)
+// After a rework, before a point that reads live is left so.
+#define GATE_REWORK_MS (5 * 60 * 1000LL)
 #define GATE_TAG_LEFT_MS (12 * 3600 * 1000LL)
 // A reading dated further ahead than this is of bad quality.
 #define GATE_AHEAD_MS 5000

@@ -66,6 +66,7 @@ struct gate_position {
     // Tests that a cancelled job left to do here; NULL: none. Owned.
     struct model_requirements *owed;
     char owed_by[MODEL_ID_SIZE]; // that job
+    bool left_unsafe;            // it ended without what it left half done being made safe
     // Failed here and not passed since: tests that take the whole dispenser out of service.
     struct gate_failed *failed;
     size_t failed_count, failed_capacity;

@@ -3,6 +3,7 @@
 
 #include "gate/fact/effect.h"
 #include "gate/lacking.h"
+#include "gate/lockout.h"
 #include "gate/text.h"
 
 static bool owe(struct gate_position *position, const struct gate_job *job) {
@@ -20,12 +21,20 @@ static bool owe(struct gate_position *position, const struct gate_job *job) {
 
 // Rule (3, service): A job cancelled after work was started leaves its tests owed by the position.
 // [owed-forgotten]
+// Rule (3, alarms; R10): A job of a journal of before that was cancelled without its leave checks
+// left its position unsafe. [cancelled-unsafe-unnoticed]
 // Rule (3, service): A job cancelled before work was started owes nothing. [owed-before-work]
 static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
     struct gate_site *site = to->site;
     struct gate_job *job = to->job;
     for (uint32_t p = 0; job->started && p < site->model->position_count; p++) {
-        if (gate_work_covers(site, job, p) && !owe(&site->positions[p], job)) {
+        if (!gate_work_covers(site, job, p)) {
+            continue;
+        }
+        // A set-aside asked for every leave check, also in a journal of before they outlived it.
+        site->positions[p].left_unsafe =
+            !job->set_aside && !gate_group_signed(job, MODEL_GROUP_LEAVE, fact->at);
+        if (!owe(&site->positions[p], job)) {
             return false;
         }
     }

@@ -27,7 +27,11 @@ static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
     job->set_aside = false;
     gate_void_leaving(job);
     for (uint32_t p = 0; p < site->model->position_count; p++) {
-        if (gate_work_covers(site, job, p) && !untested_add(&site->positions[p], job->position)) {
+        if (!gate_work_covers(site, job, p)) {
+            continue;
+        }
+        site->positions[p].left_unsafe = false;
+        if (!untested_add(&site->positions[p], job->position)) {
             return false;
         }
     }

@@ -3,6 +3,8 @@
 
 #include "gate/alarm.h"
 #include "gate/emit.h"
+#include "gate/find.h"
+#include "gate/review.h"
 #include "world.h"
 #include "world_journal.h"
 
@@ -315,6 +317,78 @@ WORLD_TEST(a_point_left_live_while_untested) {
     assert_int_equal(state_of(world, MODEL_ALARM_LEFT_LIVE), MODEL_ALARM_RETURNED_UNACKNOWLEDGED);
 }
 
+static size_t left_live(struct world *world) {
+    size_t count = 0;
+    for (size_t i = 0; i < world_site(world)->alarm_count; i++) {
+        const struct gate_alarm *alarm = &world_site(world)->alarms[i];
+        count += alarm->kind == MODEL_ALARM_LEFT_LIVE && alarm->state == MODEL_ALARM_UNACKNOWLEDGED;
+    }
+    return count;
+}
+
+// A leak: everything was live for the test, and somebody goes to isolate it again.
+WORLD_TEST(a_rework_has_five_minutes) {
+    world_to_testing(world, "j-1");
+    assert_true(world_verb(world, GATE_VERB_REWORK, "t-1", "j-1"));
+    world_pass_heard(world, GATE_REWORK_MS - 1000);
+    assert_int_equal(left_live(world), 0);
+    int64_t due = world_job(world, "j-1")->since.mono + GATE_REWORK_MS + 1;
+    assert_true(gate_deadline(world->gate) <= due);
+    world_pass_heard(world, 1000);
+    assert_int_equal(left_live(world), 0);
+    world_pass(world, 1);
+    assert_int_equal(left_live(world), 3); // the breaker and the valve of both sides as well
+    const struct gate_alarm *alarm = world_alarm(world, MODEL_ALARM_LEFT_LIVE);
+    assert_string_equal(alarm->job, "");
+    assert_int_equal(alarm->position, P3A);
+    assert_int_equal(alarm->why, MODEL_CODE_POINT_LIVE);
+    assert_false(gate_alarm_unacknowledged(world_site(world), "j-1"));
+    world_isolate(world);
+    assert_true(world_witness(world, "t-1", "j-1", MODEL_POINT_ISOLATED));
+    assert_int_equal(left_live(world), 0);
+}
+
+// Nothing else is due then.
+WORLD_TEST(a_rework_is_left_in_time) {
+    world_to_testing(world, "j-1");
+    assert_true(world_verb(world, GATE_VERB_REWORK, "t-1", "j-1"));
+    int64_t due = world_job(world, "j-1")->since.mono + GATE_REWORK_MS + 1;
+    while (world->now.mono < due) {
+        world_hear_all(world, MODEL_POINT_LIVE);
+        gate_review(world->gate, world_site(world), world->now);
+        assert_true(gate_deadline(world->gate) <= due);
+        world->now.mono += 20000;
+        world->now.wall += 20000;
+    }
+}
+
+// Not all that was signed says that it was made safe: an old journal let it be cancelled so.
+WORLD_TEST(cancelled_before_it_had_to_be_made_safe) {
+    world_to_testing(world, "j-1");
+    assert_true(world_verb(world, GATE_VERB_REWORK, "t-1", "j-1"));
+    struct gate_job *job = world_job(world, "j-1");
+    struct gate_fact fact =
+        gate_fact_of_job(world->gate, world_site(world), job, GATE_FACT_JOB_CANCELLED, world->now);
+    gate_emit(world->gate, &fact);
+    world_review(world);
+    assert_int_equal(left_live(world), 3);
+}
+
+// Made safe again it may be left: the dispenser is powered.
+WORLD_TEST(a_rework_that_is_made_safe) {
+    world_to_testing(world, "j-1");
+    assert_true(world_verb(world, GATE_VERB_REWORK, "t-1", "j-1"));
+    world_isolate(world);
+    world_leave_safe(world, "t-1", "j-1");
+    world_hear_all(world, MODEL_POINT_LIVE);
+    world_pass_heard(world, GATE_REWORK_MS + 1);
+    assert_int_equal(left_live(world), 0);
+    assert_true(world_verb(world, GATE_VERB_CANCEL_JOB, "k-1", "j-1"));
+    assert_int_equal(left_live(world), 0);
+    assert_true(world_witness(world, "m-1", NULL, MODEL_POINT_LIVE));
+    assert_int_equal(left_live(world), 1); // what isolates this side alone
+}
+
 WORLD_TEST(live_while_tested_is_not_left) {
     world_to_testing(world, "j-1");
     assert_point(world, LINE3A, LIVE, WITNESSED);
@@ -354,6 +428,10 @@ int main(void) {
         cmocka_unit_test(an_alarm_of_a_journal_of_before),
         cmocka_unit_test(a_point_left_live_while_its_job_is_set_aside),
         cmocka_unit_test(a_point_left_live_while_untested),
+        cmocka_unit_test(a_rework_has_five_minutes),
+        cmocka_unit_test(a_rework_is_left_in_time),
+        cmocka_unit_test(cancelled_before_it_had_to_be_made_safe),
+        cmocka_unit_test(a_rework_that_is_made_safe),
         cmocka_unit_test(live_while_tested_is_not_left),
         cmocka_unit_test(not_left_while_a_job_that_took_the_cabinet_goes_on),
     };

@@ -68,8 +68,8 @@ static void put_requirements(FILE *out, const char *name, const struct model_req
 }
 
 static void put_position(FILE *out, const char *id, const struct gate_position *position) {
-    fprintf(out, "position %s %s owed_by=%s untested=", id, model_service_name(position->service),
-            position->owed_by);
+    fprintf(out, "position %s %s owed_by=%s%s untested=", id, model_service_name(position->service),
+            position->owed_by, position->left_unsafe ? " unsafe" : "");
     for (size_t i = 0; i < position->untested_count; i++) {
         fprintf(out, "%u,", position->untested_from[i]);
     }
