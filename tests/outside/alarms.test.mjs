@@ -34,15 +34,25 @@ async function bothWays(w, kind, raise, end) {
 
 scenario('clock: a sender that is far ahead of us', {}, async (w) => {
   w.hw.mute('3-vapor');
-  await bothWays(
-    w,
-    'clock',
-    async () => {
-      await w.hw.send('signal/3-vapor', ahead());
-      await w.point('3-vapor', 'unknown', 'bad-quality');
-    },
-    () => w.hw.send('signal/3-vapor', honest(w)),
+  await w.hw.send('signal/3-vapor', ahead());
+  await w.point('3-vapor', 'unknown', 'bad-quality');
+  const { alarm, ...told } = await w.seen.alarm('clock', (a) => a.state === 'unacknowledged');
+  assert.deepEqual(
+    [told.subject, told.why, told.priority, told.group, told.job],
+    ['3-vapor', 'clock-wrong', 'low', 'sensor/3-vapor', null],
   );
+  // A second one is an alarm of its own.
+  w.hw.mute('3-product');
+  await w.hw.send('signal/3-product', ahead());
+  const other = await w.seen.alarm('clock', (a) => a.subject === '3-product');
+  assert.notEqual(other.alarm, alarm);
+  await w.no('v-1', 'acknowledge-alarm', { alarm }, 'not-allowed');
+  await w.ok('s-1', 'acknowledge-alarm', { alarm });
+  // Once it tells the time right it is still watched for a minute.
+  await w.hw.send('signal/3-vapor', honest(w));
+  await w.point('3-vapor', 'live', 'fresh');
+  await w.fence();
+  await w.seen.alarm('clock', (a) => a.alarm === alarm && a.state === 'acknowledged');
 });
 
 scenario('site-contested: another daemon of the site', {}, async (w) => {
@@ -78,19 +88,42 @@ scenario('left-live: a point of an untested position', {}, async (w) => {
   const job = await new Repair(w).to('working');
   await w.hw.set('3-vapor', 'isolated');
   await w.point('3-vapor', 'isolated');
-  await job.signGroup('clear');
+  await job.signGroup('clear', 'leave');
   await job.ask('set-aside', { reason: 'a part is missing' });
   await job.lift();
-  await job.restore();
+  await job.restore(); // made safe: what powers both sides may be live
+  await w.fence();
+  assert.deepEqual(w.seen.alarms('left-live'), []);
   await job.ask('cancel-job', { reason: 'another kit' }, 'k-1');
   await w.position('3A', (d) => d.cause === 'isolated' && d.job === null);
   await w.hw.set('3-vapor', 'live');
-  const { point, position, alarm } = await w.seen.alarm('left-live');
-  assert.deepEqual([point, position], ['3-vapor', '3A']);
+  const left = await w.seen.alarm('left-live');
+  const { point, position, alarm } = left;
+  assert.deepEqual([point, position, left.job], ['3-vapor', '3A', null]);
+  assert.deepEqual([left.priority, left.group], ['high', 'point/3-vapor']);
   await w.killDaemon();
   await w.startDaemon();
   await w.seen.alarm('left-live', (a) => a.alarm === alarm && a.state === 'unacknowledged');
   await w.ok('s-1', 'acknowledge-alarm', { alarm });
   await w.hw.set('3-vapor', 'isolated');
+  await w.seen.gone(`alarm/${alarm}`);
+});
+
+scenario('left-live: a dispenser that was made safe, and locked again', {}, async (w) => {
+  const job = await new Repair(w).to('working');
+  await job.signGroup('clear', 'leave');
+  await job.ask('set-aside', { reason: 'a part is missing' });
+  await job.lift();
+  await job.isolate();
+  await job.ask('hang-tag', { point: '3-power' }); // somebody was in it again: it may not be safe
+  await job.ask('lift-tag', { point: '3-power' });
+  await w.hw.set('3-power', 'live');
+  const { alarm, say } = await w.seen.alarm('left-live', (a) => a.point === '3-power');
+  assert.match(say, /Point 3-power reads LIVE/);
+  assert.deepEqual(await job.doc((d) => d.phase === 'open').then((d) => d.lockout), 'unconfirmed');
+  await job.no('start-work', {}, 'point-live'); // and not for the alarm
+  assert.ok(!(await job.no('start-work', {}, 'point-live')).some((r) => r.code === 'alarm-open'));
+  await w.hw.set('3-power', 'isolated');
+  await w.ok('t-104', 'acknowledge-alarm', { alarm });
   await w.seen.gone(`alarm/${alarm}`);
 });
