@@ -159,6 +159,7 @@ struct gate_job {
     struct gate_time ended;
     uint64_t order; // facts applied to this job
     struct gate_stop stop;
+    struct gate_time checked_in; // when who leads last said that all is well; 0: never
     char
         paused_by[MODEL_ID_SIZE]; // who let the work rest, until it goes on or a stop is called; ""
     bool started;                 // work was started on it

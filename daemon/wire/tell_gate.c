@@ -1,4 +1,5 @@
 // A job's next gate with its evidence, and what one person may ask and should do next.
+#include "gate/check_in.h"
 #include "gate/may.h"
 #include "wire/fact_refusal.h"
 #include "wire/tell.h"
@@ -143,6 +144,15 @@ static bool write_person(struct json_out *out, const struct gate *gate, uint32_t
     return good;
 }
 
+static void write_check_in(struct json_out *out, const struct gate_job *job, struct gate_time now) {
+    int64_t due = job != NULL ? gate_check_in_due(job) : INT64_MAX;
+    if (due != INT64_MAX) {
+        wire_time(out, "check_in_due", now.wall + due - now.mono);
+    } else {
+        wire_text(out, "check_in_due", NULL);
+    }
+}
+
 bool wire_gate(struct json_out *out, const struct gate *gate, uint32_t site,
                const struct gate_job *job, uint32_t position, const struct model_person *person,
                struct gate_time now) {
@@ -159,6 +169,7 @@ bool wire_gate(struct json_out *out, const struct gate *gate, uint32_t site,
     wire_text(out, "gate", next != GATE_VERB_COUNT ? gate_verb_row(next)->gate_name : NULL);
     wire_flag(out, "open", is_open(&list));
     wire_time(out, "at", now.wall);
+    write_check_in(out, job, now);
     write_requirements(out, &list);
     bool good = write_evidence(out, gate, site, job, now) && !list.failed &&
                 write_person(out, gate, site, job, position, person, now);

@@ -31,6 +31,7 @@
     X(LOCKOUT_LOST, lockout_lost)                            \
     X(LOCKOUT_BROKEN, lockout_broken)                        \
     X(STOP_CALLED, stop_called)                              \
+    X(CHECKED_IN, checked_in)                                \
     X(WORK_STARTED, work_started)                            \
     X(WORK_REFUSED, work_refused)                            \
     X(WORK_STOPPED, work_stopped)                            \

@@ -15,6 +15,7 @@
     VERB(SIGN_CHECK, sign_check)                                                                   \
     VERB(START_WORK, start_work)                                                                   \
     VERB(STOP_WORK, stop_work)                                                                     \
+    VERB(CHECK_IN, check_in)                                                                       \
     VERB(FINISH_WORK, finish_work)                                                                 \
     VERB(BEGIN_TEST, begin_test)                                                                   \
     VERB(RECORD_TEST, record_test)                                                                 \

@@ -27,7 +27,7 @@ export const ALONE = [
 export const EVENTS = (
   'job.opened job.assigned job.cancelled job.returned lead.offered job.handed-over crew.joined crew.left ' +
   'crew.protected crew.unprotected tag.hung tag.lifted check.signed point.witnessed point.changed point.ageing ' +
-  'told.confirmed ' +
+  'told.confirmed stop.called checked-in check.ageing ' +
   'lockout.confirmed lockout.lost lockout.broken work.started work.refused work.stopped work.finished ' +
   'work.set-aside work.reopened test.begun test.refused test.recorded return.refused position.out-of-service ' +
   'position.returned alarm.raised alarm.acknowledged alarm.cleared'

@@ -250,7 +250,7 @@ WORLD_TEST(with_everything_met_the_leader_starts) {
     assert_step(world, "t-1", "j-1", "start-work - mine, all ");
     assert_step(world, "m-1", "j-1", "start-work - of leader, all ");
     assert_may(world, "t-1", "j-1",
-               "witness-point hang-tag lift-tag sign-check start-work stop-work");
+               "witness-point hang-tag lift-tag sign-check start-work stop-work check-in");
 }
 
 WORLD_TEST(while_working_the_crew_may_stop_and_the_leader_goes_on) {
@@ -332,7 +332,8 @@ WORLD_TEST(asking_changes_nothing) {
     world_to_working(world, "j-1");
     size_t told = world->fact_count;
     uint64_t changes = world_site(world)->changes;
-    assert_may(world, "t-1", "j-1", "witness-point hang-tag lift-tag sign-check stop-work");
+    assert_may(world, "t-1", "j-1",
+               "witness-point hang-tag lift-tag sign-check stop-work check-in");
     assert_int_equal(world->fact_count, told);
     assert_int_equal(world_site(world)->changes, changes);
 }

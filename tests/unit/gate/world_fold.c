@@ -119,6 +119,9 @@ static void put_job(FILE *out, const struct gate_job *job) {
                 job->paused_by);
         put_time(out, "called", job->stop.at);
     }
+    if (job->checked_in.mono != 0) {
+        put_time(out, "checked-in", job->checked_in);
+    }
     fprintf(out, " required=");
     for (size_t i = 0; i < job->required_count; i++) {
         fprintf(out, "%u,", job->required[i]);
