@@ -119,6 +119,18 @@ const struct gate_test_record *gate_test_of(const struct gate_job *job, const ch
     return NULL;
 }
 
+// Rule (4, record-test; R22): A failed record that is void is a failed one. [retest-after-void]
+// Rule (4, record-test; R22): A borderline run is no record that failed or passed.
+// [retest-after-borderline]
+bool gate_test_failed_last(const struct gate_job *job, const char *test) {
+    for (size_t i = job->test_count; i-- > 0;) {
+        if (strcmp(job->tests[i].test, test) == 0 && !job->tests[i].waits) {
+            return !job->tests[i].pass;
+        }
+    }
+    return false;
+}
+
 const struct gate_member *gate_member_of(const struct gate_job *job, const char *person) {
     for (size_t i = 0; i < job->crew_count; i++) {
         if (strcmp(job->crew[i].person, person) == 0) {

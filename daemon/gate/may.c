@@ -153,6 +153,8 @@ static void try_checks(struct asking *asking) {
     }
 }
 
+// Rule (6, may; R22): A choice says where a test that passes asks for a note.
+// [may-retest-note-unsaid]
 static void try_tests(struct asking *asking) {
     struct model_requirements *tests = gate_tests_of(asking->c.site, asking->job);
     asking->may->failed |= tests == NULL;
@@ -160,6 +162,7 @@ static void try_tests(struct asking *asking) {
         asking->request.test = tests->tests[i].test;
         asking->request.instrument = instrument_of(asking, tests->tests[i].instrument);
         memcpy(asking->choice.test, tests->tests[i].test, sizeof asking->choice.test);
+        asking->choice.note = gate_test_failed_last(asking->job, tests->tests[i].test);
         try(asking);
     }
     free(tests);

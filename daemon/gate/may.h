@@ -13,7 +13,7 @@
 struct gate_choice {
     enum gate_verb verb;
     const char *point, *check, *alarm;
-    bool note;                  // it asks for a note of what was done
+    bool note;                  // it asks for a note of what was done, or was changed
     char test[MODEL_TEST_SIZE]; // record-test; ""
     const char *to;             // hand-over
     const char *person;         // leave-job: another of the crew; lift-absent-tag: whose lock

@@ -334,6 +334,8 @@ struct gate_alarm *gate_alarm_find(const struct gate_site *site, const char *ala
 // The signature of a check that counts (the last), or NULL.
 const struct gate_signature *gate_signature_of(const struct gate_job *job, const char *check);
 const struct gate_test_record *gate_test_of(const struct gate_job *job, const char *test);
+// Whether the job's last record of a test failed, void or not; a borderline run is no verdict.
+bool gate_test_failed_last(const struct gate_job *job, const char *test);
 const struct gate_member *gate_member_of(const struct gate_job *job, const char *person);
 const struct model_check *gate_check_of(const struct gate_job *job, const char *check);
 // Whether the valid_s of its check has gone by.

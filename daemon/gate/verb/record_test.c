@@ -1,5 +1,6 @@
 // record-test: a test's readings, judged by its rule.
 #include <stdlib.h>
+#include <string.h>
 
 #include "gate/average.h"
 #include "gate/emit.h"
@@ -33,6 +34,20 @@ static void record(struct gate_case *c, const struct model_test *test) {
     c->answer->result = result;
 }
 
+// Rule (4, record-test; R22): A test whose last record failed passes only with a note of what was
+// changed. [retest-without-a-word]
+// Rule (4, record-test; R22): A note of blanks says nothing. [retest-with-blanks]
+// Rule (4, record-test; R22): One that fails again needs none. [failed-again-needs-a-word]
+static void require_note(struct gate_case *c, const struct model_test *test) {
+    const char *note = c->request->note;
+    bool blank = note == NULL || note[strspn(note, " \t\r\n")] == '\0';
+    const struct model_result result = gate_average(c->job, test, c->request->result, c->now);
+    bool passes = result.has_pass && result.pass;
+    bool met = !passes || !gate_test_failed_last(c->job, test->test) || !blank;
+    gate_list_put(&c->list, met, GATE_SAY_TEST_NOTE_MISSING, test->test,
+                  GATE_ARGS(.test = test->test));
+}
+
 // Rule (4, record-test; 29 CFR 1910.147(f)(1) [P]): A test under power is recorded while every
 // required point is live and trusted. [powered-without-power]
 static void decide(struct gate_case *c) {
@@ -51,6 +66,8 @@ static void decide(struct gate_case *c) {
     if (test != NULL && request->result == NULL) {
         gate_list_put(&c->list, false, GATE_SAY_READINGS_MISSING, "/readings",
                       GATE_ARGS(.test = request->test));
+    } else if (test != NULL) {
+        require_note(c, test);
     }
     if (gate_case_clear(c) && test != NULL && request->result != NULL) {
         record(c, test);

@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "gate/may.h"
 #include "world.h"
 
 // The last copy made; it must outlive its world.
@@ -12,8 +13,8 @@ static struct model_test *spout_test(size_t index) {
     return &copy.tests[1][index];
 }
 
-static bool record(struct world *world, const char *job, const char *test, double value,
-                   double margin) {
+static bool record_noted(struct world *world, const char *job, const char *test, double value,
+                         double margin, const char *note) {
     struct model_result result = {.rule = "vapor-liquid-ratio",
                                   .has_value = true,
                                   .value = value,
@@ -27,7 +28,13 @@ static bool record(struct world *world, const char *job, const char *test, doubl
                                                   .person = "t-1",
                                                   .job = job,
                                                   .test = test,
+                                                  .note = note,
                                                   .result = &result});
+}
+
+static bool record(struct world *world, const char *job, const char *test, double value,
+                   double margin) {
+    return record_noted(world, job, test, value, margin, "what was changed");
 }
 
 // One run of the ratio: its margin as the rule reckons it.
@@ -189,6 +196,75 @@ static void runs_that_are_too_old_do_not_count(void **state) {
     assert_true(run(world, 0.96));
     assert_int_equal(world->answer.result.run, 2);
     world_end(world);
+}
+
+static bool with_note(struct world *world, bool pass, const char *note) {
+    struct model_result result = {.has_pass = true, .pass = pass};
+    return world_ask(world, (struct gate_request){.verb = GATE_VERB_RECORD_TEST,
+                                                  .person = "t-1",
+                                                  .job = "j-1",
+                                                  .test = "leak",
+                                                  .note = note,
+                                                  .result = &result});
+}
+
+WORLD_TEST(after_a_failed_record_it_passes_with_a_note_of_what_was_changed) {
+    world_to_testing(world, "j-1");
+    assert_true(with_note(world, false, NULL));
+    assert_refused(world, with_note(world, true, NULL), MODEL_CODE_NOTE_MISSING);
+    assert_refused(world, with_note(world, true, " \t \n"), MODEL_CODE_NOTE_MISSING);
+    assert_true(world_refused(world, MODEL_CODE_NOTE_MISSING, "leak"));
+    assert_accepted(world, with_note(world, false, NULL)); // it failed again
+    assert_accepted(world, with_note(world, true, "gasket replaced"));
+    assert_accepted(world, with_note(world, true, NULL)); // and passed before
+}
+
+// Whether the choice of recording `leak` asks for a note.
+static bool asks_note(struct world *world) {
+    const struct gate_job *job = world_job(world, "j-1");
+    const struct model_person *person = model_person_find(world->gate->model, "t-1");
+    struct gate_may may = {0};
+    bool asks = false;
+    gate_may(world->gate, 0, job, job->position, person, world->now, &may);
+    for (size_t i = 0; i < may.count; i++) {
+        asks |= strcmp(may.choices[i].test, "leak") == 0 && may.choices[i].note;
+    }
+    gate_may_free(&may);
+    return asks;
+}
+
+WORLD_TEST(that_it_asks_for_a_note_is_said_before) {
+    world_to_testing(world, "j-1");
+    assert_false(asks_note(world));
+    assert_true(with_note(world, false, NULL));
+    assert_true(asks_note(world));
+}
+
+WORLD_TEST(also_where_the_failed_record_is_void) {
+    world_to_testing(world, "j-1");
+    assert_true(with_note(world, false, NULL));
+    assert_true(world_stop(world, "t-1", "j-1", "leak"));
+    world_acknowledge(world);
+    world_sign_prepare(world, "t-1", "j-1");
+    assert_true(world_verb(world, GATE_VERB_BEGIN_TEST, "t-1", "j-1"));
+    assert_refused(world, with_note(world, true, NULL), MODEL_CODE_NOTE_MISSING);
+    assert_accepted(world, with_note(world, true, "gasket replaced"));
+}
+
+static void a_borderline_run_between_asks_nothing_and_hides_nothing(void **state) {
+    (void)state;
+    struct world *world = averaged();
+    assert_true(run(world, 1.05)); // a clear pass
+    assert_accepted(world, record_noted(world, "j-1", "ratio", 0.96, 0.01, NULL));
+    assert_accepted(world, record_noted(world, "j-1", "ratio", 0.96, 0.01, NULL));
+    assert_accepted(world, record_noted(world, "j-1", "ratio", 1.05, 0.1, NULL));
+    assert_true(world->answer.result.pass);
+    assert_true(run(world, 0.5)); // a clear fail
+    assert_accepted(world, record_noted(world, "j-1", "ratio", 0.96, 0.01, NULL));
+    assert_accepted(world, record_noted(world, "j-1", "ratio", 0.96, 0.01, NULL));
+    assert_refused(world, record_noted(world, "j-1", "ratio", 1.05, 0.1, NULL),
+                   MODEL_CODE_NOTE_MISSING); // the mean would pass
+    world_free(world);
 }
 
 static void without_runs_a_borderline_reading_is_judged_alone(void **state) {
@@ -457,6 +533,7 @@ static void another_rule_under_its_name_does_not_make_it_good(void **state) {
                                                        .person = "t-1",
                                                        .job = "j-1",
                                                        .test = "leak",
+                                                       .note = "what was changed",
                                                        .result = &other}));
     assert_int_equal(world_cause(world, P3B), MODEL_CAUSE_ISOLATED_WITH);
     // The return does: every test of the position has passed.
@@ -495,6 +572,10 @@ int main(void) {
         cmocka_unit_test(a_borderline_run_after_a_pass_is_no_pass),
         cmocka_unit_test(runs_of_another_testing_do_not_count),
         cmocka_unit_test(runs_that_are_too_old_do_not_count),
+        cmocka_unit_test(after_a_failed_record_it_passes_with_a_note_of_what_was_changed),
+        cmocka_unit_test(that_it_asks_for_a_note_is_said_before),
+        cmocka_unit_test(also_where_the_failed_record_is_void),
+        cmocka_unit_test(a_borderline_run_between_asks_nothing_and_hides_nothing),
         cmocka_unit_test(without_runs_a_borderline_reading_is_judged_alone),
         cmocka_unit_test(a_test_for_each_product_of_the_position),
         cmocka_unit_test(a_repair_voids_the_tests_of_every_product),

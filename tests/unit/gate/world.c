@@ -314,6 +314,7 @@ bool world_test(struct world *world, const char *person, const char *job, const 
                                                   .person = person,
                                                   .job = job,
                                                   .test = test,
+                                                  .note = "what was changed",
                                                   .result = &result});
 }
 
