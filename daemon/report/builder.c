@@ -258,31 +258,39 @@ static void add_alarm(struct report_record *record, const struct gate_fact *fact
         return;
     }
     record->alarms[record->alarm_count++] =
-        (struct report_alarm){.alarm = fact->alarm,
-                              .kind = fact->kind,
-                              .point = fact->point,
-                              .say = fact->say,
-                              .why = fact->has_why ? model_code_name(fact->why) : NULL,
-                              .raised = fact->at.wall};
+        (struct report_alarm){.alarm = fact->alarm, .kind = fact->kind, .raised = fact->at.wall};
+}
+
+// What it says is of the last time, and so is who has seen it.
+static void raise_alarm(struct report_alarm *alarm, const struct gate_fact *fact) {
+    alarm->count = fact->count != 0 ? fact->count : alarm->count + 1;
+    alarm->point = fact->point;
+    alarm->subject = fact->subject;
+    alarm->by = fact->by;
+    alarm->say = fact->say;
+    alarm->why = fact->has_why ? model_code_name(fact->why) : NULL;
+    alarm->acknowledged = alarm->cleared = 0;
+    alarm->acknowledged_by = alarm->note = NULL;
+    alarm->gone = false;
 }
 
 static void alarm_moves(struct report_record *record, const struct report_entry *entry) {
     const struct gate_fact *fact = entry->fact;
     struct report_alarm *alarm = alarm_of(record, fact->alarm);
     bool raised = fact->type == GATE_FACT_ALARM_RAISED;
+    if (alarm == NULL && raised) {
+        add_alarm(record, fact);
+        alarm = alarm_of(record, fact->alarm);
+    }
     if (alarm == NULL) {
-        if (raised) {
-            add_alarm(record, fact);
-        }
         return;
     }
-    if (raised) { // raised again: it wants to be acknowledged again
-        alarm->acknowledged = alarm->cleared = 0;
-        alarm->acknowledged_by = NULL;
-        alarm->gone = false;
+    if (raised) {
+        raise_alarm(alarm, fact);
     } else if (fact->type == GATE_FACT_ALARM_ACKNOWLEDGED) {
         alarm->acknowledged = fact->at.wall;
         alarm->acknowledged_by = fact->by;
+        alarm->note = fact->note;
         alarm->gone = fact->has_alarm_state && fact->alarm_state == MODEL_ALARM_GONE;
     } else {
         alarm->cleared = fact->at.wall;

@@ -74,10 +74,12 @@ struct report_member {
 struct report_alarm {
     const char *alarm;
     enum model_alarm_kind kind;
-    const char *point, *why, *say;
-    int64_t raised;
-    int64_t acknowledged; // 0: not
-    const char *acknowledged_by;
+    const char *point, *subject, *why, *say; // as it was raised last
+    const char *by;                          // who did what it stands for; NULL
+    uint32_t count;                          // how often it was raised
+    int64_t raised;                          // first
+    int64_t acknowledged;                    // since it was raised last; 0: not
+    const char *acknowledged_by, *note;
     int64_t cleared; // 0: its cause stands
     bool gone;
 };

@@ -297,12 +297,16 @@ static void alarms(struct json_out *out, const struct report_record *record) {
         wire_text(out, "alarm", alarm->alarm);
         wire_text(out, "kind", model_alarm_kind_name(alarm->kind));
         wire_text(out, "point", alarm->point);
+        wire_text(out, "subject", alarm->subject);
+        report_json_person(out, record, "by", "by_title", alarm->by);
         wire_text(out, "why", alarm->why);
         wire_text(out, "say", alarm->say);
         wire_time(out, "raised", alarm->raised);
+        wire_count(out, "count", alarm->count);
         wire_time(out, "acknowledged", alarm->acknowledged);
         report_json_person(out, record, "acknowledged_by", "acknowledged_by_title",
                            alarm->acknowledged_by);
+        wire_text(out, "note", alarm->note);
         wire_time(out, "cleared", alarm->cleared);
         wire_flag(out, "gone", alarm->gone);
         json_out_object_end(out);

@@ -253,6 +253,19 @@ static void put_happening(FILE *out, const struct report_entry *entry, const cha
     put_evidence(out, fact);
 }
 
+static void put_alarm(FILE *out, const struct report_alarm *alarm) {
+    char raised[REPORT_WHEN_SIZE], acknowledged[REPORT_WHEN_SIZE], times[32] = "";
+    if (alarm->count > 1) {
+        snprintf(times, sizeof times, " (raised %u times)", alarm->count);
+    }
+    report_put(out, 2, "%s  %s%s%s%s%s%s; %s%s%s%s%s%s", report_when(alarm->raised, raised),
+               model_alarm_kind_name(alarm->kind), times, REPORT_LABELED(" at ", alarm->point),
+               REPORT_LABELED(": ", alarm->say),
+               alarm->acknowledged != 0 ? "acknowledged " : "NOT ACKNOWLEDGED",
+               alarm->acknowledged != 0 ? report_when(alarm->acknowledged, acknowledged) : "",
+               REPORT_LABELED(" by ", alarm->acknowledged_by), REPORT_LABELED(": ", alarm->note));
+}
+
 static void put_story(FILE *out, const struct report_record *record) {
     bool any = false;
     report_heading(out, "REFUSALS");
@@ -276,14 +289,7 @@ static void put_story(FILE *out, const struct report_record *record) {
         report_heading(out, "ALARMS");
     }
     for (size_t i = 0; i < record->alarm_count; i++) {
-        const struct report_alarm *alarm = &record->alarms[i];
-        char raised[REPORT_WHEN_SIZE], acknowledged[REPORT_WHEN_SIZE];
-        report_put(out, 2, "%s  %s%s%s%s%s; %s%s%s%s", report_when(alarm->raised, raised),
-                   model_alarm_kind_name(alarm->kind), REPORT_LABELED(" at ", alarm->point),
-                   REPORT_LABELED(": ", alarm->say),
-                   alarm->acknowledged != 0 ? "acknowledged " : "NOT ACKNOWLEDGED",
-                   alarm->acknowledged != 0 ? report_when(alarm->acknowledged, acknowledged) : "",
-                   REPORT_LABELED(" by ", alarm->acknowledged_by));
+        put_alarm(out, &record->alarms[i]);
     }
 }
 

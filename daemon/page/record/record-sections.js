@@ -313,6 +313,7 @@ export function alarms(record) {
       ' ',
       el('b', {}, word('alarm.', a.kind)),
       a.point ? `: ${pointTitle(record, a.point)}` : null,
+      a.count > 1 ? ` (${t('record.raised-times', { count: a.count })})` : null,
       '; ',
       a.acknowledged
         ? t('record.acknowledged', {
@@ -320,6 +321,7 @@ export function alarms(record) {
             person: name(a.acknowledged_by, a.acknowledged_by_title),
           })
         : el('b', { class: 'bad' }, t('record.not-acknowledged')),
+      a.note ? `: “${a.note}”` : null,
     );
   return (
     record.alarms.length > 0 &&

@@ -263,6 +263,9 @@ static void look_voids(const struct report_record *record) {
     assert_int_equal(record->phase_count, 3);
     assert_int_equal(record->phases[2].phase, MODEL_PHASE_STOPPED);
     assert_string_equal(record->alarms[0].acknowledged_by, "t-1");
+    assert_int_equal(record->alarms[0].count, 1); // of a journal that did not count
+    assert_string_equal(record->alarms[1].note, "dry");
+    assert_int_equal(record->alarms[1].count, 2);
     assert_int_equal(record->refusals, 1);
 }
 
@@ -289,6 +292,14 @@ static void breaks_voids_and_alarms(void **state) {
          "{" OF "\"alarm\":\"a-1\",\"by\":\"t-1\",\"kind\":\"lockout-broken\",\"alarm_state\":"
          "\"acknowledged\"}"},
         {"daemon.started", "", "{\"job\":null,\"position\":null,\"version\":\"2\",\"boot\":\"b\"}"},
+        {"alarm.raised", "3A",
+         "{" OF
+         "\"alarm\":\"a-2\",\"kind\":\"stop-called\",\"by\":\"t-1\",\"count\":1,\"say\":\"1\"}"},
+        {"alarm.acknowledged", "3A", "{" OF "\"alarm\":\"a-2\",\"by\":\"t-1\",\"note\":\"aired\"}"},
+        {"alarm.raised", "3A",
+         "{" OF
+         "\"alarm\":\"a-2\",\"kind\":\"stop-called\",\"by\":\"t-2\",\"count\":2,\"say\":\"2\"}"},
+        {"alarm.acknowledged", "3A", "{" OF "\"alarm\":\"a-2\",\"by\":\"s-1\",\"note\":\"dry\"}"},
     };
     told.look = look_voids;
     TOLD(facts, &told);
@@ -296,6 +307,10 @@ static void breaks_voids_and_alarms(void **state) {
     assert_non_null(strstr(told.json, "\"restarts\":[{\"seq\":13"));
     assert_non_null(strstr(told.text, "tag-missing 3-power; need: a lock; found: none"));
     assert_non_null(strstr(told.text, "LOCKOUT BROKEN"));
+    assert_non_null(strstr(told.text, "stop-called (raised 2 times): 2; "));
+    assert_non_null(strstr(told.text, "by s-1: dry"));
+    assert_non_null(strstr(told.json, "\"by\":\"t-2\""));
+    assert_non_null(strstr(told.json, "\"count\":2"));
     assert_non_null(strstr(told.text, "then 3-power live, fresh, heard never"));
 }
 
