@@ -60,6 +60,8 @@ export async function eventfulRepair(w) {
       reason: 'went home ill',
       attest: absent,
     });
+  const removed = await w.seen.alarm('absent-lock-removed', (a) => a.count === repair.points.length);
+  await w.ok('t-104', 'acknowledge-alarm', { alarm: removed.alarm, raised: removed.raised });
   await repair.lift();
   repair.at = 'lifted';
   await repair.to('returned');
