@@ -177,16 +177,21 @@ scenario('a failed bag keeps the other side out, and its page says why', bag, as
   const job = await new Repair(w).to('testing');
   const leader = await Phone.open(w);
   const beside = await Phone.open(w, { position: '3B' });
-  await beside.says('IN SERVICE');
+  await beside.says('NOT SAFE');
+  await beside.page.locator('.say', { hasText: 'Job J-1 works on this dispenser' }).waitFor();
   await leader.next('Record test: bag');
   await leader.fill({ verdict: false });
-  await beside.says('NOT SAFE');
   const why = 'A test of job J-1 failed in this cabinet: out of service until it passes.';
   await beside.page.locator('.say', { hasText: why }).waitFor();
   await beside.shot('failed-beside', true);
   assert.equal(await beside.page.locator('#foot a[href="/at/juniper/3A"]').count(), 1);
   // Given up, the job still keeps it out, also for who looks later.
   await job.ask('rework', { reason: 'bag collapsed' });
+  await job.isolate();
+  await job.tag();
+  await job.signGroup('leave');
+  await job.lift();
+  await job.restore();
   await job.ask('cancel-job', { reason: 'no parts' }, 'k-1');
   const later = await Phone.open(w, { position: '3B', person: 's-1' });
   await later.page.locator('.say', { hasText: why }).waitFor();

@@ -100,6 +100,10 @@ scenario('a failed bag test takes the dispenser out until it passes', { tweak: b
   assert.equal((await w.position('4A')).service, 'in-service');
   // The repair is given up: what it owes keeps the neighbor out, also after a new start.
   await job.ask('rework', { reason: 'bag collapsed' });
+  await job.isolate();
+  await job.tag();
+  await job.signGroup('leave');
+  await job.lift();
   await job.ask('cancel-job', { reason: 'no parts' }, 'k-1');
   await w.stopDaemon();
   await w.startDaemon();

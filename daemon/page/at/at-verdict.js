@@ -24,10 +24,13 @@ function personal(verdict, who, job) {
 
 const SAY = { test: 'say.test', 'in-service': 'say.in-service', stop: 'say.stop' };
 
-// A job that has ended, or that a failed test is told of, holds its neighbors by that test.
-function heldByTest({ state, failedBeside }, { with: job }) {
-  const phase = state.jobs[job]?.phase ?? 'cancelled';
-  return ['returned', 'cancelled'].includes(phase) || Boolean(failedBeside?.(job));
+// A job that has ended, or that no longer has a lock anywhere and failed a test, holds its neighbors by
+// that test.
+function heldByTest({ state, failedBeside }, { with: id }) {
+  const job = state.jobs[id];
+  if (!job || ['returned', 'cancelled'].includes(job.phase) || failedBeside?.(id)) return true;
+  const locked = Object.values(state.points).some((p) => p.tags.some((x) => x.job === id));
+  return !locked && job.tests.some((x) => x.pass === false);
 }
 
 function whyOf(verdict, ctx, told) {
