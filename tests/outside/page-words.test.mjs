@@ -5,7 +5,7 @@ import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import test from 'node:test';
 import { flat, load } from './harness/pages.mjs';
-import { SENTENCES_JSON } from './harness/world.mjs';
+import { ALARMS_JSON, SENTENCES_JSON } from './harness/world.mjs';
 
 const isWords = (name) => name.endsWith('-words.js');
 const scripts = (dir) => readdirSync(dir).filter((n) => n.endsWith('.js'));
@@ -114,6 +114,24 @@ test('every sentence of a refusal is said in both languages, of what it is made 
   }
   const own = ['refusal.no-kit', 'refusal.or', 'refusal.other'];
   assert.deepEqual([...known].sort(), own, 'sentences that no refusal says');
+});
+
+test('every alarm is said in both languages, of what it is made of', async () => {
+  const { alarms, sentences } = JSON.parse(execFileSync(ALARMS_JSON));
+  const dir = flat('common', 'at');
+  for (const name of scripts(dir).filter(isWords)) await load(dir, name);
+  const { keysOf, namesIn, setLanguage } = await load(dir, 'words.js');
+  const known = new Set(keysOf('en').filter((key) => key.startsWith('told.')));
+  for (const { kind } of alarms) assert.ok(keysOf('en').includes(`alarm.${kind}`), kind);
+  for (const { sentence, say } of sentences) {
+    assert.ok(known.has(`told.${sentence}`), `${sentence} has no words`);
+    for (const language of ['en', 'es']) {
+      setLanguage(language);
+      assert.deepEqual(namesIn(`told.${sentence}`).sort(), namesOf(say).sort(), `${language} ${sentence}`);
+    }
+    known.delete(`told.${sentence}`);
+  }
+  assert.deepEqual([...known].sort(), ['told.no-check', 'told.no-reason'], 'sentences of no alarm');
 });
 
 test('no script of a page reads what the daemon says in words', () => {

@@ -1,7 +1,7 @@
 // Rows below the first screen: points, checks, tests, crew, alarms, and what else may be asked.
 import { el } from './dom.js';
 import { clockTime, figure, t } from './words.js';
-import { personTitle, pointTitle } from './refusals.js';
+import { alarmSentence, personTitle, pointTitle } from './refusals.js';
 import {
   alarmAction,
   checkAction,
@@ -291,7 +291,15 @@ export function alarmsSection(ctx) {
               'div',
               {},
               el('p', { class: 'ask' }, t(`alarm.${a.kind}`), point),
-              el('p', { class: 'small' }, t(`alarm.${a.state}`), ', ', since(a.raised)),
+              a.kind !== 'lockout-broken' && el('p', {}, alarmSentence(a, ctx.equipment)),
+              el(
+                'p',
+                { class: 'small' },
+                t(`alarm.${a.state}`),
+                ', ',
+                since(a.raised),
+                a.count > 1 && `, ${t('alarm.times', { count: a.count })}`,
+              ),
               action && button(ctx, action),
             ),
           );

@@ -4,6 +4,7 @@ import { counting } from './board-frame.js';
 import { STEPS, alarmsOf, outagesOf, stepOf, viewOf, waitsFor } from './board-state.js';
 import { el } from './dom.js';
 import {
+  alarmSentence,
   personTitle,
   pointTitle,
   positionTitle,
@@ -62,6 +63,8 @@ function whereOf(board, alarm) {
 
 // The reason of a break in words, as what is so or as what was so when it was raised.
 function whyOf(board, alarm) {
+  if (alarm.kind !== 'lockout-broken')
+    return el('p', {}, alarmSentence(alarm, board.equipment));
   const sentence = stillSo(board.state, alarm) ? whySentence : wasSentence;
   const why = sentence(alarm.why, alarm.point && pointTitle(board.equipment, alarm.point));
   return why && el('p', {}, why);
@@ -96,6 +99,7 @@ function alarmItem(board, alarm) {
         ' (',
         counting(Date.parse(alarm.raised) - board.skew),
         `) · ${t(`alarms.state.${alarm.state}`)}`,
+        alarm.count > 1 && ` · ${t('alarm.times', { count: alarm.count })}`,
       ),
       answerOf(board, key),
     ),

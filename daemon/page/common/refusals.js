@@ -1,5 +1,6 @@
 // Refusals, and what a gate lacks, as sentences of the page's language, filled in from what the daemon
 // says they are made of (`args`). Its own sentence is English and is never read by a script.
+import './alarm-words.js';
 import './refusal-words.js';
 import { figure, hasWord, namesIn, t } from './words.js';
 
@@ -23,6 +24,7 @@ const SHOWN = {
   person: (id, equipment) => personTitle(equipment, id),
   leader: (id, equipment) => personTitle(equipment, id),
   by: (id, equipment) => personTitle(equipment, id),
+  position: (id, equipment) => positionTitle(equipment, id),
   role: wordOf('role'),
   phase: wordOf('phase'),
   phases: (list) => list.map(wordOf('phase')).join(t('refusal.or')),
@@ -38,7 +40,13 @@ const SHOWN = {
 };
 
 // What a sentence says for an argument that may be absent.
-const absent = () => ({ kit: t('refusal.no-kit'), family: '?', energy: '?' });
+const absent = () => ({
+  kit: t('refusal.no-kit'),
+  family: '?',
+  energy: '?',
+  reason: t('told.no-reason'),
+  title: t('told.no-check'),
+});
 
 function valuesOf(args, equipment) {
   const shown = ([name, value]) => [name, SHOWN[name]?.(value, equipment) ?? value];
@@ -51,6 +59,12 @@ export function refusalSentence({ code, say, args }, equipment) {
   const key = `refusal.${args?.say}`;
   if (hasWord(key)) return t(key, valuesOf(args, equipment));
   return say || t('refusal.other', { code });
+}
+
+// What an alarm says; one that the page has no sentence for, as the daemon says it.
+export function alarmSentence({ say, args }, equipment) {
+  const key = `told.${args?.say}`;
+  return hasWord(key) ? t(key, valuesOf(args, equipment)) : say;
 }
 
 // Why a lockout was broken or work stopped, by its code, as what is so now (`why`) or as what was so

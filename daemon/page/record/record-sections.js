@@ -313,7 +313,7 @@ export function alarms(record) {
       ' ',
       el('b', {}, word('alarm.', a.kind)),
       a.point ? `: ${pointTitle(record, a.point)}` : null,
-      a.count > 1 ? ` (${t('record.raised-times', { count: a.count })})` : null,
+      a.count > 1 ? ` (${t('alarm.times', { count: a.count })})` : null,
       '; ',
       a.acknowledged
         ? t('record.acknowledged', {
