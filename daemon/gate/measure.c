@@ -146,8 +146,8 @@ static int64_t later(int64_t a, int64_t b) {
 
 // Whether measures that failed the check have been within its limits again for long enough.
 // Rule (2, measures; R15): A measure that failed a check answers it again only after 60 s within
-// its limits. [measure-recovers-at-once] Rule (2, measures; R15): The 60 s are heard without a gap.
-// [measure-recovers-unheard]
+// its limits. [measure-recovers-at-once]
+// Rule (2, measures; R15): The 60 s are heard without a gap. [measure-recovers-unheard]
 static bool has_recovered(const struct gate_site *site, const struct gate_job *job,
                           const struct model_check *check, struct gate_time now) {
     int64_t since = failed_at(job, check);

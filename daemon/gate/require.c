@@ -321,9 +321,9 @@ static void refuse_unprepared(const struct model_check *check, const struct mode
 }
 
 // Rule (4, Seasons; R6; 29 CFR 1910.147(d)(1) [P]): Relieve and verify are signed after every
-// prepare check, while these are valid and within limits. [season-unprepared] Rule (4, Seasons; R7;
-// 29 CFR 1910.147(f)(1) [P]): Relieve and verify are not signed while a job that shares is testing.
-// [season-beside-test]
+// prepare check, while these are valid and within limits. [season-unprepared]
+// Rule (4, Seasons; R7; 29 CFR 1910.147(f)(1) [P]): Relieve and verify are not signed while a job
+// that shares is testing. [season-beside-test]
 void gate_require_may_prove(const struct gate_site *site, const struct gate_job *job,
                             const struct model_check *check, struct gate_time now,
                             struct gate_list *list) {
@@ -364,6 +364,7 @@ void gate_require_start(const struct gate *gate, const struct gate_site *site,
 
 // Rule (5, After a restart): No work is finished until the lockout is proved again.
 // [unproven-finished]
+// Rule (4, the answer): A finish in another phase says nothing of points. [finish-lists-points]
 // Rule (4, finish-work): Every work check is signed in its window and within limits before the
 // finish. [finish-without-work]
 // Rule (4, finish-work; 29 CFR 1910.147(e)(1)-(2) [P]): Every clear check is signed and stands
@@ -371,7 +372,7 @@ void gate_require_start(const struct gate *gate, const struct gate_site *site,
 // Rule (3): No finish is accepted at a contested site. [finish-contested]
 void gate_require_finish(const struct gate *gate, const struct gate_site *site,
                          const struct gate_job *job, struct gate_time now, struct gate_list *list) {
-    if (job->lockout != MODEL_LOCKOUT_CONFIRMED) { // unproven after a restart
+    if (job->phase == MODEL_PHASE_WORKING && job->lockout != MODEL_LOCKOUT_CONFIRMED) { // unproven
         gate_require_points(gate, site, job, now, list);
     }
     gate_require_group(job, MODEL_GROUP_WORK, now, list);

@@ -14,11 +14,14 @@
 // [accept-by-old-verify]
 // Rule (4, accept-lead): The verify checks of who takes the lead were signed by that person.
 // [accept-by-others-verify]
+// Rule (4, accept-lead; 4, What voids): What has lapsed since is no verify of who takes the lead.
+// [accept-by-lapsed-verify]
 static bool signed_since_joining(const struct gate_case *c, const char *check) {
     const struct gate_member *member = gate_member_of(c->job, c->person->person);
     for (size_t i = 0; member != NULL && i < c->job->signature_count; i++) {
         const struct gate_signature *signature = &c->job->signatures[i];
-        if (strcmp(signature->check, check) == 0 && signature->pass && !signature->void_ &&
+        if (strcmp(signature->check, check) == 0 && signature->pass &&
+            !gate_signature_void(c->job, signature, c->now) &&
             strcmp(signature->by, c->person->person) == 0 &&
             signature->order > member->joined_order) {
             return true;

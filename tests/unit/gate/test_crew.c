@@ -194,6 +194,30 @@ WORLD_TEST(while_working_a_lock_on_every_point_and_verify_by_oneself) {
     assert_job(world, "j-1", STOPPED, BROKEN);
 }
 
+// t-2's own no-voltage lapses; the leader's newer one does not.
+static void a_verify_that_has_lapsed_takes_no_lead(void **state) {
+    (void)state;
+    struct world_copy copy;
+    world_copy(&copy);
+    struct model_check *voltage = &copy.checks[1][4];
+    assert_string_equal(voltage->check, "no-voltage");
+    voltage->valid_ms = 60000;
+    struct world *world = world_new_of(&copy.model);
+    world_to_working(world, "j-1");
+    world_join_tagged(world, "t-2", "j-1");
+    assert_true(world_sign(world, "t-2", "j-1", "no-flow"));
+    assert_true(world_sign_value(world, "t-2", "j-1", "no-voltage", 0, "V"));
+    world_pass_heard(world, 50000);
+    assert_true(world_sign_value(world, "t-1", "j-1", "no-voltage", 0, "V"));
+    world_pass_heard(world, 20000);
+    assert_job(world, "j-1", WORKING, CONFIRMED);
+    assert_true(offer(world, "t-1", "t-2"));
+    assert_refused(world, accept(world, "t-2"), MODEL_CODE_CHECK_MISSING);
+    assert_true(world_sign_value(world, "t-2", "j-1", "no-voltage", 0, "V"));
+    assert_accepted(world, accept(world, "t-2"));
+    world_free(world);
+}
+
 // What was signed before leaving and joining again is of another stay.
 WORLD_TEST(verify_since_joining) {
     world_to_tagged(world, "j-1");
@@ -253,6 +277,7 @@ int main(void) {
         cmocka_unit_test(an_offer_ends_with_leaving_the_crew),
         cmocka_unit_test(in_open_a_lock_wherever_the_leader_has_one),
         cmocka_unit_test(while_working_a_lock_on_every_point_and_verify_by_oneself),
+        cmocka_unit_test(a_verify_that_has_lapsed_takes_no_lead),
         cmocka_unit_test(verify_since_joining),
         cmocka_unit_test(who_takes_the_lead_holds_the_credentials),
         cmocka_unit_test(no_lead_is_accepted_on_a_contested_site),

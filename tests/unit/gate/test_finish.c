@@ -46,6 +46,11 @@ WORLD_TEST(finish_is_the_leaders_and_of_working) {
     assert_refused(world, finish(world, "t-1"), MODEL_CODE_WRONG_PHASE);
 }
 
+WORLD_TEST(a_finish_in_another_phase_says_nothing_of_points) {
+    assert_true(world_open(world, "j-1", "3A", "t-1"));
+    assert_refused(world, finish(world, "t-1"), MODEL_CODE_WRONG_PHASE, MODEL_CODE_CHECK_MISSING);
+}
+
 WORLD_TEST(finish_asks_for_the_journal_and_the_site_but_not_the_link) {
     ready(world);
     gate_contested(world->gate, 0, true, world->now);
@@ -165,6 +170,7 @@ int main(void) {
         cmocka_unit_test(finish_asks_for_every_work_check_within_limits),
         cmocka_unit_test(finish_asks_for_every_clear_check),
         cmocka_unit_test(finish_is_the_leaders_and_of_working),
+        cmocka_unit_test(a_finish_in_another_phase_says_nothing_of_points),
         cmocka_unit_test(finish_asks_for_the_journal_and_the_site_but_not_the_link),
         cmocka_unit_test(finish_with_nothing_to_clear),
         cmocka_unit_test(set_aside_asks_for_every_clear_and_leave_check),
