@@ -53,6 +53,9 @@ struct gate_fact {
     const char *with; // the other job that holds a position out
     const char *alarm;
     const char *subject; // alarm.raised: the sensor, connection, topic, person or webhook
+    const char *sensor;      // sensor.distrusted, sensor.trusted: which, or
+    const char *reader_of;   // the point whose reader it is
+    const char *trusted_why; // sensor.trusted: why by itself, "live" or "ended"
     const char *say;
     const char *boot;    // random per start of the daemon
     const char *version; // of the daemon

@@ -3,6 +3,7 @@
 #include "wire/fact_codec.h"
 
 #include "gate/fact/field.h"
+#include "gate/fact/row.h"
 #include "wire/fact_parts.h"
 #include "wire/fact_refusal.h"
 #include "wire/fact_requirements.h"
@@ -229,14 +230,31 @@ static bool read_value(const struct wire_fact_reader *reader, const struct json_
     return false;
 }
 
+// Of fields with one key, the one that a fact of the type carries; else the first.
+static const struct gate_fact_field_row *carried(size_t found, uint64_t carries) {
+    const struct gate_fact_field_row *of = &gate_fact_field_rows[found], *first = NULL;
+    for (size_t i = 0; i < GATE_FACT_FIELD_COUNT && (carries >> found & 1u) == 0; i++) {
+        const struct gate_fact_field_row *field = &gate_fact_field_rows[i];
+        if (field->length == of->length && memcmp(field->name, of->name, of->length) == 0) {
+            if ((carries >> i & 1u) != 0) {
+                return field;
+            }
+            first = first != NULL ? first : field;
+        }
+    }
+    return first != NULL ? first : of;
+}
+
 // The field of a key, looked for from *next on, and *next set behind it. NULL: there is none.
 static const struct gate_fact_field_row *field_of(const struct json_tape *tape,
-                                                  const struct json_node *key, size_t *next) {
+                                                  const struct json_node *key, uint64_t carries,
+                                                  size_t *next) {
     for (size_t tried = 0; tried < GATE_FACT_FIELD_COUNT; tried++) {
-        const struct gate_fact_field_row *field = &gate_fact_field_rows[*next];
-        *next = (*next + 1) % GATE_FACT_FIELD_COUNT;
+        size_t at = *next;
+        const struct gate_fact_field_row *field = &gate_fact_field_rows[at];
+        *next = (at + 1) % GATE_FACT_FIELD_COUNT;
         if (wire_fact_spells(tape, key, field->name, field->length)) {
-            return field;
+            return carried(at, carries);
         }
     }
     return NULL;
@@ -251,10 +269,11 @@ bool wire_fact_decode(const struct json_tape *tape, const struct json_node *data
     if (data == NULL || data->kind != JSON_OBJECT || (int)type < 0 || type >= GATE_FACT_COUNT) {
         return false;
     }
+    const uint64_t carries = GATE_FACT_OF_ALL | gate_fact_row(type)->carries;
     const struct json_node *key = json_first(tape, data);
     while (key != NULL) {
         const struct json_node *value = json_next(tape, data, key);
-        const struct gate_fact_field_row *field = field_of(tape, key, &next);
+        const struct gate_fact_field_row *field = field_of(tape, key, carries, &next);
         if (field == NULL || !read_value(&reader, value, field, fact)) {
             return false;
         }

@@ -22,12 +22,13 @@
 #define FLAG_OF_RESULT(member) OFFSET(member)
 #define FLAG_OF_REFUSALS(member) OFFSET(member)
 
-#define FIELD(member, as)                                                                          \
-    [GATE_FACT_FIELD_##member] = {.name = #member,                                                 \
-                                  .length = sizeof #member - 1,                                    \
+#define AS(member, key, as)                                                                        \
+    [GATE_FACT_FIELD_##member] = {.name = key,                                                     \
+                                  .length = sizeof key - 1,                                        \
                                   .kind = GATE_FACT_KIND_##as,                                     \
                                   .offset = OFFSET(member),                                        \
                                   .flag = FLAG_OF_##as(member)},
+#define FIELD(member, as) AS(member, #member, as)
 #define NAME(member, spelled)                                                                      \
     [GATE_FACT_FIELD_##member] = {.name = #member,                                                 \
                                   .length = sizeof #member - 1,                                    \
@@ -37,7 +38,7 @@
                                   .spelling = &gate_spelling_##spelled},
 
 const struct gate_fact_field_row gate_fact_field_rows[GATE_FACT_FIELD_COUNT] = {
-    GATE_FACT_FIELDS(FIELD, NAME)};
+    GATE_FACT_FIELDS(FIELD, NAME, AS)};
 
 _Static_assert(GATE_FACT_FIELD_COUNT <= 64, "a mask has a bit for each field");
 _Static_assert(sizeof(enum model_trust) == sizeof(int) && sizeof(enum model_code) == sizeof(int),

@@ -8,8 +8,10 @@
 #include "gate/fact/spelling.h"
 
 // In the order in which they are written. FIELD(member, kind); NAME(member, spelling) is an enum.
+// AS(member, key, kind) is written under another key than its member's, which another field may
+// have as well: which of them is meant, a fact's row says by what it carries.
 // clang-format off
-#define GATE_FACT_FIELDS(FIELD, NAME)   \
+#define GATE_FACT_FIELDS(FIELD, NAME, AS)\
     FIELD(job, ALWAYS)                  \
     FIELD(position, ALWAYS)             \
     FIELD(at, AT)                       \
@@ -44,6 +46,7 @@
     NAME(why, codes)                    \
     FIELD(count, COUNT)                 \
     FIELD(subject, TEXT)                \
+    FIELD(sensor, TEXT)                 \
     FIELD(say, TEXT)                    \
     FIELD(args, ARGS)                   \
     FIELD(reason, TEXT)                 \
@@ -64,6 +67,8 @@
     FIELD(until, TIME)                  \
     FIELD(jobs, TEXTS)                  \
     FIELD(points, TEXTS)                \
+    AS(reader_of, "reader", TEXT)       \
+    AS(trusted_why, "why", TEXT)        \
     FIELD(boot, TEXT)                   \
     FIELD(version, TEXT)                \
     FIELD(requirements, NEEDS)          \
@@ -88,9 +93,10 @@ enum gate_fact_field_kind {
     GATE_FACT_KIND_REFUSALS, //
 };
 
-#define GATE_FACT_FIELD_NUMBER(member, as) GATE_FACT_FIELD_##member,
+#define GATE_FACT_FIELD_NUMBER(member, ...) GATE_FACT_FIELD_##member,
 enum gate_fact_field {
-    GATE_FACT_FIELDS(GATE_FACT_FIELD_NUMBER, GATE_FACT_FIELD_NUMBER) GATE_FACT_FIELD_COUNT
+    GATE_FACT_FIELDS(GATE_FACT_FIELD_NUMBER, GATE_FACT_FIELD_NUMBER, GATE_FACT_FIELD_NUMBER)
+        GATE_FACT_FIELD_COUNT
 };
 #undef GATE_FACT_FIELD_NUMBER
 

@@ -26,14 +26,22 @@ static void add_number(struct sentence *sentence, double value) {
     add(sentence, text, (size_t)snprintf(text, sizeof text, "%.15g", value));
 }
 
-static const struct gate_fact_field_row *field_named(const char *name, size_t length) {
+// The field of a name; of several the one that a fact of the type carries, else the first.
+static const struct gate_fact_field_row *field_named(const struct gate_fact *fact, const char *name,
+                                                     size_t length) {
+    uint64_t carries = gate_fact_row(fact->type)->carries;
+    const struct gate_fact_field_row *first = NULL;
     for (int i = 0; i < GATE_FACT_FIELD_COUNT; i++) {
         const struct gate_fact_field_row *field = &gate_fact_field_rows[i];
-        if (field->length == length && memcmp(field->name, name, length) == 0) {
+        if (field->length != length || memcmp(field->name, name, length) != 0) {
+            continue;
+        }
+        if ((carries >> i & 1u) != 0) {
             return field;
         }
+        first = first != NULL ? first : field;
     }
-    return NULL;
+    return first;
 }
 
 // Whether a flag is known and is as wanted. One that is absent where false is always known.
@@ -47,7 +55,7 @@ static bool flag_is(const struct gate_fact *fact, const struct gate_fact_field_r
 static bool add_field(struct sentence *sentence, const char *name, size_t length) {
     bool is_flag = name[0] == '?' || name[0] == '!';
     const struct gate_fact_field_row *field =
-        field_named(name + (is_flag ? 1 : 0), length - (is_flag ? 1 : 0));
+        field_named(sentence->fact, name + (is_flag ? 1 : 0), length - (is_flag ? 1 : 0));
     if (field == NULL) {
         return false;
     }
