@@ -2,6 +2,7 @@
 #include "gate/emit.h"
 
 #include "base/array.h"
+#include "gate/distrust.h"
 #include "gate/gate.h"
 #include "gate/text.h"
 
@@ -18,13 +19,16 @@ static bool evidence_reserve(struct gate *gate, size_t count) {
     return BASE_ARRAY_RESERVE(gate->evidence, 0, count, gate->evidence_capacity);
 }
 
-static struct gate_evidence evidence_of(const struct gate *gate, const struct gate_site *site,
-                                        uint32_t point, struct gate_time now) {
+// Rule (3, A sensor out of order; R27): What rests on a point with a sensor out of order says so.
+// [distrust-untold]
+struct gate_evidence gate_evidence_of(const struct gate *gate, const struct gate_site *site,
+                                      uint32_t point, struct gate_time now) {
     return (struct gate_evidence){
         .point = site->model->points[point].point,
         .state = site->points[point].state,
         .trust = site->points[point].trust,
         .heard = gate_point_heard(gate, site, point, now),
+        .distrusted = gate_rests_on_distrust(site, point),
     };
 }
 
@@ -39,7 +43,7 @@ struct gate_fact gate_fact_of_job(struct gate *gate, const struct gate_site *sit
         return fact;
     }
     for (size_t i = 0; i < job->required_count; i++) {
-        gate->evidence[i] = evidence_of(gate, site, job->required[i], now);
+        gate->evidence[i] = gate_evidence_of(gate, site, job->required[i], now);
     }
     fact.evidence = gate->evidence;
     fact.evidence_count = job->required_count;
@@ -58,7 +62,7 @@ struct gate_fact gate_fact_of_point(struct gate *gate, const struct gate_site *s
         gate->broken_memory = true;
         return fact;
     }
-    gate->evidence[0] = evidence_of(gate, site, point, now);
+    gate->evidence[0] = gate_evidence_of(gate, site, point, now);
     fact.evidence = gate->evidence;
     fact.evidence_count = 1;
     return fact;

@@ -5,6 +5,9 @@
 
 struct gate_fact gate_fact_new(const struct gate *gate, const struct gate_site *site,
                                enum gate_fact_type type, struct gate_time now);
+// What is known of a point now.
+struct gate_evidence gate_evidence_of(const struct gate *gate, const struct gate_site *site,
+                                      uint32_t point, struct gate_time now);
 // A fact of a job, with its position and, as evidence, its required points.
 struct gate_fact gate_fact_of_job(struct gate *gate, const struct gate_site *site,
                                   const struct gate_job *job, enum gate_fact_type type,

@@ -23,7 +23,8 @@ struct gate_evidence {
     const char *point;
     enum model_point_state state;
     enum model_trust trust;
-    int64_t heard; // wall ms of the oldest reading or statement it rests on; 0: never
+    int64_t heard;   // wall ms of the oldest reading or statement it rests on; 0: never
+    bool distrusted; // a sensor of it was said to be out of order
 };
 
 struct gate_fact {
@@ -52,7 +53,7 @@ struct gate_fact {
     const char *to;   // who is offered, or takes, the lead
     const char *with; // the other job that holds a position out
     const char *alarm;
-    const char *subject; // alarm.raised: the sensor, connection, topic, person or webhook
+    const char *subject;     // alarm.raised: the sensor, connection, topic, person or webhook
     const char *sensor;      // sensor.distrusted, sensor.trusted: which, or
     const char *reader_of;   // the point whose reader it is
     const char *trusted_why; // sensor.trusted: why by itself, "live" or "ended"

@@ -102,7 +102,10 @@ struct gate_request {
     const char *to;
     const char *alarm;
     bool has_raised;
-    int64_t raised; // acknowledge-alarm: wall ms at which the alarm that was seen was raised
+    int64_t raised;     // acknowledge-alarm: wall ms at which the alarm that was seen was raised
+    const char *sensor; // distrust-sensor, trust-sensor
+    const char *reader; // the same: the point whose reader it is
+    double hours;       // distrust-sensor
     bool has_state;
     enum model_point_state state; // witness-point
     bool has_value;

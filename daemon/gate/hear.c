@@ -4,6 +4,7 @@
 // hot path: a reading that changes nothing touches one struct gate_sensor and returns.
 #include "gate/hear.h"
 
+#include "gate/distrust.h"
 #include "gate/gate.h"
 #include "gate/reading_order.h"
 #include "gate/review.h"
@@ -139,6 +140,9 @@ static enum gate_heard hear_old_live(struct gate *gate, struct gate_site *site,
     }
     sensor->live_mark = (struct gate_mark){0};
     gate_mark_move(&sensor->live_mark, stamp);
+    if (!reading->retained) {
+        gate_live_ends_distrust(gate, site, point, (uint32_t)(sensor - site->sensors), now);
+    }
     gate_said_live(gate, site, point, reading->has_at ? reading->at : 0, false, now);
     if (!reading->retained && sensor->state == MODEL_POINT_ISOLATED) {
         sensor->bad = true;
@@ -167,6 +171,9 @@ static enum gate_heard hear_in_order(struct gate *gate, struct gate_site *site,
                     : GATE_HEARD_OLDER;
     }
     bool changed = take(sensor, point, reading, stamp, now);
+    if (live && changed && !reading->retained) {
+        gate_live_ends_distrust(gate, site, point_index, (uint32_t)(sensor - site->sensors), now);
+    }
     if (live && !becomes_state(site, sensor, point, now)) {
         // Too old, or nobody vouches for its controller: yet live is never too little to stop.
         bool old = is_stale(sensor, point, now);
@@ -178,6 +185,8 @@ static enum gate_heard hear_in_order(struct gate *gate, struct gate_site *site,
 
 // Rule (3, Hearing): A copy and an older word tell of the sender's clock too.
 // [clock-by-newer-alone]
+// Rule (3, A sensor out of order; R27): What the broker kept of a sensor out of order is nothing.
+// [distrusted-kept-counts]
 // Rule (5, Breaking): What grew stale while nobody listened is so before the next word refreshes
 // it. [late-tick-heals]
 enum gate_heard gate_hear(struct gate *gate, uint32_t site_index, uint32_t sensor_index,
@@ -189,6 +198,9 @@ enum gate_heard gate_hear(struct gate *gate, uint32_t site_index, uint32_t senso
     bool kept = reading->retained && !reading->has_at;
     if (kept && !hears_kept(gate, sensor, point, reading, now)) {
         return GATE_HEARD_RETAINED;
+    }
+    if (reading->retained && gate_is_distrusted(site, point_index, sensor_index)) {
+        return GATE_HEARD_RETAINED; // it is not said by itself
     }
     if (!reading->retained) {
         sensor->spoke = gate->subscription;

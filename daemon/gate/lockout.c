@@ -5,8 +5,10 @@
 // lockout is that with those checks signed.
 #include "gate/lockout.h"
 
+#include "gate/distrust.h"
 #include "gate/find.h"
 #include "gate/point.h"
+#include "gate/word.h"
 
 // Before a restart the isolation was held; each point must be heard again before it grows too old.
 // A first isolated settles without breaking.
@@ -25,11 +27,12 @@ static bool unproven_point_holds(const struct gate *gate, const struct gate_site
     if (view->state == MODEL_POINT_ISOLATED) {
         return true;
     }
-    if (view->state == MODEL_POINT_LIVE || model->sensor_count == 0) {
+    if (view->state == MODEL_POINT_LIVE || gate_speech_of(site, point).spoken) {
         return false;
     }
     for (size_t i = 0; i < model->sensor_count; i++) {
-        if (site->sensors[model->sensors[i]].bad) {
+        if (site->sensors[model->sensors[i]].bad &&
+            !gate_is_distrusted(site, point, model->sensors[i])) {
             return false;
         }
     }

@@ -123,6 +123,25 @@ static void try_points(struct asking *asking) {
     }
 }
 
+// The sensors of the points here, and their readers.
+static void try_sensors(struct asking *asking) {
+    const struct model_site *site = asking->c.site->model;
+    for (uint32_t p = 0; p < site->point_count; p++) {
+        if (!is_near(asking, p)) {
+            continue;
+        }
+        asking->request.reader = asking->choice.reader = NULL;
+        for (uint32_t i = 0; i < site->points[p].sensor_count; i++) {
+            asking->request.sensor = asking->choice.sensor =
+                site->sensors[site->points[p].sensors[i]].sensor;
+            try(asking);
+        }
+        asking->request.sensor = asking->choice.sensor = NULL;
+        asking->request.reader = asking->choice.reader = site->points[p].point;
+        try(asking);
+    }
+}
+
 // As one that holds; where that would be refused, as one that does not, which says so.
 // Rule (6, may; 5, Breaking): A verb is listed if some body of it would be accepted: of a check,
 // also a failed reading. [may-only-good-readings]
@@ -214,6 +233,8 @@ static void try_procedures(struct asking *asking) {
 static void try_verb(struct asking *asking) {
     if (takes(asking, "position")) {
         try_procedures(asking);
+    } else if (takes(asking, "sensor")) {
+        try_sensors(asking);
     } else if (takes(asking, "point")) {
         try_points(asking);
     } else if (takes(asking, "check")) {
@@ -259,6 +280,7 @@ void gate_may(const struct gate *gate, uint32_t site, const struct gate_job *job
                                                .job = job != NULL ? job->job : NULL,
                                                .note = "a note",
                                                .reason = "a reason",
+                                               .hours = 1,
                                                .not_on_site = true,
                                                .contact_tried = true,
                                                .will_be_told = true,

@@ -3,6 +3,7 @@
 
 #include <string.h>
 
+#include "gate/distrust.h"
 #include "gate/find.h"
 #include "gate/text.h"
 #include "gate/word.h"
@@ -61,6 +62,8 @@ static enum model_trust live_trust(const struct sensor_summary *summary) {
     return all ? MODEL_TRUST_FRESH : MODEL_TRUST_DISAGREES;
 }
 
+// Rule (3, A sensor out of order; R27): A sensor out of order counts for nothing.
+// [distrusted-counts]
 // Rule (3, Hearing): A point whose controller is offline, or was never heard, is unknown.
 // [offline-unheeded]
 // Rule (3, table of trust): One of several sensors that says live makes the point live.
@@ -77,7 +80,9 @@ static struct gate_view from_sensors(const struct gate *gate, const struct gate_
     struct sensor_summary summary = {.oldest = INT64_MAX};
     (void)gate;
     for (size_t i = 0; i < point->sensor_count; i++) {
-        listen(&site->sensors[point->sensors[i]], point, now, &summary, next);
+        if (!gate_is_distrusted(site, index, point->sensors[i])) {
+            listen(&site->sensors[point->sensors[i]], point, now, &summary, next);
+        }
     }
     struct gate_view view = {.state = MODEL_POINT_UNKNOWN};
     view.heard = summary.oldest == 0 ? 0 : now.wall - (now.mono - summary.oldest);
@@ -158,7 +163,8 @@ bool gate_point_proved_live(const struct gate *gate, const struct gate_site *sit
     if (!gate_view_live(&view)) {
         return false;
     }
-    return !gate_speech_of(site, point).spoken || gate_words_prove(site, point, job, now);
+    const struct gate_speech speech = gate_speech_of(site, point);
+    return !speech.spoken || gate_words_proving(site, point, job, now) >= speech.provers;
 }
 
 int64_t gate_point_heard(const struct gate *gate, const struct gate_site *site, uint32_t point,

@@ -13,6 +13,7 @@
 #include "gate/refusal.h"
 #include "gate/refusal_list.h"
 #include "gate/tag.h"
+#include "gate/word.h"
 
 // --- The daemon's own condition ---
 
@@ -107,8 +108,14 @@ void gate_require_restored(const struct gate *gate, const struct gate_site *site
         bool met = gate_point_proved_live(gate, site, point, job, now);
         const struct model_point *model = &site->model->points[point];
         struct gate_args args = gate_point_args(model, &view);
-        struct gate_refusal *refusal =
-            gate_list_put(list, met, GATE_SAY_POINT_NOT_RESTORED, model->point, &args);
+        const struct gate_speech speech = gate_speech_of(site, point);
+        if (speech.spoken) {
+            args.said = gate_words_proving(site, point, job, now);
+            args.of = speech.provers;
+        }
+        struct gate_refusal *refusal = gate_list_put(
+            list, met, speech.spoken ? GATE_SAY_POINT_LOOK_LIVE : GATE_SAY_POINT_NOT_RESTORED,
+            model->point, &args);
         if (refusal != NULL) {
             refusal->age_ms = view.heard != 0 ? now.wall - view.heard : -1;
         }
@@ -120,9 +127,10 @@ void gate_require_restored(const struct gate *gate, const struct gate_site *site
 // Why a tag that hangs does not count.
 // Rule (4, codes): Of a tag that does not count, found says why. [found-of-any-tag]
 static const char *doubt_of(const struct gate_tag *tag) {
-    return tag->doubt == MODEL_CODE_CHECK_FAILED ? "a check found energy since"
-           : tag->doubt == MODEL_CODE_LINK_DOWN  ? "what its reader said since is lost"
-                                                 : "the point was not isolated all the while";
+    return tag->doubt == MODEL_CODE_CHECK_FAILED    ? "a check found energy since"
+           : tag->doubt == MODEL_CODE_LINK_DOWN     ? "what its reader said since is lost"
+           : tag->doubt == MODEL_CODE_TAG_BY_READER ? "its reader is out of order"
+                                                    : "the point was not isolated all the while";
 }
 
 // Rule (5, Start): A tag that does not count is as none. [start-with-dead-tags]

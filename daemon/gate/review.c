@@ -32,6 +32,7 @@ void gate_review(struct gate *gate, struct gate_site *site, struct gate_time now
     int64_t next = INT64_MAX;
     site->changes++;
     gate->changes++;
+    gate_review_distrusts(gate, site, now, &next);
     for (uint32_t p = 0; p < site->model->point_count; p++) {
         gate_review_point(gate, site, p, now, &next);
     }

@@ -38,6 +38,14 @@ void gate_review_measures(struct gate *gate, struct gate_site *site, struct gate
 // or a record lapses.
 void gate_review_ages(struct gate *gate, struct gate_site *site, struct gate_job *job,
                       struct gate_time now, int64_t *next);
+// Ends what was said to be out of order once its hours are over; *next is lowered to when the next
+// are.
+void gate_review_distrusts(struct gate *gate, struct gate_site *site, struct gate_time now,
+                           int64_t *next);
+// A sensor says live by itself: it is out of order no longer.
+void gate_live_ends_distrust(struct gate *gate, struct gate_site *site, uint32_t point,
+                             uint32_t sensor, struct gate_time now);
+
 // How long before its end that is told of what is good for so long.
 int64_t gate_ageing_left(int64_t valid_ms);
 // Tells of each word on which a job rests that it will soon be over; *next is lowered to when the

@@ -138,10 +138,9 @@ void gate_review_point(struct gate *gate, struct gate_site *site, uint32_t point
     }
     const struct gate_view before = {.state = state->state, .trust = state->trust};
     struct gate_fact fact = gate_fact_of_point(gate, site, point, GATE_FACT_POINT_CHANGED, now);
-    struct gate_evidence self = {.point = site->model->points[point].point,
-                                 .state = view.state,
-                                 .trust = view.trust,
-                                 .heard = view.heard};
+    struct gate_evidence self = gate_evidence_of(gate, site, point, now);
+    self.state = view.state;
+    self.trust = view.trust;
     fact.evidence = &self;
     fact.evidence_count = 1;
     fact.has_state = fact.has_trust = true;

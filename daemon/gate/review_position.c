@@ -185,10 +185,7 @@ static void review_position(struct gate *gate, struct gate_site *site, uint32_t 
     struct gate_evidence evidence[16];
     const struct model_position *model = &site->model->positions[position];
     for (size_t p = 0; p < model->point_count && p < 16; p++) {
-        const struct gate_point *point = &site->points[model->points[p]];
-        evidence[p] = (struct gate_evidence){site->model->points[model->points[p]].point,
-                                             point->state, point->trust,
-                                             gate_point_heard(gate, site, model->points[p], now)};
+        evidence[p] = gate_evidence_of(gate, site, model->points[p], now);
         fact.evidence_count = p + 1;
     }
     fact.evidence = evidence;

@@ -13,7 +13,7 @@ static bool is_needed(const struct gate_site *site, uint32_t point,
         const struct gate_job *job = site->jobs[i];
         if (gate_job_stands(job) && gate_requires(job, point) &&
             (live ? gate_word_proves(site, point, statement, job)
-                  : gate_word_counts(statement, job))) {
+                  : gate_word_counts(site, point, statement, job))) {
             return true;
         }
     }

@@ -44,6 +44,17 @@
         "{seen}", "{title} does not read isolated ({seen}): isolate it before you lock it.")       \
     SAY(POINT_NOT_RESTORED, "point-not-restored", POINT_NOT_RESTORED, "live and trusted",          \
         "{seen}", "{seen}", "{title} is not proved live again: restore it.")                       \
+    SAY(POINT_LOOK_LIVE, "point-not-restored.look", POINT_NOT_RESTORED, "live and trusted",        \
+        "{seen}", "{seen}",                                                                        \
+        "{title} is not proved live again: restore it, look and say so ({said} of {of} have).")    \
+    SAY(SENSOR_LIVE, "point-live.sensor", POINT_LIVE, "a sensor that does not say live", "",       \
+        "it says live", "{title} says LIVE now: what says so is not out of order.")                \
+    SAY(DISTRUST_BY_CREW, "not-allowed.crew-of", NOT_ALLOWED, "a supervisor of no such crew", "",  \
+        "of the crew of {job}",                                                                    \
+        "You are of the crew of job {job}, which needs this point: another supervisor says so.")   \
+    SAY(DISTRUST_AND_WITNESS, "not-allowed.distrusts", NOT_ALLOWED, "somebody else", "",           \
+        "who says that its sensor is out of order",                                                \
+        "You say that its sensor is out of order: two others look and say what the point is.")     \
     SAY(POINT_HAS_SENSORS, "not-allowed.sensors", NOT_ALLOWED, "a point without sensors", "",      \
         "it has sensors", "This point reports for itself: no word can stand for it.")              \
     SAY(ENERGY_UNMAPPED, "energy-unmapped", ENERGY_UNMAPPED, "a point that isolates this energy",  \

@@ -29,6 +29,10 @@ static void site_free(struct gate_site *site) {
         for (size_t i = 0; i < point->live_statement_count; i++) {
             free(point->live_statements[i].jobs);
         }
+        for (size_t i = 0; i < point->distrust_count; i++) {
+            free(point->distrusts[i].reason);
+        }
+        free(point->distrusts);
         free(point->live_statements);
         free(point->statements);
         free(point->tags);

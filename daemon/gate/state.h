@@ -37,6 +37,15 @@ struct gate_statement {
     size_t job_count;
 };
 
+// A sensor, or the reader of a point, of which a supervisor says that it is out of order.
+struct gate_distrust {
+    uint32_t sensor; // index; MODEL_NONE: the reader
+    char by[MODEL_ID_SIZE];
+    char *reason;           // owned
+    struct gate_time since; // as this person last said it
+    struct gate_time until; // the same of all who say it of one sensor
+};
+
 struct gate_point {
     enum model_point_state state;
     enum model_trust trust;
@@ -49,6 +58,8 @@ struct gate_point {
     struct gate_statement *live_statements;
     size_t live_statement_count, live_statement_capacity;
     struct gate_time last_live; // when it last read live (0: never)
+    struct gate_distrust *distrusts;
+    size_t distrust_count, distrust_capacity;
 };
 
 // A test that failed on a position, and the job on which it did.

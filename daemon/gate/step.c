@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "gate/alarm_kind.h"
+#include "gate/distrust.h"
 #include "gate/find.h"
 #include "gate/point.h"
 #include "gate/step_way.h"
@@ -149,11 +150,49 @@ static bool is_readers(const struct looking *at, const char *subject) {
     return point != MODEL_NONE && gate_locks_by_reader(at->site, point);
 }
 
+// Whether a sensor says nothing that can be relied on: a way on is to say that it is out of order.
+static bool is_dead(const struct looking *at, uint32_t point, uint32_t sensor) {
+    const struct model_point *model = &at->site->model->points[point];
+    const struct gate_sensor *state = &at->site->sensors[sensor];
+    bool offline = model->controller != MODEL_NONE &&
+                   at->site->controllers[model->controller] != GATE_CONTROLLER_ONLINE;
+    return offline || state->bad || state->heard == 0 ||
+           at->now.mono - state->heard > model->max_age_ms;
+}
+
+// Rule (6, next; 3, A sensor out of order; R27): Where a dead sensor blocks, a supervisor says that
+// it is out of order, before the start and in testing alike. [step-dead-sensor]
+static enum gate_verb verb_of_point(const struct looking *at, uint32_t point) {
+    if (point == MODEL_NONE) {
+        return GATE_VERB_COUNT;
+    }
+    if (gate_speech_of(at->site, point).spoken) {
+        return GATE_VERB_WITNESS_POINT;
+    }
+    const struct model_point *model = &at->site->model->points[point];
+    for (uint32_t i = 0; i < model->sensor_count; i++) {
+        if (!gate_is_distrusted(at->site, point, model->sensors[i]) &&
+            is_dead(at, point, model->sensors[i])) {
+            return GATE_VERB_DISTRUST_SENSOR;
+        }
+    }
+    return GATE_VERB_COUNT;
+}
+
+// Whether a choice is of a dead sensor of the point.
+static bool is_of_dead_sensor(const struct looking *at, const struct gate_choice *choice,
+                              const char *subject) {
+    uint32_t point = model_point_find(at->site->model, subject);
+    uint32_t sensor =
+        choice->sensor != NULL ? model_sensor_find(at->site->model, choice->sensor) : MODEL_NONE;
+    return sensor != MODEL_NONE && at->site->model->sensors[sensor].point == point &&
+           !gate_is_distrusted(at->site, point, sensor) && is_dead(at, point, sensor);
+}
+
 // What meets a stage: GATE_VERB_COUNT where no request does.
 static enum gate_verb verb_for(const struct looking *at, enum stage stage,
                                const struct gate_refusal *lacking) {
     const char *subject = lacking->subject;
-    uint32_t point;
     switch (stage) {
     case STAGE_LEAD:
     case STAGE_UNQUALIFIED:
@@ -163,10 +202,7 @@ static enum gate_verb verb_for(const struct looking *at, enum stage stage,
         return GATE_VERB_ACKNOWLEDGE_ALARM;
     case STAGE_ISOLATE:
     case STAGE_RESTORE:
-        point = model_point_find(at->site->model, subject);
-        return point != MODEL_NONE && at->site->model->points[point].sensor_count == 0
-                   ? GATE_VERB_WITNESS_POINT
-                   : GATE_VERB_COUNT;
+        return verb_of_point(at, model_point_find(at->site->model, subject));
     case STAGE_LOCK:
         return is_readers(at, subject) ? GATE_VERB_COUNT : GATE_VERB_HANG_TAG;
     case STAGE_UNLOCK:
@@ -185,12 +221,16 @@ static enum gate_verb verb_for(const struct looking *at, enum stage stage,
     }
 }
 
-// Whether this person's word of isolated counts already: said again it is no second witness.
-static bool has_said(const struct looking *at, uint32_t point) {
+// Whether this person's word counts already, of isolated or of live: said again it is no second
+// witness.
+static bool has_said(const struct looking *at, uint32_t point, bool live) {
     const struct gate_point *state = &at->site->points[point];
-    for (size_t i = 0; i < state->statement_count; i++) {
-        if (strcmp(state->statements[i].person, at->person->person) == 0 &&
-            gate_word_stands(at->site, point, &state->statements[i], at->now)) {
+    const struct gate_statement *said = live ? state->live_statements : state->statements;
+    size_t count = live ? state->live_statement_count : state->statement_count;
+    for (size_t i = 0; i < count; i++) {
+        if (strcmp(said[i].person, at->person->person) == 0 &&
+            gate_word_stands(at->site, point, &said[i], at->now) &&
+            (!live || gate_word_proves(at->site, point, &said[i], at->job))) {
             return true;
         }
     }
@@ -200,9 +240,10 @@ static bool has_said(const struct looking *at, uint32_t point) {
 // Anybody may say live, but for the return it is the crew's word or an overseer's.
 // Rule (6, next; 3, Words): A word of live that proves nothing is no step to the return.
 // [step-anybody-proves]
-static bool proves(const struct looking *at) {
-    return model_person_has(at->person, GATE_OVERSEERS) ||
-           gate_member_of(at->job, at->person->person) != NULL;
+static bool proves(const struct looking *at, uint32_t point) {
+    return !gate_distrusts(at->site, point, at->person->person) &&
+           (model_person_has(at->person, GATE_OVERSEERS) ||
+            gate_member_of(at->job, at->person->person) != NULL);
 }
 
 // Whether a choice meets a requirement, of whose stage its verb is.
@@ -226,10 +267,15 @@ static bool meets(const struct looking *at, const struct gate_choice *choice, en
     case STAGE_ALARM:
         return alarm != NULL && strcmp(alarm->job, at->job->job) == 0;
     case STAGE_ISOLATE:
-        return gate_same(choice->point, subject) && choice->state == MODEL_POINT_ISOLATED &&
-               !has_said(at, point);
+        return choice->verb == GATE_VERB_DISTRUST_SENSOR
+                   ? is_of_dead_sensor(at, choice, subject)
+                   : gate_same(choice->point, subject) && choice->state == MODEL_POINT_ISOLATED &&
+                         !has_said(at, point, false);
     case STAGE_RESTORE:
-        return gate_same(choice->point, subject) && choice->state == MODEL_POINT_LIVE && proves(at);
+        return choice->verb == GATE_VERB_DISTRUST_SENSOR
+                   ? is_of_dead_sensor(at, choice, subject)
+                   : gate_same(choice->point, subject) && choice->state == MODEL_POINT_LIVE &&
+                         proves(at, point) && !has_said(at, point, true);
     case STAGE_LOCK: // a lock that counts is another's to hang
         return gate_same(choice->point, subject) &&
                !gate_tag_counts(at->site, point, at->job->job, at->person->person);
@@ -334,21 +380,36 @@ static bool goes_together(const struct looking *at, enum stage first, enum stage
     return first == then || (free && (member || then != STAGE_ISOLATE));
 }
 
+// The first requirement that this person can meet now, before what waits; *first is that which
+// lacks first of all. out_of_order: by saying that a sensor is, which is the last thing to say.
 // Rule (6, next): Nothing is said to be next while what comes before it waits. [step-ahead]
-static void look(struct looking *at, const struct gate_list *list) {
-    struct gate_step *step = at->step;
-    const struct gate_refusal *first = NULL, *mine = NULL;
-    for (int stage = 0; stage <= STAGE_OTHER && mine == NULL; stage++) {
-        for (size_t i = 0; i < list->count && mine == NULL; i++) {
+// Rule (6, next; 3, A sensor out of order; R27): That a sensor is out of order is said where nothing
+// else leads on. [step-distrust-first]
+static const struct gate_refusal *first_of(struct looking *at, const struct gate_list *list,
+                                           bool out_of_order, const struct gate_refusal **first) {
+    *first = NULL;
+    for (int stage = 0; stage <= STAGE_OTHER; stage++) {
+        for (size_t i = 0; i < list->count; i++) {
             const struct gate_refusal *lacking = &list->items[i].refusal;
             if (stage_of(at, lacking) != (enum stage)stage) {
                 continue;
             }
-            first = first != NULL ? first : lacking;
-            bool near = goes_together(at, stage_of(at, first), (enum stage)stage);
-            mine = near && remedy(at, lacking) != NULL ? lacking : NULL;
+            *first = *first != NULL ? *first : lacking;
+            bool near = goes_together(at, stage_of(at, *first), (enum stage)stage);
+            const struct gate_choice *choice = near ? remedy(at, lacking) : NULL;
+            if (choice != NULL &&
+                (choice->verb == GATE_VERB_DISTRUST_SENSOR) == out_of_order) {
+                return lacking;
+            }
         }
     }
+    return NULL;
+}
+
+static void look(struct looking *at, const struct gate_list *list) {
+    struct gate_step *step = at->step;
+    const struct gate_refusal *first, *mine = first_of(at, list, false, &first);
+    mine = mine != NULL ? mine : first_of(at, list, true, &first);
     if (first == NULL) {
         return;
     }

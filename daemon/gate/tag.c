@@ -2,6 +2,7 @@
 #include "gate/tag.h"
 
 #include "gate/break.h"
+#include "gate/distrust.h"
 #include "gate/emit.h"
 #include "gate/find.h"
 #include "gate/lockout.h"
@@ -26,8 +27,11 @@ static void leader_lifted(struct gate *gate, struct gate_site *site, struct gate
     }
 }
 
+// Rule (3, A sensor out of order; R27): While the reader of a point is out of order, tags are hung
+// there by request. [distrusted-reader-alone]
 bool gate_locks_by_reader(const struct gate_site *site, uint32_t point) {
-    return site->model->points[point].locks_by_reader;
+    return site->model->points[point].locks_by_reader &&
+           !gate_is_distrusted(site, point, MODEL_NONE);
 }
 
 // Whether the lock of a tag that ends is listed by another tag of its owner there.

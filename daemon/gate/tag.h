@@ -11,6 +11,9 @@ void gate_tag_lift(struct gate *gate, struct gate_site *site, uint32_t point, co
                    const char *who, const struct gate_fact *how, struct gate_time now);
 // Emits that a tag was hung (the fact), and what follows for its job.
 void gate_tag_hang(struct gate *gate, struct gate_site *site, const struct gate_fact *hung);
+// The reader of a point is out of order: tags that it alone vouches for no longer count.
+void gate_reader_doubted(struct gate *gate, struct gate_site *site, uint32_t point,
+                         struct gate_time now);
 // Locks of this person that hung on the job's points without a job become tags of it.
 void gate_tags_adopt(struct gate *gate, struct gate_site *site, struct gate_job *job,
                      const char *person, struct gate_time now);

@@ -26,6 +26,7 @@ enum gate_field_kind {
     GATE_FIELD_FLAG,     // true or false, a bool of struct gate_request
     GATE_FIELD_NUMBER,   // finite
     GATE_FIELD_TIME,     // RFC 3339
+    GATE_FIELD_HOURS,    // a number above 0, at most 12
     GATE_FIELD_STATE,    // "isolated" or "live"
     GATE_FIELD_PASS,     // true or false: has_pass and pass
     GATE_FIELD_ATTEST,   // {"not_on_site","contact_tried","will_be_told"}

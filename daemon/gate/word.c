@@ -3,19 +3,34 @@
 
 #include <string.h>
 
+#include "gate/distrust.h"
 #include "gate/find.h"
 #include "gate/text.h"
 
+// Rule (3, A sensor out of order; R27): A point left without a sensor is spoken for by two
+// witnesses, of isolated and of live alike. [distrust-one-witness, distrust-one-proves]
+// Rule (3, A sensor out of order; R27): Their words age by 14400 s. [distrust-word-for-long]
 struct gate_speech gate_speech_of(const struct gate_site *site, uint32_t point) {
     const struct model_point *model = &site->model->points[point];
+    if (gate_left_without_sensor(site, point)) {
+        return (struct gate_speech){.spoken = true,
+                                    .witnesses = GATE_DISTRUST_WITNESSES,
+                                    .provers = GATE_DISTRUST_WITNESSES,
+                                    .valid_ms = GATE_DISTRUST_WORD_MS,
+                                    .until = gate_distrust_ends(site, point)};
+    }
     return (struct gate_speech){.spoken = model->sensor_count == 0,
                                 .witnesses = model->witnesses,
-                                .valid_ms = model->witness_valid_ms};
+                                .provers = 1,
+                                .valid_ms = model->witness_valid_ms,
+                                .until = INT64_MAX};
 }
 
 int64_t gate_word_ends(const struct gate_site *site, uint32_t point,
                        const struct gate_statement *statement) {
-    return statement->at.mono + gate_speech_of(site, point).valid_ms;
+    const struct gate_speech speech = gate_speech_of(site, point);
+    int64_t ends = statement->at.mono + speech.valid_ms;
+    return ends < speech.until ? ends : speech.until;
 }
 
 // Rule (3, Words): A word that proves live ages by witness_valid_s. [word-never-ages]
@@ -38,12 +53,15 @@ static bool said_for(const struct gate_statement *statement, const struct gate_j
 // Rule (3, Words): For a job only words of its crew of then, of a manager or supervisor, count.
 // [word-of-anybody]
 // Rule (3, Words): A manager's or supervisor's word counts for every job. [overseer-unheard]
-bool gate_word_counts(const struct gate_statement *statement, const struct gate_job *job) {
-    if (job == NULL) {
-        return true;
+// Rule (3, A sensor out of order; R27): The word of who distrusts the sensor does not stand for it.
+// [distrust-and-witness]
+bool gate_word_counts(const struct gate_site *site, uint32_t point,
+                      const struct gate_statement *statement, const struct gate_job *job) {
+    if (gate_distrusts(site, point, statement->person)) {
+        return false;
     }
-    return statement->at.mono >= job->opened.mono &&
-           (statement->overseer || said_for(statement, job));
+    return job == NULL || (statement->at.mono >= job->opened.mono &&
+                           (statement->overseer || said_for(statement, job)));
 }
 
 // Whoever said it: live as long as one such word stands.
@@ -80,7 +98,7 @@ struct gate_view gate_words_view(const struct gate_site *site, uint32_t index,
     }
     for (size_t i = 0; i < point->statement_count; i++) {
         const struct gate_statement *statement = &point->statements[i];
-        if (!gate_word_counts(statement, job)) {
+        if (!gate_word_counts(site, index, statement, job)) {
             continue;
         }
         int64_t ends = gate_word_ends(site, index, statement);
@@ -134,6 +152,9 @@ const struct gate_job *gate_last_to_require(const struct gate_site *site, uint32
 // live. [live-word-without-a-job]
 bool gate_word_proves(const struct gate_site *site, uint32_t point,
                       const struct gate_statement *statement, const struct gate_job *job) {
+    if (gate_distrusts(site, point, statement->person)) {
+        return false;
+    }
     if (statement->overseer) {
         return true;
     }
@@ -153,15 +174,14 @@ bool gate_word_proves(const struct gate_site *site, uint32_t point,
     return false;
 }
 
-bool gate_words_prove(const struct gate_site *site, uint32_t point, const struct gate_job *job,
-                      struct gate_time now) {
+unsigned gate_words_proving(const struct gate_site *site, uint32_t point,
+                            const struct gate_job *job, struct gate_time now) {
     const struct gate_point *state = &site->points[point];
+    unsigned proving = 0;
     for (size_t i = 0; i < state->live_statement_count; i++) {
         const struct gate_statement *statement = &state->live_statements[i];
-        if (gate_word_stands(site, point, statement, now) &&
-            gate_word_proves(site, point, statement, job)) {
-            return true;
-        }
+        proving += gate_word_stands(site, point, statement, now) &&
+                   gate_word_proves(site, point, statement, job);
     }
-    return false;
+    return proving;
 }

@@ -49,6 +49,10 @@ void wire_fact_write_evidence(struct json_out *out, const struct gate_evidence *
         json_out_string(out, model_trust_name(evidence[i].trust));
         json_out_key(out, "heard");
         wire_fact_write_time(out, evidence[i].heard);
+        if (evidence[i].distrusted) {
+            json_out_key(out, "distrusted");
+            json_out_bool(out, true);
+        }
         json_out_object_end(out);
     }
     json_out_array_end(out);
@@ -204,8 +208,10 @@ static bool read_evidence(const struct wire_fact_reader *reader, const struct js
     if (state < 0 || trust < 0) {
         return false;
     }
+    const struct json_node *distrusted = json_member(tape, node, "distrusted");
     evidence->state = (enum model_point_state)state;
     evidence->trust = (enum model_trust)trust;
+    evidence->distrusted = distrusted != NULL && distrusted->kind == JSON_TRUE;
     return wire_fact_read_text(reader, json_member(tape, node, "point"), &evidence->point) &&
            wire_fact_read_time(reader, json_member(tape, node, "heard"), &evidence->heard);
 }

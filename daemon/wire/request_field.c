@@ -1,6 +1,7 @@
 // Fields by kind: each is taken whole, or refused with its place, what it must be and what it is.
 #include "wire/request_field.h"
 
+#include "gate/distrust.h"
 #include "wire/request_text.h"
 #include "wire/time_text.h"
 
@@ -149,6 +150,16 @@ static void flag_read(struct wire_request_reading *reading, const struct gate_fi
     memcpy((char *)&reading->request->gate + field->offset, &flag, sizeof flag);
 }
 
+// Rule (4, distrust-sensor; R27): Hours are more than none and at most 12. [request-hours-of-any]
+static void hours_read(struct wire_request_reading *reading, const struct json_node *value) {
+    struct gate_request *gate = &reading->request->gate;
+    if (!json_double(&reading->request->tape, value, &gate->hours) ||
+        !(gate->hours > 0 && gate->hours <= GATE_DISTRUST_HOURS)) {
+        gate->hours = 0;
+        wrong(reading, value, "a number of hours above 0, at most 12");
+    }
+}
+
 // Rule (4, fields): A state is isolated or live, and nothing else. [request-state-of-anything]
 static void state_read(struct wire_request_reading *reading, const struct json_node *value) {
     struct gate_request *gate = &reading->request->gate;
@@ -266,6 +277,9 @@ static void value_read(struct wire_request_reading *reading, const struct gate_f
         break;
     case GATE_FIELD_FLAG:
         flag_read(reading, field, value);
+        break;
+    case GATE_FIELD_HOURS:
+        hours_read(reading, value);
         break;
     case GATE_FIELD_STATE:
         state_read(reading, value);

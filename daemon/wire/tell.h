@@ -20,6 +20,9 @@ bool wire_job(struct json_out *out, const struct gate *gate, uint32_t site,
 // Whether a job is shown: it stands, or ended less than 7 days ago.
 bool wire_job_is_kept(const struct gate_job *job, struct gate_time now);
 
+// The sensors of a point, and its reader, that are out of order, as members of a list. named: each
+// with the point.
+void wire_distrusts(struct json_out *out, const struct gate_site *site, uint32_t point, bool named);
 // The document of a point (an index). heard is as of now and no reason to publish it again: *hash
 // (NULL: not wanted) is of the same text without it, so an equal one has nothing new to tell.
 bool wire_point(struct json_out *out, const struct gate *gate, uint32_t site, uint32_t point,

@@ -58,6 +58,25 @@ static void tags(struct json_out *out, const struct gate_point *point) {
     json_out_array_end(out);
 }
 
+void wire_distrusts(struct json_out *out, const struct gate_site *site, uint32_t point,
+                    bool named) {
+    for (size_t i = 0; i < site->points[point].distrust_count; i++) {
+        const struct gate_distrust *distrust = &site->points[point].distrusts[i];
+        bool reader = distrust->sensor == MODEL_NONE;
+        json_out_object(out);
+        if (named) {
+            wire_text(out, "point", site->model->points[point].point);
+        }
+        wire_text(out, reader ? "reader" : "sensor",
+                  reader ? site->model->points[point].point
+                         : site->model->sensors[distrust->sensor].sensor);
+        wire_text(out, "by", distrust->by);
+        wire_time(out, "until", distrust->until.wall);
+        wire_text(out, "reason", distrust->reason);
+        json_out_object_end(out);
+    }
+}
+
 // The hash of what was written from start on, but for the stretch from one offset to another.
 static uint64_t hash_without(const struct json_out *out, size_t start, size_t from, size_t to) {
     if (out->failed) {
@@ -79,6 +98,9 @@ bool wire_point(struct json_out *out, const struct gate *gate, uint32_t site, ui
     wire_text(out, "state", model_point_state_name(state->state));
     wire_text(out, "trust", model_trust_name(state->trust));
     tags(out, state);
+    wire_list(out, "distrusted");
+    wire_distrusts(out, at, point, false);
+    json_out_array_end(out);
     size_t from = out->length;
     wire_time(out, "heard", gate_point_heard(gate, at, point, now));
     size_t to = out->length;

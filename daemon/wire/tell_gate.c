@@ -1,5 +1,6 @@
 // A job's next gate with its evidence, and what one person may ask and should do next.
 #include "gate/check_in.h"
+#include "gate/emit.h"
 #include "gate/may.h"
 #include "wire/fact_refusal.h"
 #include "wire/tell.h"
@@ -35,11 +36,7 @@ static bool write_evidence(struct json_out *out, const struct gate *gate, uint32
         return false;
     }
     for (size_t i = 0; i < count; i++) {
-        uint32_t point = job->required[i];
-        evidence[i] = (struct gate_evidence){.point = at->model->points[point].point,
-                                             .state = at->points[point].state,
-                                             .trust = at->points[point].trust,
-                                             .heard = gate_point_heard(gate, at, point, now)};
+        evidence[i] = gate_evidence_of(gate, at, job->required[i], now);
     }
     json_out_key(out, "evidence");
     wire_fact_write_evidence(out, evidence, count);
@@ -59,6 +56,8 @@ static void write_one(struct json_out *out, const char *name, const char *id) {
 static void write_choice(struct json_out *out, const struct gate_choice *choice) {
     wire_text(out, "verb", gate_verb_name(choice->verb));
     write_one(out, "point", choice->point);
+    write_one(out, "sensor", choice->sensor);
+    write_one(out, "reader", choice->reader);
     write_one(out, "check", choice->check);
     write_one(out, "test", choice->test);
     write_one(out, "alarm", choice->alarm);

@@ -130,6 +130,25 @@ static bool missing(struct json_out *out, const struct gate *gate, uint32_t site
     return good;
 }
 
+// The sensors and readers out of order that it rests on; where there are none, nothing is said.
+// Rule (3, A sensor out of order; R27): The document of a job that rests on one says so.
+// [job-distrust-untold]
+static void distrusts(struct json_out *out, const struct gate_site *site,
+                      const struct gate_job *job) {
+    size_t count = 0;
+    for (size_t i = 0; gate_job_stands(job) && i < job->required_count; i++) {
+        count += site->points[job->required[i]].distrust_count;
+    }
+    if (count == 0) {
+        return;
+    }
+    wire_list(out, "distrusted");
+    for (size_t i = 0; i < job->required_count; i++) {
+        wire_distrusts(out, site, job->required[i], true);
+    }
+    json_out_array_end(out);
+}
+
 bool wire_job(struct json_out *out, const struct gate *gate, uint32_t site,
               const struct gate_job *job, bool ages, struct gate_time now) {
     const struct gate_site *at = &gate->sites[site];
@@ -149,6 +168,7 @@ bool wire_job(struct json_out *out, const struct gate *gate, uint32_t site,
     checks(out, job, now);
     bool good = tests(out, at, job, now);
     good = missing(out, gate, site, job, ages, now) && good;
+    distrusts(out, at, job);
     json_out_object_end(out);
     return good && !out->failed;
 }

@@ -27,6 +27,7 @@ const KINDS = {
   flag: { type: 'boolean' },
   number: { type: 'number' },
   time: { type: 'string', format: 'date-time' },
+  hours: { type: 'number', exclusiveMinimum: 0, maximum: 12 },
   state: { enum: ['isolated', 'live'], type: 'string' },
   pass: { type: 'boolean' },
   attest: {

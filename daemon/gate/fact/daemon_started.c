@@ -1,4 +1,5 @@
 // daemon.started: every reading from before it is no evidence any more.
+#include "gate/distrust.h"
 #include "gate/fact/row.h"
 
 static void start_point(struct gate_site *site, uint32_t index, struct gate_time at) {
@@ -7,7 +8,7 @@ static void start_point(struct gate_site *site, uint32_t index, struct gate_time
     if (point->since.wall == 0) {
         point->since = at;
     }
-    if (model->sensor_count == 0) {
+    if (model->sensor_count == 0 || gate_left_without_sensor(site, index)) {
         return; // statements survive
     }
     if (point->state != MODEL_POINT_UNKNOWN) {

@@ -120,6 +120,21 @@ void gate_owed_clear(struct gate_position *position) {
     position->owed_by[0] = '\0';
 }
 
+// --- Words ---
+
+void gate_statements_end(struct gate_statement *statements, size_t *count) {
+    for (size_t i = 0; i < *count; i++) {
+        free(statements[i].jobs);
+        memset(&statements[i], 0, sizeof statements[i]);
+    }
+    *count = 0;
+}
+
+void gate_words_end(struct gate_point *point) {
+    gate_statements_end(point->statements, &point->statement_count);
+    gate_statements_end(point->live_statements, &point->live_statement_count);
+}
+
 // --- Tags ---
 
 const char *gate_owner_of(const struct gate_fact *fact) {

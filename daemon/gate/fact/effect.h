@@ -27,6 +27,10 @@ bool gate_work_covers(const struct gate_site *site, const struct gate_job *job, 
 // Nothing is owed there any more.
 void gate_owed_clear(struct gate_position *position);
 
+// --- Words ---
+void gate_statements_end(struct gate_statement *statements, size_t *count);
+void gate_words_end(struct gate_point *point); // those of isolated and of live
+
 // --- Tags ---
 // Whose tag a fact is about: the person, else the badge.
 const char *gate_owner_of(const struct gate_fact *fact);

@@ -26,6 +26,8 @@
     X(POINT_WITNESSED, point_witnessed)                      \
     X(POINT_CHANGED, point_changed)                          \
     X(POINT_AGEING, point_ageing)                            \
+    X(SENSOR_DISTRUSTED, sensor_distrusted)                  \
+    X(SENSOR_TRUSTED, sensor_trusted)                        \
     X(TOLD_CONFIRMED, told_confirmed)                        \
     X(LOCKOUT_CONFIRMED, lockout_confirmed)                  \
     X(LOCKOUT_LOST, lockout_lost)                            \

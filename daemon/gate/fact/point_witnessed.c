@@ -30,13 +30,6 @@ static bool statement_set(struct gate_statement *statement, const struct gate_fa
     return whole;
 }
 
-static void end_all(struct gate_statement *statements, size_t *count) {
-    for (size_t i = 0; i < *count; i++) {
-        statement_free(&statements[i]);
-    }
-    *count = 0;
-}
-
 // The statement of a person among them; NULL: there is none.
 static struct gate_statement *statement_of(struct gate_statement *statements, size_t count,
                                            const char *person) {
@@ -67,9 +60,9 @@ static bool put(struct gate_statement **statements, size_t *count, size_t *capac
 // Rule (3, Words; R36): Live said beside a word of live leaves that as it stands.
 // [live-word-replaces]
 static bool apply_live(struct gate_point *point, const struct gate_fact *fact) {
-    end_all(point->statements, &point->statement_count);
+    gate_statements_end(point->statements, &point->statement_count);
     if (!fact->beside) { // none stands, or a journal of the first edition says it
-        end_all(point->live_statements, &point->live_statement_count);
+        gate_statements_end(point->live_statements, &point->live_statement_count);
     }
     point->last_live = fact->at;
     return put(&point->live_statements, &point->live_statement_count,
@@ -78,7 +71,7 @@ static bool apply_live(struct gate_point *point, const struct gate_fact *fact) {
 
 // Rule (3, Words): A word of isolated ends the words of live. [isolated-leaves-live]
 static bool apply_isolated(struct gate_point *point, const struct gate_fact *fact) {
-    end_all(point->live_statements, &point->live_statement_count);
+    gate_statements_end(point->live_statements, &point->live_statement_count);
     // Room for the word of live that ends it, which must find room whatever memory there is then.
     return BASE_ARRAY_ROOM(point->live_statements, point->live_statement_count,
                            point->live_statement_capacity) &&

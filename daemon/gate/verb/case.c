@@ -274,6 +274,22 @@ uint32_t gate_case_point(struct gate_case *c, bool of_job) {
     return known ? point : MODEL_NONE;
 }
 
+// Rule (4, codes; R27): A sensor that there is not is unknown-sensor, the reader of a point that
+// there is not unknown-point. [code-sensor-swapped]
+uint32_t gate_case_sensor(struct gate_case *c, uint32_t *sensor) {
+    const struct gate_request *request = c->request;
+    *sensor = MODEL_NONE;
+    if (request->sensor == NULL) {
+        uint32_t point = model_point_find(c->site->model, request->reader);
+        gate_list_put(&c->list, point != MODEL_NONE, GATE_SAY_UNKNOWN_POINT, request->reader,
+                      GATE_ARGS(.point = request->reader));
+        return point;
+    }
+    *sensor = model_sensor_find(c->site->model, request->sensor);
+    gate_list_put(&c->list, *sensor != MODEL_NONE, GATE_SAY_UNKNOWN_SENSOR, request->sensor, NULL);
+    return *sensor != MODEL_NONE ? c->site->model->sensors[*sensor].point : MODEL_NONE;
+}
+
 struct gate_fact gate_case_fact(struct gate_case *c, enum gate_fact_type type) {
     struct gate_fact fact = gate_fact_of_job(c->gate, c->site, c->job, type, c->now);
     fact.by = c->person->person;

@@ -59,6 +59,9 @@ void gate_case_technician(struct gate_case *c, const char *id);
 // The point named by the request, or MODEL_NONE with its refusal. of_job: it must be a required
 // one.
 uint32_t gate_case_point(struct gate_case *c, bool of_job);
+// The sensor named by the request, or MODEL_NONE for the reader of a point: returns the point, or
+// MODEL_NONE with a refusal.
+uint32_t gate_case_sensor(struct gate_case *c, uint32_t *sensor);
 // A fact of the job by who asks, with the reason given.
 struct gate_fact gate_case_fact(struct gate_case *c, enum gate_fact_type type);
 // Emits that fact if nothing stands against it. Whether it did.

@@ -16,6 +16,8 @@
     VERB(START_WORK, start_work)                                                                   \
     VERB(STOP_WORK, stop_work)                                                                     \
     VERB(CHECK_IN, check_in)                                                                       \
+    VERB(DISTRUST_SENSOR, distrust_sensor)                                                         \
+    VERB(TRUST_SENSOR, trust_sensor)                                                               \
     VERB(FINISH_WORK, finish_work)                                                                 \
     VERB(BEGIN_TEST, begin_test)                                                                   \
     VERB(RECORD_TEST, record_test)                                                                 \

@@ -53,10 +53,8 @@ static void emit_opened(struct gate_case *c, const struct model_requirements *ne
             required = strcmp(needs->isolate[e], point->energy) == 0;
         }
         if (required) {
-            evidence[fact.evidence_count++] = (struct gate_evidence){
-                point->point, c->site->points[model->points[i]].state,
-                c->site->points[model->points[i]].trust,
-                gate_point_heard(c->gate, c->site, model->points[i], c->now)};
+            evidence[fact.evidence_count++] =
+                gate_evidence_of(c->gate, c->site, model->points[i], c->now);
         }
     }
     fact.evidence = evidence;

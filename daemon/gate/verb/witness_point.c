@@ -1,5 +1,6 @@
 // witness-point: a person's statement about a point that has no sensor.
 #include "gate/credential.h"
+#include "gate/distrust.h"
 #include "gate/emit.h"
 #include "gate/find.h"
 #include "gate/point.h"
@@ -83,8 +84,11 @@ static void emit_statement(struct gate_case *c, uint32_t point, bool beside) {
 
 // Whether the asker's word of live would prove the point live for anybody.
 static bool is_prover(const struct gate_case *c, uint32_t point) {
-    if (c->request->waited || model_person_has(c->person, GATE_OVERSEERS)) {
-        return !c->request->waited;
+    if (c->request->waited || gate_distrusts(c->site, point, c->person->person)) {
+        return false;
+    }
+    if (model_person_has(c->person, GATE_OVERSEERS)) {
+        return true;
     }
     const struct gate_job *last = gate_last_to_require(c->site, point);
     if (last != NULL) {
@@ -110,6 +114,14 @@ static void say_live(struct gate_case *c, uint32_t point) {
     emit_statement(c, point, c->site->points[point].state == MODEL_POINT_LIVE);
 }
 
+// Rule (3, A sensor out of order; R27): Who distrusts the sensor says no isolated in its place.
+// [distrust-says-isolated]
+static void require_no_distrust(struct gate_case *c, uint32_t point) {
+    bool met = !gate_distrusts(c->site, point, c->person->person);
+    gate_list_put(&c->list, met, GATE_SAY_DISTRUST_AND_WITNESS, c->site->model->points[point].point,
+                  GATE_ARGS(.person = c->person->person));
+}
+
 // Rule (4, witness-point): No word stands for a point that has sensors. [word-on-sensors]
 static void decide(struct gate_case *c) {
     uint32_t point = gate_case_point(c, false);
@@ -118,6 +130,9 @@ static void decide(struct gate_case *c) {
         const struct model_point *model = &c->site->model->points[point];
         gate_list_put(&c->list, gate_speech_of(c->site, point).spoken, GATE_SAY_POINT_HAS_SENSORS,
                       model->point, GATE_ARGS(.point = model->point, .title = model->title));
+    }
+    if (point != MODEL_NONE && c->request->state == MODEL_POINT_ISOLATED) {
+        require_no_distrust(c, point);
     }
     if (!gate_case_met(c)) {
         return;

@@ -143,8 +143,8 @@ static const struct gate_refusal args = {
     .sentence = GATE_SAY_ALARM_TAG_LEFT,
     .args = {.person = "t-9", .title = "Breaker P1", .has_value = true, .value = 2.5}};
 static const struct gate_evidence evidence[] = {
-    {"3-power", MODEL_POINT_ISOLATED, MODEL_TRUST_FRESH, 1795624634000},
-    {"3A-line", MODEL_POINT_UNKNOWN, MODEL_TRUST_SILENT, 0},
+    {"3-power", MODEL_POINT_ISOLATED, MODEL_TRUST_FRESH, 1795624634000, true},
+    {"3A-line", MODEL_POINT_UNKNOWN, MODEL_TRUST_SILENT, 0, false},
 };
 static const char *const jobs[] = {"J-1", "J-2"};
 
@@ -190,6 +190,9 @@ struct gate_fact whole_fact(void) {
                               .reader = true,
                               .adopted = true,
                               .made_safe = true,
+                              .beside = true,
+                              .waited = true,
+                              .sensor = "3-power",
                               .has_state = true,
                               .state = MODEL_POINT_LIVE,
                               .has_trust = true,
@@ -223,7 +226,8 @@ const char *const whole_members[] = {
     "\"position\":\"3A\"",
     "\"at\":\"2026-11-25T16:37:14.123Z\"",
     ("\"evidence\":[{\"point\":\"3-power\",\"state\":\"isolated\",\"trust\":\"fresh\","
-     "\"heard\":\"2026-11-25T16:37:14.000Z\"},{\"point\":\"3A-line\",\"state\":\"unknown\","
+     "\"heard\":\"2026-11-25T16:37:14.000Z\",\"distrusted\":true},{\"point\":\"3A-line\",\"state\":"
+     "\"unknown\","
      "\"trust\":\"silent\",\"heard\":null}]"),
     "\"point\":\"3-power\"",
     "\"person\":\"t-1\"",
@@ -259,6 +263,7 @@ const char *const whole_members[] = {
     "\"why\":\"point-live\"",
     "\"count\":3",
     "\"subject\":\"t-9\"",
+    "\"sensor\":\"3-power\"",
     "\"say\":\"Stop.\"",
     ("\"args\":{\"say\":\"alarm.tag-left\",\"person\":\"t-9\",\"title\":\"Breaker P1\","
      "\"value\":2.5}"),
@@ -270,6 +275,8 @@ const char *const whole_members[] = {
     "\"reader\":true",
     "\"adopted\":true",
     "\"made_safe\":true",
+    "\"beside\":true",
+    "\"waited\":true",
     "\"hung\":\"2026-11-25T16:36:40.000Z\"",
     "\"until\":\"2026-11-25T16:38:20.000Z\"",
     "\"jobs\":[\"J-1\",\"J-2\"]",

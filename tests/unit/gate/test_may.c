@@ -78,7 +78,7 @@ WORLD_TEST(an_open_job_is_prepared_isolated_and_locked) {
     world_sign_prepare(world, "t-1", "j-1");
     assert_step(world, "t-1", "j-1", "witness-point 3A-line mine, point-unknown 3A-line");
     assert_true(world_witness(world, "t-1", "j-1", MODEL_POINT_ISOLATED));
-    assert_step(world, "t-1", "j-1", "none - of, point-unknown 3-power");
+    assert_step(world, "t-1", "j-1", "distrust-sensor 3-power of roles, point-unknown 3-power");
     world_isolate(world);
     assert_step(world, "t-1", "j-1", "hang-tag 3-power mine, tag-missing 3-power");
     assert_step(world, "t-2", "j-1", "hang-tag 3-power of crew, tag-missing 3-power");

@@ -38,6 +38,14 @@ static void put_point(FILE *out, const char *id, const struct gate_point *point)
     for (size_t i = 0; i < point->live_statement_count; i++) {
         put_word(out, "live", &point->live_statements[i]);
     }
+    for (size_t i = 0; i < point->distrust_count; i++) {
+        const struct gate_distrust *distrust = &point->distrusts[i];
+        fprintf(out, "  distrust %u by=%s reason=%s", distrust->sensor, distrust->by,
+                distrust->reason);
+        put_time(out, "since", distrust->since);
+        put_time(out, "until", distrust->until);
+        fprintf(out, "\n");
+    }
 }
 
 static void put_requirements(FILE *out, const char *name, const struct model_requirements *needs) {

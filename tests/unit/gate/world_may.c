@@ -16,7 +16,8 @@ static bool is_of(const struct gate_choice *choice, const struct gate_request *r
     bool owner = choice->person == NULL ? choice->badge != NULL || self
                                         : same(choice->person, request->member);
     return choice->verb == request->verb && same(choice->point, request->point) &&
-           same(choice->check, request->check) && same(choice->alarm, request->alarm) &&
+           same(choice->check, request->check) && same(choice->sensor, request->sensor) &&
+           same(choice->reader, request->reader) && same(choice->alarm, request->alarm) &&
            same(choice->to, request->to) && same(choice->procedure, request->procedure) && owner &&
            same(choice->badge, request->badge) &&
            (choice->test[0] == '\0' || same(choice->test, request->test)) &&
@@ -33,10 +34,19 @@ static bool isolates(const struct gate_site *site, uint32_t point, uint32_t posi
     return false;
 }
 
+// The point that a request is about, or whose sensor or reader; MODEL_NONE: of none.
+static uint32_t point_of(const struct gate_site *site, const struct gate_request *request) {
+    uint32_t sensor =
+        request->sensor != NULL ? model_sensor_find(site->model, request->sensor) : MODEL_NONE;
+    const char *id = request->reader != NULL ? request->reader : request->point;
+    return sensor != MODEL_NONE ? site->model->sensors[sensor].point
+           : id != NULL         ? model_point_find(site->model, id)
+                                : MODEL_NONE;
+}
+
 // The position that a request without a job is about.
 static uint32_t position_of(const struct gate_site *site, const struct gate_request *request) {
-    uint32_t point =
-        request->point != NULL ? model_point_find(site->model, request->point) : MODEL_NONE;
+    uint32_t point = point_of(site, request);
     if (point != MODEL_NONE) {
         return site->model->points[point].isolates[0];
     }
@@ -64,8 +74,7 @@ void world_may_before(struct world *world, const struct gate_request *request,
     const struct gate_job *job = request->job != NULL && request->verb != GATE_VERB_OPEN_JOB
                                      ? gate_job_find(site, request->job)
                                      : NULL;
-    uint32_t point =
-        request->point != NULL ? model_point_find(site->model, request->point) : MODEL_NONE;
+    uint32_t point = point_of(site, request);
     uint32_t position = job != NULL ? job->position : position_of(site, request);
     struct gate_may may = {0};
     memset(before, 0, sizeof *before);

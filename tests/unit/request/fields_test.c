@@ -241,6 +241,23 @@ static void a_value_is_a_number(void **state) {
         -5);
 }
 
+static void hours_are_some_and_at_most_twelve(void **state) {
+    static const char *const wrong[] = {"0", "-1", "12.5", "\"2\"", "true", "1e9"};
+    char body[128];
+    for (size_t i = 0; i < COUNT(wrong); i++) {
+        snprintf(body, sizeof body, "{\"sensor\":\"s\",\"reason\":\"r\",\"hours\":%s}", wrong[i]);
+        bad(*state, "distrust-sensor", body, "/hours");
+    }
+    const struct gate_request *gate =
+        good(*state, "distrust-sensor", "{\"reader\":\"3-power\",\"reason\":\"r\",\"hours\":12}");
+    assert_true(gate->hours == 12);
+    assert_string_equal(gate->reader, "3-power");
+    assert_null(gate->sensor);
+    bad(*state, "distrust-sensor", "{\"sensor\":\"s\",\"reason\":\"r\"}", "/hours");
+    bad(*state, "distrust-sensor", "{\"reason\":\"r\",\"hours\":1}", "/sensor");
+    bad(*state, "trust-sensor", "{\"sensor\":\"s\",\"reader\":\"p\"}", "/reader");
+}
+
 static void a_state_is_one_of_two(void **state) {
     static const char *const wrong[] = {"\"unknown\"", "\"Live\"", "\"closed\"", "1", "null"};
     char body[256];
@@ -367,6 +384,7 @@ int main(void) {
         TEST(a_reason_that_is_too_long_is_cut),
         TEST(what_stops_nothing_is_taken_whole_or_not),
         TEST(a_value_is_a_number),
+        TEST(hours_are_some_and_at_most_twelve),
         TEST(a_state_is_one_of_two),
         TEST(a_verdict_is_true_or_false),
         TEST(an_absent_tag_has_one_owner),

@@ -51,7 +51,28 @@ static void a_point_that_is_silent(void **state) {
     bench->site->points[POWER].since = (struct gate_time){0, 0};
     said(bench, wire_point(&bench->out, bench->gate, 0, POWER, now, NULL),
          "{\"point\":\"3-power\",\"energy\":\"electrical\",\"state\":\"unknown\","
-         "\"trust\":\"silent\",\"tags\":[],\"heard\":null,\"since\":null}");
+         "\"trust\":\"silent\",\"tags\":[],\"distrusted\":[],\"heard\":null,\"since\":null}");
+}
+
+static void a_point_whose_sensor_is_out_of_order(void **state) {
+    struct bench *bench = *state;
+    struct gate_point *point = &bench->site->points[POWER];
+    char reason[] = "sticks";
+    struct gate_distrust distrusts[] = {
+        {.sensor = 0, .by = "s-1", .reason = reason, .until = {WALL + 3600000, 1}},
+        {.sensor = MODEL_NONE, .by = "s-2", .until = {WALL, 1}},
+    };
+    point->distrusts = distrusts;
+    point->distrust_count = COUNT(distrusts);
+    bool good = wire_point(&bench->out, bench->gate, 0, POWER, now, NULL);
+    point->distrusts = NULL;
+    point->distrust_count = 0;
+    assert_true(good);
+    assert_non_null(strstr(bench->out.data,
+                           "\"distrusted\":[{\"sensor\":\"3-power\",\"by\":\"s-1\","
+                           "\"until\":\"2026-11-25T17:37:14.123Z\",\"reason\":\"sticks\"},"
+                           "{\"reader\":\"3-power\",\"by\":\"s-2\","
+                           "\"until\":\"2026-11-25T16:37:14.123Z\",\"reason\":null}],"));
 }
 
 static void a_point_with_tags(void **state) {
@@ -81,7 +102,7 @@ static void a_point_with_tags(void **state) {
          "{\"person\":null,\"badge\":\"0451\",\"job\":null,\"since\":\"2026-11-25T16:37:14.000Z\","
          "\"counts\":false},"
          "{\"person\":\"t-2\",\"badge\":\"0452\",\"job\":\"J-2\","
-         "\"since\":\"2026-11-25T16:37:14.123Z\",\"counts\":false}],"
+         "\"since\":\"2026-11-25T16:37:14.123Z\",\"counts\":false}],\"distrusted\":[],"
          "\"heard\":\"2026-11-25T16:37:14.123Z\",\"since\":\"2026-11-25T16:37:12.123Z\"}");
 }
 
@@ -177,6 +198,7 @@ int main(void) {
         TEST(a_position_with_a_job),
         TEST(a_position_in_service_has_no_cause),
         TEST(a_point_that_is_silent),
+        TEST(a_point_whose_sensor_is_out_of_order),
         TEST(a_point_with_tags),
         TEST(heard_is_no_reason_to_publish),
         TEST(the_hash_is_the_one_it_says),

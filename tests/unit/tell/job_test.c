@@ -17,6 +17,28 @@ static const struct model_requirements owed = {
 
 // --- Job ---
 
+static void what_is_out_of_order_is_said_of_its_job(void **state) {
+    struct bench *bench = *state;
+    struct gate_job *job = job_open(bench);
+    struct gate_point *point = &bench->site->points[POWER];
+    char reason[] = "sticks";
+    struct gate_distrust distrust = {
+        .sensor = 0, .by = "s-1", .reason = reason, .until = {WALL, now.mono + 1}};
+    assert_true(wire_job(&bench->out, bench->gate, 0, job, false, now));
+    assert_null(strstr(bench->out.data, "distrusted"));
+    json_out_reset(&bench->out);
+    point->distrusts = &distrust;
+    point->distrust_count = 1;
+    bool good = wire_job(&bench->out, bench->gate, 0, job, false, now);
+    point->distrusts = NULL;
+    point->distrust_count = 0;
+    assert_true(good);
+    assert_non_null(strstr(bench->out.data,
+                           "\"distrusted\":[{\"point\":\"3-power\",\"sensor\":\"3-power\","
+                           "\"by\":\"s-1\",\"until\":\"2026-11-25T16:37:14.123Z\","
+                           "\"reason\":\"sticks\"}]"));
+}
+
 static void an_ended_job_with_all_that_was_signed(void **state) {
     struct bench *bench = *state;
     struct gate_job *job = job_open(bench);
@@ -260,6 +282,7 @@ static void memory_that_fails_is_said(void **state) {
 int main(void) {
 #define TEST(name) cmocka_unit_test_setup_teardown(name, bench_new, bench_end)
     const struct CMUnitTest all[] = {
+        TEST(what_is_out_of_order_is_said_of_its_job),
         TEST(an_ended_job_with_all_that_was_signed),
         TEST(a_prepare_check_ages),
         TEST(an_offer_lapses),
