@@ -149,19 +149,46 @@ static void phases(struct json_out *out, const struct report_record *record) {
 
 static bool is_word(const struct report_entry *entry, const char *point) {
     return (entry->fact->type == GATE_FACT_POINT_CHANGED ||
-            entry->fact->type == GATE_FACT_POINT_WITNESSED) &&
+            entry->fact->type == GATE_FACT_POINT_WITNESSED ||
+            entry->fact->type == GATE_FACT_SENSOR_DISTRUSTED ||
+            entry->fact->type == GATE_FACT_SENSOR_TRUSTED) &&
            report_is(entry->fact->point, point);
+}
+
+static const char *how(enum gate_fact_type type) {
+    switch (type) {
+    case GATE_FACT_POINT_WITNESSED:
+        return "witnessed";
+    case GATE_FACT_SENSOR_DISTRUSTED:
+        return "distrusted";
+    case GATE_FACT_SENSOR_TRUSTED:
+        return "trusted";
+    default:
+        return "changed";
+    }
+}
+
+// What is out of order, or no longer: told of such a fact alone.
+static void out_of_order(struct json_out *out, const struct gate_fact *fact) {
+    if (fact->sensor != NULL || fact->reader_of != NULL) {
+        wire_text(out, "sensor", fact->sensor);
+        wire_text(out, "reader", fact->reader_of);
+        wire_time(out, "until", fact->until);
+        wire_text(out, "reason", fact->reason);
+        wire_text(out, "why", fact->trusted_why);
+    }
 }
 
 static void word(struct json_out *out, const struct report_record *record,
                  const struct report_entry *entry) {
     const struct gate_fact *fact = entry->fact;
     report_json_entry(out, entry);
-    wire_text(out, "how", fact->type == GATE_FACT_POINT_WITNESSED ? "witnessed" : "changed");
+    wire_text(out, "how", how(fact->type));
     wire_text(out, "state", fact->has_state ? model_point_state_name(fact->state) : NULL);
     wire_text(out, "trust", fact->has_trust ? model_trust_name(fact->trust) : NULL);
-    report_json_person(out, record, "by", "title", fact->person);
+    report_json_person(out, record, "by", "title", fact->person != NULL ? fact->person : fact->by);
     wire_flag(out, "overseer", fact->has_overseer && fact->overseer);
+    out_of_order(out, fact);
     json_out_object_end(out);
 }
 

@@ -139,6 +139,16 @@ static void put_tag(FILE *out, const struct report_record *record, const struct 
     }
 }
 
+static void put_out_of_order(FILE *out, const struct gate_fact *fact) {
+    char at[REPORT_WHEN_SIZE];
+    const char *what = fact->sensor != NULL ? fact->sensor : "its reader";
+    bool out_of_order = fact->type == GATE_FACT_SENSOR_DISTRUSTED;
+    report_put(out, 6, "%s  %s %s%s%s%s%s%s%s", report_when(fact->at.wall, at), what,
+               out_of_order ? "OUT OF ORDER" : "in order again",
+               REPORT_LABELED(", says ", fact->by), REPORT_LABELED(": ", fact->reason),
+               REPORT_LABELED(", ", fact->trusted_why));
+}
+
 static void put_word(FILE *out, const struct report_record *record,
                      const struct report_entry *entry) {
     const struct gate_fact *fact = entry->fact;
@@ -174,6 +184,10 @@ static void put_locks(FILE *out, const struct report_record *record) {
                  fact->type == GATE_FACT_POINT_WITNESSED) &&
                 report_is(fact->point, id)) {
                 put_word(out, record, &record->entries[k]);
+            } else if ((fact->type == GATE_FACT_SENSOR_DISTRUSTED ||
+                        fact->type == GATE_FACT_SENSOR_TRUSTED) &&
+                       report_is(fact->point, id)) {
+                put_out_of_order(out, fact);
             }
         }
     }
@@ -200,9 +214,10 @@ static void put_evidence(FILE *out, const struct gate_fact *fact) {
     char heard[REPORT_WHEN_SIZE];
     for (size_t i = 0; i < fact->evidence_count; i++) {
         const struct gate_evidence *evidence = &fact->evidence[i];
-        report_put(out, 6, "then %s %s, %s, heard %s", evidence->point,
+        report_put(out, 6, "then %s %s, %s, heard %s%s", evidence->point,
                    model_point_state_name(evidence->state), model_trust_name(evidence->trust),
-                   evidence->heard != 0 ? report_when(evidence->heard, heard) : "never");
+                   evidence->heard != 0 ? report_when(evidence->heard, heard) : "never",
+                   evidence->distrusted ? ", a sensor out of order" : "");
     }
 }
 

@@ -95,6 +95,8 @@ static bool belongs(const struct report_records *records, const struct report_re
                names(records, "position", record->opened->position);
     case GATE_FACT_POINT_CHANGED:
     case GATE_FACT_POINT_WITNESSED:
+    case GATE_FACT_SENSOR_DISTRUSTED:
+    case GATE_FACT_SENSOR_TRUSTED:
     case GATE_FACT_TAG_HUNG:
     case GATE_FACT_TAG_LIFTED:
     case GATE_FACT_TAG_DISCOUNTED:
@@ -122,6 +124,8 @@ static bool is_detail(enum gate_fact_type type) {
     switch (type) {
     case GATE_FACT_POINT_CHANGED:
     case GATE_FACT_POINT_WITNESSED:
+    case GATE_FACT_SENSOR_DISTRUSTED:
+    case GATE_FACT_SENSOR_TRUSTED:
     case GATE_FACT_CREW_PROTECTED:
     case GATE_FACT_CREW_UNPROTECTED:
     case GATE_FACT_LOCKOUT_CONFIRMED:

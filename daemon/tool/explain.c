@@ -86,6 +86,8 @@ static bool touches(const struct explain *explain, const struct gate_fact *fact)
         return true;
     case GATE_FACT_POINT_CHANGED:
     case GATE_FACT_POINT_WITNESSED:
+    case GATE_FACT_SENSOR_DISTRUSTED:
+    case GATE_FACT_SENSOR_TRUSTED:
     case GATE_FACT_TAG_HUNG:
     case GATE_FACT_TAG_LIFTED:
     case GATE_FACT_TAG_DISCOUNTED:

@@ -35,6 +35,9 @@ void tool_fact_evidence(struct tool_text *text, const struct gate_fact *fact) {
         } else {
             tool_text_add(text, "never heard");
         }
+        if (evidence->distrusted) {
+            tool_text_add(text, ", a sensor out of order");
+        }
     }
 }
 

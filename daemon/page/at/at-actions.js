@@ -135,6 +135,21 @@ const acknowledge = (ctx, { alarm, note }) => ({
   form: note ? 'done' : null,
 });
 
+// A sensor, or the reader of a point, that is out of order or no longer is.
+function outOfOrder(ctx, { verb, sensor, reader }) {
+  const point = ctx.equipment.points.find((p) => p.point === reader)?.title ?? reader;
+  const distrusts = verb === 'distrust-sensor';
+  return {
+    key: `${verb} ${sensor ?? `reader ${reader}`}`,
+    verb,
+    body: sensor ? { sensor } : { reader },
+    label: `do.${distrusts ? 'distrust' : 'trust'}-${sensor ? 'sensor' : 'reader'}`,
+    values: { sensor, point },
+    form: distrusts ? 'distrust' : null,
+    danger: distrusts,
+  };
+}
+
 const plain = (verb, label) => (ctx) => simple(verb, label, { body: ofJob(ctx) });
 const withReason = (verb, label) => (ctx) =>
   simple(verb, label, { body: ofJob(ctx), form: 'reason', danger: true });
@@ -149,6 +164,8 @@ const ACTIONS = {
   'confirm-told': confirmTold,
   'lift-absent-tag': seeOff,
   'acknowledge-alarm': acknowledge,
+  'distrust-sensor': outOfOrder,
+  'trust-sensor': outOfOrder,
   'open-job': (ctx) =>
     simple('open-job', 'do.open', { body: { position: ctx.position }, form: 'open' }),
   'assign-job': (ctx) =>
@@ -233,6 +250,18 @@ function absentActions(ctx, id) {
   return [...choices.filter((c) => c.seen_off).map((c) => seeOff(ctx, c)), ...removed];
 }
 
+// Whether a sensor of the point, or its reader, may be said to be out of order or in order again: of a
+// sensor where the point is not known or its sensors disagree, of a reader where one is there.
+function ofHardware(ctx, id, { verb, sensor, reader }) {
+  const told = ctx.state.points[id];
+  const { sensors, locks } = pointOf(ctx, id);
+  const is = told?.distrusted.some((x) => (sensor ? x.sensor === sensor : x.reader === reader));
+  const doubtful = told?.state === 'unknown' || told?.trust === 'disagrees';
+  const read = locks === 'reader' || told?.tags.some((x) => x.badge);
+  if (sensor ? !sensors.includes(sensor) : reader !== id) return false;
+  return verb === 'trust-sensor' ? is : is || (sensor ? doubtful : read);
+}
+
 // A word of isolated may be renewed while it stands; one of live only needs to be once it is old.
 export function pointActions(ctx, id) {
   const { state, trust } = ctx.state.points[id] ?? { state: 'unknown' };
@@ -243,6 +272,8 @@ export function pointActions(ctx, id) {
     ...actions(ctx, 'lift-tag', here),
     ...actions(ctx, 'witness-point', (c) => here(c) && says(c)),
     ...absentActions(ctx, id),
+    ...actions(ctx, 'distrust-sensor', (c) => ofHardware(ctx, id, c)),
+    ...actions(ctx, 'trust-sensor', (c) => ofHardware(ctx, id, c)),
   ];
 }
 
@@ -317,6 +348,8 @@ function waitsForOthers(ctx, { verb, by, code, point, check, state }) {
       return waits('wait.tests');
     case 'acknowledge-alarm':
       return waits('wait.alarm');
+    case 'distrust-sensor':
+      return waits('wait.distrust-sensor', { point: titleOf(ctx, point) });
     default:
       return waits(`wait.${verb}`);
   }

@@ -174,6 +174,23 @@ const reasonForm = (ctx, action) => ({
   make: (values) => values,
 });
 
+// For how long a sensor may be said to be out of order; it may be said again.
+const HOURS = ['1', '2', '4', '8', '12'];
+
+const distrustForm = (ctx, action) => ({
+  title: t(action.label, action.values),
+  hint: t(action.body.sensor ? 'warn.distrust-sensor' : 'warn.distrust-reader'),
+  fields: [
+    pick(
+      'hours',
+      'form.hours',
+      HOURS.map((h) => ({ value: h, label: t('form.hours-of', { hours: h }) })),
+    ),
+    text('reason', 'form.reason', { long: true }),
+  ],
+  make: ({ hours, ...values }) => ({ ...values, hours: Number(hours) }),
+});
+
 const doneForm = (ctx, action) => ({
   title: t(action.label, action.values),
   fields: [text('note', 'form.done', { long: true, lang: language() })],
@@ -201,6 +218,7 @@ const FORMS = {
   absent: absentForm,
   reason: reasonForm,
   done: doneForm,
+  distrust: distrustForm,
   stop: stopForm,
 };
 

@@ -121,6 +121,17 @@ function ladderPart(ctx, verdict) {
   );
 }
 
+// What is said of the job rests on people's words where a sensor is out of order.
+const outOfOrder = ({ job }) =>
+  job?.distrusted &&
+  el(
+    'p',
+    { class: 'caution out-of-order' },
+    t('caution.out-of-order', {
+      sensors: job.distrusted.map((x) => x.sensor ?? t('reader.of', { point: x.reader })).join(', '),
+    }),
+  );
+
 // The verdict's section. An urgent one fills the whole screen.
 export function verdictSection(ctx, verdict) {
   const age = verdict.kind === 'late' && el('span', { 'data-news': '' }, ' ', duration(ctx.age));
@@ -139,6 +150,7 @@ export function verdictSection(ctx, verdict) {
       el('p', { class: 'say' }, t(verdict.say, values(ctx, verdict))),
       verdict.kind === 'stop' && stopPart(ctx, verdict),
     ),
+    outOfOrder(verdict),
     ladderPart(ctx, verdict),
     (verdict.kind === 'confirmed' || verdict.kind === 'in-service') &&
       el('p', { class: 'caution' }, t('caution.try')),

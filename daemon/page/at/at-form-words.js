@@ -5,6 +5,10 @@ register({
   en: {
     'do.witness-isolated': 'I looked: {point} is ISOLATED',
     'do.witness-live': 'I looked: {point} is LIVE',
+    'do.distrust-sensor': 'Sensor {sensor} is OUT OF ORDER',
+    'do.distrust-reader': 'The reader of {point} is OUT OF ORDER',
+    'do.trust-sensor': 'Sensor {sensor} is in order again',
+    'do.trust-reader': 'The reader of {point} is in order again',
     'do.witness-isolated-again': 'I looked again: {point} is ISOLATED',
     'do.witness-live-again': 'I looked again: {point} is LIVE',
     'do.hang': 'My lock and tag hang on {point}',
@@ -49,6 +53,10 @@ register({
     'warn.rework': 'Every signature and test of this job becomes void.',
     'warn.set-aside':
       'Every signature becomes void. The dispenser may be powered again; the position stays out of service.',
+    'warn.distrust-sensor':
+      'It counts for nothing then. Work stops, unless another sensor carries the point. Two people look and speak for it, you are neither of them.',
+    'warn.distrust-reader':
+      'What it sees hung does not count then, and locks that it alone vouched for are hung again.',
     'warn.cancel-job': 'The job ends. It cannot be opened again.',
     'wait.isolated': 'Waiting for {point} to read isolated',
     'wait.settle': '{point} settles: wait',
@@ -77,6 +85,8 @@ register({
     'wait.other': 'Wait: see above',
     'wait.link-down': 'Waiting for the link to the site’s hardware',
     'wait.site-contested': 'Another daemon says that it serves this site: have it cleared',
+    'wait.distrust-sensor':
+      '{point} is not heard: its sensor is mended, or a supervisor says that it is out of order',
     'wait.alarm': 'The crew acknowledges the alarm',
     'wait.procedure': 'The procedure of this job has not come yet',
     'wait.start-work': 'The technician in charge starts the work',
@@ -115,6 +125,8 @@ register({
     'form.part': 'Part',
     'form.defect': 'Defect',
     'form.reason': 'Reason',
+    'form.hours': 'For how long',
+    'form.hours-of': '{hours} h',
     'form.done': 'What was done about it',
     'form.other-reason': 'Another reason',
     'form.absent-hint': 'Only if all three are true. 29 CFR 1910.147(e)(3).',
@@ -177,6 +189,10 @@ register({
   es: {
     'do.witness-isolated': 'Lo miré: {point} está AISLADO',
     'do.witness-live': 'Lo miré: {point} está ENERGIZADO',
+    'do.distrust-sensor': 'El sensor {sensor} está AVERIADO',
+    'do.distrust-reader': 'El lector de {point} está AVERIADO',
+    'do.trust-sensor': 'El sensor {sensor} ya funciona',
+    'do.trust-reader': 'El lector de {point} ya funciona',
     'do.witness-isolated-again': 'Lo miré otra vez: {point} está AISLADO',
     'do.witness-live-again': 'Lo miré otra vez: {point} está ENERGIZADO',
     'do.hang': 'Mi candado y etiqueta están en {point}',
@@ -221,6 +237,10 @@ register({
     'warn.rework': 'Toda firma y prueba de este trabajo deja de valer.',
     'warn.set-aside':
       'Toda firma deja de valer. El dispensador se puede energizar; la posición sigue fuera de servicio.',
+    'warn.distrust-sensor':
+      'Entonces no cuenta para nada. El trabajo se detiene, si otro sensor no lleva el punto. Dos personas miran y hablan por él; usted no es ninguna.',
+    'warn.distrust-reader':
+      'Entonces lo que ve colgar no cuenta, y los candados que solo él avalaba se cuelgan otra vez.',
     'warn.cancel-job': 'El trabajo acaba. No se puede abrir otra vez.',
     'wait.isolated': 'En espera de que {point} se lea aislado',
     'wait.settle': '{point} se estabiliza: espere',
@@ -249,6 +269,8 @@ register({
     'wait.other': 'Espere: vea arriba',
     'wait.link-down': 'En espera del enlace con los equipos',
     'wait.site-contested': 'Otro programa dice que atiende este sitio: hágalo aclarar',
+    'wait.distrust-sensor':
+      '{point} no se oye: se repara su sensor, o un supervisor dice que está averiado',
     'wait.alarm': 'La cuadrilla reconoce la alarma',
     'wait.procedure': 'El procedimiento de este trabajo aún no llega',
     'wait.start-work': 'El técnico a cargo empieza el trabajo',
@@ -287,6 +309,8 @@ register({
     'form.part': 'Pieza',
     'form.defect': 'Defecto',
     'form.reason': 'Motivo',
+    'form.hours': 'Por cuánto tiempo',
+    'form.hours-of': '{hours} h',
     'form.done': 'Qué se hizo',
     'form.other-reason': 'Otro motivo',
     'form.absent-hint': 'Solo si las tres cosas son ciertas. 29 CFR 1910.147(e)(3).',

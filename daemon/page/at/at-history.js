@@ -22,6 +22,9 @@ function causeOf({ cause, why, with: job }) {
   return hasWord(key) ? t(key, { with: job ?? '?' }) : '';
 }
 
+const readerOf = (ctx, { reader, point }) =>
+  reader === point && point ? t('reader.of', { point: pointTitle(ctx.equipment, point) }) : '';
+
 function valuesOf(ctx, data) {
   const person = (id) => (id ? personTitle(ctx.equipment, id) : '');
   const check = ctx.procedures.get(data.job)?.checks.find((c) => c.check === data.check);
@@ -32,6 +35,7 @@ function valuesOf(ctx, data) {
     person: person(data.person ?? data.by) || (data.badge ?? ''),
     to: person(data.to ?? data.person),
     point: pointTitle(ctx.equipment, data.point),
+    sensor: data.sensor ?? readerOf(ctx, data),
     check: check?.ask ?? data.check,
     test: data.test && testTitle(ctx, data.test),
     verdict: t(word),

@@ -63,9 +63,25 @@ const stateWord = (ctx, state) =>
 
 const SHAPE = { isolated: '■', live: '▲', unknown: '?' };
 
+// How long a word stands that is given in place of a sensor out of order.
+const INSTEAD_OF_SENSOR_S = 14400;
+
+// A sensor or reader out of order: what it is, and until when by whose word.
+function outOfOrder(ctx, x) {
+  const values = {
+    sensor: x.sensor,
+    person: personTitle(ctx.equipment, x.by),
+    until: when(ctx, x.until),
+    reason: x.reason,
+  };
+  const key = x.sensor ? 'point.distrusted' : 'point.distrusted-reader';
+  return el('p', { class: 'note out-of-order' }, t(key, values));
+}
+
 // A word, and for how long the one that ends first is still good, so that it is renewed in time.
 function said(ctx, id, told) {
-  const valid = ctx.equipment.points.find((p) => p.point === id)?.witness_valid_s;
+  const point = ctx.equipment.points.find((p) => p.point === id);
+  const valid = point?.sensors.length ? INSTEAD_OF_SENSOR_S : point?.witness_valid_s;
   const age = pointAge(id, told.heard);
   if (!valid) return aged('point.said', {}, age);
   const left = el('span', { 'data-point-left': id, 'data-heard': told.heard, 'data-valid': valid });
@@ -95,6 +111,7 @@ function pointRow(ctx, point) {
       ctx.level === 'live' && el('span', {}, t(`trust.${told?.trust ?? 'silent'}`)),
     ),
     el('p', { class: 'heard' }, heard(ctx, point.point, told)),
+    told?.distrusted.map((x) => outOfOrder(ctx, x)),
     el(
       'ul',
       { class: 'tags' },

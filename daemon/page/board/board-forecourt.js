@@ -79,6 +79,7 @@ function pointLine(board, { point: id, title, sensors }) {
     { class: `point point-${state}`, 'data-point': id, 'data-state': state },
     el('span', { class: 'point-title' }, title ?? id),
     el('span', { class: 'point-trust' }, trust, trust.length && seen ? ' · ' : null, seen),
+    point?.distrusted?.length ? el('b', { class: 'out-of-order' }, t('yard.out-of-order')) : null,
     el(
       'span',
       { class: 'point-state' },

@@ -21,6 +21,13 @@ register({
     'refusal.controller-offline': '{title}: its controller is offline, treat it as live.',
     'refusal.point-isolate-first': '{title} does not read isolated: isolate it before you lock it.',
     'refusal.point-not-restored': '{title} is not proved live again: restore it.',
+    'refusal.not-allowed.distrusts':
+      'You say that its sensor is out of order: two others look and say what the point is.',
+    'refusal.not-allowed.crew-of':
+      'You are of the crew of job {job}, which needs this point: another supervisor says so.',
+    'refusal.point-live.sensor': '{title} says LIVE now: what says so is not out of order.',
+    'refusal.point-not-restored.look':
+      '{title} is not proved live again: restore it, look and say so ({said} of {of} have).',
     'refusal.not-allowed.sensors': 'This point reports for itself: no word can stand for it.',
     'refusal.energy-unmapped':
       'Nothing here is known to isolate an energy of this job ({energy}). Treat it as live.',
@@ -185,6 +192,13 @@ register({
       '{title}: su controlador está desconectado, trátelo como energizado.',
     'refusal.point-isolate-first': '{title} no se lee aislado: aíslelo antes de poner el candado.',
     'refusal.point-not-restored': '{title} no se lee energizado de nuevo: restablézcalo.',
+    'refusal.not-allowed.distrusts':
+      'Usted dice que su sensor está averiado: otros dos miran y dicen qué es el punto.',
+    'refusal.not-allowed.crew-of':
+      'Usted es de la cuadrilla del trabajo {job}, que necesita este punto: que lo diga otro supervisor.',
+    'refusal.point-live.sensor': '{title} dice ENERGIZADO ahora: lo que lo dice no está averiado.',
+    'refusal.point-not-restored.look':
+      '{title} no está probado energizado otra vez: restáurelo, mire y dígalo (lo dijeron {said} de {of}).',
     'refusal.not-allowed.sensors': 'Este punto se lee por sí mismo: ninguna palabra vale por él.',
     'refusal.energy-unmapped':
       'No se conoce nada aquí que aísle una energía de este trabajo ({energy}). Trátela como energizada.',

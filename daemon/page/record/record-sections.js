@@ -85,7 +85,16 @@ export function locks(record) {
   );
 }
 
+const outOfOrder = (x) =>
+  `${when(x.at)} ${x.sensor ?? t('record.reader')}: ` +
+  t(x.how === 'distrusted' ? 'record.out-of-order' : 'record.in-order') +
+  (x.by ? `, ${t('record.said-by', { person: name(x.by, x.title) })}` : '') +
+  (x.reason ? ` (${x.reason})` : '');
+
 const said = (x) =>
+  x.state === null ? outOfOrder(x) : heardOf(x);
+
+const heardOf = (x) =>
   `${when(x.at)} ${word('point.', x.state)}${x.trust ? ` (${word('trust.', x.trust)})` : ''}` +
   (x.by ? `, ${t('record.said-by', { person: name(x.by, x.title) })}` : '');
 
@@ -248,7 +257,8 @@ const evidence = (record, list) =>
   list
     .map(
       (e) =>
-        `${pointTitle(record, e.point)} ${word('point.', e.state)} (${word('trust.', e.trust)})`,
+        `${pointTitle(record, e.point)} ${word('point.', e.state)} (${word('trust.', e.trust)}` +
+        `${e.distrusted ? `; ${t('record.out-of-order')}` : ''})`,
     )
     .join('; ');
 
