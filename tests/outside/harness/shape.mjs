@@ -27,6 +27,7 @@ export const ALONE = [
 export const EVENTS = (
   'job.opened job.assigned job.cancelled job.returned lead.offered job.handed-over crew.joined crew.left ' +
   'crew.protected crew.unprotected tag.hung tag.lifted check.signed point.witnessed point.changed point.ageing ' +
+  'sensor.distrusted sensor.trusted ' +
   'told.confirmed stop.called checked-in check.ageing ' +
   'lockout.confirmed lockout.lost lockout.broken work.started work.refused work.stopped work.finished ' +
   'work.set-aside work.reopened test.begun test.refused test.recorded return.refused position.out-of-service ' +
@@ -135,6 +136,7 @@ const EVIDENCE = {
   state: oneOf(Object.keys(TRUST)),
   trust: oneOf(Object.values(TRUST).flat()),
   heard: orNull(isTime),
+  'distrusted?': oneOf([true]),
 };
 
 const POSITION = {
@@ -162,13 +164,16 @@ const JOB = {
   checks: listOf(CHECK),
   tests: listOf(TEST),
   missing: listOf(REFUSAL),
+  'distrusted?': Array.isArray,
 };
+const DISTRUST = { 'sensor?': isId, 'reader?': isId, by: isId, until: isTime, reason: isText };
 const POINT = {
   point: isId,
   energy: isId,
   state: oneOf(Object.keys(TRUST)),
   trust: oneOf(Object.values(TRUST).flat()),
   tags: listOf(TAG),
+  distrusted: listOf(DISTRUST),
   heard: orNull(isTime),
   since: isTime,
 };
