@@ -383,8 +383,8 @@ static bool goes_together(const struct looking *at, enum stage first, enum stage
 // The first requirement that this person can meet now, before what waits; *first is that which
 // lacks first of all. out_of_order: by saying that a sensor is, which is the last thing to say.
 // Rule (6, next): Nothing is said to be next while what comes before it waits. [step-ahead]
-// Rule (6, next; 3, A sensor out of order; R27): That a sensor is out of order is said where nothing
-// else leads on. [step-distrust-first]
+// Rule (6, next; 3, A sensor out of order; R27): That a sensor is out of order is said where
+// nothing else leads on. [step-distrust-first]
 static const struct gate_refusal *first_of(struct looking *at, const struct gate_list *list,
                                            bool out_of_order, const struct gate_refusal **first) {
     *first = NULL;
@@ -397,8 +397,7 @@ static const struct gate_refusal *first_of(struct looking *at, const struct gate
             *first = *first != NULL ? *first : lacking;
             bool near = goes_together(at, stage_of(at, *first), (enum stage)stage);
             const struct gate_choice *choice = near ? remedy(at, lacking) : NULL;
-            if (choice != NULL &&
-                (choice->verb == GATE_VERB_DISTRUST_SENSOR) == out_of_order) {
+            if (choice != NULL && (choice->verb == GATE_VERB_DISTRUST_SENSOR) == out_of_order) {
                 return lacking;
             }
         }
