@@ -11,7 +11,7 @@ scenario('set aside, gone on with, returned', {}, async (w) => {
   await job.ask('set-aside', { reason: 'a part is missing' });
   const document = await job.phase('open');
   assert.ok(
-    document.checks.every((c) => c.by === null || c.void),
+    document.checks.every((c) => c.by === null || c.void || c.group === 'leave'),
     'a signature survived',
   );
   await w.seen.event('work.set-aside');
@@ -30,7 +30,7 @@ scenario('set aside, a point of this position alone that reads live is an alarm'
   await w.hw.set('3-vapor', 'isolated');
   await w.point('3-vapor', 'isolated');
   const job = await new Repair(w).to('working');
-  await job.signGroup('clear');
+  await job.signGroup('clear', 'leave');
   await job.ask('set-aside', { reason: 'a part is missing' });
   assert.equal(w.seen.alarms('left-live').length, 0);
   await w.hw.set('3-vapor', 'live');
@@ -45,7 +45,7 @@ scenario('a break ends when the job is set aside', {}, async (w) => {
   await w.hw.set('3-power', 'live');
   await job.phase('stopped', 'broken');
   await job.acknowledge();
-  await job.signGroup('clear');
+  await job.signGroup('clear', 'leave');
   await job.ask('set-aside', { reason: 'enough for today' });
   await job.phase('open', 'unconfirmed');
   await w.seen.wait(() => w.seen.alarms('lockout-broken').length === 0, 'the alarm to go');
@@ -67,7 +67,7 @@ scenario(
   },
   async (w) => {
     const first = await new Repair(w, { procedure: 'boot' }).to('working');
-    await first.signGroup('clear');
+    await first.signGroup('clear', 'leave');
     await first.ask('set-aside', { reason: 'a part is missing' });
     await first.only('cancel-job', { reason: 'wrong kit' }, 'tag-hung', 'k-1');
     await first.lift();
@@ -108,7 +108,7 @@ scenario(
   },
   async (w) => {
     const first = await new Repair(w, { procedure: 'strict' }).to('working');
-    await first.signGroup('clear');
+    await first.signGroup('clear', 'leave');
     await first.ask('set-aside', { reason: 'a part is missing' });
     await first.lift();
     await first.restore();

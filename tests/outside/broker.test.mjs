@@ -114,7 +114,7 @@ scenario('contested by another daemon: nothing opens, stops are taken', {}, asyn
   await job.tag('t-105');
   await w.ok('t-105', 'sign-check', { job: 'J-1', check: 'no-flow' });
   await job.ask('hand-over', { to: 't-105' });
-  await job.signGroup('clear');
+  await job.signGroup('clear', 'leave');
   await w.seen.publish('daemon/edge-2', other(), { retain: true });
   await w.seen.alarm('site-contested');
   await job.only('accept-lead', {}, 'site-contested', 't-105');

@@ -283,9 +283,9 @@ const CASES = [
   ],
   [
     'a validity where none is',
-    spout((p) => (p.verify[0].valid_s = 60)),
+    spout((p) => (p.work[0].valid_s = 60)),
     'spout-and-boot.json',
-    '/verify/0/valid_s',
+    '/work/0/valid_s',
   ],
   [
     'a role that nobody can have',

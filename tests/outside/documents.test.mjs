@@ -107,15 +107,21 @@ scenario('an alarm’s document, from its raising to its end', {}, async (w) => 
     job: 'J-1',
     position: '3A',
     point: '3-power',
+    subject: null,
+    by: null,
     why: 'point-live',
+    args: { say: 'alarm.point-live', job: 'J-1', point: '3-power', title: 'Point 3-power' },
     state: 'unacknowledged',
+    count: 1,
+    priority: 'urgent',
+    group: 'point/3-power',
   });
   assert.match(say, /Point 3-power/);
   assert.ok(Math.abs(Date.parse(when) - from) < 5000, when);
   assert.deepEqual((await newcomer(w)).get(`juniper/alarm/${alarm}`), raised);
   await job.acknowledge();
   const acknowledged = await job.alarm((a) => a.state === 'acknowledged');
-  assert.deepEqual({ ...acknowledged, state: '' }, { ...raised, state: '' });
+  assert.deepEqual({ ...acknowledged, state: '', by: null }, { ...raised, state: '' });
   await job.proveAgain();
   await w.seen.gone(`alarm/${alarm}`);
   assert.ok(!(await newcomer(w)).has(`juniper/alarm/${alarm}`));

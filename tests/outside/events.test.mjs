@@ -89,7 +89,7 @@ scenario('a repair with a break and a change of the lead', {}, async (w) => {
   job.leader = 't-105';
   await job.proveAgain();
   await job.ask('start-work');
-  await job.ask('stop-work', { reason: 'a delivery' });
+  await job.ask('stop-work', { reason: 'a delivery', pause: true });
   await job.ask('start-work');
   job.at = 'working';
   await job.to('restoring');
@@ -130,12 +130,13 @@ scenario(
     await job.tag();
     await job.confirm();
     await job.start();
-    await job.signGroup('clear');
+    await job.signGroup('clear', 'leave');
     await job.ask('set-aside', { reason: 'a part is missing' });
     await job.confirm();
     await job.start();
     await job.finish();
     await job.ask('rework', { reason: 'it leaks' });
+    await job.signGroup('leave');
     await job.lift();
     await job.ask('cancel-job', { reason: 'another kit' }, 'k-1');
     await asWritten(w);

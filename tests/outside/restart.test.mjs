@@ -27,7 +27,7 @@ const results = (d) => d.tests.map((t) => [t.test, t.by, t.at, t.pass, Boolean(t
 
 // The ways out of the straight repair: from where, and how.
 const ASIDE = {
-  stopped: ['working', (job) => job.ask('stop-work', { reason: 'lunch' })],
+  stopped: ['working', (job) => job.ask('stop-work', { reason: 'lunch', pause: true })],
   broken: [
     'working',
     async (job) => {
@@ -42,7 +42,7 @@ const ASIDE = {
   'set aside': [
     'working',
     async (job) => {
-      await job.signGroup('clear');
+      await job.signGroup('clear', 'leave');
       await job.ask('set-aside', { reason: 'a part is missing' });
     },
   ],
@@ -238,10 +238,16 @@ scenario(
       job: 'J-0',
       position: '3A',
       point: '3-power',
+      subject: null,
+      by: null,
       why: 'point-live',
       say: 'old',
+      args: {},
       state: 'unacknowledged',
       raised: since,
+      count: 1,
+      priority: 'urgent',
+      group: 'point/3-power',
     });
     await put('position/7Z', {
       position: '7Z',

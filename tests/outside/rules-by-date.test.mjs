@@ -92,7 +92,7 @@ scenario(LEVELS, { tweak: levelled }, async (w) => {
   await new Repair(w).to('open'); // t-104 holds vapor-b, and vapor-a is asked for
   await w.ok('t-105', 'join-job', { job: 'J-1' });
   await w.ok('k-1', 'open-job', { job: 'J-2', position: '4A', procedure: 'cabinet' });
-  await w.only('t-105', 'join-job', { job: 'J-2' }, 'credential-missing');
+  await w.only('k-1', 'assign-job', { job: 'J-2', technician: 't-105' }, 'credential-missing');
 });
 
 // `forelockd -t` on a changed plan.

@@ -64,6 +64,8 @@ export async function eventfulRepair(w) {
   await w.ok('t-104', 'acknowledge-alarm', { alarm: removed.alarm, raised: removed.raised });
   await repair.lift();
   repair.at = 'lifted';
+  await repair.to('testing');
+  await repair.record('leak', { pass: true }, { note: 'the swivel was tightened' });
   await repair.to('returned');
   await w.position('3A', (d) => d.service === 'in-service', 'back in service');
   return repair;
