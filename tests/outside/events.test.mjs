@@ -176,6 +176,21 @@ scenario(
   },
 );
 
+scenario(
+  'a word that ages, and a removal that its owner was told of',
+  { maxAge: 30, tweak: (p) => (pointOf(p, '4-product').witness_valid_s = 4) },
+  async (w) => {
+    const job = await new Repair(w, { position: '4A' }).to('tagged');
+    await job.ask('join-job', {}, 't-105');
+    await job.ask('hang-tag', { point: '4-power' }, 't-105');
+    const removal = { point: '4-power', person: 't-105', reason: 'went home', attest };
+    await job.ask('lift-absent-tag', removal, 's-1');
+    await w.ok('t-105', 'confirm-told', {});
+    await w.seen.event('point.ageing');
+    await asWritten(w);
+  },
+);
+
 test('each type was told', () => {
   assert.deepEqual(
     EVENTS.filter((type) => !told.has(type)),

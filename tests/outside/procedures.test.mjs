@@ -113,10 +113,11 @@ const plain = { 'north-basin': { district: 'north-basin', adds: {} } };
 for (const procedure of USUAL)
   scenario(`${procedure}, as it ships`, { tweak: shipped(plain) }, async (w) => {
     const job = await new Worked(w, { procedure }).to('testing');
-    // Under power again, the other side is in service unless the procedure takes the dispenser.
-    const out = PROCEDURES[procedure].takes === 'dispenser';
-    await w.position('3B', (d) => (d.service === 'out-of-service') === out);
+    // A test goes on beside the other side, which nobody may use meanwhile.
+    const taken = PROCEDURES[procedure].takes === 'dispenser' ? 'isolated-with' : 'work-beside';
+    await w.position('3B', (d) => d.service === 'out-of-service' && d.cause === taken);
     await job.to('returned');
+    await w.position('3B', (d) => d.service === 'in-service');
     for (const id of ['leak', 'shutoff']) assert.ok(job.tests.includes(id), `no test ${id}`);
     await w.position('3A', (d) => d.service === 'in-service');
   });

@@ -108,7 +108,7 @@ function signedOf(record) {
     leak.records.map((r) => [r.pass, r.note, r.void?.why ?? null]),
     [
       [false, 'drips at the swivel', 'reworked'],
-      [true, null, null],
+      [true, 'the swivel was tightened', null],
     ],
   );
   const ohm = record.tests.find((x) => x.test === 'continuity').records.at(-1);

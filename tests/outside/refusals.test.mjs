@@ -195,9 +195,6 @@ scenario('checks and instruments', {}, async (w) => {
     'tools-clear',
   );
   await job.signGroup('prepare', 'relieve', 'verify');
-  await job.sign('no-voltage', { value: 40 });
-  await refused(w, 't-104', 'start-work', { job: 'J-1' }, 'check-failed', 'no-voltage');
-  await job.sign('no-voltage');
   // A new draining makes the proof before it void.
   await job.sign('drained');
   await refused(w, 't-104', 'start-work', { job: 'J-1' }, 'check-void', 'no-voltage');
@@ -230,6 +227,8 @@ scenario('checks and instruments', {}, async (w) => {
     'malformed',
     '/unit',
   );
+  await job.sign('spout-nut', { value: 60 });
+  await refused(w, 't-104', 'finish-work', { job: 'J-1' }, 'check-failed', 'spout-nut');
   await job.sign('spout-nut');
 });
 

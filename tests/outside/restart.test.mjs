@@ -242,7 +242,7 @@ scenario(
       by: null,
       why: 'point-live',
       say: 'old',
-      args: {},
+      args: { say: 'alarm.point-live', job: 'J-0', point: '3-power', title: 'Point 3-power' },
       state: 'unacknowledged',
       raised: since,
       count: 1,

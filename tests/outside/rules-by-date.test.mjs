@@ -92,7 +92,10 @@ scenario(LEVELS, { tweak: levelled }, async (w) => {
   await new Repair(w).to('open'); // t-104 holds vapor-b, and vapor-a is asked for
   await w.ok('t-105', 'join-job', { job: 'J-1' });
   await w.ok('k-1', 'open-job', { job: 'J-2', position: '4A', procedure: 'cabinet' });
-  await w.only('k-1', 'assign-job', { job: 'J-2', technician: 't-105' }, 'credential-missing');
+  await w.ok('t-105', 'join-job', { job: 'J-2' });
+  const helps = (d) => d.crew.find((m) => m.person === 't-105').helper;
+  assert.equal(helps(await w.job('J-1')), false);
+  assert.equal(helps(await w.job('J-2')), true);
 });
 
 // `forelockd -t` on a changed plan.

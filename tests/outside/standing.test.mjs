@@ -77,6 +77,6 @@ scenario('a standing job keeps its requirements, and takes stricter ones', {}, a
     'old and new tests',
   );
   await job.to('confirmed').then(() => job.sign('no-voltage', { value: 0.8 }));
-  const refusals = await job.no('start-work', {}, ['check-failed', 'tag-missing', 'alarm-open']);
+  const refusals = await job.no('start-work', {}, ['tag-missing', 'alarm-open']);
   assert.ok(refusals.some((r) => r.subject === 'no-voltage'));
 });
