@@ -191,6 +191,30 @@ scenario(
   },
 );
 
+scenario(
+  'a check that ages, a check-in, a called stop and a sensor out of order',
+  {
+    maxAge: 30,
+    tweak: (p) => {
+      p.procedures.boot.verify[0].valid_s = 5;
+      p.procedures.boot.check_in_s = 600;
+    },
+  },
+  async (w) => {
+    const job = await new Repair(w).to('working');
+    await job.ask('check-in');
+    await w.seen.event('check.ageing');
+    await job.ask('stop-work', { reason: 'it smells of fuel' });
+    await w.seen.event('stop.called');
+    w.hw.mute('3-power');
+    const sensor = '3-power';
+    await w.ok('s-1', 'distrust-sensor', { sensor, hours: 1, reason: 'it says nothing' });
+    await w.ok('s-1', 'trust-sensor', { sensor });
+    await w.seen.event('sensor.trusted');
+    await asWritten(w);
+  },
+);
+
 test('each type was told', () => {
   assert.deepEqual(
     EVENTS.filter((type) => !told.has(type)),

@@ -109,6 +109,7 @@ function signedOf(record) {
     [
       [false, 'drips at the swivel', 'reworked'],
       [true, 'the swivel was tightened', null],
+      [true, null, null],
     ],
   );
   const ohm = record.tests.find((x) => x.test === 'continuity').records.at(-1);

@@ -78,7 +78,7 @@ scenario('a repair voids the tests of every grade of the position', { tweak: gra
       ['leak.premium', true],
     ],
   );
-  await job.record('leak.premium');
+  await job.record('leak.premium', { pass: true }, { note: 'the gasket is new' });
   await job.only('return-position', {}, 'test-missing');
   const lacking = (d) => d.missing.map((r) => r.subject).join(' ');
   await job.doc((d) => lacking(d) === 'leak.regular', 'only the other grade is missing');
