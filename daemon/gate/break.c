@@ -222,6 +222,40 @@ void gate_discount_tags_of(struct gate *gate, struct gate_site *site, const stru
     }
 }
 
+static bool any_tag_counts(const struct gate_site *site, const struct gate_job *job) {
+    for (uint32_t p = 0; p < site->model->point_count; p++) {
+        for (size_t i = 0; i < site->points[p].tag_count; i++) {
+            const struct gate_tag *tag = &site->points[p].tags[i];
+            if (tag->counts && strcmp(tag->job, job->job) == 0) {
+                return true;
+            }
+        }
+    }
+    return false;
+}
+
+// Nothing was signed since, and nobody has acknowledged what it broke, or trusts a lock again.
+// Rule (4, a stop; R12): A failed reading said again counts once while what it broke stands.
+// [failed-again-counts, failed-again-though-seen, failed-again-though-signed]
+// Rule (4, a stop; R12): After a failed verify and a lock hung anew it is a new failure.
+// [failed-again-though-hung]
+bool gate_failure_stands(const struct gate_site *site, const struct gate_job *job,
+                         const struct model_check *check, const char *by, bool has_value,
+                         double value) {
+    const struct gate_signature *last =
+        job->signature_count > 0 ? &job->signatures[job->signature_count - 1] : NULL;
+    bool same = last != NULL && strcmp(last->check, check->check) == 0 && !last->pass &&
+                strcmp(last->by, by) == 0 && last->has_value == has_value &&
+                (!has_value || last->value == value);
+    if (!same || (check->group == MODEL_GROUP_VERIFY && any_tag_counts(site, job))) {
+        return false;
+    }
+    const struct gate_alarm_about about = {.kind = MODEL_ALARM_LOCKOUT_BROKEN, .job = job};
+    const struct gate_alarm *alarm = gate_alarm_about(site, &about);
+    return !check_breaks(site, job, check) ||
+           (alarm != NULL && alarm->state == MODEL_ALARM_UNACKNOWLEDGED);
+}
+
 // Rule (5, Breaking; R5; 29 CFR 1910.147(d)(6) [P], 1910.333(b)(2)(iv)(B) [P]): After a failed
 // verify check no tag of the job counts until it is hung again. [failed-verify-spares-tags]
 void gate_break_by_check(struct gate *gate, struct gate_site *site, struct gate_job *job,

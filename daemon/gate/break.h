@@ -28,6 +28,11 @@ void gate_break_by_check(struct gate *gate, struct gate_site *site, struct gate_
 // A check on which the lockout rests has grown too old: the same without a word on tags.
 void gate_break_by_age(struct gate *gate, struct gate_site *site, struct gate_job *job,
                        const struct model_check *check, struct gate_time now);
+// Whether such a check that fails now says what its newest signature says already, of the same
+// person and reading (has_value false: none), and that still has its effect.
+bool gate_failure_stands(const struct gate_site *site, const struct gate_job *job,
+                         const struct model_check *check, const char *by, bool has_value,
+                         double value);
 // No tag of the job counts until it is hung again.
 void gate_discount_tags_of(struct gate *gate, struct gate_site *site, const struct gate_job *job,
                            enum model_code why, struct gate_time now);

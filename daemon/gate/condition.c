@@ -75,9 +75,9 @@ void gate_stop_again(struct gate *gate, uint32_t site, const char *job, const ch
                      const char *reason, struct gate_time now) {
     struct gate_site *at = &gate->sites[site];
     struct gate_job *found = gate_job_find(at, job);
-    bool more = false;
+    bool adds = false;
     if (found != NULL && gate_job_stands(found) &&
-        !gate_stop_stands(at, found, by, reason, &more)) {
+        !gate_stop_stands(at, found, by, reason, &adds)) {
         gate_stop_call(gate, at, found, by, reason, now);
         gate_review(gate, at, now);
     }

@@ -31,12 +31,14 @@ static bool is_signed_since(const struct gate_job *job) {
 // Rule (4, stop-work; R3): A stop that only adds a reason to one's own without a reason counts
 // once. [stop-reason-counts]
 bool gate_stop_stands(const struct gate_site *site, const struct gate_job *job, const char *by,
-                      const char *reason, bool *more) {
+                      const char *reason, bool *adds) {
     const struct gate_alarm_about about = about_stop(job);
     uint64_t mark = gate_text_mark(reason);
-    *more = job->stop.reason == 0 && mark != 0;
-    return strcmp(job->stop.by, by) == 0 && (job->stop.reason == mark || *more) &&
-           !is_signed_since(job) && gate_alarm_about(site, &about) != NULL;
+    bool explains = job->stop.reason == 0 && mark != 0;
+    bool stands = strcmp(job->stop.by, by) == 0 && (job->stop.reason == mark || explains) &&
+                  !is_signed_since(job) && gate_alarm_about(site, &about) != NULL;
+    *adds = stands && explains;
+    return stands;
 }
 
 static void lose_lockout(struct gate *gate, struct gate_site *site, struct gate_job *job,

@@ -5,9 +5,9 @@
 
 // Whether a stop called now by this person with this reason (NULL: none) says what the newest one
 // says already, and that one still stands: its alarm is not acknowledged, and nothing was signed
-// since. more: it says it with a reason, which that one lacks.
+// since. adds: it gives that one the reason that it lacks.
 bool gate_stop_stands(const struct gate_site *site, const struct gate_job *job, const char *by,
-                      const char *reason, bool *more);
+                      const char *reason, bool *adds);
 // Calls it: what was prepared, relieved and verified is void, the lockout is confirmed no longer,
 // nobody works or tests any more, and an alarm stands.
 void gate_stop_call(struct gate *gate, struct gate_site *site, struct gate_job *job, const char *by,

@@ -31,16 +31,16 @@ static void pause(struct gate_case *c) {
 
 static void decide(struct gate_case *c) {
     const char *by = c->person->person, *reason = c->request->reason;
-    bool more = false;
-    bool stands = !is_pause(c) && gate_stop_stands(c->site, c->job, by, reason, &more);
+    bool adds = false;
+    bool stands = !is_pause(c) && gate_stop_stands(c->site, c->job, by, reason, &adds);
     c->again = stands || is_paused_so(c);
-    c->idle = c->again && !more;
+    c->idle = c->again && !adds;
     if (!gate_case_clear(c) || c->idle) {
         return;
     }
     if (is_pause(c)) {
         pause(c);
-    } else if (more && stands) {
+    } else if (adds) {
         gate_stop_explain(c->gate, c->site, c->job, by, reason, c->now);
     } else {
         gate_stop_call(c->gate, c->site, c->job, by, reason, c->now);

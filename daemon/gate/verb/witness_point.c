@@ -1,4 +1,6 @@
 // witness-point: a person's statement about a point that has no sensor.
+#include <string.h>
+
 #include "gate/credential.h"
 #include "gate/distrust.h"
 #include "gate/emit.h"
@@ -103,11 +105,26 @@ static bool is_prover(const struct gate_case *c, uint32_t point) {
     return false;
 }
 
+// Whether the asker's own word of live stands, by which the point is live.
+static bool has_said_so(const struct gate_case *c, uint32_t point) {
+    const struct gate_point *state = &c->site->points[point];
+    for (size_t i = 0; i < state->live_statement_count; i++) {
+        if (strcmp(state->live_statements[i].person, c->person->person) == 0) {
+            return state->state == MODEL_POINT_LIVE;
+        }
+    }
+    return false;
+}
+
 // Rule (3, Words; R36): Live said again of a point that is proved live changes nothing; the word of
 // a prover renews its age. [live-again-unproves, live-again-not-renewed]
+// Rule (4, a stop; R12): Who says live again while their word stands has said it before.
+// [live-again-counts]
 static void say_live(struct gate_case *c, uint32_t point) {
     bool proved = gate_point_proved_live(c->gate, c->site, point, NULL, c->now);
-    c->idle = proved && !is_prover(c, point);
+    bool said = has_said_so(c, point);
+    c->again = proved || said;
+    c->idle = c->again && !is_prover(c, point);
     if (c->idle || c->asks_only) {
         return;
     }

@@ -217,6 +217,20 @@ WORLD_TEST(the_leader_lets_the_work_rest) {
     assert_accepted(world, world_verb(world, GATE_VERB_START_WORK, "t-1", "j-1"));
 }
 
+WORLD_TEST(with_a_reason_too) {
+    const struct gate_request rest = {.verb = GATE_VERB_STOP_WORK,
+                                      .person = "t-1",
+                                      .job = "j-1",
+                                      .reason = "lunch",
+                                      .pause = true};
+    world_to_working(world, "j-1");
+    assert_accepted(world, world_ask(world, rest));
+    assert_accepted(world, world_ask(world, rest));
+    assert_true(world->answer.again);
+    assert_job(world, "j-1", STOPPED, CONFIRMED);
+    assert_null(world_alarm(world, STOPS));
+}
+
 WORLD_TEST(a_pause_of_another_is_a_stop) {
     world_to_working(world, "j-1");
     assert_accepted(world, world_pause(world, "s-1", "j-1"));
@@ -283,6 +297,69 @@ WORLD_TEST(a_lock_that_does_not_hang_is_lifted_all_the_same) {
     assert_refused(world, world_lift(world, "t-2", "j-1", VALVE3), MODEL_CODE_TAG_NOT_YOURS);
 }
 
+static unsigned breaks(struct world *world) {
+    const struct gate_alarm *alarm = world_alarm(world, MODEL_ALARM_LOCKOUT_BROKEN);
+    return alarm != NULL ? alarm->count : 0;
+}
+
+static bool volts(struct world *world, const char *person, double value) {
+    return world_sign_value(world, person, "j-1", "no-voltage", value, "V");
+}
+
+WORLD_TEST(a_reading_that_failed_counts_once) {
+    world_to_working(world, "j-1");
+    assert_accepted(world, volts(world, "t-1", 240));
+    assert_false(world->answer.again);
+    world_forget(world);
+    assert_accepted(world, volts(world, "t-1", 240));
+    assert_true(world->answer.again);
+    assert_true(world->answer.has_signed && !world->answer.signed_.pass);
+    assert_int_equal(world->fact_count, 0);
+    assert_accepted(world, volts(world, "t-1", 230)); // another reading
+    assert_false(world->answer.again);
+    assert_accepted(world, volts(world, "m-1", 230)); // another's
+    assert_false(world->answer.again);
+    assert_int_equal(world_times_told(world, GATE_FACT_CHECK_SIGNED), 2);
+}
+
+WORLD_TEST(a_reading_that_fails_after_it_was_seen_counts) {
+    world_to_working(world, "j-1");
+    assert_accepted(world, volts(world, "t-1", 240));
+    world_acknowledge(world);
+    assert_accepted(world, volts(world, "t-1", 240));
+    assert_false(world->answer.again);
+}
+
+WORLD_TEST(a_reading_that_fails_after_something_was_signed_counts) {
+    world_to_working(world, "j-1");
+    assert_accepted(world, volts(world, "t-1", 240));
+    assert_true(world_sign(world, "t-1", "j-1", "barricade"));
+    assert_accepted(world, volts(world, "t-1", 240));
+    assert_false(world->answer.again);
+}
+
+WORLD_TEST(a_reading_that_fails_under_a_lock_hung_anew_counts) {
+    world_to_working(world, "j-1");
+    assert_accepted(world, volts(world, "t-1", 240));
+    world_tag_all(world, "t-1", "j-1");
+    assert_accepted(world, volts(world, "t-1", 240));
+    assert_false(world->answer.again);
+    assert_false(world_tag_of(world, POWER3, "j-1", "t-1")->counts);
+}
+
+WORLD_TEST(a_word_of_live_counts_once) {
+    world_to_working(world, "j-1");
+    assert_accepted(world, world_witness(world, "v-1", NULL, MODEL_POINT_LIVE));
+    assert_false(world->answer.again);
+    world_forget(world);
+    assert_accepted(world, world_witness(world, "v-1", NULL, MODEL_POINT_LIVE));
+    assert_true(world->answer.again);
+    assert_int_equal(world->fact_count, 0);
+    assert_int_equal(breaks(world), 1);
+    assert_accepted(world, world_witness(world, "k-1", NULL, MODEL_POINT_LIVE)); // another's word
+    assert_false(world->answer.again);
+}
+
 int main(void) {
     const struct CMUnitTest all[] = {
         cmocka_unit_test(a_stop_is_anybodys_of_the_site),
@@ -303,6 +380,7 @@ int main(void) {
         cmocka_unit_test(a_reason_may_follow),
         cmocka_unit_test(anothers_reason_is_another_stop),
         cmocka_unit_test(the_leader_lets_the_work_rest),
+        cmocka_unit_test(with_a_reason_too),
         cmocka_unit_test(a_pause_of_another_is_a_stop),
         cmocka_unit_test(a_pause_of_what_does_not_go_on_is_a_stop),
         cmocka_unit_test(a_pause_after_a_stop_is_a_stop),
@@ -310,6 +388,11 @@ int main(void) {
         cmocka_unit_test(a_stop_that_was_told_holds_though_it_was_not_written),
         cmocka_unit_test(it_is_taken_while_the_journal_cannot_write),
         cmocka_unit_test(a_lock_that_does_not_hang_is_lifted_all_the_same),
+        cmocka_unit_test(a_reading_that_failed_counts_once),
+        cmocka_unit_test(a_reading_that_fails_after_it_was_seen_counts),
+        cmocka_unit_test(a_reading_that_fails_after_something_was_signed_counts),
+        cmocka_unit_test(a_reading_that_fails_under_a_lock_hung_anew_counts),
+        cmocka_unit_test(a_word_of_live_counts_once),
     };
     return cmocka_run_group_tests(all, NULL, NULL);
 }
