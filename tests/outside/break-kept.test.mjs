@@ -1,26 +1,12 @@
 // A break that people were told of stands, though the commit that held it failed.
 import assert from 'node:assert/strict';
-import { spawn } from 'node:child_process';
-import { join } from 'node:path';
+import { lockJournal } from './harness/journal-lock.mjs';
 import { Repair } from './harness/repair.mjs';
 import { scenario } from './harness/world.mjs';
 
-// Holds the journal's write lock until the returned function is called.
-async function lock(path) {
-  const shell = spawn('sqlite3', [path], { stdio: ['pipe', 'pipe', 'inherit'] });
-  const locked = new Promise((done) => shell.stdout.once('data', done));
-  shell.stdin.write('BEGIN IMMEDIATE;\nSELECT 1;\n');
-  await locked;
-  return async () => {
-    const ended = new Promise((done) => shell.once('exit', done));
-    shell.stdin.end('ROLLBACK;\n.quit\n');
-    await ended;
-  };
-}
-
 scenario('a live said once while the journal is locked stops the work for good', {}, async (w) => {
   const repair = await new Repair(w).to('working');
-  const release = await lock(join(w.dir, 'journal/forelock.db'));
+  const release = await lockJournal(w);
   await w.hw.set('3-power', 'live');
   await repair.phase('stopped', 'broken');
   await w.hw.set('3-power', 'isolated');

@@ -1,0 +1,67 @@
+// R12: a stop is never refused for its form, never answered from memory, and no limit of requests holds
+// for it.
+import assert from 'node:assert/strict';
+import { Repair } from './harness/repair.mjs';
+import { Web, tokens } from './harness/web.mjs';
+import { scenario } from './harness/world.mjs';
+
+scenario('a second stop under the same id stops', {}, async (w) => {
+  const job = await new Repair(w).to('working');
+  const stop = { id: 's-1', reason: 'lunch', pause: true };
+  await job.ask('stop-work', stop);
+  await job.start();
+  const answer = await job.ask('stop-work', stop);
+  assert.equal(answer.phase, 'stopped');
+  assert.equal('again' in answer, false);
+  await job.start();
+  await job.ask('join-job', { id: 'j-1' }, 't-105');
+  await job.ask('stop-work', { id: 'j-1', reason: 'smoke' }, 't-105'); // an id of something else
+  await job.phase('stopped', 'unconfirmed');
+  await job.ask('lift-tag', { id: 'j-1', point: '3-power' });
+  assert.equal((await job.ask('lift-tag', { id: 'j-1', point: '3-power' })).again, true);
+  await job.only('lift-tag', { point: '3-product' }, 'tag-not-yours', 't-105');
+});
+
+scenario('whatever else it says', {}, async (w) => {
+  const job = await new Repair(w, { position: '4A' }).to('working');
+  const odd = { id: 'x'.repeat(70), reason: '€'.repeat(900), pause: 'maybe', colour: 'red', asked: 7 };
+  await job.ask('stop-work', odd, 'v-1');
+  await job.phase('stopped', 'unconfirmed');
+  await w.seen.alarm('stop-called', (a) => a.by === 'v-1' && /€€€/.test(a.say));
+  const since = w.seen.mark();
+  await job.ask('stop-work', { reason: '€'.repeat(900) }, 's-1');
+  const { data } = await w.seen.event('stop.called', { since });
+  assert.equal([...data.reason].length, 500);
+  await job.ask('lift-tag', { point: '4-power', note: [], id: 5 });
+  const live = { job: 'no-such-job', point: '4-product', state: 'live', id: {} };
+  await w.ok('v-1', 'witness-point', live, { dated: false });
+  await w.point('4-product', 'live', 'witnessed');
+  await job.only('witness-point', { ...live, job: 'J-1', state: 'isolated' }, 'malformed');
+  await job.only('stop-work', { job: 5 }, 'malformed');
+});
+
+scenario('a reading that failed', {}, async (w) => {
+  const job = await new Repair(w, { procedure: 'spout-and-boot' }).to('working');
+  const found = { check: 'no-voltage', value: 240, unit: 'V', note: 5, id: 5 };
+  await w.ok('t-104', 'sign-check', { job: 'J-1', ...found }, { dated: false });
+  await job.phase('stopped', 'broken');
+  await job.only('sign-check', { ...found, value: 0 }, 'malformed');
+});
+
+scenario('past every limit', { tweak: tokens }, async (w) => {
+  await new Repair(w).to('working');
+  const web = new Web(w);
+  const ask = (verb, body) => web.post('v-1', verb, body);
+  const flood = await Promise.all(
+    Array.from({ length: 500 }, () => ask('start-work', { job: 'J-1' })),
+  );
+  assert.ok(flood.some((r) => r.status === 429));
+  const mixed = await Promise.all(
+    Array.from({ length: 400 }, (_, i) =>
+      ask(i % 2 ? 'start-work' : 'stop-work', { job: 'J-1', reason: `smoke ${i}` }),
+    ),
+  );
+  assert.ok(mixed.some((r, i) => i % 2 && r.status === 429));
+  assert.ok(mixed.every((r, i) => i % 2 || r.status === 200));
+  assert.equal((await ask('witness-point', { point: '4-product', state: 'live' })).status, 200);
+});
