@@ -114,8 +114,8 @@ static void raise_broken(struct gate *gate, struct gate_site *site, const struct
 
 // Whether the alarm that stands is for this cause already.
 // Rule (5, Breaking; R17): What goes on does not raise an alarm again. [break-goes-on-raises]
-static bool is_told(const struct gate_site *site, const struct gate_job *job,
-                    const struct gate_break_cause *cause, struct gate_time now) {
+bool gate_break_is_told(const struct gate_site *site, const struct gate_job *job,
+                        const struct gate_break_cause *cause, struct gate_time now) {
     const struct gate_alarm_about about = {.kind = MODEL_ALARM_LOCKOUT_BROKEN, .job = job};
     const struct gate_alarm *alarm = gate_alarm_about(site, &about);
     return alarm != NULL && alarm->state != MODEL_ALARM_RETURNED_UNACKNOWLEDGED &&
@@ -129,7 +129,7 @@ static bool is_told(const struct gate_site *site, const struct gate_job *job,
 // Rule (5, Breaking; R17): A further cause raises an acknowledged alarm again. [break-raises-once]
 void gate_break(struct gate *gate, struct gate_site *site, struct gate_job *job,
                 const struct gate_break_cause *cause, struct gate_time now) {
-    bool is_told_of = is_told(site, job, cause, now);
+    bool is_told_of = gate_break_is_told(site, job, cause, now);
     struct gate_refusal told;
     tell(&told, site, job, cause);
     struct gate_fact fact = gate_fact_of_job(gate, site, job, GATE_FACT_LOCKOUT_BROKEN, now);

@@ -10,6 +10,9 @@ void gate_break(struct gate *gate, struct gate_site *site, struct gate_job *job,
 // The work stops though the lockout holds; of testing, back to restoring.
 void gate_stop_work(struct gate *gate, struct gate_site *site, struct gate_job *job,
                     enum model_code why, const char *say, struct gate_time now);
+// Whether its alarm stands for this cause already.
+bool gate_break_is_told(const struct gate_site *site, const struct gate_job *job,
+                        const struct gate_break_cause *cause, struct gate_time now);
 // A break for a reason and the point that it is about (MODEL_NONE: none).
 void gate_break_by_point(struct gate *gate, struct gate_site *site, struct gate_job *job,
                          enum model_code why, uint32_t point, struct gate_time now);

@@ -65,6 +65,8 @@ static void discount_tags(struct gate *gate, struct gate_site *site, uint32_t po
 // [live-under-tag-unheeded]
 // Rule (5, Breaking): Live while stopped raises the alarm even where no tag counts any more.
 // [live-while-stopped-unheeded]
+// Rule (5, Breaking; R17): A live that goes on while stopped has broken what there was.
+// [said-live-repeats]
 // Rule (3, Hearing): A late live from before every tag and signature breaks nothing.
 // [live-of-old-breaks]
 static void live_breaks(struct gate *gate, struct gate_site *site, uint32_t point, int64_t at,
@@ -79,6 +81,13 @@ static void live_breaks(struct gate *gate, struct gate_site *site, uint32_t poin
             job->lockout == MODEL_LOCKOUT_CONFIRMED || job->lockout == MODEL_LOCKOUT_UNPROVEN;
         bool then = at == 0 || came || rests_on_before(site, job, at);
         bool under = tag_under(site, point, job->job, at) || gate_cause_was_live(job, point, now);
+        const struct gate_break_cause cause = {why, point, NULL};
+        bool goes_on = !under && job->phase == MODEL_PHASE_STOPPED &&
+                       job->isolation == GATE_ISOLATION_NONE &&
+                       gate_break_is_told(site, job, &cause, now);
+        if (goes_on) {
+            continue;
+        }
         if (under || (gate_requires(job, point) && (in_cabinet || rests) && then)) {
             gate_break_by_point(gate, site, job, why, point, now);
         } else if (gate_requires(job, point) && job->isolation != GATE_ISOLATION_NONE && then) {

@@ -132,6 +132,18 @@ WORLD_TEST(live_from_an_offline_controller_breaks_again_while_stopped) {
     assert_alarm(world);
 }
 
+WORLD_TEST(a_live_that_goes_on_from_an_offline_controller_breaks_once) {
+    world_to_working(world, "j-1");
+    world_controller(world, false);
+    world_forget(world);
+    for (int i = 0; i < 10; i++) {
+        world_hear(world, S_POWER3, MODEL_POINT_LIVE);
+        world_pass(world, 1000);
+    }
+    assert_int_equal(world_times_told(world, GATE_FACT_LOCKOUT_BROKEN), 1);
+    assert_false(world_tag_of(world, POWER3, "j-1", "t-1")->counts);
+}
+
 // Too old to be the state of its point, yet said of a time at which tags hung.
 WORLD_TEST(a_live_too_old_for_a_state_still_breaks) {
     world_to_tagged(world, "j-1");
@@ -242,6 +254,7 @@ int main(void) {
         cmocka_unit_test(a_point_has_settled_when_its_last_sensor_has),
         cmocka_unit_test(live_from_an_offline_controller_still_breaks),
         cmocka_unit_test(live_from_an_offline_controller_breaks_again_while_stopped),
+        cmocka_unit_test(a_live_that_goes_on_from_an_offline_controller_breaks_once),
         cmocka_unit_test(a_live_too_old_for_a_state_still_breaks),
         cmocka_unit_test(a_live_too_old_for_a_state_breaks_a_lockout_whatever_its_date),
         cmocka_unit_test(a_live_older_than_every_tag_breaks_nothing),
