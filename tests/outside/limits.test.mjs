@@ -74,8 +74,9 @@ const tightened = (p) => {
 
 scenario('a recorded test is held to the stricter limit', { tweak: tightened }, async (w) => {
   const job = await new Repair(w).to('testing');
+  const note = 'adjusted';
   const record = async (id, readings) =>
-    (await job.ask('record-test', { test: id, readings })).result;
+    (await job.ask('record-test', { test: id, readings, note })).result;
   const fast = await record('flow', { volume_gal: 9.2, seconds: 60 });
   assert.deepEqual([fast.limit, fast.pass], [9, false]);
   assert.match(fast.source, /limit from configuration$/);

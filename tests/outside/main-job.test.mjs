@@ -362,12 +362,13 @@ scenario(
     );
     await job.only('record-test', { test: 'decay', readings }, 'malformed');
     const failed = await job.record('decay', { ...readings, final_inwc: 1.2 });
+    const changed = { note: 'cap tightened' };
     assert.equal(failed.result.pass, false);
     assert.ok(Math.abs(failed.result.limit - 1.212) < 0.0005, JSON.stringify(failed.result));
     for (const key of ['rule', 'inputs', 'value', 'limit', 'margin', 'pass', 'formula', 'source'])
       assert.ok(key in failed.result, key);
     await job.only('return-position', {}, 'test-failed');
-    assert.equal((await job.record('decay', { ...readings, final_inwc: 1.25 })).result.pass, true);
+    assert.equal((await job.record('decay', { ...readings, final_inwc: 1.25 }, changed)).result.pass, true);
     await job.giveBack();
     await w.position('3A', (d) => d.service === 'in-service');
   },

@@ -77,6 +77,7 @@ const full = () => ({
     isolate: ['electrical'],
     match: 'nozzle_family',
     takes: 'position',
+    check_in_s: 1800,
     prepare: [
       { check: 'barricade', ask: 'Barricaded', valid_s: 3600, by: 'technician', note: true },
     ],
@@ -97,6 +98,7 @@ const full = () => ({
         max: 2,
         instrument: 'torque-wrench',
         powered: true,
+        valid_s: 600,
         runs: 3,
         borderline: 0.02,
         each: 'product',
@@ -136,6 +138,7 @@ const full = () => ({
             max: 2,
             instrument: 'torque-wrench',
             powered: false,
+            valid_s: 300,
             runs: 3,
             borderline: 0.02,
             each: 'product',
@@ -173,6 +176,7 @@ const full = () => ({
         controller: 'panel-1',
         max_age_s: 30,
         settle_s: 2,
+        locks: 'reader',
       },
       {
         point: '3-product',
