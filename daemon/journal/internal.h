@@ -7,7 +7,7 @@
 #include <sqlite3.h>
 
 #define JOURNAL_APPLICATION_ID 0x464c434b // "FLCK"
-#define JOURNAL_SCHEMA_VERSION 2          // 2 added the tables of webhooks
+#define JOURNAL_SCHEMA_VERSION 3          // 2 added the tables of webhooks, 3 those of time
 #define JOURNAL_SCHEMA_OLDEST 1
 #define JOURNAL_TAIL_ROWS 1000    // how many facts are proved at each opening
 #define JOURNAL_ENOUGH_PAGES 1000 // of log, to be worth a checkpoint: about 4 MB
@@ -28,14 +28,16 @@ enum journal_sql {
     JOURNAL_SQL_PUT_REQUEST,
     JOURNAL_SQL_FIND_REQUEST,
     JOURNAL_SQL_PURGE_REQUESTS,
-    JOURNAL_SQL_PUT_HEARD,
-    JOURNAL_SQL_EACH_HEARD,
     JOURNAL_SQL_NEWEST_HEARD,
     JOURNAL_SQL_PUT_WEBHOOK, // from here on of the second format
     JOURNAL_SQL_FIND_WEBHOOK,
     JOURNAL_SQL_PUT_WEBHOOK_QUEUE,
     JOURNAL_SQL_DROP_WEBHOOK_QUEUES,
     JOURNAL_SQL_EACH_WEBHOOK_QUEUE,
+    JOURNAL_SQL_PUT_HEARD, // from here on of the third format
+    JOURNAL_SQL_EACH_HEARD,
+    JOURNAL_SQL_PUT_MOMENT,
+    JOURNAL_SQL_GET_MOMENT,
     JOURNAL_SQL_COUNT
 };
 
@@ -86,9 +88,9 @@ enum journal_status journal_dead(struct journal *journal);
 
 // --- schema.c ---
 
-// Creates everything of the first format but the rows of meta and head; what the second added.
+// Creates everything of the first format but the rows of meta and head; what each later one added.
 extern const char *const journal_schema;
-extern const char *const journal_schema_added;
+extern const char *const journal_schema_added[JOURNAL_SCHEMA_VERSION - 1];
 extern const char *const journal_sql_text[JOURNAL_SQL_COUNT];
 // Whether tables, index and triggers are exactly those of the schema. CORRUPT: they are not.
 enum journal_status journal_schema_check(struct journal *journal);

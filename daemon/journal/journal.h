@@ -185,9 +185,6 @@ bool journal_report_source(struct journal *journal, struct report_source *source
 struct model;
 bool journal_fits(const struct model *model,
                   void (*tell)(void *user, bool warning, const char *what), void *user);
-// The newest wall-clock time (Unix ms) that the journal knows: of facts, and of the writing of
-// last-heard times. 0: none.
-enum journal_status journal_newest_ms(struct journal *journal, int64_t *newest_ms);
 
 enum journal_fault {
     JOURNAL_FAULT_NONE,
@@ -240,12 +237,26 @@ enum journal_status journal_find_request(struct journal *journal, const char *si
 enum journal_status journal_purge_requests(struct journal *journal, int64_t before_ms, int limit,
                                            int *removed);
 
-// --- Heard: when each point was last heard, kept while a lockout is confirmed ---
+// --- Time beside the facts: the last instant, and when each point was last heard ---
+
+// An instant that was written, by both clocks.
+struct journal_moment {
+    int64_t at_ms;     // wall clock, Unix ms
+    int64_t mono_ms;   // the daemon's own monotonic time at that
+    int64_t newest_ms; // the newest wall-clock time that the journal vouches for by then
+};
+
+// Replaces the last instant, in the open transaction.
+enum journal_status journal_put_moment(struct journal *journal,
+                                       const struct journal_moment *moment);
+// The last instant; of a journal of before, that of its last fact, with the newest wall-clock time
+// of all that it has. 0 throughout: nothing was ever written.
+enum journal_status journal_last_moment(struct journal *journal, struct journal_moment *moment);
 
 struct journal_heard {
     const char *site, *point;
-    int64_t heard_ms; // wall clock, Unix ms
-    int64_t at_ms;    // when this was written, Unix ms
+    int64_t mono_ms; // the daemon's own monotonic time; 0: of a journal of before,
+    int64_t wall_ms; // which has the wall clock alone
 };
 
 // Replaces a point's last-heard time, in the open transaction.

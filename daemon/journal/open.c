@@ -202,7 +202,8 @@ static enum journal_status create(struct journal *journal, const struct journal_
     char identity[96];
     snprintf(identity, sizeof identity, "PRAGMA application_id = %d; PRAGMA user_version = %d",
              JOURNAL_APPLICATION_ID, JOURNAL_SCHEMA_VERSION);
-    const char *const steps[] = {"BEGIN IMMEDIATE", identity, journal_schema, journal_schema_added};
+    const char *const steps[] = {"BEGIN IMMEDIATE", identity, journal_schema,
+                                 journal_schema_added[0], journal_schema_added[1]};
     for (size_t i = 0; i < sizeof steps / sizeof *steps; i++) {
         enum journal_status status = exec(journal, steps[i], "cannot be made");
         if (status != JOURNAL_OK) {
@@ -296,7 +297,9 @@ static enum journal_status compare_instance(struct journal *journal, const char 
 
 // What the file's format has tables for, and has not been prepared yet.
 static enum journal_status prepare_all(struct journal *journal) {
-    int count = journal->version >= 2 ? JOURNAL_SQL_COUNT : JOURNAL_SQL_PUT_WEBHOOK;
+    static const int counts[] = {0, JOURNAL_SQL_PUT_WEBHOOK, JOURNAL_SQL_PUT_HEARD,
+                                 JOURNAL_SQL_COUNT};
+    int count = counts[journal->version];
     for (int i = 0; i < count; i++) {
         if (journal->sql[i] != NULL) {
             continue;
@@ -344,14 +347,18 @@ static enum journal_status check(struct journal *journal, enum journal_check lev
 // An older format that was found sound gets what it lacks, in one transaction: cut off, it is the
 // older one still.
 static enum journal_status upgrade(struct journal *journal) {
+    static const char what[] = "cannot be brought up to date";
     char version[48];
-    snprintf(version, sizeof version, "PRAGMA user_version = %d", JOURNAL_SCHEMA_VERSION);
-    const char *const steps[] = {"BEGIN IMMEDIATE", journal_schema_added, version, "COMMIT"};
-    for (size_t i = 0; i < sizeof steps / sizeof *steps; i++) {
-        enum journal_status status = exec(journal, steps[i], "cannot be brought up to date");
-        if (status != JOURNAL_OK) {
-            return status;
-        }
+    snprintf(version, sizeof version, "PRAGMA user_version = %d; COMMIT", JOURNAL_SCHEMA_VERSION);
+    enum journal_status status = exec(journal, "BEGIN IMMEDIATE", what);
+    for (int i = journal->version; i < JOURNAL_SCHEMA_VERSION && status == JOURNAL_OK; i++) {
+        status = exec(journal, journal_schema_added[i - 1], what);
+    }
+    if (status == JOURNAL_OK) {
+        status = exec(journal, version, what);
+    }
+    if (status != JOURNAL_OK) {
+        return status;
     }
     journal->version = JOURNAL_SCHEMA_VERSION;
     return prepare_all(journal);

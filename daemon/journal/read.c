@@ -295,18 +295,3 @@ enum journal_status journal_last(struct journal *journal, struct journal_head *h
     }
     return status;
 }
-
-enum journal_status journal_newest_ms(struct journal *journal, int64_t *newest_ms) {
-    struct journal_head head;
-    enum journal_status status = journal_last(journal, &head);
-    if (status != JOURNAL_OK) {
-        return status;
-    }
-    *newest_ms = head.newest_at_ms;
-    sqlite3_stmt *statement = journal->sql[JOURNAL_SQL_NEWEST_HEARD];
-    if (sqlite3_step(statement) == SQLITE_ROW && sqlite3_column_int64(statement, 0) > *newest_ms) {
-        *newest_ms = sqlite3_column_int64(statement, 0);
-    }
-    int result = sqlite3_reset(statement);
-    return result == SQLITE_OK ? JOURNAL_OK : journal_fail(journal, result, cannot_read);
-}

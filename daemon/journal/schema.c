@@ -28,14 +28,23 @@ const char *const journal_schema =
     "CREATE TABLE heard (site TEXT NOT NULL, point TEXT NOT NULL, heard_ms INTEGER NOT NULL,"
     " at_ms INTEGER NOT NULL, PRIMARY KEY (site, point)) STRICT, WITHOUT ROWID;";
 
-const char *const journal_schema_added =
+const char *const journal_schema_added[JOURNAL_SCHEMA_VERSION - 1] = {
     "CREATE TABLE webhook (webhook TEXT PRIMARY KEY, cursor INTEGER NOT NULL,"
     " attempts INTEGER NOT NULL, next_ms INTEGER NOT NULL, disabled INTEGER NOT NULL,"
     " ok_ms INTEGER NOT NULL, failed_ms INTEGER NOT NULL, failure TEXT NOT NULL)"
     " STRICT, WITHOUT ROWID;"
     "CREATE TABLE webhook_lane (webhook TEXT NOT NULL, site TEXT NOT NULL, job TEXT NOT NULL,"
     " next INTEGER NOT NULL, attempts INTEGER NOT NULL, next_ms INTEGER NOT NULL,"
-    " since_ms INTEGER NOT NULL, PRIMARY KEY (webhook, site, job)) STRICT, WITHOUT ROWID;";
+    " since_ms INTEGER NOT NULL, PRIMARY KEY (webhook, site, job)) STRICT, WITHOUT ROWID;",
+    // `heard` told the time by the wall clock, and is read where nothing newer was written.
+    "CREATE TABLE last_heard (site TEXT NOT NULL, point TEXT NOT NULL,"
+    " elapsed_ms INTEGER NOT NULL, PRIMARY KEY (site, point)) STRICT, WITHOUT ROWID;"
+    "CREATE TABLE moment (one INTEGER PRIMARY KEY CHECK (one = 1), at_ms INTEGER NOT NULL,"
+    " elapsed_ms INTEGER NOT NULL, newest_at_ms INTEGER NOT NULL) STRICT;",
+};
+
+// Tables, indexes and triggers of each format.
+static const int objects_of[] = {0, 10, 12, 14};
 
 const char *const journal_sql_text[JOURNAL_SQL_COUNT] = {
     [JOURNAL_SQL_BEGIN_WRITE] = "BEGIN IMMEDIATE",
@@ -59,10 +68,6 @@ const char *const journal_sql_text[JOURNAL_SQL_COUNT] = {
     [JOURNAL_SQL_PURGE_REQUESTS] =
         "DELETE FROM request WHERE rowid IN"
         " (SELECT rowid FROM request WHERE at_ms < ?1 ORDER BY at_ms LIMIT ?2)",
-    [JOURNAL_SQL_PUT_HEARD] = "INSERT INTO heard VALUES (?1, ?2, ?3, ?4) ON CONFLICT (site, point)"
-                              " DO UPDATE SET heard_ms = excluded.heard_ms, at_ms = excluded.at_ms",
-    [JOURNAL_SQL_EACH_HEARD] =
-        "SELECT site, point, heard_ms, at_ms FROM heard ORDER BY site, point",
     [JOURNAL_SQL_NEWEST_HEARD] = "SELECT max(at_ms) FROM heard",
     [JOURNAL_SQL_PUT_WEBHOOK] =
         "INSERT INTO webhook VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8) ON CONFLICT (webhook)"
@@ -76,20 +81,28 @@ const char *const journal_sql_text[JOURNAL_SQL_COUNT] = {
     [JOURNAL_SQL_DROP_WEBHOOK_QUEUES] = "DELETE FROM webhook_lane WHERE webhook = ?1",
     [JOURNAL_SQL_EACH_WEBHOOK_QUEUE] = "SELECT site, job, next, attempts, next_ms, since_ms"
                                        " FROM webhook_lane WHERE webhook = ?1 ORDER BY next",
+    [JOURNAL_SQL_PUT_HEARD] = "INSERT OR REPLACE INTO last_heard VALUES (?1, ?2, ?3)",
+    [JOURNAL_SQL_EACH_HEARD] =
+        "SELECT site, point, elapsed_ms, 0 FROM last_heard UNION ALL"
+        " SELECT site, point, 0, heard_ms FROM heard WHERE NOT EXISTS (SELECT 1 FROM last_heard"
+        " WHERE last_heard.site = heard.site AND last_heard.point = heard.point) ORDER BY 1, 2",
+    [JOURNAL_SQL_PUT_MOMENT] = "INSERT OR REPLACE INTO moment VALUES (1, ?1, ?2, ?3)",
+    [JOURNAL_SQL_GET_MOMENT] = "SELECT at_ms, elapsed_ms, newest_at_ms FROM moment",
 };
 
 // The schema's text of an object must be a part of the text that creates it: SQLite keeps it as it
 // was written, so anything dropped, added or loosened by hand shows.
 static bool known(const struct journal *journal, sqlite3_stmt *statement) {
     const char *text = journal_column_text(statement, 0, NULL);
-    return text[0] != '\0' &&
-           (strstr(journal_schema, text) != NULL ||
-            (journal->version >= 2 && strstr(journal_schema_added, text) != NULL));
+    bool found = text[0] != '\0' && strstr(journal_schema, text) != NULL;
+    for (int i = 0; i + 2 <= journal->version && text[0] != '\0' && !found; i++) {
+        found = strstr(journal_schema_added[i], text) != NULL;
+    }
+    return found;
 }
 
 enum journal_status journal_schema_check(struct journal *journal) {
-    // Five tables, two indexes, three triggers; two tables more.
-    const int objects = journal->version >= 2 ? 12 : 10;
+    const int objects = objects_of[journal->version];
     sqlite3_stmt *statement = NULL;
     int result = sqlite3_prepare_v2(journal->db,
                                     "SELECT sql FROM sqlite_schema WHERE name NOT LIKE 'sqlite_%'",

@@ -214,29 +214,56 @@ static void export_is_json_lines(void **state) {
     fclose(full);
 }
 
-static void newest_time_is_of_facts_and_heard(void **state) {
+static void assert_moment(struct given *given, int64_t at, int64_t mono, int64_t newest) {
+    struct journal_moment moment = {-1, -1, -1};
+    assert_int_equal(journal_last_moment(given->journal, &moment), JOURNAL_OK);
+    assert_int_equal(moment.at_ms, at);
+    assert_int_equal(moment.mono_ms, mono);
+    assert_int_equal(moment.newest_ms, newest);
+}
+
+static void the_last_instant_is_the_one_that_was_written(void **state) {
     struct given *given = *state;
     given_open(given);
-    int64_t newest = -1;
-    assert_int_equal(journal_newest_ms(given->journal, &newest), JOURNAL_OK);
-    assert_int_equal(newest, 0);
+    assert_moment(given, 0, 0, 0);
     assert_int_equal(journal_begin(given->journal), JOURNAL_OK);
     struct journal_fact fact = given_fact(1);
     fact.at_ms = 9000;
     journal_append(given->journal, &fact, NULL);
     fact.at_ms = 8000; // the clock was set back
+    fact.mono_ms = 50;
     journal_append(given->journal, &fact, NULL);
     assert_int_equal(journal_commit(given->journal), JOURNAL_OK);
     given_close(given);
     given_open(given);
-    journal_newest_ms(given->journal, &newest);
-    assert_int_equal(newest, 9000);
-    const struct journal_heard heard = {"juniper", "3-power", 100, 9500};
-    assert_int_equal(journal_begin(given->journal), JOURNAL_OK);
-    assert_int_equal(journal_put_heard(given->journal, &heard), JOURNAL_OK);
-    assert_int_equal(journal_commit(given->journal), JOURNAL_OK);
-    journal_newest_ms(given->journal, &newest);
-    assert_int_equal(newest, 9500);
+    assert_moment(given, 8000, 50, 9000); // as of a journal of before
+    const struct journal_moment moments[] = {{8400, 450, 9000}, {8500, 550, 8500}};
+    assert_int_equal(journal_put_moment(given->journal, &moments[0]), JOURNAL_MISUSE);
+    for (int i = 0; i < 2; i++) {
+        assert_int_equal(journal_begin(given->journal), JOURNAL_OK);
+        assert_int_equal(journal_put_moment(given->journal, &moments[i]), JOURNAL_OK);
+        assert_int_equal(journal_commit(given->journal), JOURNAL_OK);
+    }
+    given_close(given);
+    given_open(given);
+    assert_moment(given, 8500, 550, 8500);  // that the clock was right was said
+    assert_int_equal(given_last(given), 2); // no part of the chain
+}
+
+// What the second format knew beside its facts: by the wall clock alone.
+static void a_journal_of_before_tells_by_the_wall_clock(void **state) {
+    struct given *given = *state;
+    given_facts(given, 1);
+    given_tamper(given, "DROP TABLE moment; DROP TABLE last_heard; PRAGMA user_version = 2;"
+                        "INSERT INTO heard VALUES ('juniper', '3-power', 9990000, 9991000)");
+    given_open(given);
+    struct journal_moment moment;
+    struct journal_head head;
+    assert_int_equal(journal_last(given->journal, &head), JOURNAL_OK);
+    assert_int_equal(journal_last_moment(given->journal, &moment), JOURNAL_OK);
+    assert_int_equal(moment.at_ms, head.at_ms);
+    assert_int_equal(moment.mono_ms, head.mono_ms);
+    assert_int_equal(moment.newest_ms, head.newest_at_ms > 9991000 ? head.newest_at_ms : 9991000);
 }
 
 // Bytes of the journal's file, or of one beside it.
@@ -279,11 +306,17 @@ static void log_is_moved_when_there_is_enough(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        TEST(empty_journal_has_a_root),          TEST(hashes_are_as_documented),
-        TEST(facts_are_read_as_written),         TEST(one_sites_facts),
-        TEST(rolled_back_numbers_are_free),      TEST(misuse_changes_nothing),
-        TEST(facts_cannot_be_altered_by_sql),    TEST(export_is_json_lines),
-        TEST(newest_time_is_of_facts_and_heard), TEST(log_is_moved_when_there_is_enough),
+        TEST(empty_journal_has_a_root),
+        TEST(hashes_are_as_documented),
+        TEST(facts_are_read_as_written),
+        TEST(one_sites_facts),
+        TEST(rolled_back_numbers_are_free),
+        TEST(misuse_changes_nothing),
+        TEST(facts_cannot_be_altered_by_sql),
+        TEST(export_is_json_lines),
+        TEST(the_last_instant_is_the_one_that_was_written),
+        TEST(a_journal_of_before_tells_by_the_wall_clock),
+        TEST(log_is_moved_when_there_is_enough),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -56,8 +56,9 @@ static int live(struct given *given) {
     for (int i = 1; i <= 3 && journal_begin(given->journal) == JOURNAL_OK; i++) {
         struct journal_fact fact = given_fact(i);
         journal_append(given->journal, &fact, NULL);
-        const struct journal_heard heard = {"juniper", "3-power", i, i};
+        const struct journal_heard heard = {"juniper", "3-power", i, 0};
         journal_put_heard(given->journal, &heard);
+        journal_put_moment(given->journal, &(struct journal_moment){i, i, i});
         if (journal_commit(given->journal) != JOURNAL_OK) {
             break;
         }

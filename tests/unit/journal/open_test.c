@@ -41,7 +41,7 @@ static void a_new_journal_keeps_to_its_owner(void **state) {
         assert_int_equal(status.st_mode & 0777, 0640);
     }
     assert_int_equal(given_ask(given, "PRAGMA application_id"), 0x464c434b);
-    assert_int_equal(given_ask(given, "PRAGMA user_version"), 2);
+    assert_int_equal(given_ask(given, "PRAGMA user_version"), 3);
 }
 
 static void a_second_writer_is_refused(void **state) {
@@ -109,10 +109,10 @@ static void somebody_elses_database(void **state) {
 static void a_newer_format(void **state) {
     struct given *given = *state;
     given_facts(given, 2);
-    given_tamper(given, "PRAGMA user_version = 3");
+    given_tamper(given, "PRAGMA user_version = 4");
     refused(given, JOURNAL_READ_WRITE_CREATE, JOURNAL_FOREIGN,
-            "has format 3, and this program knows format 2");
-    refused(given, JOURNAL_READ_ONLY, JOURNAL_FOREIGN, "has format 3");
+            "has format 4, and this program knows format 3");
+    refused(given, JOURNAL_READ_ONLY, JOURNAL_FOREIGN, "has format 4");
 }
 
 static void another_instance(void **state) {

@@ -121,7 +121,7 @@ static bool list(void *user, const struct journal_heard *heard) {
     char *text = user;
     size_t length = strlen(text);
     snprintf(text + length, 200 - length, "%s/%s=%d@%d ", heard->site, heard->point,
-             (int)heard->heard_ms, (int)heard->at_ms);
+             (int)heard->mono_ms, (int)heard->wall_ms);
     return strstr(text, "stop") == NULL;
 }
 
@@ -129,10 +129,10 @@ static void heard_times_are_replaced(void **state) {
     struct given *given = *state;
     given_open(given);
     static const struct journal_heard heard[] = {
-        {"juniper", "3-power", 100, 200},
-        {"juniper", "1-power", 110, 200},
-        {"alder", "3-power", 120, 200},
-        {"juniper", "3-power", 1100, 1200},
+        {"juniper", "3-power", 100, 0},
+        {"juniper", "1-power", 110, 0},
+        {"alder", "3-power", 120, 0},
+        {"juniper", "3-power", 1100, 0},
     };
     assert_int_equal(journal_put_heard(given->journal, heard), JOURNAL_MISUSE);
     assert_int_equal(journal_begin(given->journal), JOURNAL_OK);
@@ -144,12 +144,28 @@ static void heard_times_are_replaced(void **state) {
     given_open(given);
     char text[200] = "";
     assert_int_equal(journal_each_heard(given->journal, list, text), JOURNAL_OK);
-    assert_string_equal(text,
-                        "alder/3-power=120@200 juniper/1-power=110@200 juniper/3-power=1100@1200 ");
+    assert_string_equal(text, "alder/3-power=120@0 juniper/1-power=110@0 juniper/3-power=1100@0 ");
     snprintf(text, sizeof text, "stop ");
     assert_int_equal(journal_each_heard(given->journal, list, text), JOURNAL_OK);
-    assert_string_equal(text, "stop alder/3-power=120@200 ");
+    assert_string_equal(text, "stop alder/3-power=120@0 ");
     assert_int_equal(given_last(given), 0); // no part of the chain
+}
+
+// A journal of before has the wall clock alone, until something newer is written of the point.
+static void heard_times_of_before_are_told_by_the_wall_clock(void **state) {
+    struct given *given = *state;
+    given_open(given);
+    given_close(given);
+    given_tamper(given, "INSERT INTO heard VALUES ('juniper', '3-power', 100, 200);"
+                        "INSERT INTO heard VALUES ('juniper', '1-power', 110, 200)");
+    given_open(given);
+    const struct journal_heard heard = {"juniper", "3-power", 1100, 0};
+    assert_int_equal(journal_begin(given->journal), JOURNAL_OK);
+    assert_int_equal(journal_put_heard(given->journal, &heard), JOURNAL_OK);
+    assert_int_equal(journal_commit(given->journal), JOURNAL_OK);
+    char text[200] = "";
+    assert_int_equal(journal_each_heard(given->journal, list, text), JOURNAL_OK);
+    assert_string_equal(text, "juniper/1-power=0@110 juniper/3-power=1100@0 ");
 }
 
 static int64_t told(struct given *given) {
@@ -184,9 +200,13 @@ static void what_was_told_is_kept_with_a_commit(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(sha256_is_sha256),        TEST(a_request_is_found_again),
-        TEST(a_taken_key_leaves_the_rest),         TEST(rolled_back_with_its_facts),
-        TEST(forgotten_oldest_first_and_bounded),  TEST(heard_times_are_replaced),
+        cmocka_unit_test(sha256_is_sha256),
+        TEST(a_request_is_found_again),
+        TEST(a_taken_key_leaves_the_rest),
+        TEST(rolled_back_with_its_facts),
+        TEST(forgotten_oldest_first_and_bounded),
+        TEST(heard_times_are_replaced),
+        TEST(heard_times_of_before_are_told_by_the_wall_clock),
         TEST(what_was_told_is_kept_with_a_commit),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
