@@ -8,6 +8,7 @@
 #include "gate/find.h"
 #include "gate/gate.h"
 #include "gate/lockout.h"
+#include "gate/own_clock.h"
 #include "gate/review.h"
 #include "gate/text.h"
 
@@ -359,11 +360,35 @@ static void review_clocks(struct gate *gate, struct gate_site *site, struct gate
     }
 }
 
+// Rule (3, alarms; R19): A clock of our own that may be wrong is an alarm at every site.
+// [own-clock-untold]
+// Rule (3, alarms; R17, R19): One that was set, and is then found behind the journal, is a further
+// cause. [own-clock-behind-unheard]
+static void review_own_clock(struct gate *gate, struct gate_site *site, struct gate_time now) {
+    enum gate_own_clock_fault fault = gate_own_clock_fault(gate, now);
+    bool behind = fault == GATE_OWN_CLOCK_BEHIND;
+    const struct gate_args args = {.subject = GATE_SUBJECT_OF_DAEMON};
+    const struct gate_alarm_about about = {.kind = MODEL_ALARM_CLOCK,
+                                           .position = MODEL_NONE,
+                                           .point = MODEL_NONE,
+                                           .subject = GATE_SUBJECT_OF_DAEMON,
+                                           .sentence = behind ? GATE_SAY_ALARM_OWN_CLOCK
+                                                              : GATE_SAY_ALARM_CLOCK_SET,
+                                           .args = &args};
+    const struct gate_alarm *stands = gate_alarm_about(site, &about);
+    if (behind && stands != NULL && stands->told.sentence == GATE_SAY_ALARM_CLOCK_SET) {
+        gate_alarm_raise(gate, site, &about, true, now);
+    } else {
+        follow(gate, site, &about, fault != GATE_OWN_CLOCK_RIGHT, now);
+    }
+}
+
 void gate_review_alarms(struct gate *gate, struct gate_site *site, struct gate_time now,
                         int64_t *next) {
     review_left_live(gate, site, now, next);
     review_tags_left(gate, site, now, next);
     review_clocks(gate, site, now);
+    review_own_clock(gate, site, now);
     struct gate_alarm_about contested = {.kind = MODEL_ALARM_SITE_CONTESTED,
                                          .position = MODEL_NONE,
                                          .point = MODEL_NONE,

@@ -54,7 +54,9 @@
     SAY(ALARM_CLOCK, "alarm.clock",                                                                \
         "The clock of {subject} and the daemon's disagree: its readings cannot be trusted.")       \
     SAY(ALARM_OWN_CLOCK, "alarm.clock.daemon",                                                     \
-        "The daemon's clock may be wrong: nothing is permitted until it has been compared.")       \
+        "The daemon's clock is behind the journal: nothing is permitted until it is compared.")    \
+    SAY(ALARM_CLOCK_SET, "alarm.clock.set",                                                        \
+        "The daemon's clock was set: nothing is permitted for a minute.")                          \
     SAY(ALARM_WEBHOOK_DOWN, "alarm.webhook-down",                                                  \
         "The webhook {subject} does not take events: what it keeps of this site is out of date. "  \
         "Nothing is lost.")

@@ -4,6 +4,7 @@
 #include "base/array.h"
 #include "gate/distrust.h"
 #include "gate/gate.h"
+#include "gate/own_clock.h"
 #include "gate/text.h"
 
 struct gate_fact gate_fact_new(const struct gate *gate, const struct gate_site *site,
@@ -70,6 +71,7 @@ struct gate_fact gate_fact_of_point(struct gate *gate, const struct gate_site *s
 
 void gate_emit(struct gate *gate, const struct gate_fact *fact) {
     char what[256];
+    gate_own_clock_tell(gate, fact->at.wall);
     gate->fact(gate->user, fact);
     if (!gate_apply(gate, fact, what, sizeof what)) {
         // Only memory can fail here: what the gate decides fits its own state.

@@ -9,6 +9,7 @@
 #include "gate/find.h"
 #include "gate/gate.h"
 #include "gate/lockout.h"
+#include "gate/own_clock.h"
 #include "gate/point.h"
 #include "gate/refusal.h"
 #include "gate/refusal_list.h"
@@ -26,6 +27,12 @@ void gate_require_link(const struct gate *gate, struct gate_list *list) {
 void gate_require_journal(const struct gate *gate, struct gate_list *list) {
     bool up = gate->journal_up && !gate->broken_memory;
     gate_list_put(list, up, GATE_SAY_JOURNAL_DOWN, NULL, NULL);
+}
+
+// Rule (5, Start; R19): Our clock is right: a credential is judged by its day. [start-clock-wrong]
+void gate_require_clock(const struct gate *gate, struct gate_time now, struct gate_list *list) {
+    gate_list_put(list, gate_own_clock_fault(gate, now) == GATE_OWN_CLOCK_RIGHT,
+                  GATE_SAY_CLOCK_WRONG, NULL, NULL);
 }
 
 // Rule (5, Start): The site is not contested. [start-contested]
@@ -367,6 +374,7 @@ void gate_require_start(const struct gate *gate, const struct gate_site *site,
     gate_require_alarms_seen(site, job, list);
     gate_require_link(gate, list);
     gate_require_journal(gate, list);
+    gate_require_clock(gate, now, list);
     gate_require_uncontested(site, list);
 }
 
@@ -397,6 +405,7 @@ void gate_require_finish(const struct gate *gate, const struct gate_site *site,
 // Rule (5, Test): No job that shares is stopped. [test-beside-stopped]
 // Rule (5, Test): The link is up, the journal writes and the site is not contested at the test
 // gate. [test-without-link]
+// Rule (5, Test; R19): Our clock is right at the test gate. [test-clock-wrong]
 void gate_require_test(const struct gate *gate, const struct gate_site *site,
                        const struct gate_job *job, struct gate_time now, struct gate_list *list) {
     gate_require_group(job, MODEL_GROUP_PREPARE, now, list);
@@ -406,6 +415,7 @@ void gate_require_test(const struct gate *gate, const struct gate_site *site,
                        GATE_SAY_SHARED_LOCKED, list);
     gate_require_link(gate, list);
     gate_require_journal(gate, list);
+    gate_require_clock(gate, now, list);
     gate_require_uncontested(site, list);
 }
 
@@ -457,6 +467,7 @@ static void require_tests(const struct gate_site *site, const struct gate_job *j
 // Rule (5, Return): No alarm of the job is unacknowledged at the return. [return-with-open-alarm]
 // Rule (5, Return): The link is up, the journal writes and the site is not contested at the return.
 // [return-without-link]
+// Rule (5, Return; R19): Our clock is right at the return. [return-clock-wrong]
 void gate_require_return(const struct gate *gate, const struct gate_site *site,
                          const struct gate_job *job, struct gate_time now, struct gate_list *list) {
     require_tests(site, job, now, list);
@@ -466,5 +477,6 @@ void gate_require_return(const struct gate *gate, const struct gate_site *site,
     gate_require_alarms_seen(site, job, list);
     gate_require_link(gate, list);
     gate_require_journal(gate, list);
+    gate_require_clock(gate, now, list);
     gate_require_uncontested(site, list);
 }

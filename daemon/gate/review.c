@@ -5,6 +5,7 @@
 #include "gate/check_in.h"
 #include "gate/credential.h"
 #include "gate/gate.h"
+#include "gate/own_clock.h"
 
 // What lapses in a job by time alone beside signatures and records: an offer, a credential, the
 // wait for a point after a restart.
@@ -20,16 +21,19 @@ static void job_deadlines(const struct gate *gate, const struct gate_site *site,
     if (job->offered[0] != '\0') {
         gate_lower(next, job->offered_at.mono + GATE_OFFER_MS, now);
     }
-    for (size_t i = 0; job->isolation == GATE_ISOLATION_UNPROVEN && i < job->required_count; i++) {
-        gate_lower(next,
-                   site->hearing[job->required[i]].heard_before +
-                       site->model->points[job->required[i]].max_age_ms + 1,
-                   now);
+    for (size_t i = 0; i < job->required_count; i++) {
+        uint32_t point = job->required[i];
+        if (job->isolation == GATE_ISOLATION_UNPROVEN || site->points[point].awaited) {
+            gate_lower(
+                next, site->hearing[point].heard_before + site->model->points[point].max_age_ms + 1,
+                now);
+        }
     }
 }
 
 void gate_review(struct gate *gate, struct gate_site *site, struct gate_time now) {
     int64_t next = INT64_MAX;
+    gate_own_clock_look(gate, now);
     site->changes++;
     gate->changes++;
     gate_review_distrusts(gate, site, now, &next);
@@ -49,7 +53,8 @@ void gate_review(struct gate *gate, struct gate_site *site, struct gate_time now
             gate_lower(&next, site->jobs[i]->ended.mono + GATE_KEEP_ENDED_MS + 1, now);
         }
     }
-    site->deadline = next;
+    int64_t clock = gate_own_clock_due(gate, now);
+    site->deadline = clock < next ? clock : next;
 }
 
 void gate_review_due(struct gate *gate, struct gate_site *site, struct gate_time now) {
@@ -58,9 +63,18 @@ void gate_review_due(struct gate *gate, struct gate_site *site, struct gate_time
     }
 }
 
+// Rule (3, alarms; R19): A clock that was set is noticed before anything is decided by it.
+// [clock-looked-at-late]
 void gate_tick(struct gate *gate, struct gate_time now) {
+    gate_own_clock_look(gate, now);
+    bool news = gate_own_clock_fault(gate, now) != gate->clock.told;
+    gate->clock.told = gate_own_clock_fault(gate, now);
     for (size_t s = 0; s < gate->model->site_count; s++) {
-        gate_review_due(gate, &gate->sites[s], now);
+        if (news) {
+            gate_review(gate, &gate->sites[s], now);
+        } else {
+            gate_review_due(gate, &gate->sites[s], now);
+        }
     }
 }
 

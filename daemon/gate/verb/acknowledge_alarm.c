@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "gate/alarm.h"
+#include "gate/own_clock.h"
 #include "gate/refusal_list.h"
 #include "gate/text.h"
 #include "gate/verb/case.h"
@@ -73,10 +74,19 @@ static void require_same(struct gate_case *c, const struct gate_alarm *alarm) {
     }
 }
 
+// Whether it is the alarm of our own clock, and stands for a journal that is ahead of it.
+static bool of_time_ahead(const struct gate_case *c, const struct gate_alarm *alarm) {
+    return alarm->kind == MODEL_ALARM_CLOCK && gate_same(alarm->subject, GATE_SUBJECT_OF_DAEMON) &&
+           gate_own_clock_fault(c->gate, c->now) == GATE_OWN_CLOCK_BEHIND;
+}
+
 // Rule (3, alarms; 4, acknowledge-alarm): Where the table asks for it, a note says what was done.
 // [alarm-note-unasked]
+// Rule (3, alarms; R19): That our clock is right though the journal is ahead is said with a note.
+// [clock-right-without-a-word]
 static void require_note(struct gate_case *c, const struct gate_alarm *alarm) {
-    if (gate_alarm_row(alarm->kind, alarm->subject)->asks_note && gate_blank(c->request->note)) {
+    bool asks = gate_alarm_row(alarm->kind, alarm->subject)->asks_note || of_time_ahead(c, alarm);
+    if (asks && gate_blank(c->request->note)) {
         refuse(c, alarm, GATE_SAY_ALARM_NOTE_MISSING);
     }
 }
@@ -87,6 +97,8 @@ static bool names_its_raising(const struct gate_case *c) {
     return c->request->has_raised;
 }
 
+// Rule (3, alarms; R19): Acknowledged where the journal is ahead, what is written from then on is
+// the newest. [clock-right-unheard]
 static void decide(struct gate_case *c) {
     const struct gate_alarm *stands = gate_alarm_find(c->site, c->request->alarm);
     gate_list_put(&c->list, stands != NULL, GATE_SAY_UNKNOWN_ALARM, c->request->alarm,
@@ -97,9 +109,13 @@ static void decide(struct gate_case *c) {
     require_acknowledger(c, stands);
     require_same(c, stands);
     require_note(c, stands);
-    c->idle = stands->state == MODEL_ALARM_ACKNOWLEDGED;
+    bool ahead = of_time_ahead(c, stands);
+    c->idle = stands->state == MODEL_ALARM_ACKNOWLEDGED && !ahead;
     if (gate_case_clear(c) && !c->idle) {
         const char *note = gate_blank(c->request->note) ? NULL : c->request->note;
+        if (ahead) {
+            gate_own_clock_right(c->gate, c->now);
+        }
         gate_alarm_acknowledge(c->gate, c->site, stands, c->person->person, note, c->now);
     }
 }

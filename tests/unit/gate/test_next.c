@@ -15,8 +15,8 @@ static size_t count(struct world *world, bool unmet_only) {
 }
 
 // One credential, the kit, 2 prepare, 3 points, 3 tags, 1 relieve, 2 verify; leader, alarms, link,
-// journal, site.
-#define START_REQUIREMENTS (1 + 1 + 2 + 3 + 3 + 1 + 2 + 5)
+// journal, clock, site.
+#define START_REQUIREMENTS (1 + 1 + 2 + 3 + 3 + 1 + 2 + 6)
 
 WORLD_TEST(of_an_open_job_it_is_the_start) {
     assert_true(world_open(world, "j-1", "3A", "t-1"));
