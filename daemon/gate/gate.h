@@ -21,6 +21,8 @@
 // After a rework, before a point that reads live is left so.
 #define GATE_REWORK_MS (5 * 60 * 1000LL)
 #define GATE_TAG_LEFT_MS (12 * 3600 * 1000LL)
+// How far our wall clock may stand behind the journal's newest time before one of them is wrong.
+#define GATE_CLOCK_BEHIND_MS 1000
 // A reading dated further ahead than this is of bad quality.
 #define GATE_AHEAD_MS 5000
 // For how long a sender's clock must have agreed with ours before it is trusted again.
@@ -169,8 +171,9 @@ bool gate_fits(const struct gate *gate, char *what, size_t what_size);
 size_t gate_each_misfit(const struct gate *gate, void (*each)(void *user, const char *what),
                         void *user);
 
-// After the replay: when a point was last heard before the restart, from the journal's own record.
-void gate_heard_before(struct gate *gate, uint32_t site, uint32_t point, int64_t heard_wall,
+// After the replay: when (mono ms) a point was last heard before the restart, from the journal's
+// own record.
+void gate_heard_before(struct gate *gate, uint32_t site, uint32_t point, int64_t heard,
                        struct gate_time now);
 // The daemon is up. Emits daemon.started; a confirmed lockout becomes unproven. newest_wall is the
 // newest time the journal knows (0: an empty journal).
@@ -213,6 +216,9 @@ void gate_contested(struct gate *gate, uint32_t site, bool contested, struct gat
 // before webhooks were named.
 void gate_webhook(struct gate *gate, uint32_t site, const char *webhook, bool down,
                   struct gate_time now);
+// What is written now bears this time. Returns the newest that the journal then vouches for (wall
+// ms): to be written with it, and given to gate_start after a restart.
+int64_t gate_keep_time(struct gate *gate, struct gate_time now);
 // Time alone. gate_deadline is the mono ms at which the next tick has something to do (INT64_MAX:
 // never); a later call is late, an earlier one harmless.
 void gate_tick(struct gate *gate, struct gate_time now);
@@ -261,8 +267,11 @@ void gate_next(const struct gate *gate, uint32_t site, const struct gate_job *jo
 // Whether the isolation of any job is held, so that there is something to write by
 // gate_each_watched.
 bool gate_is_watching(const struct gate *gate);
-// Each point that must be heard again after a restart, with its last-heard wall time: written to
-// the journal every second while it matters.
+// Whether anything stands that grows older: then time is to be written now and then, so that a
+// restart knows how much went by.
+bool gate_is_ageing(const struct gate *gate);
+// Each point that must be heard again after a restart, with when it was heard last (mono ms):
+// written to the journal every second while it matters.
 void gate_each_watched(const struct gate *gate, struct gate_time now,
                        void (*each)(void *user, const char *site, const char *point, int64_t heard),
                        void *user);

@@ -19,10 +19,8 @@
 // [restart-offline-borne]
 // Rule (5, After a restart): After a restart a first isolated settles without breaking.
 // [restart-first-isolated-breaks]
-static bool unproven_point_holds(const struct gate *gate, const struct gate_site *site,
-                                 uint32_t point, const struct gate_view *view,
-                                 struct gate_time now) {
-    (void)gate;
+bool gate_unheard_holds(const struct gate_site *site, uint32_t point, const struct gate_view *view,
+                        struct gate_time now) {
     const struct model_point *model = &site->model->points[point];
     if (view->state == MODEL_POINT_ISOLATED) {
         return true;
@@ -58,7 +56,7 @@ static bool point_holds(const struct gate *gate, const struct gate_site *site,
     if (view.state == MODEL_POINT_UNKNOWN && view.trust == MODEL_TRUST_SILENT) {
         *why = MODEL_CODE_POINT_STALE; // not heard again in time
     }
-    return unproven_point_holds(gate, site, point, &view, now);
+    return gate_unheard_holds(site, point, &view, now);
 }
 
 // Rule (5, Breaking; 29 CFR 1910.147(d)(3) [P]): While working, every required point stays
@@ -90,6 +88,8 @@ struct gate_fault gate_isolation_fault(const struct gate *gate, const struct gat
 // proved.
 // Rule (5, After a restart): After a restart the lockout is confirmed again only when every point
 // is proved. [restart-proved-too-soon]
+// Rule (5, After a restart; R38): Nothing unproven is confirmed before both connections are up.
+// [restart-proved-unconnected]
 bool gate_isolation_proved(const struct gate *gate, const struct gate_site *site,
                            const struct gate_job *job, struct gate_time now) {
     for (size_t i = 0; i < job->required_count; i++) {
@@ -99,7 +99,7 @@ bool gate_isolation_proved(const struct gate *gate, const struct gate_site *site
             return false;
         }
     }
-    return gate_isolation_fault(gate, site, job, now).kind == GATE_FAULT_NONE;
+    return gate->link_up && gate_isolation_fault(gate, site, job, now).kind == GATE_FAULT_NONE;
 }
 
 // Rule (2): An empty list of requirements opens no gate. [empty-list-proves]

@@ -20,6 +20,11 @@ bool gate_group_needed(enum model_group group);
 bool gate_check_holds(const struct gate_job *job, const struct model_check *check,
                       struct gate_time now);
 bool gate_group_signed(const struct gate_job *job, enum model_group group, struct gate_time now);
+// Whether a point that was isolated before a restart may still be waited for: it says isolated, or
+// nothing yet and is not too old. view: what is heard of it.
+struct gate_view;
+bool gate_unheard_holds(const struct gate_site *site, uint32_t point, const struct gate_view *view,
+                        struct gate_time now);
 // Whether every required point is isolated, settled and trusted now: an unproven one is then
 // proved.
 bool gate_isolation_proved(const struct gate *gate, const struct gate_site *site,

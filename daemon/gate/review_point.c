@@ -5,6 +5,7 @@
 #include "gate/break.h"
 #include "gate/emit.h"
 #include "gate/find.h"
+#include "gate/lockout.h"
 #include "gate/point.h"
 #include "gate/review.h"
 
@@ -106,6 +107,18 @@ void gate_said_live(struct gate *gate, struct gate_site *site, uint32_t point, i
     live_breaks(gate, site, point, at, came, MODEL_CODE_POINT_LIVE, now);
 }
 
+static void point_lost(struct gate *gate, struct gate_site *site, uint32_t point,
+                       enum model_code why, struct gate_time now) {
+    for (size_t i = 0; i < site->job_count; i++) {
+        struct gate_job *job = site->jobs[i];
+        bool relies = job->phase == MODEL_PHASE_STOPPED ||
+                      (job->phase == MODEL_PHASE_WORKING && job->isolation == GATE_ISOLATION_HELD);
+        if (gate_job_stands(job) && relies && gate_requires(job, point)) {
+            gate_break_by_point(gate, site, job, why, point, now);
+        }
+    }
+}
+
 // A point has changed: what its being live, or known no longer, breaks at once.
 // Rule (5, Breaking): A required point that is lost while stopped raises the alarm again.
 // [loss-while-stopped-unheeded]
@@ -126,14 +139,23 @@ static void point_changed(struct gate *gate, struct gate_site *site, uint32_t po
     if (before->state == MODEL_POINT_UNKNOWN || view->state == MODEL_POINT_ISOLATED) {
         return;
     }
-    for (size_t i = 0; i < site->job_count; i++) {
-        struct gate_job *job = site->jobs[i];
-        bool relies = job->phase == MODEL_PHASE_STOPPED ||
-                      (job->phase == MODEL_PHASE_WORKING && job->isolation == GATE_ISOLATION_HELD);
-        if (gate_job_stands(job) && relies && gate_requires(job, point)) {
-            gate_break_by_point(gate, site, job, why, point, now);
-        }
+    point_lost(gate, site, point, why, now);
+}
+
+// A point that was isolated before a restart and is not heard again in time is lost, as it would
+// have been without the restart.
+// Rule (5, Breaking; 5, After a restart; R38): A required point that is not heard again in time
+// after a restart while stopped raises the alarm again. [awaited-loss-unheeded]
+static void review_awaited(struct gate *gate, struct gate_site *site, uint32_t point,
+                           struct gate_time now) {
+    int64_t next = INT64_MAX;
+    struct gate_view view = gate_point_derive(gate, site, point, now, &next);
+    if (!site->points[point].awaited || gate_unheard_holds(site, point, &view, now)) {
+        return;
     }
+    bool silent = view.trust == MODEL_TRUST_SILENT;
+    enum model_code why = silent ? MODEL_CODE_POINT_STALE : gate_view_code(&view);
+    point_lost(gate, site, point, why, now);
 }
 
 // Rule (5, After a restart): Folding the journal gives the state in memory, bit for bit.
@@ -143,6 +165,7 @@ void gate_review_point(struct gate *gate, struct gate_site *site, uint32_t point
     struct gate_view view = gate_point_derive(gate, site, point, now, next);
     struct gate_point *state = &site->points[point];
     if (view.state == state->state && view.trust == state->trust) {
+        review_awaited(gate, site, point, now);
         return;
     }
     const struct gate_view before = {.state = state->state, .trust = state->trust};
@@ -157,4 +180,5 @@ void gate_review_point(struct gate *gate, struct gate_site *site, uint32_t point
     fact.trust = view.trust;
     gate_emit(gate, &fact);
     point_changed(gate, site, point, &before, &view, now);
+    review_awaited(gate, site, point, now);
 }

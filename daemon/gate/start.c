@@ -3,13 +3,14 @@
 #include "gate/break.h"
 #include "gate/emit.h"
 #include "gate/gate.h"
+#include "gate/own_clock.h"
 #include "gate/review.h"
 
 // Rule (5, After a restart): The wait after a restart counts from when the point was last heard
 // before it. [restart-from-the-start]
-void gate_heard_before(struct gate *gate, uint32_t site, uint32_t point, int64_t heard_wall,
+void gate_heard_before(struct gate *gate, uint32_t site, uint32_t point, int64_t heard,
                        struct gate_time now) {
-    gate->sites[site].hearing[point].heard_before = now.mono - (now.wall - heard_wall);
+    gate->sites[site].hearing[point].heard_before = heard < now.mono ? heard : now.mono;
 }
 
 // Rule (5, After a restart): The least age of the required points counts, not the greatest.
@@ -36,7 +37,8 @@ static int64_t least_max_age(const struct gate_site *site, const struct gate_job
 static bool gap_too_long(const struct gate_site *site, const struct gate_job *job,
                          int64_t newest_wall, struct gate_time now) {
     int64_t least = least_max_age(site, job);
-    return now.wall < newest_wall - 1000 || (least != INT64_MAX && now.wall - newest_wall > least);
+    return now.wall < newest_wall - GATE_CLOCK_BEHIND_MS ||
+           (least != INT64_MAX && now.wall - newest_wall > least);
 }
 
 // Rule (5, After a restart): After a restart a confirmed lockout is unproven.
@@ -63,6 +65,7 @@ static void start_job(struct gate *gate, struct gate_site *site, struct gate_job
 
 void gate_start(struct gate *gate, const char *boot, const char *version, int64_t newest_wall,
                 struct gate_time now) {
+    gate_own_clock_start(gate, newest_wall, now);
     struct gate_fact fact = gate_fact_new(gate, NULL, GATE_FACT_DAEMON_STARTED, now);
     fact.boot = boot;
     fact.version = version;

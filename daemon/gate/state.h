@@ -60,6 +60,7 @@ struct gate_point {
     struct gate_time last_live; // when it last read live (0: never)
     struct gate_distrust *distrusts;
     size_t distrust_count, distrust_capacity;
+    bool awaited; // it was known before a restart, and has said nothing since
 };
 
 // A test that failed on a position, and the job on which it did.
@@ -312,6 +313,23 @@ struct gate_site {
     uint64_t changes; // facts applied: a document may differ when this has moved
 };
 
+// Why the daemon's wall clock may be wrong; the last is the worst.
+enum gate_own_clock_fault {
+    GATE_OWN_CLOCK_RIGHT,
+    GATE_OWN_CLOCK_SET,    // a moment ago, by more than a clock is corrected
+    GATE_OWN_CLOCK_BEHIND, // the journal has times that are still to come
+};
+
+// The daemon's own wall clock (own_clock.h). Volatile: the journal says which time was its newest.
+struct gate_own_clock {
+    int64_t newest;    // the newest time that the journal vouches for, wall ms; 0: none
+    int64_t offset;    // by how much the wall clock was past the other,
+    int64_t offset_at; // mono ms at which that was so
+    int64_t stepped;   // mono ms at which it was last seen to be set
+    bool looked, was_set;
+    enum gate_own_clock_fault told; // what the sites' alarms were held to last
+};
+
 struct gate {
     const struct model *model;
     struct gate_site *sites; // as in the model
@@ -323,6 +341,7 @@ struct gate {
     bool connected[GATE_CONNECTION_COUNT];
     bool link_up; // both are up
     bool journal_up;
+    struct gate_own_clock clock;
     uint64_t
         changes; // reviews and facts everywhere: nothing is new, nor due earlier, while it stands
     bool broken_memory; // an allocation failed inside apply: the state can no longer be trusted

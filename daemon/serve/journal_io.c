@@ -109,8 +109,7 @@ static enum journal_status write_heard(struct daemon *daemon) {
     for (size_t i = 0; i < commit->heard_count && status == JOURNAL_OK; i++) {
         struct journal_heard entry = {.site = site_name(daemon, commit->heard[i].site),
                                       .point = commit->heard[i].point,
-                                      .heard_ms = commit->heard[i].heard,
-                                      .at_ms = commit->at};
+                                      .mono_ms = commit->heard[i].heard};
         status = journal_put_heard(daemon->journal->journal, &entry);
     }
     return status;
@@ -130,6 +129,11 @@ static enum journal_status attempt(struct daemon *daemon) {
     }
     if (status == JOURNAL_OK) {
         status = write_heard(daemon);
+    }
+    if (status == JOURNAL_OK) {
+        const struct journal_moment moment = {
+            .at_ms = commit->at.wall, .mono_ms = commit->at.mono, .newest_ms = commit->newest};
+        status = journal_put_moment(journal, &moment);
     }
     if (status == JOURNAL_OK && commit->notes) {
         status = serve_webhooks_write(daemon, journal);
@@ -286,7 +290,10 @@ static bool fold_heard(void *user, const struct journal_heard *heard) {
     const struct model_site *site = model_site_find(fold->model, heard->site);
     uint32_t point = site != NULL ? model_point_find(site, heard->point) : MODEL_NONE;
     if (point != MODEL_NONE) {
-        gate_heard_before(fold->gate, site->index, point, heard->heard_ms, fold->now);
+        // A journal of before has the wall clock alone.
+        int64_t mono = heard->mono_ms != 0 ? heard->mono_ms
+                                           : fold->now.mono - (fold->now.wall - heard->wall_ms);
+        gate_heard_before(fold->gate, site->index, point, mono, fold->now);
     }
     return true;
 }
@@ -297,6 +304,7 @@ bool serve_journal_fold(void *user, struct gate *gate, struct turn_journal_end *
     struct report_replay replay = {.gate = gate, .model = daemon->model};
     struct journal_query query = {.verify = true};
     struct journal_head head = {0};
+    struct journal_moment moment = {0};
     enum journal_status status = journal_each(journal, &query, fold_row, &replay);
     report_replay_free(&replay);
     if (replay.what[0] != '\0') {
@@ -307,13 +315,14 @@ bool serve_journal_fold(void *user, struct gate *gate, struct turn_journal_end *
         status = journal_last(journal, &head);
     }
     if (status == JOURNAL_OK) {
-        status = journal_newest_ms(journal, &end->newest_wall);
+        status = journal_last_moment(journal, &moment);
     }
     if (status != JOURNAL_OK) {
         serve_log_error("journal", "%s: %s", daemon->model->journal, journal_why(journal));
         return false;
     }
-    end->last_mono = head.mono_ms;
+    end->newest_wall = moment.newest_ms;
+    end->kept = (struct gate_time){moment.at_ms, moment.mono_ms};
     end->last = (uint64_t)head.seq;
     end->published = (uint64_t)head.published;
     return true;

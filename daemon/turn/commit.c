@@ -47,7 +47,7 @@ static bool is_due(const struct turn *turn) {
 
 static bool has_to_write(const struct turn *turn) {
     return !turn_batch_empty(&turn->commit.batch) || turn->commit.heard_count > 0 ||
-           turn->commit.notes;
+           turn->commit.notes || (turn->time_due && turn->journal_up);
 }
 
 // Publishes what the commit brought. written: the journal has it; else only what ends was decided,
@@ -90,6 +90,8 @@ static void publish(struct turn *turn, bool written) {
 // [turn-permit-before-commit]
 // Rule (4, the answer; 5, last paragraph): A turn that ran out of memory is not committed.
 // [turn-memory-passed-over]
+// Rule (5, After a restart; R38): Every commit says when it was made: a restart goes on from it.
+// [turn-commit-untimed]
 void turn_commit_begin(struct turn *turn) {
     uint64_t changes = turn->gate->changes;
     bool idle = changes == turn->seen_changes && turn->all_published;
@@ -108,18 +110,21 @@ void turn_commit_begin(struct turn *turn) {
     if (turn->failed || turn->gate->broken_memory) {
         end_all(turn, "out of memory");
     } else if (has_to_write(turn) && is_due(turn)) {
-        turn->commit.at = turn_now(turn).wall;
+        turn->commit.at = turn_now(turn);
+        turn->commit.newest = gate_keep_time(turn->gate, turn->commit.at);
         turn->commit.published = turn_published(turn);
+        turn->time_due = false;
         turn->pending = true;
         turn->world->write(turn->user, &turn->commit);
     } else {
+        turn->time_due = false;
         publish(turn, turn_batch_empty(&turn->commit.batch));
     }
 }
 
 bool turn_commit_idle(const struct turn *turn) {
     return turn->gate->changes == turn->seen_changes && turn->all_published && !turn->failed &&
-           !turn->heard_due && !turn->world->notes_due(turn->user) &&
+           !turn->heard_due && !turn->time_due && !turn->world->notes_due(turn->user) &&
            turn_batch_empty(&turn->batch) && turn_batch_empty(&turn->commit.batch) &&
            turn->answers.count == 0 && turn->inputs.count == 0 &&
            turn->committed_answers.count == 0 && !turn->self_due && !turn->acknowledge_due &&

@@ -1,23 +1,24 @@
 // The journal folded into a gate, and its monotonic time continued.
 #include "turn/internal.h"
 
-// An unknown gap counts as long as any word or lock may stand (12 h): where the wall clock stands
-// behind the journal's newest time, nobody can say how long the daemon was away.
-#define UNKNOWN_GAP_MS (12 * 3600 * 1000LL)
+// Where the wall clock stands behind the journal's newest time, nobody can say how long the daemon
+// was away: it counts as long as the longest that a signature may stand, a year, so that nothing
+// that is said or signed stands by it.
+#define UNKNOWN_GAP_MS (366 * 24 * 3600 * 1000LL)
 
-// The daemon's own time goes on from the journal's: by what the wall clock says went by.
-// newest_wall may be of a last-heard time, written after the last fact: time then goes on from
-// there as well, so that nothing grows younger.
-// Rule (5, After a restart): Monotonic time goes on over a restart by what the wall clock says.
-// [turn-mono-stands-still]
-// Rule (5, After a restart): An unknown gap counts as long as any word may stand.
+// The daemon's own time goes on from the last instant that the journal knows, whatever wrote it, by
+// what the wall clock says went by since.
+// Rule (5, After a restart; R38): Monotonic time goes on over a restart by what the wall clock
+// says went by. [turn-mono-stands-still]
+// Rule (5, After a restart; R38): An unknown gap counts as long as anything signed may stand.
 // [turn-mono-steps-back]
 static void continue_mono(struct turn *turn, const struct turn_journal_end *end) {
     struct base_time now = turn->world->now(turn->user);
     int64_t mono = now.wall_ms;
     if (end->newest_wall != 0) {
-        int64_t gap = now.wall_ms - end->newest_wall;
-        mono = end->last_mono + (gap >= 0 ? gap : UNKNOWN_GAP_MS);
+        bool known = now.wall_ms >= end->newest_wall - GATE_CLOCK_BEHIND_MS;
+        int64_t gap = now.wall_ms > end->kept.wall ? now.wall_ms - end->kept.wall : 0;
+        mono = end->kept.mono + (known ? gap : UNKNOWN_GAP_MS);
     }
     turn->mono_base = mono - now.mono_ms;
 }

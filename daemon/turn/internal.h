@@ -82,6 +82,7 @@ struct turn {
     size_t break_count, break_capacity;
     bool failed;    // memory ran out: nothing of this turn may be published
     bool heard_due; // last-heard times are to be written
+    bool time_due;  // and the time of day, so that a restart knows how old everything is
 
     // The commit: pending, or what a failed one left to be written.
     bool pending;

@@ -15,7 +15,7 @@
 struct turn_last_heard {
     uint32_t site;     // index
     const char *point; // of the model
-    int64_t heard;     // wall ms
+    int64_t heard;     // mono ms
 };
 
 // What one transaction is to write. The journal's alone from `write` until turn_committed.
@@ -23,9 +23,10 @@ struct turn_commit {
     struct turn_batch batch;
     struct turn_last_heard *heard;
     size_t heard_count, heard_capacity;
-    int64_t at;        // wall ms at which it was begun
-    int64_t published; // number of the last fact up to which the broker confirmed every event
-    bool notes;        // how far webhooks have come is to be noted (notes_take)
+    struct gate_time at; // when it was begun: a restart goes on from there
+    int64_t newest;      // the newest time that the journal vouches for then, wall ms
+    int64_t published;   // number of the last fact up to which the broker confirmed every event
+    bool notes;          // how far webhooks have come is to be noted (notes_take)
 };
 
 enum turn_outcome {
@@ -46,10 +47,10 @@ enum turn_found { TURN_FOUND, TURN_NOT_FOUND, TURN_UNREADABLE };
 
 // What the journal says beside its facts.
 struct turn_journal_end {
-    int64_t newest_wall; // the newest time that it knows, Unix ms; 0: it is empty
-    int64_t last_mono;   // mono ms of the last fact
-    uint64_t last;       // number of the last fact; 0: there is none
-    uint64_t published;  // of the last one whose event is known to be published
+    int64_t newest_wall;   // the newest time that it vouches for, wall ms; 0: it is empty
+    struct gate_time kept; // the last instant that it knows, by both clocks
+    uint64_t last;         // number of the last fact; 0: there is none
+    uint64_t published;    // of the last one whose event is known to be published
 };
 
 // One message for the broker, at QoS 1. Borrowed.

@@ -223,6 +223,7 @@ void turn_end(struct turn *turn) {
 // [turn-end-loses-what-waits]
 void turn_finish(struct turn *turn) {
     turn->heard_due = turn->journal_up;
+    turn->time_due = turn->journal_up && gate_is_ageing(turn->gate);
     turn->write_after = 0;                         // a journal that is down is tried once more
     for (int i = 0; i < 3 && !turn->ending; i++) { // what waits, and what that leads to
         turn->world->wait(turn->user);
@@ -260,6 +261,7 @@ static void publish_after_duplicate(struct turn *turn) {
 // [turn-link-alarm-at-the-start]
 void turn_second(struct turn *turn) {
     struct gate_time now = turn_now(turn);
+    gate_tick(turn->gate, now); // a clock that was set is noticed, though nothing is due
     turn->heard_due = turn->journal_up && gate_is_watching(turn->gate);
     turn_duplicates_expire(turn);
     if (!turn->journal_up && !turn->pending && turn_batch_empty(&turn->commit.batch) &&
@@ -279,7 +281,10 @@ void turn_second(struct turn *turn) {
     }
 }
 
+// Rule (5, After a restart; R38): While anything ages the time is written each minute, also where
+// nothing happens. [turn-time-unwritten]
 void turn_minute(struct turn *turn) {
+    turn->time_due = turn->journal_up && gate_is_ageing(turn->gate);
     turn->self_due = true;
 }
 

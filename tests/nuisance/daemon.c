@@ -28,6 +28,8 @@ static struct {
     size_t request_count, request_capacity;
     struct turn_last_heard heard[64];
     size_t heard_count;
+    struct gate_time kept; // of the last commit
+    int64_t newest;
     const struct turn_commit *pending;
     int64_t wakes; // when turn_tick is to be called; -1: not
     unsigned starts;
@@ -99,10 +101,14 @@ static void keep(struct day *day, const struct turn_commit *commit) {
         disk.requests[disk.request_count++] =
             (struct kept_request){*entry, strndup(batch->text.data + entry->answer, entry->length)};
     }
-    disk.heard_count = commit->heard_count < 64 ? commit->heard_count : 64;
-    for (size_t i = 0; i < disk.heard_count; i++) {
+    if (commit->heard_count > 0) { // else what was written before stands
+        disk.heard_count = commit->heard_count < 64 ? commit->heard_count : 64;
+    }
+    for (size_t i = 0; i < commit->heard_count && i < 64; i++) {
         disk.heard[i] = commit->heard[i];
     }
+    disk.kept = commit->at;
+    disk.newest = commit->newest;
 }
 
 static void written(struct day *day) {
@@ -176,13 +182,9 @@ static bool fold(void *user, struct gate *gate, struct turn_journal_end *end) {
                wire_fact_decode(&tape, json_root(&tape), row->type, row->site, row->at, &arena,
                                 &fact) &&
                gate_apply(gate, &fact, what, sizeof what);
-        end->newest_wall = row->at.wall > end->newest_wall ? row->at.wall : end->newest_wall;
-        end->last_mono = row->at.mono;
     }
-    for (size_t i = 0; i < disk.heard_count; i++) {
-        int64_t heard = disk.heard[i].heard;
-        end->newest_wall = heard > end->newest_wall ? heard : end->newest_wall;
-    }
+    end->kept = disk.kept;
+    end->newest_wall = disk.newest;
     end->last = end->published = disk.count;
     wire_fact_arena_free(&arena);
     json_tape_free(&tape);

@@ -2,6 +2,8 @@
 #include "gate/distrust.h"
 #include "gate/fact/row.h"
 
+// Rule (5, After a restart; R38): What was known before a restart is waited for.
+// [awaited-by-nobody]
 static void start_point(struct gate_site *site, uint32_t index, struct gate_time at) {
     const struct model_point *model = &site->model->points[index];
     struct gate_point *point = &site->points[index];
@@ -14,6 +16,7 @@ static void start_point(struct gate_site *site, uint32_t index, struct gate_time
     if (point->state != MODEL_POINT_UNKNOWN) {
         point->since = at;
     }
+    point->awaited |= point->state != MODEL_POINT_UNKNOWN;
     point->state = MODEL_POINT_UNKNOWN;
     point->trust =
         model->controller != MODEL_NONE ? MODEL_TRUST_CONTROLLER_OFFLINE : MODEL_TRUST_SILENT;

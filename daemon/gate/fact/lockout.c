@@ -2,11 +2,19 @@
 #include "gate/cause.h"
 #include "gate/fact/effect.h"
 
+// Rule (5, After a restart; R38): A point that was waited for in vain is lost once.
+// [awaited-lost-again]
 static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
     struct gate_job *job = to->job;
     job->lockout = fact->lockout;
     if (fact->lockout == MODEL_LOCKOUT_CONFIRMED) {
         job->cause_count = 0;
+    }
+    if (fact->type == GATE_FACT_LOCKOUT_BROKEN && fact->point != NULL) {
+        uint32_t point = model_point_find(to->site->model, fact->point);
+        if (point != MODEL_NONE) {
+            to->site->points[point].awaited = false; // it was lost, which is told once
+        }
     }
     if (fact->lockout == MODEL_LOCKOUT_BROKEN) {
         gate_void_group(job, MODEL_GROUP_RELIEVE);

@@ -2,6 +2,7 @@
 #include "gate/cause.h"
 #include "gate/fact/effect.h"
 
+// Rule (5, After a restart; R38): A point that has spoken is not waited for. [awaited-for-ever]
 static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
     struct gate_point *point = &to->site->points[to->point];
     if (point->state != fact->state) {
@@ -9,6 +10,9 @@ static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
     }
     if (point->state == MODEL_POINT_LIVE || fact->state == MODEL_POINT_LIVE) {
         point->last_live = fact->at;
+    }
+    if (fact->state != MODEL_POINT_UNKNOWN) {
+        point->awaited = false;
     }
     point->state = fact->state;
     point->trust = fact->trust;

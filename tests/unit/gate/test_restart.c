@@ -10,6 +10,24 @@ static void away(struct world *world, int64_t ms) {
     world_forget(world);
 }
 
+struct watched {
+    size_t count;
+    int64_t heard[8];
+};
+
+static void watch(void *user, const char *site, const char *point, int64_t heard) {
+    struct watched *watched = user;
+    assert_string_equal(site, "juniper");
+    assert_true(point[0] == '3');
+    watched->heard[watched->count++] = heard;
+}
+
+static void prove_sensors(struct world *world) {
+    world_controller(world, true);
+    world_hear_all(world, MODEL_POINT_ISOLATED);
+    world_pass_heard(world, WORLD_SETTLE_MS);
+}
+
 static void prove(struct world *world) {
     world_controller(world, true);
     world_isolate(world);
@@ -206,7 +224,7 @@ static void come_up_after(struct world *world, int64_t gap_ms, enum model_lockou
     struct gate *gate = gate_new(world->model, no_fact, NULL);
     world_journal_fold(gate);
     for (uint32_t p = 0; p < WORLD_POINTS; p++) {
-        gate_heard_before(gate, 0, p, world->now.wall, world->now);
+        gate_heard_before(gate, 0, p, world->now.mono, world->now);
     }
     gate_start(gate, "boot-2", "test", world->now.wall - gap_ms, world->now);
     const struct gate_job *job = gate_job_find(&gate->sites[0], "j-1");
@@ -324,16 +342,134 @@ static void a_point_added_by_configuration_stops_the_work(void **state) {
     world_free(world);
 }
 
-struct watched {
-    size_t count;
-    int64_t heard[8];
-};
+// --- While stopped, where no hold stands any more ---
 
-static void watch(void *user, const char *site, const char *point, int64_t heard) {
-    struct watched *watched = user;
-    assert_string_equal(site, "juniper");
-    assert_true(point[0] == '3');
-    watched->heard[watched->count++] = heard;
+// Broken by the breaker, which is isolated again though not locked again; the alarm was seen.
+static void stopped_and_seen(struct world *world) {
+    world_to_working(world, "j-1");
+    world_hear(world, S_POWER3, MODEL_POINT_LIVE);
+    world_hear(world, S_POWER3, MODEL_POINT_ISOLATED);
+    world_pass_heard(world, WORLD_SETTLE_MS);
+    world_acknowledge(world);
+    assert_job(world, "j-1", STOPPED, BROKEN);
+    assert_int_equal(world_job(world, "j-1")->isolation, GATE_ISOLATION_NONE);
+    assert_int_equal(world_alarm(world, MODEL_ALARM_LOCKOUT_BROKEN)->state,
+                     MODEL_ALARM_ACKNOWLEDGED);
+}
+
+WORLD_TEST(a_point_not_heard_again_while_stopped_raises_the_alarm_again) {
+    stopped_and_seen(world);
+    away(world, 9000);
+    world_controller(world, true);
+    world_pass(world, WORLD_MAX_AGE_MS - 10000);
+    assert_int_equal(world_alarm(world, MODEL_ALARM_LOCKOUT_BROKEN)->state,
+                     MODEL_ALARM_ACKNOWLEDGED);
+    world_pass(world, 1);
+    assert_alarm(world);
+    assert_int_equal(world_fact(world, GATE_FACT_LOCKOUT_BROKEN)->why, MODEL_CODE_POINT_STALE);
+    world_forget(world);
+    world_pass(world, WORLD_MAX_AGE_MS); // each of them once
+    world_review(world);
+    assert_false(world_told(world, GATE_FACT_LOCKOUT_BROKEN));
+}
+
+WORLD_TEST(one_heard_again_in_time_while_stopped_raises_nothing) {
+    stopped_and_seen(world);
+    away(world, 9000);
+    world_controller(world, true);
+    world_hear_all(world, MODEL_POINT_ISOLATED);
+    world_pass_heard(world, WORLD_MAX_AGE_MS);
+    assert_false(world_told(world, GATE_FACT_LOCKOUT_BROKEN));
+    assert_false(world_point(world, VALVE3)->awaited);
+    world_bad(world, S_VALVE3A); // from then on it is as it was
+    assert_true(world_told(world, GATE_FACT_LOCKOUT_BROKEN));
+    assert_alarm(world);
+}
+
+WORLD_TEST(a_bad_first_word_while_stopped_raises_the_alarm_again) {
+    stopped_and_seen(world);
+    away(world, 1000);
+    world_controller(world, true);
+    assert_false(world_told(world, GATE_FACT_LOCKOUT_BROKEN));
+    world_bad(world, S_VALVE3A);
+    assert_alarm(world);
+}
+
+WORLD_TEST(away_too_long_while_stopped_raises_the_alarm_again) {
+    stopped_and_seen(world);
+    away(world, WORLD_MAX_AGE_MS);
+    assert_alarm(world);
+}
+
+WORLD_TEST(two_restarts_wait_as_one_does) {
+    stopped_and_seen(world);
+    away(world, 2000);
+    world_restart(world, 2000);
+    world_controller(world, true);
+    world_pass(world, WORLD_MAX_AGE_MS - 5000);
+    assert_int_equal(world_alarm(world, MODEL_ALARM_LOCKOUT_BROKEN)->state,
+                     MODEL_ALARM_ACKNOWLEDGED);
+    world_pass(world, 1);
+    assert_alarm(world);
+}
+
+// --- The connections ---
+
+WORLD_TEST(nothing_is_proved_before_both_connections_are_up) {
+    world_to_working(world, "j-1");
+    away(world, 3000);
+    gate_link(world->gate, GATE_DURABLE, false, world->now);
+    prove(world);
+    assert_job(world, "j-1", WORKING, UNPROVEN);
+    gate_link(world->gate, GATE_DURABLE, true, world->now);
+    assert_job(world, "j-1", WORKING, CONFIRMED);
+}
+
+// --- Words ---
+
+// 15 s of 20 s went by, the daemon was away for one: the word ends four seconds later.
+static void a_word_grows_no_younger_by_a_restart(void **state) {
+    (void)state;
+    static struct world_copy copy;
+    world_copy(&copy);
+    copy.points[LINE3A].witness_valid_ms = 20000;
+    struct world *own = world_new_of(&copy.model);
+    world_to_confirmed(own, "j-1");
+    assert_accepted(own, world_witness(own, "t-1", "j-1", MODEL_POINT_ISOLATED));
+    int64_t said = own->now.mono;
+    assert_accepted(own, world_verb(own, GATE_VERB_START_WORK, "t-1", "j-1"));
+    world_pass_heard(own, 15000 - (own->now.mono - said));
+    world_restart(own, 1000);
+    prove_sensors(own);
+    world_pass_heard(own, said + 20000 - own->now.mono);
+    assert_job(own, "j-1", WORKING, CONFIRMED);
+    world_pass_heard(own, 1);
+    assert_job(own, "j-1", STOPPED, BROKEN);
+    world_free(own);
+}
+
+// --- What is watched ---
+
+WORLD_TEST(what_is_watched_while_stopped) {
+    struct watched watched = {0};
+    stopped_and_seen(world);
+    assert_true(gate_is_watching(world->gate));
+    gate_each_watched(world->gate, world->now, watch, &watched);
+    assert_int_equal(watched.count, 3);
+}
+
+WORLD_TEST(what_ages_while_nothing_is_held) {
+    assert_false(gate_is_ageing(world->gate));
+    assert_true(world_open(world, "j-1", "3A", "t-1"));
+    assert_true(gate_is_ageing(world->gate));
+    assert_true(world_verb(world, GATE_VERB_CANCEL_JOB, "k-1", "j-1"));
+    assert_false(gate_is_ageing(world->gate));
+    world_reader(world, POWER3, "t-2", true);
+    assert_true(gate_is_ageing(world->gate));
+    world_reader(world, POWER3, "t-2", false);
+    assert_false(gate_is_ageing(world->gate));
+    assert_true(world_witness(world, "s-1", NULL, MODEL_POINT_LIVE));
+    assert_true(gate_is_ageing(world->gate));
 }
 
 WORLD_TEST(what_is_watched_while_a_hold_stands) {
@@ -348,7 +484,7 @@ WORLD_TEST(what_is_watched_while_a_hold_stands) {
     world_tag_all(world, "t-1", "j-1");
     world_hear_all(world, MODEL_POINT_ISOLATED);
     assert_true(gate_is_watching(world->gate));
-    int64_t heard = world->now.wall;
+    int64_t heard = world->now.mono;
     world_pass(world, 700);
     gate_each_watched(world->gate, world->now, watch, &held);
     assert_int_equal(held.count, 3);
@@ -358,6 +494,15 @@ WORLD_TEST(what_is_watched_while_a_hold_stands) {
 
 int main(void) {
     const struct CMUnitTest all[] = {
+        cmocka_unit_test(a_point_not_heard_again_while_stopped_raises_the_alarm_again),
+        cmocka_unit_test(one_heard_again_in_time_while_stopped_raises_nothing),
+        cmocka_unit_test(a_bad_first_word_while_stopped_raises_the_alarm_again),
+        cmocka_unit_test(away_too_long_while_stopped_raises_the_alarm_again),
+        cmocka_unit_test(two_restarts_wait_as_one_does),
+        cmocka_unit_test(nothing_is_proved_before_both_connections_are_up),
+        cmocka_unit_test(a_word_grows_no_younger_by_a_restart),
+        cmocka_unit_test(what_is_watched_while_stopped),
+        cmocka_unit_test(what_ages_while_nothing_is_held),
         cmocka_unit_test(a_confirmed_lockout_is_unproven_and_keeps_its_phase),
         cmocka_unit_test(an_unconfirmed_one_stays_so),
         cmocka_unit_test(nothing_is_started_signed_or_finished_until_proved),

@@ -117,7 +117,7 @@ void world_restart_with(struct world *world, struct model *model, int64_t away_m
 }
 
 void world_restart_clocks(struct world *world, int64_t wall_ms, int64_t line_ms) {
-    int64_t newest = world->now.wall;
+    int64_t newest = gate_keep_time(world->gate, world->now);
     world_check_fold(world);
     gate_each_watched(world->gate, world->now, note_heard, world);
     gate_free(world->gate);

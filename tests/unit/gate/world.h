@@ -86,7 +86,7 @@ struct world {
     struct model *next; // of the next restart, NULL: the same
     struct gate *gate;
     struct gate_time now;
-    int64_t heard[WORLD_POINTS];  // as the journal last noted it, wall ms
+    int64_t heard[WORLD_POINTS];  // as the journal last noted it, mono ms
     struct world_fact facts[512]; // since the last world_forget
     size_t fact_count;
     struct gate_answer answer;

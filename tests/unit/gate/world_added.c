@@ -36,6 +36,8 @@ char *world_added_text(const struct gate *gate) {
         }
         for (size_t p = 0; p < site->model->point_count; p++) {
             put_tags(out, site->model->points[p].point, &site->points[p]);
+            fprintf(out, "point %s awaited=%d\n", site->model->points[p].point,
+                    site->points[p].awaited);
         }
         for (size_t i = 0; i < site->untold_count; i++) {
             fprintf(out, "untold %s %s\n", site->untold[i].person, site->untold[i].point);

@@ -44,13 +44,47 @@ RIG_TEST(the_time_line_goes_on_by_what_the_wall_clock_says) {
     assert_int_equal(turn_now(rig->turn).mono, line + 60010);
 }
 
-// Nobody can say how long it was: as long as any word may stand.
-RIG_TEST(a_wall_clock_that_stepped_back_counts_as_twelve_hours) {
+// The last fact is eight hours old, and the daemon wrote each second that it heard its points.
+RIG_TEST(time_goes_on_from_the_last_instant_that_was_written) {
+    rig_to_confirmed(rig);
+    rig_pass(rig, 8 * 3600 * 1000LL);
+    rig->clock.wall_ms += 4000; // set right meanwhile
+    rig_hear_all(rig, MODEL_POINT_ISOLATED);
+    turn_second(rig->turn);
+    rig_settle(rig);
+    int64_t line = turn_now(rig->turn).mono;
+    rig->clock.wall_ms += 2000;
+    rig->clock.mono_ms = 5;
+    restart(rig);
+    assert_int_equal(turn_now(rig->turn).mono, line + 2000);
+}
+
+// No lockout stands, and nobody says anything for a night.
+RIG_TEST(time_is_written_each_minute_while_anything_ages) {
+    int64_t newest = rig->newest;
+    rig_pass(rig, 60000);
+    turn_minute(rig->turn);
+    rig_settle(rig);
+    assert_int_equal(rig->newest, newest); // nothing stands
+    rig_to_open(rig);
+    rig_pass(rig, 8 * 3600 * 1000LL);
+    turn_minute(rig->turn);
+    rig_settle(rig);
+    assert_int_equal(rig->kept.wall, rig->clock.wall_ms);
+    assert_int_equal(rig->kept.mono, turn_now(rig->turn).mono);
+    assert_int_equal(rig->newest, rig->clock.wall_ms);
+}
+
+// Nobody can say how long it was: longer than anything that was signed stands.
+RIG_TEST(a_wall_clock_that_stepped_back_counts_as_a_year) {
     rig_to_open(rig);
     int64_t line = turn_now(rig->turn).mono;
+    rig->clock.wall_ms -= 1000;
+    restart(rig);
+    assert_int_equal(turn_now(rig->turn).mono, line); // that much is borne
     rig->clock.wall_ms -= 1;
     restart(rig);
-    assert_int_equal(turn_now(rig->turn).mono, line + 12 * 3600 * 1000LL);
+    assert_int_equal(turn_now(rig->turn).mono, line + 366 * 24 * 3600 * 1000LL);
 }
 
 static void an_empty_journal_begins_with_the_wall_clock(void **state) {
@@ -113,7 +147,9 @@ int main(void) {
         cmocka_unit_test(what_is_committed_outlives_a_restart),
         cmocka_unit_test(what_is_not_committed_does_not),
         cmocka_unit_test(the_time_line_goes_on_by_what_the_wall_clock_says),
-        cmocka_unit_test(a_wall_clock_that_stepped_back_counts_as_twelve_hours),
+        cmocka_unit_test(time_goes_on_from_the_last_instant_that_was_written),
+        cmocka_unit_test(time_is_written_each_minute_while_anything_ages),
+        cmocka_unit_test(a_wall_clock_that_stepped_back_counts_as_a_year),
         cmocka_unit_test(an_empty_journal_begins_with_the_wall_clock),
         cmocka_unit_test(events_that_were_not_confirmed_are_told_again),
         cmocka_unit_test(a_journal_that_cannot_be_read_does_not_come_up),

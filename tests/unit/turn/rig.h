@@ -46,6 +46,8 @@ struct rig {
     size_t request_count;
     struct turn_last_heard heard[16];
     size_t heard_count;
+    struct gate_time kept; // of the last commit
+    int64_t newest;
     int64_t published; // of the last commit
     const struct turn_commit *pending;
     bool unreadable;   // the facts

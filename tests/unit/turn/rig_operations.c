@@ -66,10 +66,14 @@ static void keep(struct rig *rig, const struct turn_commit *commit) {
         rig->requests[rig->request_count++] =
             (struct rig_request){*entry, strndup(batch->text.data + entry->answer, entry->length)};
     }
-    rig->heard_count = commit->heard_count;
+    if (commit->heard_count > 0) { // else what was written before stands
+        rig->heard_count = commit->heard_count;
+    }
     for (size_t i = 0; i < commit->heard_count; i++) {
         rig->heard[i] = commit->heard[i];
     }
+    rig->kept = commit->at;
+    rig->newest = commit->newest;
     rig->published = commit->published;
 }
 
@@ -135,9 +139,9 @@ static bool fold(void *user, struct gate *gate, struct turn_journal_end *end) {
         assert_true(wire_fact_decode(&tape, json_root(&tape), row->type, row->site, row->at, &arena,
                                      &fact));
         assert_true(gate_apply(gate, &fact, what, sizeof what));
-        end->newest_wall = row->at.wall;
-        end->last_mono = row->at.mono;
     }
+    end->kept = rig->kept;
+    end->newest_wall = rig->newest;
     end->last = rig->row_count;
     end->published = (uint64_t)rig->published;
     wire_fact_arena_free(&arena);
