@@ -7,6 +7,7 @@ export class Hardware {
   #sensors = new Map();
   #controllers = new Map();
   #stamp = 0;
+  dated = true; // its words say when they were read
 
   constructor({ root, site, beat = 250 }) {
     Object.assign(this, { root, site, beat });
@@ -40,11 +41,8 @@ export class Hardware {
   }
 
   #say(name, sensor) {
-    const word = {
-      state: sensor.state,
-      at: new Date(this.stamp()).toISOString(),
-      seq: ++sensor.seq,
-    };
+    const word = { state: sensor.state, seq: ++sensor.seq };
+    if (this.dated) word.at = new Date(this.stamp()).toISOString();
     if (sensor.quality) word.quality = sensor.quality;
     sensor.last = word;
     return this.send(`signal/${name}`, word);

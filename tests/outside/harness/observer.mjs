@@ -28,9 +28,9 @@ function parse(bytes) {
   }
 }
 
-// A request of now.
-export const now = (body) =>
-  body?.constructor === Object ? { asked: new Date().toISOString(), ...body } : body;
+// A request of now, or of the time given.
+export const now = (body, at = Date.now()) =>
+  body?.constructor === Object ? { asked: new Date(at).toISOString(), ...body } : body;
 
 const OURS = ['position', 'job', 'point', 'alarm'];
 
@@ -41,9 +41,10 @@ export class Observer {
   #waiters = new Waiters();
   #pending = new Map();
 
-  constructor({ root, site }) {
+  constructor({ root, site, clock }) {
     this.root = root;
     this.site = site;
+    this.clock = clock; // the daemon's, where it is not ours
   }
 
   async connect(port) {
@@ -154,7 +155,7 @@ export class Observer {
         clearTimeout(timer);
         resolve(entry);
       });
-      this.publish(`${site}/request/${person}/${verb}`, dated ? now(body) : body, {
+      this.publish(`${site}/request/${person}/${verb}`, dated ? now(body, this.clock?.now()) : body, {
         qos,
         retain,
         properties: { responseTopic, correlationData },

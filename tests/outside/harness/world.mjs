@@ -8,6 +8,7 @@ import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { Broker, freePort } from './broker.mjs';
 import { end, run, start } from './child.mjs';
+import { Clock } from './clock.mjs';
 import { Hardware } from './hardware.mjs';
 import { Observer } from './observer.mjs';
 import { Proxy } from './proxy.mjs';
@@ -53,6 +54,7 @@ export class World {
   async setUp() {
     const { tweak, proxy, secure, before, daemon = true, hardware = true, journal } = this.options;
     await before?.(this);
+    if (this.options.clock) this.clock = new Clock(this.dir);
     this.broker = new Broker(this.dir);
     if (secure) {
       this.secure = await new Secure(this.dir).make();
@@ -69,6 +71,7 @@ export class World {
     this.file = write(this.dir, this.plan);
     this.seen = await new Observer(this).connect(this.broker.port);
     this.hw = await new Hardware(this).connect(this.broker.port);
+    this.hw.dated = !this.clock; // it has no clock that follows the daemon's
     if (daemon) await this.startDaemon();
     if (daemon && hardware) await this.startHardware();
     return this;
@@ -93,7 +96,8 @@ export class World {
   // Starts the daemon and waits until it has published that it is online under a new boot.
   async startDaemon() {
     const before = this.boot;
-    this.daemon = start(DAEMON, ['-c', this.file], { cwd: this.dir, ignore: ['XFSZ'] });
+    const { env } = this.clock ?? {};
+    this.daemon = start(DAEMON, ['-c', this.file], { cwd: this.dir, ignore: ['XFSZ'], env });
     const fresh = () => {
       const document = this.seen.docs.get('daemon/edge-1');
       return document?.state === 'online' && document.boot !== before ? document : null;
