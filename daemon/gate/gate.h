@@ -112,6 +112,7 @@ struct gate_request {
     enum model_point_state state; // witness-point
     bool has_value;
     double value;
+    bool done;  // what it ends was ended already, ahead of its turn
     bool pause; // stop-work: the work rests, and nothing was seen
     bool has_pass;
     bool pass;                                     // sign-check: false says that it does not hold

@@ -220,6 +220,15 @@ static bool evaluate(const struct asking *asking, struct model_result *result) {
     return fits;
 }
 
+// Who asks, and when.
+static void place(const struct asking *asking) {
+    struct gate_request *request = asking->request;
+    request->person = asking->in->person;
+    request->done = asking->done_early;
+    request->waited = turn_waited(asking->turn, asking->in, request);
+    request->undated = asking->in->ticket == 0 && !request->has_asked;
+}
+
 // Decides a request and writes its answer. True: it was accepted anew.
 // Rule (4, a stop; R12): What ends or stops is never answered from memory: it is done again,
 // whatever its id. [turn-stop-from-memory]
@@ -228,9 +237,7 @@ static bool decide(const struct asking *asking) {
     struct gate_request *request = asking->request;
     struct model_result result;
     uint32_t site = asking->in->site;
-    request->person = asking->in->person;
-    request->waited = turn_waited(turn, asking->in, request);
-    request->undated = asking->in->ticket == 0 && !request->has_asked;
+    place(asking);
     bool admitted = gate_admit(turn->gate, site, request, turn_now(turn), asking->answer);
     if (admitted && !asking->ends && request->id != NULL && asked_before(asking)) {
         return false;
@@ -278,7 +285,7 @@ bool turn_decide_early(struct turn *turn, const struct turn_input *input) {
         !asking.ends) {
         return false;
     }
-    request->person = in->person;
+    place(&asking);
     gate_decide_early(turn->gate, in->site, request, turn_now(turn), asking.answer);
     return asking.answer->accepted && !asking.answer->again;
 }

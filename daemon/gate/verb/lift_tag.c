@@ -20,12 +20,14 @@ static bool another_hangs(const struct gate_case *c, uint32_t point) {
 // Rule (4, a stop; R12): Where no tag of the job hangs there is nothing to lift, and that is no
 // reason to refuse. [lift-of-nothing-refused]
 // Rule (4, a stop; R12): Where only another's tag hangs it is tag-not-yours. [lift-anothers-again]
+// Rule (4, a stop; R12): But not where the asker's was lifted ahead of the request's turn.
+// [lift-done-refused]
 static void decide(struct gate_case *c) {
     const char *person = c->person->person;
     uint32_t point = gate_case_point(c, false);
     if (point != MODEL_NONE && gate_tag_find(c->site, point, c->job->job, person) == NULL) {
         const struct model_point *model = &c->site->model->points[point];
-        c->again = c->idle = !another_hangs(c, point);
+        c->again = c->idle = c->request->done || !another_hangs(c, point);
         gate_list_put(&c->list, c->again, GATE_SAY_TAG_NOT_YOURS, model->point,
                       GATE_ARGS(.person = person, .point = model->point, .title = model->title));
     }

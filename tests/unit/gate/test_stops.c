@@ -297,6 +297,19 @@ WORLD_TEST(a_lock_that_does_not_hang_is_lifted_all_the_same) {
     assert_refused(world, world_lift(world, "t-2", "j-1", VALVE3), MODEL_CODE_TAG_NOT_YOURS);
 }
 
+WORLD_TEST(a_lock_lifted_ahead_of_its_turn_was_lifted) {
+    world_to_tagged(world, "j-1");
+    world_join_tagged(world, "t-2", "j-1");
+    struct gate_request lift = {
+        .verb = GATE_VERB_LIFT_TAG, .person = "t-1", .job = "j-1", .point = "3-power"};
+    gate_decide_early(world->gate, 0, &lift, world->now, &world->answer);
+    assert_true(world->answer.accepted && !world->answer.again);
+    lift.done = true;
+    assert_accepted(world, world_ask(world, lift));
+    lift.done = false;
+    assert_refused(world, world_ask(world, lift), MODEL_CODE_TAG_NOT_YOURS);
+}
+
 static unsigned breaks(struct world *world) {
     const struct gate_alarm *alarm = world_alarm(world, MODEL_ALARM_LOCKOUT_BROKEN);
     return alarm != NULL ? alarm->count : 0;
@@ -388,6 +401,7 @@ int main(void) {
         cmocka_unit_test(a_stop_that_was_told_holds_though_it_was_not_written),
         cmocka_unit_test(it_is_taken_while_the_journal_cannot_write),
         cmocka_unit_test(a_lock_that_does_not_hang_is_lifted_all_the_same),
+        cmocka_unit_test(a_lock_lifted_ahead_of_its_turn_was_lifted),
         cmocka_unit_test(a_reading_that_failed_counts_once),
         cmocka_unit_test(a_reading_that_fails_after_it_was_seen_counts),
         cmocka_unit_test(a_reading_that_fails_after_something_was_signed_counts),
