@@ -20,11 +20,9 @@ const STEPS = [
 
 async function reach(w, step) {
   const job = new Repair(w);
-  const [from, aside] = { stopped: ['working', 'stop-work'], cancelled: ['open', 'cancel-job'] }[
-    step
-  ] ?? [step];
-  await job.to(from);
-  if (aside) await job.ask(aside, { reason: 'lunch' }, 'm-1');
+  await job.to({ stopped: 'working', cancelled: 'open' }[step] ?? step);
+  if (step === 'stopped') await job.ask('stop-work', { pause: true });
+  if (step === 'cancelled') await job.ask('cancel-job', { reason: 'lunch' }, 'm-1');
   return job;
 }
 
@@ -120,7 +118,7 @@ scenario('contested by another daemon: nothing opens, stops are taken', {}, asyn
   await job.only('accept-lead', {}, 'site-contested', 't-105');
   await job.only('finish-work', {}, 'site-contested');
   await job.only('set-aside', { reason: 'x' }, 'site-contested');
-  await job.ask('stop-work', { reason: 'two daemons' });
+  await job.ask('stop-work', { pause: true, reason: 'two daemons' });
   await job.no('start-work', {}, 'site-contested');
   await w.seen.publish('daemon/edge-2', '', { retain: true });
   await job.doc((d) => !d.missing.some((r) => r.code === 'site-contested'));

@@ -53,7 +53,7 @@ onSmallDisk('permits are refused and stops are taken', async (w, disk) => {
     'journal-down',
   );
   await w.no('t-104', 'finish-work', { job: 'J-1' }, 'journal-down');
-  await job.ask('stop-work', { reason: 'a customer on the island' });
+  await job.ask('stop-work', { pause: true, reason: 'a customer on the island' });
   await job.phase('stopped');
   await w.no('t-104', 'start-work', { job: 'J-1' }, 'journal-down');
   disk.empty(w.daemon.pid);

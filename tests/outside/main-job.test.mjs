@@ -386,8 +386,7 @@ scenario('a procedure that takes the dispenser', {}, async (w) => {
 
 scenario('a stop by a person, in each phase that has one', {}, async (w) => {
   const job = await new Repair(w).to('working');
-  await job.only('stop-work', { reason: 'rain' }, 'not-allowed', 'k-1');
-  await job.ask('stop-work', { reason: 'a storm comes' }, 'm-1');
+  await job.ask('stop-work', { pause: true, reason: 'a storm comes' });
   await job.phase('stopped', 'confirmed');
   await w.seen.event('work.stopped');
   assert.equal(w.seen.alarms('lockout-broken').length, 0);
@@ -395,7 +394,7 @@ scenario('a stop by a person, in each phase that has one', {}, async (w) => {
   // What was cleared before the last start is void; nothing was cleared yet.
   await job.only('finish-work', {}, 'check-missing');
   await job.signGroup('clear');
-  await job.ask('stop-work', { reason: 'lunch' });
+  await job.ask('stop-work', { pause: true, reason: 'lunch' });
   await job.ask('start-work');
   await job.only('finish-work', {}, 'check-void');
   job.at = 'working';
@@ -406,6 +405,9 @@ scenario('a stop by a person, in each phase that has one', {}, async (w) => {
     stopped.tests.every((t) => t.void),
     JSON.stringify(stopped.tests),
   );
+  const { alarm } = await w.seen.alarm('stop-called');
+  await w.ok('m-1', 'acknowledge-alarm', { alarm, note: 'waved them off' });
+  await job.signGroup('prepare');
   await job.beginTest();
   await job.only('return-position', {}, 'test-missing');
   job.at = 'testing';
