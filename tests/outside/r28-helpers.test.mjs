@@ -37,6 +37,9 @@ scenario('a helper signs nothing, and says what stops', {}, async (w) => {
   const job = await new Repair(w, { procedure: 'spout-and-boot' }).to('tagged');
   await job.ask('join-job', {}, 't-107');
   await job.tag('t-107');
+  await job.signGroup('prepare');
+  await w.point('3-power', 'isolated', 'fresh');
+  await w.point('3-product', 'isolated', 'fresh');
   const reading = { check: 'no-voltage', value: 0.2, unit: 'V' };
   await job.only('sign-check', reading, 'credential-missing', 't-107');
   await job.only('sign-check', { check: 'barricade' }, 'credential-missing', 't-107');
