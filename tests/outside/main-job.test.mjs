@@ -259,7 +259,13 @@ async function failing(w, job) {
 
 async function returning(w, job) {
   job.at = 'open';
-  await job.to('passed');
+  await job.to('testing');
+  await job.only('record-test', { test: 'leak', readings: { pass: true } }, 'note-missing');
+  await job.record('leak', { pass: true }, { note: 'the swivel is new' });
+  await job.record('shutoff');
+  await job.record('continuity');
+  await job.signGroup('finish');
+  job.at = 'passed';
   await w.hw.set('3-vapor', 'isolated');
   await w.point('3-vapor', 'isolated');
   const mark = w.seen.mark();

@@ -165,9 +165,7 @@ export class Repair {
   }
 
   async pass() {
-    // A test that failed before passes only with a note of what was changed.
-    for (const { test } of this.rules.tests)
-      await this.record(test, undefined, { note: 'repaired and tested again' });
+    for (const { test } of this.rules.tests) await this.record(test);
     await this.signGroup('finish');
   }
 
