@@ -108,9 +108,52 @@ scenario('who stopped the work is found, however far back', plain, async (w) => 
   const leader = await Phone.open(w);
   await leader.says('STOP WORK');
   await leader.page
-    .locator('.reason', { hasText: 'Stopped by Person t-104: a hose was nicked' })
+    .locator('.reason', { hasText: 'Person t-104 called a stop: a hose was nicked' })
     .waitFor();
   assert.ok((await ofType(w, 'check.signed')).length > 900);
+  await close(leader);
+});
+
+scenario('a called stop is answered for by who may, and in words', plain, async (w) => {
+  const job = await new Repair(w).to('working');
+  const leader = await Phone.open(w);
+  await leader.says('LOCKOUT CONFIRMED');
+  await w.ok('v-1', 'stop-work', { job: 'J-1', reason: 'it smells of fuel' });
+  await leader.says('STOP WORK');
+  const said = 'Person v-1 called a stop: it smells of fuel.';
+  await leader.page.locator('.urgent .reason', { hasText: said }).waitFor();
+  await leader.waits('A manager or supervisor acknowledges the alarm');
+  await leader.shot('called-stop');
+  const manager = await Phone.open(w, { person: 'm-1', locale: 'es-MX' });
+  await manager.next('RECONOCER');
+  await manager.fill({ 'Qué se hizo': 'Ventilado, 0 % LEL' });
+  await w.seen.event('alarm.acknowledged', {
+    where: (d) => d.kind === 'stop-called' && d.note === 'Ventilado, 0 % LEL',
+  });
+  await w.seen.wait(() => w.seen.alarms('stop-called').length === 0, 'the alarm to go');
+  await job.phase('stopped', 'unconfirmed');
+  await leader.page.locator('.urgent').waitFor({ state: 'detached' });
+  await close(leader, manager);
+});
+
+scenario('a tap on one cause does not take the next one', plain, async (w) => {
+  const job = await new Repair(w).to('working');
+  const leader = await Phone.open(w);
+  await leader.says('LOCKOUT CONFIRMED');
+  await w.hw.set('3-product', 'live');
+  await leader.says('STOP WORK');
+  // The breaker is live as well before the tap has come to the daemon.
+  await leader.page.route('**/request/acknowledge-alarm', async (route) => {
+    await w.hw.set('3-power', 'live');
+    await job.alarm((a) => a.count === 2);
+    await route.continue();
+  });
+  await leader.next('ACKNOWLEDGE');
+  await leader.answer('raised again: look at it once more');
+  await job.alarm((a) => a.count === 2 && a.state === 'unacknowledged');
+  await leader.page.unroute('**/request/acknowledge-alarm');
+  await leader.next('ACKNOWLEDGE');
+  await job.alarm((a) => a.count === 2 && a.state === 'acknowledged');
   await close(leader);
 });
 
@@ -162,7 +205,7 @@ scenario('the first touch of a page that rings silences it', plain, async (w) =>
   const job = await new Repair(w).to('working');
   const leader = await Phone.open(w);
   await leader.says('LOCKOUT CONFIRMED');
-  await w.ok('m-1', 'stop-work', { job: 'J-1', reason: 'a truck is in' });
+  await job.ask('stop-work', { pause: true }); // elsewhere, and without an alarm
   await leader.page.locator('.urgent').waitFor();
   const silence = leader.page.getByRole('button', { name: 'Silence' });
   await leader.page.getByText('Sound is blocked').waitFor();

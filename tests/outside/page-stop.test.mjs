@@ -87,11 +87,11 @@ scenario('a person stops the work with one reason and one tap', plain, async (w)
   await manager.shot('form-stop');
   await manager.page.getByRole('button', { name: 'Smell of vapor' }).click();
   await leader.says('STOP WORK');
-  await leader.page.locator('.reason', { hasText: 'Person m-1: Smell of vapor' }).waitFor();
+  await leader.page.locator('.reason', { hasText: 'Person m-1 called a stop: Smell of vapor' }).waitFor();
   await leader.page.locator('.urgent').waitFor();
   await leader.shot('stop-person');
   await leader.page.getByRole('button', { name: 'Silence' }).click();
-  await leader.page.locator('.urgent').waitFor({ state: 'detached' });
+  await leader.waits('A manager or supervisor acknowledges the alarm');
   await manager.says('STOP WORK');
   assert.equal(await manager.page.locator('.urgent').count(), 0, 'who stopped needs no alarm');
   // A page that is opened later says the same.
@@ -99,6 +99,11 @@ scenario('a person stops the work with one reason and one tap', plain, async (w)
   await late.says('STOP WORK');
   await late.page.locator('.reason', { hasText: 'Smell of vapor' }).waitFor();
   await job.phase('stopped');
+  // No one tap goes on: what was done about it is said, and the lockout is proved again.
+  await manager.next('ACKNOWLEDGE');
+  await manager.fill({ 'What was done about it': 'Aired, 0 % LEL' });
+  await leader.page.locator('.urgent').waitFor({ state: 'detached' });
+  await job.signGroup('prepare', 'relieve', 'verify');
   await leader.next('START WORK AGAIN');
   await leader.says('LOCKOUT CONFIRMED');
   for (const p of [manager, leader, late]) {

@@ -283,11 +283,12 @@ export const alarmAction = (ctx, id) => actions(ctx, 'acknowledge-alarm', (c) =>
 
 // --- The bar and the rest ---
 
-// The alarm that keeps this job from going on, its broken lockout first: those of the site do not.
+// The alarm that keeps this job from going on, the most urgent first: those of the site do not.
+const URGENCY = ['urgent', 'high', 'low'];
+
 export function jobAlarmAction(ctx) {
-  const broken = (x) => x.kind === 'lockout-broken';
   const mine = ctx.alarms.filter((x) => x.job && x.job === ctx.job?.job);
-  mine.sort((a, b) => broken(b) - broken(a));
+  mine.sort((a, b) => URGENCY.indexOf(a.priority) - URGENCY.indexOf(b.priority));
   return mine.map((x) => alarmAction(ctx, x.alarm)).find(Boolean);
 }
 
@@ -347,7 +348,7 @@ function waitsForOthers(ctx, { verb, by, code, point, check, state }) {
     case 'record-test':
       return waits('wait.tests');
     case 'acknowledge-alarm':
-      return waits('wait.alarm');
+      return waits(by.includes('crew') ? 'wait.alarm' : 'wait.alarm-overseer');
     case 'distrust-sensor':
       return waits('wait.distrust-sensor', { point: titleOf(ctx, point) });
     default:

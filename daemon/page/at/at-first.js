@@ -2,7 +2,14 @@
 import { el } from './dom.js';
 import { duration, hasWord, t } from './words.js';
 import { PANEL, sign } from './signs.js';
-import { personTitle, pointTitle, refusalSentence, wasSentence, whySentence } from './refusals.js';
+import {
+  alarmSentence,
+  personTitle,
+  pointTitle,
+  refusalSentence,
+  wasSentence,
+  whySentence,
+} from './refusals.js';
 import { stillSo } from './verdict.js';
 import { ladder } from './at-steps.js';
 import { reasonOf } from './at-verdict.js';
@@ -55,6 +62,7 @@ function broke(ctx, { why, point, at }) {
 }
 
 function brokenBy(ctx, alarm) {
+  if (alarm.kind !== 'lockout-broken') return alarmSentence(alarm, ctx.equipment);
   if (!stillSo(ctx.state, alarm)) return broke(ctx, { ...alarm, at: alarm.raised });
   return whySentence(alarm.why, pointTitle(ctx.equipment, alarm.point)) ?? t('say.broken');
 }

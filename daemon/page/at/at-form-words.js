@@ -88,6 +88,7 @@ register({
     'wait.distrust-sensor':
       '{point} is not heard: its sensor is mended, or a supervisor says that it is out of order',
     'wait.alarm': 'The crew acknowledges the alarm',
+    'wait.alarm-overseer': 'A manager or supervisor acknowledges the alarm',
     'wait.procedure': 'The procedure of this job has not come yet',
     'wait.start-work': 'The technician in charge starts the work',
     'wait.finish-work': 'The technician in charge ends the work',
@@ -272,6 +273,7 @@ register({
     'wait.distrust-sensor':
       '{point} no se oye: se repara su sensor, o un supervisor dice que está averiado',
     'wait.alarm': 'La cuadrilla reconoce la alarma',
+    'wait.alarm-overseer': 'Un encargado o supervisor reconoce la alarma',
     'wait.procedure': 'El procedimiento de este trabajo aún no llega',
     'wait.start-work': 'El técnico a cargo empieza el trabajo',
     'wait.finish-work': 'El técnico a cargo termina el trabajo',

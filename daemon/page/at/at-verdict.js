@@ -1,5 +1,5 @@
 // The first screen: what the sign says to the person who looks, and why.
-import { alarmsAt, blindAlarm, verdictOf } from './verdict.js';
+import { blindAlarm, stopAlarms, verdictOf } from './verdict.js';
 
 // Worst news first: a page that has none, or old ones, says only that.
 function liveness(level) {
@@ -59,11 +59,13 @@ export function seen(ctx) {
   return { ...verdict, kind: 'late', word: 'state.late', say: 'say.late' };
 }
 
-// The reason of a stop: of the newest broken-lockout alarm, else of who stopped the work.
+// The reason of a stop: of the newest alarm of it that nobody has seen, else the newest, else of who
+// stopped the work.
 export function reasonOf(ctx, job) {
-  const alarms = alarmsAt(ctx.state, ctx.position)
-    .filter((a) => a.kind === 'lockout-broken' && a.job === job.job)
-    .sort((a, b) => Date.parse(b.raised) - Date.parse(a.raised));
+  const seen = (a) => a.state === 'acknowledged';
+  const alarms = stopAlarms(ctx.state, job).sort(
+    (a, b) => seen(a) - seen(b) || Date.parse(b.raised) - Date.parse(a.raised),
+  );
   if (alarms.length > 0) return { alarm: alarms[0] };
   return { stop: ctx.stops.get(job.job) ?? null };
 }

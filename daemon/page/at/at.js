@@ -7,7 +7,7 @@ import { el } from './dom.js';
 import { Gates } from './gates.js';
 import { openSite } from './live.js';
 import { duration, language, setLanguage, speak, t } from './words.js';
-import { alarmsAt, brokenAlarms, lastEnded, verdictOf } from './verdict.js';
+import { alarmsAt, lastEnded, stopAlarms, verdictOf } from './verdict.js';
 import { personTitle } from './refusals.js';
 import { standing } from './at-actions.js';
 import { Answers } from './at-answers.js';
@@ -99,7 +99,9 @@ function urgent(ctx, verdict) {
   if (came && performance.now() > page.stoppingUntil) page.newStop = stopKey(verdict);
   page.kind = verdict.kind;
   if (!stops) return false;
-  const open = brokenAlarms(ctx.state, verdict.job).some((a) => a.state !== 'acknowledged');
+  const open = stopAlarms(ctx.state, verdict.job).some(
+    (a) => a.state !== 'acknowledged' && a.by !== ctx.who.person, // who called it knows
+  );
   ctx.unalarmed = !open;
   return open || page.newStop === stopKey(verdict);
 }

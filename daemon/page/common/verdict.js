@@ -15,8 +15,11 @@ export function alarmsAt(state, position) {
   );
 }
 
-export const brokenAlarms = (state, job) =>
-  Object.values(state.alarms).filter((a) => a.kind === 'lockout-broken' && a.job === job.job);
+// What has everybody out of the cabinet: a broken lockout, or a stop that somebody called.
+const STOPPING = ['lockout-broken', 'stop-called'];
+
+export const stopAlarms = (state, job) =>
+  Object.values(state.alarms).filter((a) => STOPPING.includes(a.kind) && a.job === job.job);
 
 const trusted = (...trusts) => (point) => trusts.includes(point.trust);
 const proved = (point) => point.state === 'isolated' && trusted('fresh', 'witnessed')(point);
@@ -49,7 +52,7 @@ export function lastEnded(state, position) {
 }
 
 function stopped(state, job) {
-  if (brokenAlarms(state, job).some(unseen)) return true;
+  if (stopAlarms(state, job).some(unseen)) return true;
   if (job.phase === 'stopped') return true;
   return job.lockout === 'broken' && job.phase !== 'restoring' && job.phase !== 'testing';
 }
