@@ -22,7 +22,7 @@ struct asking {
     const struct wire_request_in *in;
     struct gate_request *request; // decoded
     struct gate_answer *answer;
-    bool done_early;
+    const struct gate_time *done_at; // of what was done early; NULL: it was not
     bool ends; // it ends or stops something: no memory and no form keeps it from being done
     uint8_t body[32];
 };
@@ -232,6 +232,8 @@ static void place(const struct asking *asking) {
 // Decides a request and writes its answer. True: it was accepted anew.
 // Rule (4, a stop; R12): What ends or stops is never answered from memory: it is done again,
 // whatever its id. [turn-stop-from-memory]
+// Rule (4, the answer): What was done while a commit was pending is answered with that time.
+// [turn-early-stop-redated]
 static bool decide(const struct asking *asking) {
     struct turn *turn = asking->turn;
     struct gate_request *request = asking->request;
@@ -244,7 +246,10 @@ static bool decide(const struct asking *asking) {
     }
     if (admitted && (request->verb != GATE_VERB_RECORD_TEST || evaluate(asking, &result))) {
         gate_decide(turn->gate, site, request, turn_now(turn), asking->answer);
-        asking->answer->again = asking->answer->again && !asking->done_early; // that was this one
+        if (asking->answer->again && asking->done_at != NULL) { // that was this one
+            asking->answer->again = false;
+            asking->answer->at = *asking->done_at;
+        }
     }
     write_answer(asking);
     return asking->answer->accepted && !asking->answer->again;
@@ -308,7 +313,7 @@ static void decide_request(struct turn *turn, const struct turn_input *input) {
                             .in = in,
                             .request = &decider->request.gate,
                             .answer = &decider->answer,
-                            .done_early = input->done_early};
+                            .done_at = input->done_early ? &input->done_at : NULL};
     bool accepted = false;
     json_out_reset(&turn->out);
     if (!read_request(&asking)) {

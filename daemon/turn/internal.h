@@ -13,7 +13,8 @@
 struct turn_input {
     char *texts;
     bool is_tagging;
-    bool done_early;                // it ends something, and that was done while it waited
+    bool done_early;                // it ends something, and that was done while it waited:
+    struct gate_time done_at;       // then
     struct wire_request_in request; // or
     struct turn_tagging tagging;    // this
 };

@@ -68,6 +68,7 @@ enum turn_folded turn_open(struct turn *turn, bool journal_up) {
 bool turn_submit_request(struct turn *turn, const struct wire_request_in *request) {
     struct turn_input *input = turn_inputs_add_request(&turn->waiting, request);
     if (input != NULL && turn->pending) {
+        input->done_at = turn_now(turn);
         input->done_early = turn_decide_early(turn, input);
         turn_publish_breaks(turn);
     }

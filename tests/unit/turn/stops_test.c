@@ -1,5 +1,6 @@
 // Stops: told before the disk, whatever it is doing, whatever their form, never from memory.
 #include "rig.h"
+#include "wire/time_text.h"
 
 #include <string.h>
 
@@ -60,6 +61,19 @@ RIG_TEST(while_a_commit_is_pending_it_is_told_at_once) {
     assert_false(says(rig_payload(rig, "answer 5 200"), "again"));
     assert_stopped(rig, 1);
     assert_int_equal(rig_rows(rig, GATE_FACT_STOP_CALLED), 1);
+}
+
+RIG_TEST(its_answer_has_the_time_at_which_it_was_done) {
+    to_work(rig);
+    rig_ask(rig, "t-1", "sign-check", "{\"job\":\"J-1\",\"check\":\"tools-clear\"}");
+    rig_turn(rig);
+    rig_post(rig, 5, "v-1", "stop-work", STOP);
+    char at[WIRE_TIME_SIZE];
+    wire_time_format(rig->clock.wall, at);
+    rig_pass(rig, 40);
+    rig_commit(rig, TURN_WRITTEN);
+    rig_settle(rig);
+    assert_true(says(rig_payload(rig, "answer 5 200"), at));
 }
 
 // What was asked before it is decided after it, and signs what it has voided.
@@ -206,6 +220,7 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_stop_is_told_before_the_disk),
         cmocka_unit_test(while_a_commit_is_pending_it_is_told_at_once),
+        cmocka_unit_test(its_answer_has_the_time_at_which_it_was_done),
         cmocka_unit_test(what_waited_before_it_does_not_undo_it),
         cmocka_unit_test(a_lock_asked_for_and_lifted_meanwhile_is_off),
         cmocka_unit_test(what_is_refused_meanwhile_is_refused_once),
