@@ -69,7 +69,7 @@ RIG_TEST(its_answer_has_the_time_at_which_it_was_done) {
     rig_turn(rig);
     rig_post(rig, 5, "v-1", "stop-work", STOP);
     char at[WIRE_TIME_SIZE];
-    wire_time_format(rig->clock.wall, at);
+    wire_time_format(rig->clock.wall_ms, at);
     rig_pass(rig, 40);
     rig_commit(rig, TURN_WRITTEN);
     rig_settle(rig);
