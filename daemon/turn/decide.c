@@ -224,7 +224,7 @@ static bool evaluate(const struct asking *asking, struct model_result *result) {
 static void place(const struct asking *asking) {
     struct gate_request *request = asking->request;
     request->person = asking->in->person;
-    request->done = asking->done_early;
+    request->done = asking->done_at != NULL;
     request->waited = turn_waited(asking->turn, asking->in, request);
     request->undated = asking->in->ticket == 0 && !request->has_asked;
 }

@@ -124,7 +124,9 @@ static void say_live(struct gate_case *c, uint32_t point) {
     bool proved = gate_point_proved_live(c->gate, c->site, point, NULL, c->now);
     bool said = has_said_so(c, point);
     c->again = proved || said;
-    c->idle = c->again && !is_prover(c, point);
+    bool is_this =
+        said && c->request->done; // said ahead of its turn, in which it is asked once more
+    c->idle = c->again && (is_this || !is_prover(c, point));
     if (c->idle || c->asks_only) {
         return;
     }
