@@ -1,5 +1,5 @@
 // A shim that is loaded before a program and makes the Nth call of one kind fail, or that call and
-// every later one, and that moves the wall clock. For tests only.
+// every later one. For tests only.
 //
 // FORELOCK_FAULT=KIND:N:once|on   the calls to fail. Kinds: memory (malloc, calloc, realloc, strdup
 //                                 and friends come to these), disk-full and disk-error (write,
@@ -7,9 +7,7 @@
 //                                 sync (fsync, fdatasync; EIO), refused and unreachable (connect
 //                                 over TCP; ECONNREFUSED, ENETUNREACH).
 // FORELOCK_FAULT_FILE=PATH        a file of SHIM_WORDS 64-bit words that is mapped: the calls of
-//                                 each kind counted, how many failed, and milliseconds by which the
-//                                 wall clock is ahead (negative: behind). The last may be written
-//                                 at any time from outside, and holds from the next look on.
+//                                 each kind counted, and how many failed.
 // FORELOCK_FAULT_PROGRAM=NAME     the only program that is meant, not what starts it.
 #include <dlfcn.h>
 #include <errno.h>
@@ -23,13 +21,11 @@
 #include <sys/mman.h>
 #include <sys/socket.h>
 #include <sys/stat.h>
-#include <sys/time.h>
 #include <sys/uio.h>
-#include <time.h>
 #include <unistd.h>
 
 enum counter { COUNT_MEMORY, COUNT_WRITE, COUNT_SYNC, COUNT_CONNECT, COUNTERS };
-enum word { WORD_FAILED = COUNTERS, WORD_AHEAD_MS, SHIM_WORDS };
+enum word { WORD_FAILED = COUNTERS, SHIM_WORDS };
 
 struct kind {
     const char *name;
@@ -148,7 +144,6 @@ typedef ssize_t (*writev_call)(int, const struct iovec *, int);
 typedef int (*allocate_call)(int, off_t, off_t);
 typedef int (*sync_call)(int);
 typedef int (*connect_call)(int, const struct sockaddr *, socklen_t);
-typedef int (*clock_call)(clockid_t, struct timespec *);
 
 ssize_t write(int file, const void *bytes, size_t length) {
     NEXT("write", write_call)
@@ -192,39 +187,4 @@ int connect(int file, const struct sockaddr *address, socklen_t length) {
     NEXT("connect", connect_call)
     bool tcp = address->sa_family == AF_INET || address->sa_family == AF_INET6;
     return tcp && fails(COUNT_CONNECT) ? -1 : real(file, address, length);
-}
-
-// --- The wall clock ---
-
-static void move(struct timespec *now) {
-    int64_t ahead = atomic_load(&words[WORD_AHEAD_MS]);
-    int64_t ns = now->tv_nsec + ahead % 1000 * 1000000;
-    now->tv_sec += ahead / 1000 + (ns >= 1000000000) - (ns < 0);
-    now->tv_nsec = (ns + 1000000000) % 1000000000;
-}
-
-int clock_gettime(clockid_t clock, struct timespec *now) {
-    NEXT("clock_gettime", clock_call)
-    int result = real(clock, now);
-    if (result == 0 && (clock == CLOCK_REALTIME || clock == CLOCK_REALTIME_COARSE)) {
-        move(now);
-    }
-    return result;
-}
-
-int gettimeofday(struct timeval *restrict now, void *restrict zone) {
-    struct timespec wall;
-    (void)zone;
-    int result = clock_gettime(CLOCK_REALTIME, &wall);
-    *now = (struct timeval){.tv_sec = wall.tv_sec, .tv_usec = wall.tv_nsec / 1000};
-    return result;
-}
-
-time_t time(time_t *now) {
-    struct timespec wall;
-    clock_gettime(CLOCK_REALTIME, &wall);
-    if (now != NULL) {
-        *now = wall.tv_sec;
-    }
-    return wall.tv_sec;
 }

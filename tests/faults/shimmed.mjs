@@ -1,4 +1,4 @@
-// The daemon with the shim before it: what is to fail, what was counted, and how far the wall clock is off.
+// The daemon with the shim before it: what is to fail, and what was counted.
 import { closeSync, openSync, readSync, writeFileSync, writeSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
@@ -13,7 +13,7 @@ export const SHIM =
   );
 
 // The words of the shim's file, in its order.
-const WORDS = ['memory', 'write', 'sync', 'connect', 'failed', 'ahead'];
+const WORDS = ['memory', 'write', 'sync', 'connect', 'failed'];
 const COUNTER = {
   memory: 'memory',
   'disk-full': 'write',
