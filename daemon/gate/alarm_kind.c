@@ -68,12 +68,14 @@ static const struct gate_alarm_row rows[MODEL_ALARM_KIND_COUNT] = {
 
 // Rule (3, alarms; R19): The daemon's own clock is an overseer's to answer for.
 // [alarm-clock-as-one]
-static const struct gate_alarm_row own_clock = {.priority = MODEL_PRIORITY_HIGH,
-                                                WHY(CLOCK_WRONG),
-                                                .seen_by = GATE_ALARM_SEEN_BY_OVERSEER,
-                                                .told_by = GATE_ALARM_BY_SUBJECT,
-                                                .about = GATE_SUBJECT_DAEMON,
-                                                .stands = "while our clock may be wrong"};
+static const struct gate_alarm_row own_clock = {
+    .priority = MODEL_PRIORITY_HIGH,
+    WHY(CLOCK_WRONG),
+    .seen_by = GATE_ALARM_SEEN_BY_OVERSEER,
+    .told_by = GATE_ALARM_BY_SUBJECT,
+    .about = GATE_SUBJECT_DAEMON,
+    .stands = "while our clock is over 1 s behind the journal's newest time, and 60 s after a step "
+              "of over 5 s; where the journal is ahead, with a `note`"};
 
 const struct gate_alarm_row *gate_alarm_row(enum model_alarm_kind kind, const char *subject) {
     if (kind == MODEL_ALARM_CLOCK && gate_same(subject, GATE_SUBJECT_OF_DAEMON)) {

@@ -60,6 +60,21 @@ struct world *world_new_of(struct model *model) {
     return world;
 }
 
+struct world *world_new_over(struct model *model, struct gate_time last, int64_t away_ms) {
+    struct world *world = calloc(1, sizeof *world);
+    assert_non_null(world);
+    world->model = model;
+    world->now = (struct gate_time){last.wall + away_ms, last.mono + away_ms};
+    come_up(world);
+    for (uint32_t p = 0; p < WORLD_POINTS; p++) {
+        gate_heard_before(world->gate, 0, p, last.mono, world->now);
+    }
+    gate_start(world->gate, "boot-2", "test", last.wall, world->now);
+    gate_link(world->gate, GATE_DURABLE, true, world->now);
+    gate_link(world->gate, GATE_LIVE, true, world->now);
+    return world;
+}
+
 bool world_fits(struct world *world, const struct model *model, char what[256]) {
     struct gate *gate = gate_new(model, on_fact, world);
     assert_non_null(gate);

@@ -96,6 +96,9 @@ struct world {
 // A world whose daemon has just come up on an empty journal, with the link up and panel-1 online.
 struct world *world_new(void);
 struct world *world_new_of(struct model *model); // the same of another model
+// A world whose daemon comes up on the facts that were put into the journal (world_journal_add), so
+// long after the last of them; each point was heard until then.
+struct world *world_new_over(struct model *model, struct gate_time last, int64_t away_ms);
 // Ends it, after world_check_fold.
 void world_free(struct world *world);
 void world_end(struct world *world); // without that

@@ -181,7 +181,7 @@ void world_return(struct world *world, const char *job, const char *leader) {
     const struct gate_job *of = world_job(world, job);
     world_lift_all(world, leader, job);
     world_live_at(world, world_model()->sites[0].positions[of->position].position, leader, job);
-    assert_true(world_verb(world, GATE_VERB_BEGIN_TEST, leader, job));
+    assert_accepted(world, world_verb(world, GATE_VERB_BEGIN_TEST, leader, job));
     assert_true(world_test(world, leader, job, "leak", true));
     assert_true(world_test(world, leader, job, "continuity", true));
     assert_true(world_sign(world, leader, job, "barricade-removed"));
