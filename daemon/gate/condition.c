@@ -1,5 +1,7 @@
 // Conditions that the gate is told of, beside readings and requests: the link, the journal, another
 // instance at the site, the webhooks.
+#include <string.h>
+
 #include "gate/alarm.h"
 #include "gate/break.h"
 #include "gate/find.h"
@@ -33,6 +35,52 @@ void gate_link(struct gate *gate, enum gate_connection connection, bool up, stru
                                            .sentence = GATE_SAY_ALARM_LINK_DOWN,
                                            .args = &args};
     follow_everywhere(gate, &about, !up, now);
+}
+
+static bool is_among(const char *subject, const char *const *topics, size_t count) {
+    for (size_t i = 0; i < count; i++) {
+        if (strcmp(topics[i], subject) == 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static void tell_unheard(struct gate *gate, struct gate_site *site, const char *topic, bool unheard,
+                         struct gate_time now) {
+    const struct gate_args args = {.subject = topic};
+    const struct gate_alarm_about about = {.kind = MODEL_ALARM_LINK_DOWN,
+                                           .position = MODEL_NONE,
+                                           .point = MODEL_NONE,
+                                           .subject = topic,
+                                           .sentence = GATE_SAY_ALARM_TOPIC_DOWN,
+                                           .args = &args};
+    if (unheard) {
+        gate_alarm_raise(gate, site, &about, false, now);
+    } else {
+        gate_alarm_clear(gate, site, &about, now);
+    }
+}
+
+// Rule (3, topics; R14): A topic on which nothing is delivered is link-down of its site, and the
+// alarm names it. [unheard-is-up, unheard-without-alarm]
+// Rule (3, topics; R14): A topic that is heard again raises its alarm no longer. [unheard-for-ever]
+void gate_unheard(struct gate *gate, uint32_t site_index, const char *const *topics, size_t count,
+                  struct gate_time now) {
+    struct gate_site *site = &gate->sites[site_index];
+    site->unheard = count;
+    for (size_t i = 0; i < count; i++) {
+        tell_unheard(gate, site, topics[i], true, now);
+    }
+    for (size_t i = site->alarm_count; i-- > 0;) {
+        char subject[GATE_SUBJECT_SIZE];
+        memcpy(subject, site->alarms[i].subject, sizeof subject);
+        if (site->alarms[i].kind == MODEL_ALARM_LINK_DOWN && strchr(subject, '/') != NULL &&
+            !is_among(subject, topics, count)) {
+            tell_unheard(gate, site, subject, false, now);
+        }
+    }
+    gate_review(gate, site, now);
 }
 
 void gate_journal(struct gate *gate, bool writes, struct gate_time now) {

@@ -308,3 +308,7 @@ bool gate_alarm_unacknowledged(const struct gate_site *site, const char *job) {
     }
     return false;
 }
+
+bool gate_is_linked(const struct gate *gate, const struct gate_site *site) {
+    return gate->link_up && site->unheard == 0;
+}

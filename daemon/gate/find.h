@@ -25,4 +25,6 @@ bool gate_tag_counts(const struct gate_site *site, uint32_t point, const char *j
 bool gate_protected(const struct gate_site *site, const struct gate_job *job, const char *person);
 bool gate_tags_hang(const struct gate_site *site, const char *job, const char *person);
 
+// Whether a site hears and is heard: both connections are up, and every topic is delivered.
+bool gate_is_linked(const struct gate *gate, const struct gate_site *site);
 bool gate_alarm_unacknowledged(const struct gate_site *site, const char *job);

@@ -203,6 +203,12 @@ void gate_session_lost(struct gate *gate, struct gate_time now);
 // Each connection to the broker, whether the journal writes, whether another daemon claims a
 // site.
 void gate_link(struct gate *gate, enum gate_connection connection, bool up, struct gate_time now);
+// Since when nothing proves the durable connection (mono ms), up or down; 0: it is proved.
+void gate_outage(struct gate *gate, int64_t since, struct gate_time now);
+// The topics under the root on which the broker delivers nothing of what is said there, all that
+// concern a site: while there are any, its link is down.
+void gate_unheard(struct gate *gate, uint32_t site, const char *const *topics, size_t count,
+                  struct gate_time now);
 void gate_journal(struct gate *gate, bool writes, struct gate_time now);
 // A break that people were told of and that the journal does not have: it holds all the same.
 // Nothing where the job does not stand, or is broken already. point: an index, or MODEL_NONE;

@@ -19,8 +19,9 @@
 // --- The daemon's own condition ---
 
 // Rule (5, Start): The broker link is up. [start-without-link]
-void gate_require_link(const struct gate *gate, struct gate_list *list) {
-    gate_list_put(list, gate->link_up, GATE_SAY_LINK_DOWN, NULL, NULL);
+void gate_require_link(const struct gate *gate, const struct gate_site *site,
+                       struct gate_list *list) {
+    gate_list_put(list, gate_is_linked(gate, site), GATE_SAY_LINK_DOWN, NULL, NULL);
 }
 
 // Rule (5, Start): The journal writes. [start-without-journal]
@@ -372,7 +373,7 @@ void gate_require_start(const struct gate *gate, const struct gate_site *site,
     gate_require_group(job, MODEL_GROUP_VERIFY, now, list);
     require_no_sharing(site, job, 1u << MODEL_PHASE_TESTING, GATE_SAY_SHARED_TESTING, list);
     gate_require_alarms_seen(site, job, list);
-    gate_require_link(gate, list);
+    gate_require_link(gate, site, list);
     gate_require_journal(gate, list);
     gate_require_clock(gate, now, list);
     gate_require_uncontested(site, list);
@@ -413,7 +414,7 @@ void gate_require_test(const struct gate *gate, const struct gate_site *site,
     require_cabinet_unlocked(site, job, list);
     require_no_sharing(site, job, 1u << MODEL_PHASE_WORKING | 1u << MODEL_PHASE_STOPPED,
                        GATE_SAY_SHARED_LOCKED, list);
-    gate_require_link(gate, list);
+    gate_require_link(gate, site, list);
     gate_require_journal(gate, list);
     gate_require_clock(gate, now, list);
     gate_require_uncontested(site, list);
@@ -475,7 +476,7 @@ void gate_require_return(const struct gate *gate, const struct gate_site *site,
     gate_require_no_tags_of_job(site, job, NULL, list);
     gate_require_restored(gate, site, job, now, list);
     gate_require_alarms_seen(site, job, list);
-    gate_require_link(gate, list);
+    gate_require_link(gate, site, list);
     gate_require_journal(gate, list);
     gate_require_clock(gate, now, list);
     gate_require_uncontested(site, list);

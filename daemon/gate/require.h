@@ -32,7 +32,8 @@ void gate_require_match(const struct gate_site *site, const struct model_require
                         struct gate_list *list);
 void gate_require_uncontested(const struct gate_site *site, struct gate_list *list);
 void gate_require_journal(const struct gate *gate, struct gate_list *list);
-void gate_require_link(const struct gate *gate, struct gate_list *list);
+void gate_require_link(const struct gate *gate, const struct gate_site *site,
+                       struct gate_list *list);
 void gate_require_clock(const struct gate *gate, struct gate_time now, struct gate_list *list);
 void gate_require_alarms_seen(const struct gate_site *site, const struct gate_job *job,
                               struct gate_list *list);

@@ -48,6 +48,7 @@ void gate_review(struct gate *gate, struct gate_site *site, struct gate_time now
     for (size_t i = 0; i < site->job_count; i++) {
         if (gate_job_stands(site->jobs[i])) {
             gate_review_ages(gate, site, site->jobs[i], now, &next);
+            gate_lower_outage(gate, site, site->jobs[i], now, &next);
             job_deadlines(gate, site, site->jobs[i], now, &next);
         } else { // its document goes
             gate_lower(&next, site->jobs[i]->ended.mono + GATE_KEEP_ENDED_MS + 1, now);

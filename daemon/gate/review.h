@@ -30,6 +30,13 @@ void gate_said_live(struct gate *gate, struct gate_site *site, uint32_t point, i
 // Isolation, lockout and protection of every standing job, after anything changed.
 void gate_review_jobs(struct gate *gate, struct gate_site *site, struct gate_time now);
 
+// Breaks the job's lockout where the durable connection is away for too long; *next is lowered to
+// when it will be.
+void gate_review_outage(struct gate *gate, struct gate_site *site, struct gate_job *job,
+                        struct gate_time now);
+void gate_lower_outage(const struct gate *gate, const struct gate_site *site,
+                       const struct gate_job *job, struct gate_time now, int64_t *next);
+
 // Signs what the measures answer for the job, and stops its work where they fail a check.
 void gate_review_measures(struct gate *gate, struct gate_site *site, struct gate_job *job,
                           struct gate_time now);

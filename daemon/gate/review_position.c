@@ -167,7 +167,7 @@ static void review_position(struct gate *gate, struct gate_site *site, uint32_t 
     char with[MODEL_ID_SIZE];
     enum model_cause cause = hard_cause(site, position, with);
     bool in = site->positions[position].service == MODEL_SERVICE_IN;
-    bool trusted = gate->link_up && gate->journal_up && !site->contested;
+    bool trusted = gate_is_linked(gate, site) && gate->journal_up && !site->contested;
     bool comes_back =
         !in && cause == MODEL_CAUSE_NONE && trusted && proved_live(gate, site, position, now);
     if (!comes_back && !(in && cause != MODEL_CAUSE_NONE)) {

@@ -186,6 +186,7 @@ struct gate_job {
     // Hearing, no part of the folded state: by check of `needs`, the mono ms at which a measure
     // last came back within its limits; 0: none did since the daemon came up. Owned.
     int64_t *within;
+    struct gate_time outage_broke; // when it was last broken for the link; 0: never
 };
 
 // Room for a topic under the root.
@@ -308,6 +309,7 @@ struct gate_site {
     enum gate_controller *controllers;  // as in the model
     struct gate_point_hearing *hearing; // as the points
     size_t clock_skew_count;
+    size_t unheard; // topics on which the broker delivers nothing
     bool contested;
     int64_t deadline; // mono ms at which something here changes by time alone; INT64_MAX
     uint64_t changes; // facts applied: a document may differ when this has moved
@@ -339,7 +341,8 @@ struct gate {
     size_t evidence_capacity;
     uint32_t subscription; // counts those of signals: what came by itself is told from what is kept
     bool connected[GATE_CONNECTION_COUNT];
-    bool link_up; // both are up
+    bool link_up;   // both are up
+    int64_t outage; // mono ms since which nothing proves the durable one; 0: it is proved
     bool journal_up;
     struct gate_own_clock clock;
     uint64_t

@@ -84,8 +84,12 @@ static void on_live_foreign(struct daemon *daemon, const struct mqtt_message *me
                                          .payload = message->payload,
                                          .length = message->length,
                                          .retained = message->retained};
-    if (feed_topic_is_ours(daemon->model->root, message->topic) ||
-        !serve_feeds_hear(daemon, &foreign, FEED_LIVE)) {
+    bool ours = feed_topic_is_ours(daemon->model->root, message->topic);
+    if (ours &&
+        turn_hear_own(daemon->turn, GATE_LIVE, message->topic, message->payload, message->length)) {
+        return;
+    }
+    if (ours || !serve_feeds_hear(daemon, &foreign, FEED_LIVE)) {
         serve_drop(daemon, SERVE_DROP_TOPIC, message->topic, "");
     }
 }
@@ -170,6 +174,10 @@ static void on_durable(struct daemon *daemon, const struct mqtt_message *message
     if (message->retained) {
         serve_drop(daemon, SERVE_DROP_RETAINED, message->topic,
                    "requests and tagging are never retained");
+        return;
+    }
+    if (turn_hear_own(daemon->turn, GATE_DURABLE, message->topic, message->payload,
+                      message->length)) {
         return;
     }
     struct feed_topic topic;

@@ -19,6 +19,20 @@ bool serve_link_is_up(void *user) {
     return daemon->mqtt != NULL && mqtt_up(daemon->mqtt, MQTT_LIVE);
 }
 
+static const enum mqtt_connection connections[] = {
+    [GATE_DURABLE] = MQTT_DURABLE, [GATE_LIVE] = MQTT_LIVE};
+
+static enum gate_connection connection_of(enum mqtt_connection connection) {
+    return connection == MQTT_LIVE ? GATE_LIVE : GATE_DURABLE;
+}
+
+bool serve_link_say(void *user, enum gate_connection which, const char *topic, const char *payload,
+                    size_t length) {
+    struct daemon *daemon = user;
+    return daemon->mqtt != NULL &&
+           mqtt_say(daemon->mqtt, connections[which], topic, payload, length);
+}
+
 bool serve_link_publish(void *user, const struct turn_publication *publication) {
     struct daemon *daemon = user;
     const struct mqtt_publication message = {.topic = publication->topic,
@@ -117,17 +131,21 @@ static void on_link(void *user, enum mqtt_connection connection, bool up, bool r
     serve_log_info("link", "connection=%s %s%s", connection == MQTT_LIVE ? "live" : "durable",
                    up ? "up" : "down",
                    connection == MQTT_DURABLE && up && !resumed ? " new session" : "");
-    if (connection == MQTT_LIVE && up) {
-        turn_broker_up(daemon->turn);
-    }
-    turn_link(daemon->turn, connection == MQTT_LIVE ? GATE_LIVE : GATE_DURABLE, up);
+    turn_connection(daemon->turn, connection_of(connection), up, resumed);
+}
+
+static void on_batch_end(void *user, enum mqtt_connection connection) {
+    struct daemon *daemon = user;
+    turn_read(daemon->turn, connection_of(connection));
 }
 
 static void on_trouble(void *user, enum mqtt_connection connection, enum mqtt_trouble trouble,
                        const char *about, const char *text) {
     struct daemon *daemon = user;
     uint64_t left_out;
-    (void)trouble;
+    if (trouble == MQTT_TROUBLE_SUBSCRIBE) {
+        turn_denied(daemon->turn, connection_of(connection), about);
+    }
     if (serve_log_allowed(&daemon->trouble_limit, loop_now(daemon->loop).mono_ms, &left_out)) {
         serve_log_warn("link", "connection=%s about=%s: %s left_out=%llu",
                        connection == MQTT_LIVE ? "live" : "durable", about, text,
@@ -168,6 +186,7 @@ bool serve_link_new(struct daemon *daemon) {
                                          .will = will,
                                          .will_length = length};
     const struct mqtt_callbacks callbacks = {.on_message = on_message,
+                                             .on_batch_end = on_batch_end,
                                              .on_subscribe = on_subscribe,
                                              .on_link = on_link,
                                              .on_trouble = on_trouble};

@@ -74,6 +74,15 @@ static void notice(void *user, enum turn_notice notice, const char *about) {
     case TURN_NOTICE_UNCLAIMED:
         serve_log_warn("contest", "site=%s contested=no", about);
         break;
+    case TURN_NOTICE_PROVED:
+        serve_log_info("link", "connection=%s hears itself", about);
+        break;
+    case TURN_NOTICE_UNPROVED:
+        serve_log_warn("link", "connection=%s does not hear itself", about);
+        break;
+    case TURN_NOTICE_UNHEARD:
+        serve_log_warn("link", "topic=%s nothing said there is delivered", about);
+        break;
     }
 }
 
@@ -127,6 +136,7 @@ const struct turn_operations serve_operations = {
     .each_record = serve_journal_each,
     .read = serve_link_read,
     .is_up = serve_link_is_up,
+    .say = serve_link_say,
     .publish = serve_link_publish,
     .room = serve_link_room,
     .oldest = serve_link_oldest,

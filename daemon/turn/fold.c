@@ -52,6 +52,8 @@ static void tell_misfit(void *user, const char *what) {
 // [turn-link-forgotten]
 // Rule (3, alarms): A claim of another instance outlives a commit that failed.
 // [turn-claim-forgotten]
+// Rule (5, Breaking; R21): After a restart an outage counts from the journal's newest time.
+// [turn-outage-from-the-start]
 // Rule (2): A configuration that lacks what a job needs does not come up. [turn-misfit-comes-up]
 enum turn_folded turn_fold(struct turn *turn, bool again) {
     struct turn_journal_end end = {0};
@@ -69,12 +71,17 @@ enum turn_folded turn_fold(struct turn *turn, bool again) {
     }
     turn->gate->journal_up = turn->journal_up;
     gate_start(turn->gate, turn->boot, turn->version, end.newest_wall, turn_now(turn));
+    if (!again) {
+        turn_pulse_start(turn, end.newest_wall != 0 ? end.last_mono : turn_now(turn).mono);
+    }
+    gate_outage(turn->gate, turn->outage, turn_now(turn));
     if (again) {
         struct gate_time now = turn_now(turn);
         turn_breaks_again(turn, now); // ahead of other alarms, so that its alarm keeps its name
         for (int i = 0; i < GATE_CONNECTION_COUNT; i++) {
             gate_link(turn->gate, (enum gate_connection)i, turn->connected[i], now);
         }
+        turn_topics_tell(turn, true);
         gate_journal(turn->gate, turn->journal_up, now);
         turn_duplicates_expire(turn);
     }

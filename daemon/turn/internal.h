@@ -1,5 +1,6 @@
 // What the files of this folder share. They call downwards, in this order: turn, commit, fold,
-// decide, waited, duplicate, answers, events, breaks, self, retained, record, inputs, batch, world.
+// pulse, topics, decide, waited, duplicate, answers, events, breaks, self, retained, record,
+// inputs, batch, world.
 #pragma once
 
 #include "turn/turn.h"
@@ -60,7 +61,27 @@ struct turn_break {
     bool committing; // it went into the commit that was begun last
 };
 
+// Pulses of a connection that may be out at once; no more are said then.
+#define TURN_PULSES_MAX 64
+
+struct turn_pulse_out {
+    uint64_t number;
+    int64_t at; // mono ms
+};
+
+// What proves a connection: it hears what it says to itself.
+struct turn_pulse {
+    bool up;              // the broker has taken it, and answered its subscriptions
+    bool proved;          // a pulse came back since then
+    uint64_t sent, first; // numbers of the newest word, and of the first since it came up
+    struct turn_pulse_out out[TURN_PULSES_MAX]; // those that did not come back, oldest first
+    size_t out_count;
+    int64_t read_at; // mono ms at which something was read on it last
+    int64_t silent;  // while it is not proved: since when (mono ms)
+};
+
 struct turn_decider;
+struct turn_topics;
 struct turn_duplicates;
 struct turn_documents;
 
@@ -96,7 +117,10 @@ struct turn {
     uint64_t next_event;    // of the next event to be published
     uint64_t seen_changes;  // the gate's count at the last commit
     uint64_t timed_changes; // the same when the deadline was set
-    bool connected[GATE_CONNECTION_COUNT];
+    struct turn_pulse pulses[GATE_CONNECTION_COUNT];
+    bool connected[GATE_CONNECTION_COUNT]; // each is up, as the gate is told
+    bool down_told[GATE_CONNECTION_COUNT]; // the gate was told that it is not
+    int64_t outage;                        // as the gate is told
     bool journal_up, surveyed, ending;
     bool all_published;   // no document waits to be
     bool publishing_anew; // not every document has been published since all were forgotten
@@ -105,6 +129,7 @@ struct turn {
 
     struct turn_decider *decider;
     struct turn_duplicates *duplicates;
+    struct turn_topics *topics;
     struct turn_documents *documents;
     struct turn_figures figures;
     struct json_out out, event; // scratch
@@ -195,6 +220,28 @@ void turn_duplicates_expire(struct turn *turn);
 void turn_duplicates_reset(struct turn *turn);
 // Whether a claim has ended since the last call: it may have written over our documents.
 bool turn_duplicates_ended(struct turn *turn);
+
+// --- pulse.c ---
+// Since when (mono ms) nothing has proved any connection: before the first.
+void turn_pulse_start(struct turn *turn, int64_t since);
+void turn_pulse_connection(struct turn *turn, enum gate_connection which, bool up);
+void turn_pulse_second(struct turn *turn);
+// Says a numbered word by a connection. False: it was not said.
+bool turn_say(struct turn *turn, enum gate_connection which, const char *topic);
+
+// --- topics.c ---
+struct turn_topics *turn_topics_new(const struct model *model); // NULL: no memory
+void turn_topics_free(struct turn_topics *topics);              // NULL is allowed
+// Says a word on each topic that a connection hears.
+void turn_topics_say(struct turn *turn, enum gate_connection which);
+// Whether words are said on a topic, by us or by another daemon of the site.
+bool turn_topics_is(const struct turn *turn, const char *topic);
+// Our own word came back.
+void turn_topics_hear(struct turn *turn, enum gate_connection which, const char *topic);
+void turn_topics_down(struct turn *turn, enum gate_connection which);
+void turn_topics_second(struct turn *turn);
+// Tells the gate of the sites where something changed, or of all.
+void turn_topics_tell(struct turn *turn, bool all);
 
 // --- waited.c ---
 // Whether a request says nothing of what is so now, as it waited on its way.

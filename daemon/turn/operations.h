@@ -80,6 +80,9 @@ enum turn_notice {
     TURN_NOTICE_SURVEY_CUT,    // what the broker keeps could not be read whole; ""
     TURN_NOTICE_CLAIMED,       // another daemon claims a site; its id
     TURN_NOTICE_UNCLAIMED,     // none does any more; its id
+    TURN_NOTICE_PROVED,        // a connection hears itself; "durable" or "live"
+    TURN_NOTICE_UNPROVED,      // it does not, or is down
+    TURN_NOTICE_UNHEARD,       // the broker delivers nothing on a topic; the topic
 };
 
 struct turn_operations {
@@ -116,6 +119,9 @@ struct turn_operations {
     // Reads what has already arrived on every connection: it comes in from inside.
     void (*read)(void *user);
     bool (*is_up)(void *user); // whether anything can be published
+    // Says something by a connection, to be heard by itself. False: it is down.
+    bool (*say)(void *user, enum gate_connection which, const char *topic, const char *payload,
+                size_t length);
     // False: it was not taken, and nothing of it is kept.
     bool (*publish)(void *user, const struct turn_publication *publication);
     size_t (*room)(void *user);     // bytes that may wait to be sent before it is too much

@@ -23,7 +23,9 @@ struct turn *turn_new(const struct turn_options *options, const struct turn_oper
     turn->decider = turn_decider_new();
     turn->duplicates = turn_duplicates_new();
     turn->documents = turn_documents_new(turn->model);
-    if (turn->decider == NULL || turn->duplicates == NULL || turn->documents == NULL) {
+    turn->topics = turn_topics_new(turn->model);
+    if (turn->decider == NULL || turn->duplicates == NULL || turn->documents == NULL ||
+        turn->topics == NULL) {
         turn_free(turn);
         return NULL;
     }
@@ -45,6 +47,7 @@ void turn_free(struct turn *turn) {
     turn_breaks_free(turn);
     turn_decider_free(turn->decider);
     turn_duplicates_free(turn->duplicates);
+    turn_topics_free(turn->topics);
     turn_documents_free(turn->documents);
     gate_free(turn->gate);
     json_out_free(&turn->out);
@@ -65,8 +68,12 @@ enum turn_folded turn_open(struct turn *turn, bool journal_up) {
 // [turn-waiting-as-decided]
 // Rule (4, stop-work; R3): What ends or stops while a commit is pending is told before that disk.
 // [turn-early-stop-untold]
+// Rule (4, Only the present is permitted; R11): What came from the session before the first pulse
+// of this connection came back has waited. [session-is-now]
 bool turn_submit_request(struct turn *turn, const struct wire_request_in *request) {
-    struct turn_input *input = turn_inputs_add_request(&turn->waiting, request);
+    struct wire_request_in taken = *request;
+    taken.waited = request->ticket == 0 && !turn->pulses[GATE_DURABLE].proved;
+    struct turn_input *input = turn_inputs_add_request(&turn->waiting, &taken);
     if (input != NULL && turn->pending) {
         input->done_at = turn_now(turn);
         input->done_early = turn_decide_early(turn, input);
@@ -75,8 +82,11 @@ bool turn_submit_request(struct turn *turn, const struct wire_request_in *reques
     return input != NULL;
 }
 
+// Rule (3, Tags; R11): A reader's event from the session has waited. [session-lock-is-now]
 bool turn_submit_tagging(struct turn *turn, const struct turn_tagging *tagging) {
-    return turn_inputs_add_tagging(&turn->waiting, tagging) != NULL;
+    struct turn_tagging taken = *tagging;
+    taken.tagging.waited = !turn->pulses[GATE_DURABLE].proved;
+    return turn_inputs_add_tagging(&turn->waiting, &taken) != NULL;
 }
 
 void turn_delivered(struct turn *turn) {
@@ -103,17 +113,22 @@ void turn_subscribed(struct turn *turn) {
     gate_subscribed(turn->gate);
 }
 
-void turn_broker_up(struct turn *turn) {
+// Everything is published on it: the broker may lack whatever it was told before.
+static void live_up(struct turn *turn) {
     turn_duplicates_reset(turn);
     turn->self_due = true;
     turn_documents_forget(turn);
     survey(turn);
 }
 
-void turn_link(struct turn *turn, enum gate_connection connection, bool up) {
-    if (up != turn->connected[connection]) {
-        turn->connected[connection] = up;
-        gate_link(turn->gate, connection, up, turn_now(turn));
+void turn_connection(struct turn *turn, enum gate_connection which, bool up, bool resumed) {
+    turn_pulse_connection(turn, which, up);
+    if (!up) {
+        turn_topics_down(turn, which);
+    } else if (which == GATE_LIVE) {
+        live_up(turn);
+    } else if (!resumed) {
+        gate_session_lost(turn->gate, turn_now(turn));
     }
 }
 
@@ -271,8 +286,11 @@ void turn_second(struct turn *turn) {
         turn->journal_up = true;
         gate_journal(turn->gate, true, now);
     }
+    turn_pulse_second(turn);
+    turn_topics_second(turn);
     for (int i = 0; i < GATE_CONNECTION_COUNT; i++) {
-        if (!turn->connected[i] && now.wall - turn->since > FIRST_LINK_MS) {
+        if (!turn->connected[i] && !turn->down_told[i] && now.wall - turn->since > FIRST_LINK_MS) {
+            turn->down_told[i] = true;
             gate_link(turn->gate, (enum gate_connection)i, false, now);
         }
     }

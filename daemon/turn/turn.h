@@ -74,10 +74,16 @@ void turn_hear_daemon(struct turn *turn, const char *instance, const char *paylo
 
 // Signals are subscribed to (again): what the broker kept of them comes now.
 void turn_subscribed(struct turn *turn);
-// The connection on which everything is published is up (again).
-void turn_broker_up(struct turn *turn);
-// Whether a connection is up: requests come by the durable one, documents go by the live one.
-void turn_link(struct turn *turn, enum gate_connection connection, bool up);
+// A connection is up (again): the broker has taken it and answered its subscriptions, and says
+// whether it kept the durable one's session; or it is down.
+void turn_connection(struct turn *turn, enum gate_connection which, bool up, bool resumed);
+// The broker refused to subscribe it to a filter: ahead of its being up.
+void turn_denied(struct turn *turn, enum gate_connection which, const char *filter);
+// Something was read on it.
+void turn_read(struct turn *turn, enum gate_connection which);
+// What may be a word that we said ourselves: false, it is not on a topic on which words are said.
+bool turn_hear_own(struct turn *turn, enum gate_connection which, const char *topic,
+                   const char *payload, size_t length);
 // A topic of ours that the broker keeps a document on; the survey's end.
 void turn_retained(struct turn *turn, const char *topic);
 void turn_surveyed(struct turn *turn, bool complete);

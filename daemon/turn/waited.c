@@ -16,8 +16,6 @@ static bool is_asked_another_time(const struct gate_request *request, struct gat
 
 // It is judged when it is decided, which may be long after it came: while a commit was pending it
 // waited with us.
-// Rule (4, Only the present is permitted; R11): A request from the session waited.
-// [session-is-now]
 // Rule (4, Only the present is permitted; R11): A request whose expiry ran out waited.
 // [expired-is-now]
 // Rule (4, Only the present is permitted; R11): A request whose client hung up before it was

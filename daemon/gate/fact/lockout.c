@@ -16,6 +16,9 @@ static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
             to->site->points[point].awaited = false; // it was lost, which is told once
         }
     }
+    if (fact->has_why && fact->why == MODEL_CODE_LINK_DOWN) {
+        job->outage_broke = fact->at;
+    }
     if (fact->lockout == MODEL_LOCKOUT_BROKEN) {
         gate_void_group(job, MODEL_GROUP_RELIEVE);
         gate_void_group(job, MODEL_GROUP_VERIFY);

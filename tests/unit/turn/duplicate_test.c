@@ -81,7 +81,7 @@ RIG_TEST(what_was_kept_since_before_our_start_is_no_claim) {
 RIG_TEST(what_is_kept_and_was_not_there_before_is_a_claim) {
     hear_as(rig, "edge-3", "c", "online", rig->clock.wall_ms, "[\"juniper\"]", true);
     assert_false(contested(rig));
-    turn_broker_up(rig->turn);
+    rig_connect(rig, GATE_LIVE);
     hear_as(rig, "edge-2", "b", "online", rig->clock.wall_ms, "[\"juniper\"]", true);
     assert_true(contested(rig));
 }
@@ -121,7 +121,7 @@ RIG_TEST(our_own_name_is_another_only_after_our_own_document) {
 
 RIG_TEST(on_a_new_connection_it_is_heard_anew) {
     hear(rig, "edge-1", "boot-1", "online", rig->clock.wall_ms, "[\"juniper\"]");
-    turn_broker_up(rig->turn);
+    rig_connect(rig, GATE_LIVE);
     hear(rig, "edge-1", "boot-0", "online", rig->clock.wall_ms, "[\"juniper\"]");
     assert_false(contested(rig));
 }

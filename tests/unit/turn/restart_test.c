@@ -99,13 +99,13 @@ RIG_TEST(events_that_were_not_confirmed_are_told_again) {
     rig_to_open(rig);
     rig->published = 1;
     restart(rig);
-    turn_broker_up(rig->turn);
+    rig_connect(rig, GATE_LIVE);
     rig_settle(rig);
     assert_true(rig_count(rig, "event ") >= 2);
     rig->published = (int64_t)rig->row_count;
     restart(rig);
     int before = rig_count(rig, "event ");
-    turn_broker_up(rig->turn);
+    rig_connect(rig, GATE_LIVE);
     rig_settle(rig);
     assert_int_equal(rig_count(rig, "event ") - before <= 1, 1);
 }
@@ -142,6 +142,29 @@ RIG_TEST(it_may_come_up_with_the_journal_down) {
     assert_false(turn_view(rig->turn).journal_up);
 }
 
+// Nobody heard what was asked and hung meanwhile, and the broker is not there yet either.
+RIG_TEST(an_outage_over_a_restart_counts_from_the_journal_s_newest_time) {
+    rig_to_confirmed(rig);
+    rig_ask(rig, "t-1", "start-work", "{\"job\":\"J-1\"}");
+    rig_settle(rig);
+    rig_hear_all(rig, MODEL_POINT_ISOLATED);
+    turn_second(rig->turn); // notes when the points were heard
+    rig_settle(rig);
+    int64_t newest = turn_now(rig->turn).mono;
+    rig_pass(rig, 20000);
+    restart(rig);
+    rig_settle(rig);
+    assert_int_equal(turn_gate(rig->turn)->outage, newest);
+    rig_hear_all(rig, MODEL_POINT_ISOLATED);
+    rig_pass(rig, 9900);
+    rig_hear_all(rig, MODEL_POINT_ISOLATED);
+    turn_tick(rig->turn);
+    assert_int_equal(rig_job(rig, "J-1")->phase, MODEL_PHASE_WORKING);
+    rig_pass(rig, 200);
+    turn_tick(rig->turn);
+    assert_int_equal(rig_job(rig, "J-1")->phase, MODEL_PHASE_STOPPED);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(what_is_committed_outlives_a_restart),
@@ -155,6 +178,7 @@ int main(void) {
         cmocka_unit_test(a_journal_that_cannot_be_read_does_not_come_up),
         cmocka_unit_test(a_configuration_that_lacks_a_job_s_point_does_not_come_up),
         cmocka_unit_test(it_may_come_up_with_the_journal_down),
+        cmocka_unit_test(an_outage_over_a_restart_counts_from_the_journal_s_newest_time),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

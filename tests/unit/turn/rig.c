@@ -30,9 +30,8 @@ struct rig *rig_new_down(void) {
 struct rig *rig_new(void) {
     struct rig *rig = rig_make();
     rig->up = true;
-    turn_broker_up(rig->turn);
-    turn_link(rig->turn, GATE_DURABLE, true);
-    turn_link(rig->turn, GATE_LIVE, true);
+    rig_connect(rig, GATE_DURABLE);
+    rig_connect(rig, GATE_LIVE);
     gate_hear_controller(turn_gate(rig->turn), 0, 0, true, turn_now(rig->turn));
     rig_settle(rig);
     rig_forget(rig);
@@ -51,12 +50,39 @@ void rig_free(struct rig *rig) {
     free(rig);
 }
 
+void rig_connect(struct rig *rig, enum gate_connection which) {
+    turn_connection(rig->turn, which, true, true);
+    rig_echo(rig);
+}
+
+void rig_disconnect(struct rig *rig, enum gate_connection which) {
+    turn_connection(rig->turn, which, false, false);
+}
+
+void rig_echo(struct rig *rig) {
+    for (int i = 0; i < 3 && rig->word_count > 0; i++) { // what comes back may lead to more
+        struct rig_word words[64];
+        size_t count = rig->word_count;
+        memcpy(words, rig->words, sizeof words);
+        rig->word_count = 0;
+        for (size_t w = 0; w < count; w++) {
+            if (!rig->mute[words[w].which]) {
+                turn_read(rig->turn, words[w].which);
+                assert_true(turn_hear_own(rig->turn, words[w].which, words[w].topic,
+                                          words[w].payload, strlen(words[w].payload)));
+            }
+        }
+    }
+}
+
 void rig_turn(struct rig *rig) {
+    rig_echo(rig);
     turn_end(rig->turn);
 }
 
 void rig_settle(struct rig *rig) {
     for (int i = 0; i < 20; i++) {
+        rig_echo(rig);
         turn_end(rig->turn);
         if (rig->pending == NULL) {
             return;

@@ -29,7 +29,8 @@ struct rig_request {
 
 // One line of what was asked of the world: "publish <topic>", "urgent <topic>", "empty <topic>",
 // "event <number> <type>", "reply <topic>", "answer <ticket> <status>", "acknowledge", "write",
-// "settled", "stream-alarm", "stream-event <number>", "flush", "stop", "notice <number>", "survey".
+// "say <topic>", "settled", "stream-alarm", "stream-event <number>", "flush", "stop", "notice
+// <number>", "survey".
 struct rig_line {
     char text[160];
     char *payload; // of what was published or answered; NULL: none
@@ -59,6 +60,12 @@ struct rig {
     size_t room;
     uint64_t oldest;
     bool surveys;
+    bool mute[GATE_CONNECTION_COUNT]; // what is said on it does not come back
+    struct rig_word {
+        enum gate_connection which;
+        char topic[96], payload[96];
+    } words[64]; // said, and not come back yet
+    size_t word_count;
     void (*arrives)(struct rig *rig); // once, when the sockets are read; NULL: nothing does
     uint64_t hung_up;                 // the ticket whose client has; 0: none
     // Webhooks.
@@ -74,6 +81,12 @@ struct rig {
 struct rig *rig_new(void);
 struct rig *rig_new_down(void); // the same before the broker was reached; its lines are kept
 void rig_free(struct rig *rig);
+
+// The connections go up, or down; what was said on them comes back (rig_echo).
+void rig_connect(struct rig *rig, enum gate_connection which);
+void rig_disconnect(struct rig *rig, enum gate_connection which);
+// What was said comes back, but on a mute connection.
+void rig_echo(struct rig *rig);
 
 // The end of a turn of the loop; then the pending commit's end, where there is one.
 void rig_turn(struct rig *rig);

@@ -191,6 +191,19 @@ static void read_what_arrived(void *user) {
     }
 }
 
+static bool say(void *user, enum gate_connection which, const char *topic, const char *payload,
+                size_t length) {
+    struct rig *rig = user;
+    if (rig->word_count < sizeof rig->words / sizeof rig->words[0]) {
+        struct rig_word *word = &rig->words[rig->word_count++];
+        word->which = which;
+        snprintf(word->topic, sizeof word->topic, "%s", topic);
+        snprintf(word->payload, sizeof word->payload, "%.*s", (int)length, payload);
+    }
+    line(rig, payload, length, "say %s", topic);
+    return true;
+}
+
 static bool is_up(void *user) {
     const struct rig *rig = user;
     return rig->up;
@@ -299,6 +312,7 @@ const struct turn_operations rig_operations = {
     .each_record = each_record,
     .read = read_what_arrived,
     .is_up = is_up,
+    .say = say,
     .publish = publish,
     .room = room,
     .oldest = oldest,

@@ -36,16 +36,47 @@ RIG_TEST(what_does_not_say_when_it_was_asked_is_malformed_over_the_broker_alone)
     assert_int_equal(rig_count(rig, "answer 1 200"), 1);
 }
 
+// What comes before the connection's first pulse was kept by the broker.
 RIG_TEST(from_the_session_it_permits_nothing) {
-    struct wire_request_in request = {.person = "t-2", .verb = "join-job", .waited = true};
-    request.body = "{\"asked\":\"2027-01-15T08:00:00Z\",\"job\":\"J-1\"}"; // RIG_WALL
-    request.length = strlen(request.body);
     rig_to_open(rig);
-    rig_ask_for(rig, &request);
+    rig_disconnect(rig, GATE_DURABLE);
+    turn_connection(rig->turn, GATE_DURABLE, true, true);
+    rig_ask(rig, "t-2", "join-job", JOIN);
     assert_true(is_late(rig));
-    request.waited = false;
-    rig_ask_for(rig, &request);
+    rig_ask(rig, "t-2", "join-job", JOIN);
     assert_false(is_late(rig));
+}
+
+RIG_TEST(a_lock_from_the_session_does_not_count) {
+    const struct turn_tagging event = {.point = POWER3, .tagging = {.hung = true, .person = "t-1"}};
+    rig_to_confirmed(rig);
+    const struct gate_point *point = &turn_gate(rig->turn)->sites[0].points[POWER3];
+    turn_connection(rig->turn, GATE_DURABLE, true, true);
+    assert_true(turn_submit_tagging(
+        rig->turn, &(struct turn_tagging){.point = POWER3, .tagging = {.person = "t-1"}}));
+    assert_true(turn_submit_tagging(rig->turn, &event));
+    rig_settle(rig);
+    assert_int_equal(point->tag_count, 1);
+    assert_false(point->tags[0].counts);
+    assert_true(turn_submit_tagging(rig->turn, &event));
+    rig_settle(rig);
+    assert_true(point->tags[0].counts);
+}
+
+// A pulse of an earlier connection was kept with the rest, and proves nothing.
+RIG_TEST(a_pulse_of_an_earlier_connection_is_no_first_one) {
+    struct rig_word before;
+    rig_to_open(rig);
+    turn_second(rig->turn);
+    before = rig->words[0];
+    rig->word_count = 0;
+    assert_int_equal(before.which, GATE_DURABLE);
+    turn_connection(rig->turn, GATE_DURABLE, true, true);
+    assert_true(turn_hear_own(rig->turn, GATE_DURABLE, before.topic, before.payload,
+                              strlen(before.payload)));
+    assert_false(turn_view(rig->turn).link_up);
+    rig_ask(rig, "t-2", "join-job", JOIN);
+    assert_true(is_late(rig));
 }
 
 // It came in time, and a commit took longer than it is good for.
@@ -79,7 +110,8 @@ RIG_TEST(what_stops_is_taken_however_long_ago_it_was_asked) {
     rig_to_confirmed(rig);
     rig_ask(rig, "t-1", "start-work", JOIN);
     rig_settle(rig);
-    struct wire_request_in stop = {.person = "t-1", .verb = "stop-work", .waited = true};
+    struct wire_request_in stop = {.person = "t-1", .verb = "stop-work"};
+    turn_connection(rig->turn, GATE_DURABLE, true, true);
     stop.body = "{\"asked\":\"2001-01-01T00:00:00Z\",\"job\":\"J-1\",\"reason\":\"smell\"}";
     stop.length = strlen(stop.body);
     rig_ask_for(rig, &stop);
@@ -117,6 +149,8 @@ int main(void) {
         cmocka_unit_test(asked_long_ago_it_permits_nothing),
         cmocka_unit_test(what_does_not_say_when_it_was_asked_is_malformed_over_the_broker_alone),
         cmocka_unit_test(from_the_session_it_permits_nothing),
+        cmocka_unit_test(a_lock_from_the_session_does_not_count),
+        cmocka_unit_test(a_pulse_of_an_earlier_connection_is_no_first_one),
         cmocka_unit_test(what_expires_while_a_commit_is_pending_permits_nothing),
         cmocka_unit_test(whose_client_hung_up_before_it_was_decided_permits_nothing),
         cmocka_unit_test(what_stops_is_taken_however_long_ago_it_was_asked),
