@@ -198,6 +198,69 @@ static bool try_hearing(struct look *look, const struct model_site *site) {
     return true;
 }
 
+// Says a word and waits until it comes back; false: the look cannot go on. *whole: whether it came.
+static bool try_word(struct look *look, bool *whole) {
+    char word[BROKER_NAME_SIZE + 32];
+    snprintf(word, sizeof word, "{\"boot\":\"%s\",\"n\":0}", look->name);
+    look->came = false;
+    int reason = tool_broker_publish(look->client, look->heard, word, false);
+    if (reason < 0 ||
+        (reason < MQTT_RC_UNSPECIFIED && !listen_for(look->client, &look->came, KEPT_MS))) {
+        return false;
+    }
+    if (reason >= MQTT_RC_UNSPECIFIED) {
+        find(look, CHECK_BROKER_MISSING, look->heard,
+             "the daemon may not write here, and would take its link for down");
+    } else if (!look->came) {
+        find(
+            look, CHECK_BROKER_MISSING, look->heard,
+            "what is said here is not delivered to the daemon, which would take its link for down");
+    }
+    *whole &= look->came;
+    return true;
+}
+
+// A broker grants subscriptions of which its rules deliver nothing: what the daemon says to itself
+// has to come back, of each connection and on each topic. try_hearing has subscribed to the topics.
+static bool try_words(struct look *look, const struct model_site *site) {
+    static const char *const words[] = {"signal/_pulse", "tagging/_pulse", "request/_pulse/_pulse"};
+    bool whole = true;
+    for (size_t i = 0; i < sizeof words / sizeof words[0]; i++) {
+        snprintf(look->heard, sizeof look->heard, "%s/%s/%s", look->model->root, site->site,
+                 words[i]);
+        if (!try_word(look, &whole)) {
+            return false;
+        }
+    }
+    if (whole) {
+        find(look, CHECK_BROKER_GOOD, site->site, "the daemon hears what is said on its topics");
+    }
+    return true;
+}
+
+static bool try_pulses(struct look *look) {
+    static const char *const names[] = {"durable", "live"};
+    bool whole = true;
+    for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) {
+        snprintf(look->heard, sizeof look->heard, "%s/daemon/%s/pulse/%s", look->model->root,
+                 look->model->instance, names[i]);
+        look->error[0] = '\0';
+        if (!tool_broker_subscribe(look->client, look->heard)) {
+            find(look, CHECK_BROKER_MISSING, look->heard, "%s", look->error);
+            whole = false;
+            if (!tool_broker_work(look->client)) {
+                return false;
+            }
+        } else if (!try_word(look, &whole)) {
+            return false;
+        }
+    }
+    if (whole) {
+        find(look, CHECK_BROKER_GOOD, look->model->instance, "the daemon hears its own pulses");
+    }
+    return true;
+}
+
 static bool try_documents(struct look *look, const struct model_site *site) {
     static const char *const documents[] = {"position", "job", "point", "alarm", "reply"};
     char topic[TOPIC_SIZE];
@@ -325,12 +388,13 @@ static bool try_will(struct look *look, const struct model_site *site) {
 }
 
 static bool try_site(struct look *look, const struct model_site *site) {
-    return try_hearing(look, site) && try_documents(look, site) && try_forbidden(look, site) &&
-           try_retained(look, site) && try_will(look, site);
+    return try_hearing(look, site) && try_words(look, site) && try_documents(look, site) &&
+           try_forbidden(look, site) && try_retained(look, site) && try_will(look, site);
 }
 
 static bool try_all(struct look *look) {
-    bool going = try_cover(look) && try_terms(look) && try_session(look) && try_elsewhere(look);
+    bool going = try_cover(look) && try_terms(look) && try_session(look) && try_pulses(look) &&
+                 try_elsewhere(look);
     for (size_t i = 0; going && i < look->model->site_count; i++) {
         going = try_site(look, &look->model->sites[i]);
     }

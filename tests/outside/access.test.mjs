@@ -16,6 +16,12 @@ const S = 'forelock/juniper';
 const TOPICS = [
   'forelock/daemon/edge-1',
   'forelock/daemon/edge-2',
+  'forelock/daemon/edge-1/pulse/durable',
+  'forelock/daemon/edge-1/pulse/live',
+  'forelock/daemon/edge-2/pulse/live',
+  `${S}/signal/_pulse`,
+  `${S}/tagging/_pulse`,
+  `${S}/request/_pulse/_pulse`,
   `${S}/position/3A`,
   `${S}/job/J-1`,
   `${S}/point/3-power`,
@@ -41,14 +47,27 @@ const TOPICS = [
 const documents = ['position/3A', 'job/J-1', 'point/3-power', 'alarm/a-1'].map((t) => `${S}/${t}`);
 const all = (start) => TOPICS.filter((t) => t.startsWith(start));
 const own = (p) => [`${S}/reply/${p}`, `${S}/reply/${p}/7`];
-const daemons = all('forelock/daemon/');
+const pulses = ['durable', 'live'].map((c) => `forelock/daemon/edge-1/pulse/${c}`);
+const daemons = all('forelock/daemon/').filter((t) => !t.includes('/pulse/'));
+// What the daemon says to itself.
+const words = [
+  ...pulses,
+  ...['signal/_pulse', 'tagging/_pulse', 'request/_pulse/_pulse'].map((t) => `${S}/${t}`),
+];
 
 // What each account may, in this test's own words.
 const MAY = {
   forelock: {
-    write: ['forelock/daemon/edge-1', ...documents, `${S}/event`, ...all(`${S}/reply/`)],
+    write: [
+      'forelock/daemon/edge-1',
+      ...words,
+      ...documents,
+      `${S}/event`,
+      ...all(`${S}/reply/`),
+    ],
     read: [
       ...daemons,
+      ...pulses,
       ...documents,
       ...all(`${S}/request/`),
       ...['signal', 'tagging', 'controller', 'measure'].flatMap((k) => all(`${S}/${k}/`)),
@@ -61,7 +80,7 @@ const MAY = {
     write: [`${S}/signal/3-power`, `${S}/controller/panel-1`, `${S}/measure/3-regular-psi`],
     read: [],
   },
-  'juniper-readers': { write: [`${S}/tagging/3-power`], read: [] },
+  'juniper-readers': { write: all(`${S}/tagging/`), read: [] },
   't-104': {
     write: [`${S}/request/t-104/start-work`],
     read: [...documents, ...own('t-104')],

@@ -46,7 +46,7 @@ test('the shipped broker is as the daemon needs it', async () => {
     const json = JSON.parse((await checked(file, '--json')).out);
     assert.equal(json.ok, true);
     assert.deepEqual([...new Set(json.findings.map((f) => f.verdict))], ['good']);
-    for (const what of [/login$/, /64 KiB/, /sessions/, /retained/, /will/, /no hardware/])
+    for (const what of [/login$/, /64 KiB/, /sessions/, /retained/, /will/, /no hardware/, /pulses/, /hears what/])
       assert.ok(
         json.findings.some((f) => what.test(f.say)),
         `${what}: ${plain.out}`,
@@ -68,6 +68,24 @@ test('what the access rules lack or give away is named', async () => {
     assert.deepEqual(
       of(findings, 'too open').map((f) => f.subject.replace(/[^/]*$/, '')),
       ['forelock/juniper/signal/'],
+    );
+  });
+});
+
+test('what the daemon says to itself and does not hear is named', async () => {
+  const extra = [
+    '',
+    'user forelock',
+    'topic deny forelock/juniper/tagging/_pulse',
+    'topic deny forelock/daemon/edge-1/pulse/live',
+    '',
+  ].join('\n');
+  await withShipped({ extra }, async (file) => {
+    const { code, out } = await checked(file, '--json');
+    assert.equal(code, 1);
+    assert.deepEqual(
+      of(JSON.parse(out).findings, 'missing').map((f) => f.subject),
+      ['forelock/daemon/edge-1/pulse/live', 'forelock/juniper/tagging/_pulse'],
     );
   });
 });
