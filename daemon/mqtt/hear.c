@@ -122,6 +122,7 @@ static void deliver(struct link *link, const struct inbox_item *item) {
         .payload = bytes + item->payload,
         .length = item->length,
         .qos = item->qos,
+        .after = link->dry_at,
         .retained = item->retained,
         .expires = item->expires,
         .expiry_s = item->expiry_s,
@@ -218,6 +219,9 @@ static void read_most(struct link *link, size_t messages, size_t bytes) {
     while (more && !link->broken && (delivered.messages < messages || delivered.bytes < bytes)) {
         more = read_once(link, &idle);
         dispatch(link, &delivered);
+    }
+    if (!more) {
+        link->dry_at = loop_now(mqtt->loop).mono_ms;
     }
     if (!link->broken && has_decrypted(link)) {
         loop_watch_soon(link->io); // epoll sees only what is still encrypted

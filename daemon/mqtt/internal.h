@@ -74,6 +74,7 @@ struct link {
     unsigned attempt;  // since the last stable link: the back-off's exponent
     unsigned rotation; // over the addresses of the host
     int64_t up_since;  // [ms]
+    int64_t dry_at;    // mono ms at which there was nothing to be read
     bool resumed;
     size_t held; // delivered at QoS 1 and not acknowledged; nothing may be written meanwhile
     // The link is to go down; set where that cannot be done at once. The first reason counts.

@@ -97,6 +97,7 @@ static void settle(struct link *link) {
 
 static void connect_to(struct link *link, const char *address) {
     link->state = LINK_CONNECTING;
+    link->dry_at = loop_now(link->mqtt->loop).mono_ms;
     link->stalled = 0;
     loop_timer_once(link->timer, MQTT_CONNECT_DEADLINE_MS);
     link->client = mqtt_client_new(link);

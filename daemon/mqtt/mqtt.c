@@ -86,9 +86,8 @@ void mqtt_read(struct mqtt *mqtt) {
 }
 
 bool mqtt_say(struct mqtt *mqtt, enum mqtt_connection connection, const char *topic,
-              const char *payload, size_t length) {
+              const char *payload, size_t length, int qos) {
     struct link *link = &mqtt->links[connection];
-    int qos = connection == MQTT_DURABLE ? 1 : 0;
     if (!mqtt_up(mqtt, connection) ||
         mosquitto_publish_v5(link->client, NULL, topic, (int)length, payload, qos, false, NULL) !=
             MOSQ_ERR_SUCCESS) {

@@ -27,6 +27,8 @@ struct mqtt_message {
     const char *payload; // never NULL
     size_t length;       // [bytes]
     int qos;             // as delivered
+    // On the daemon's loop (mono ms): there was nothing to be read then, so it came later.
+    int64_t after;
     // Kept by the broker, and sent because we subscribed; on the durable connection also what is
     // published as retained while we listen.
     bool retained;
@@ -157,11 +159,12 @@ bool mqtt_up(const struct mqtt *mqtt, enum mqtt_connection connection);
 bool mqtt_publish(struct mqtt *mqtt, const struct mqtt_publication *publication);
 
 // Says something to ourselves (or whoever else listens) by the connection that it is to prove, at
-// once and outside the queue: at QoS 1 by the durable one, so that it stands behind what the
-// session kept, else at QoS 0. It is not sent again, and nobody is told what became of it but by
-// its coming back. False: that connection is down, or it could not be taken.
+// once and outside the queue. It is not sent again, and nobody is told what became of it but by its
+// coming back. At QoS 1 it stands behind what the session kept; a broker may end the connection
+// over one that it denies, at QoS 0 it does not. False: that connection is down, or it could not be
+// taken.
 bool mqtt_say(struct mqtt *mqtt, enum mqtt_connection connection, const char *topic,
-              const char *payload, size_t length);
+              const char *payload, size_t length, int qos);
 
 // Reads what has already arrived on both connections, however much it is, and delivers it.
 void mqtt_read(struct mqtt *mqtt);

@@ -40,7 +40,7 @@ char *serve_offline_text(struct daemon *daemon, size_t *length);
 void serve_link_read(void *user);
 bool serve_link_is_up(void *user);
 bool serve_link_say(void *user, enum gate_connection which, const char *topic, const char *payload,
-                    size_t length);
+                    size_t length, bool kept);
 bool serve_link_publish(void *user, const struct turn_publication *publication);
 size_t serve_link_room(void *user);
 uint64_t serve_link_oldest(void *user);

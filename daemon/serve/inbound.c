@@ -135,6 +135,13 @@ static void take_tagging(struct daemon *daemon, const struct model_site *site, c
     }
 }
 
+// Until when it is good (mono ms). It says for how long from when the broker sent it, and we may
+// have been stopped since: then it is as old as it may be.
+static int64_t good_until(struct daemon *daemon, const struct mqtt_message *message) {
+    int64_t age = loop_now(daemon->loop).mono_ms - message->after;
+    return turn_now(daemon->turn).mono - age + (int64_t)message->expiry_s * 1000;
+}
+
 static void take_request(struct daemon *daemon, const struct model_site *site,
                          const struct feed_topic *topic, const struct mqtt_message *message) {
     const struct wire_request_in request = {.site = site->index,
@@ -143,8 +150,7 @@ static void take_request(struct daemon *daemon, const struct model_site *site,
                                             .body = message->payload,
                                             .length = message->length,
                                             .expires = message->expires,
-                                            .until = turn_now(daemon->turn).mono +
-                                                     (int64_t)message->expiry_s * 1000,
+                                            .until = good_until(daemon, message),
                                             .response_topic = message->response_topic,
                                             .correlation = message->correlation,
                                             .correlation_length = message->correlation_length};

@@ -27,10 +27,10 @@ static enum gate_connection connection_of(enum mqtt_connection connection) {
 }
 
 bool serve_link_say(void *user, enum gate_connection which, const char *topic, const char *payload,
-                    size_t length) {
+                    size_t length, bool kept) {
     struct daemon *daemon = user;
     return daemon->mqtt != NULL &&
-           mqtt_say(daemon->mqtt, connections[which], topic, payload, length);
+           mqtt_say(daemon->mqtt, connections[which], topic, payload, length, kept ? 1 : 0);
 }
 
 bool serve_link_publish(void *user, const struct turn_publication *publication) {

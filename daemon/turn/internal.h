@@ -226,8 +226,8 @@ bool turn_duplicates_ended(struct turn *turn);
 void turn_pulse_start(struct turn *turn, int64_t since);
 void turn_pulse_connection(struct turn *turn, enum gate_connection which, bool up);
 void turn_pulse_second(struct turn *turn);
-// Says a numbered word by a connection. False: it was not said.
-bool turn_say(struct turn *turn, enum gate_connection which, const char *topic);
+// Says a numbered word by a connection; kept: behind what its session kept. False: it was not said.
+bool turn_say(struct turn *turn, enum gate_connection which, const char *topic, bool kept);
 
 // --- topics.c ---
 struct turn_topics *turn_topics_new(const struct model *model); // NULL: no memory

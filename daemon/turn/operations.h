@@ -119,9 +119,10 @@ struct turn_operations {
     // Reads what has already arrived on every connection: it comes in from inside.
     void (*read)(void *user);
     bool (*is_up)(void *user); // whether anything can be published
-    // Says something by a connection, to be heard by itself. False: it is down.
+    // Says something by a connection, to be heard by itself; kept: behind what its session kept.
+    // False: it is down.
     bool (*say)(void *user, enum gate_connection which, const char *topic, const char *payload,
-                size_t length);
+                size_t length, bool kept);
     // False: it was not taken, and nothing of it is kept.
     bool (*publish)(void *user, const struct turn_publication *publication);
     size_t (*room)(void *user);     // bytes that may wait to be sent before it is too much

@@ -15,12 +15,12 @@
 static const char *const names[GATE_CONNECTION_COUNT] = {
     [GATE_DURABLE] = "durable", [GATE_LIVE] = "live"};
 
-bool turn_say(struct turn *turn, enum gate_connection which, const char *topic) {
+bool turn_say(struct turn *turn, enum gate_connection which, const char *topic, bool kept) {
     struct turn_pulse *pulse = &turn->pulses[which];
     char text[TURN_BOOT_SIZE + 48];
     int length = snprintf(text, sizeof text, "{\"boot\":\"%s\",\"n\":%llu}", turn->boot,
                           (unsigned long long)pulse->sent + 1);
-    if (!turn->world->say(turn->user, which, topic, text, (size_t)length)) {
+    if (!turn->world->say(turn->user, which, topic, text, (size_t)length, kept)) {
         return false;
     }
     pulse->sent++;
@@ -33,7 +33,8 @@ static void send(struct turn *turn, enum gate_connection which) {
     char topic[512];
     snprintf(topic, sizeof topic, "%s/daemon/%s/pulse/%s", turn->model->root, turn->model->instance,
              names[which]);
-    if (pulse->up && pulse->out_count < TURN_PULSES_MAX && turn_say(turn, which, topic)) {
+    if (pulse->up && pulse->out_count < TURN_PULSES_MAX &&
+        turn_say(turn, which, topic, which == GATE_DURABLE)) {
         pulse->out[pulse->out_count++] =
             (struct turn_pulse_out){.number = pulse->sent, .at = turn_now(turn).mono};
     }

@@ -11,6 +11,9 @@
 
 #define LATE_MS 5000
 #define EVERY_S 60
+// A word over which the broker seems to end the connection is said no more often than this.
+#define CUT_EVERY_S 3600
+#define CUT_MOST 2
 
 // What is said on, of each site: below it, and what is subscribed to there.
 static const struct {
@@ -26,6 +29,7 @@ struct word {
     int64_t said; // mono ms
     bool out;     // it has not come back
     bool lost;    // it, or one before it, did not come back in time
+    int cut;      // times in a row that the connection went down while it was out
 };
 
 struct denied {
@@ -104,7 +108,9 @@ static void say(struct turn *turn, uint32_t site, enum gate_connection which) {
         struct word *word = &turn->topics->words[site][kind];
         snprintf(topic, sizeof topic, "%s/%s/%s", turn->model->root, turn->model->sites[site].site,
                  kinds[kind].word);
-        if (kinds[kind].by == which && !word->out && turn_say(turn, which, topic)) {
+        bool may =
+            word->cut < CUT_MOST || turn->topics->seconds % CUT_EVERY_S >= CUT_EVERY_S - EVERY_S;
+        if (kinds[kind].by == which && may && !word->out && turn_say(turn, which, topic, false)) {
             word->said = turn_now(turn).mono;
             word->out = true;
         }
@@ -133,7 +139,22 @@ void turn_topics_hear(struct turn *turn, enum gate_connection which, const char 
         struct word *word = &turn->topics->words[site][kind];
         turn->topics->changed[site] |= word->lost;
         word->out = word->lost = false;
+        word->cut = 0;
     }
+}
+
+// A broker may end the connection over a word that it denies: what was out twice when it went down
+// is lost. One that it went down without may be said again.
+// Rule (3, topics; R14): A word never ends the connection for good. [word-cuts-for-ever]
+static void cut(struct turn *turn, uint32_t site, struct word *word) {
+    if (word->out) {
+        word->cut += word->cut < CUT_MOST;
+        turn->topics->changed[site] |= word->cut == CUT_MOST && !word->lost;
+        word->lost |= word->cut == CUT_MOST;
+    } else if (word->cut > 0) {
+        word->cut--;
+    }
+    word->out = false;
 }
 
 // Words of a connection that went down are out no more, and what was denied is asked for anew.
@@ -150,7 +171,9 @@ void turn_topics_down(struct turn *turn, enum gate_connection which) {
     for (uint32_t s = 0; s < turn->model->site_count; s++) {
         topics->changed[s] |= fewer;
         for (size_t kind = 0; kind < KINDS; kind++) {
-            topics->words[s][kind].out &= kinds[kind].by != which;
+            if (kinds[kind].by == which) {
+                cut(turn, s, &topics->words[s][kind]);
+            }
         }
     }
 }

@@ -2,7 +2,7 @@
 // retained documents, the events and the whole order of arrival, makes requests and waits on conditions.
 import { randomBytes } from 'node:crypto';
 import mqtt from 'mqtt';
-import { wrongAnswer, wrongDocument, wrongEvent } from './shape.mjs';
+import { wrongAnswer, wrongDocument, wrongEvent, wrongWord } from './shape.mjs';
 import { PATIENCE, Waiters } from './until.mjs';
 
 export function connect(port, options = {}) {
@@ -83,7 +83,8 @@ export class Observer {
       at: Date.now(),
     };
     this.log.push(entry);
-    if (levels[0] === 'daemon' || OURS.includes(levels[1])) this.#document(entry, levels);
+    if (levels[2] === 'pulse' || levels.at(-1) === '_pulse') this.#word(entry);
+    else if (levels[0] === 'daemon' || OURS.includes(levels[1])) this.#document(entry, levels);
     else if (levels[1] === 'event') this.#event(entry, levels[0]);
     else if (levels[1] === 'reply') this.#reply(entry);
     this.#waiters.arrived();
@@ -91,6 +92,12 @@ export class Observer {
 
   #complain(entry, list) {
     for (const what of list) this.wrong.push(`${entry.below}: ${what}`);
+  }
+
+  // What a daemon says to itself.
+  #word(entry) {
+    if (entry.packet.retain) this.#complain(entry, ['a word is retained']);
+    this.#complain(entry, wrongWord(entry.body));
   }
 
   #document(entry, levels) {

@@ -12,11 +12,29 @@ function cleanStart(bytes) {
   return flags < bytes.length ? Boolean(bytes[flags] & 0x02) : null;
 }
 
+// The whole packets at the head of what came in one piece; their bodies are parts of it.
+function* packets(data) {
+  for (let at = 0; at + 1 < data.length; ) {
+    let [length, shift, head] = [0, 0, at + 1];
+    do {
+      length |= (data[head] & 0x7f) << shift;
+      shift += 7;
+    } while (data[head++] & 0x80 && head < data.length);
+    if (head + length > data.length) return;
+    yield { type: data[at], body: data.subarray(head, head + length) };
+    at = head + length;
+  }
+}
+
 export class Proxy {
   #links = new Set();
   blocked = { live: false, durable: false };
   // What is held is thrown away: the other side sees a peer that fell silent.
   held = { live: false, durable: false };
+  // Nothing comes through either way, and nobody is told.
+  silent = { live: false, durable: false };
+  // Filters, by their end, to which the broker seems to refuse a subscription.
+  refused = [];
 
   constructor(broker) {
     this.broker = broker;
@@ -54,11 +72,40 @@ export class Proxy {
       link.up.setNoDelay(true);
       link.up.on('error', close);
       link.up.on('close', close);
-      link.up.on('data', (d) => link.down.write(d));
+      link.up.on('data', (d) => this.#fromBroker(link, d));
       link.up.write(link.head);
       return;
     }
-    if (!this.held[link.kind]) link.up.write(data);
+    if (this.refused.length) this.#note(link, data);
+    if (!this.held[link.kind] && !this.silent[link.kind]) link.up.write(data);
+  }
+
+  // The filters of a SUBSCRIBE, which the daemon writes in one piece.
+  #note(link, data) {
+    for (const { type, body } of packets(data)) {
+      if (type !== 0x82) continue;
+      link.filters ??= new Map();
+      const filters = [];
+      for (let at = 3 + body[2]; at < body.length; ) {
+        const length = body.readUInt16BE(at);
+        filters.push(body.toString('utf8', at + 2, at + 2 + length));
+        at += 3 + length;
+      }
+      link.filters.set(body.readUInt16BE(0), filters);
+    }
+  }
+
+  #fromBroker(link, data) {
+    if (this.silent[link.kind]) return;
+    for (const { type, body } of link.filters ? packets(data) : []) {
+      const filters = type === 0x90 && link.filters.get(body.readUInt16BE(0));
+      if (!filters) continue;
+      const codes = body.length - filters.length;
+      filters.forEach((filter, i) => {
+        if (this.refused.some((end) => filter.endsWith(end))) body[codes + i] = 0x87;
+      });
+    }
+    link.down.write(data);
   }
 
   // Cuts the connections of a kind and refuses new ones until `allow`.
@@ -79,6 +126,11 @@ export class Proxy {
   release(kind) {
     this.held[kind] = false;
     this.drop(kind);
+  }
+
+  // The network of a kind of connections dies: neither side hears the other, nor that it is gone.
+  silence(kind) {
+    this.silent[kind] = true;
   }
 
   drop(kind) {

@@ -275,6 +275,14 @@ export function wrongEvent(site, event, packet) {
   return wrong;
 }
 
+const WORD = { boot: isText, n: (v) => Number.isInteger(v) && v >= 0 };
+
+export function wrongWord(word) {
+  const wrong = [];
+  object(word, WORD, '', wrong);
+  return wrong;
+}
+
 export function wrongAnswer(answer) {
   const wrong = [];
   if (!object(answer, ANSWER, '', wrong)) return wrong;

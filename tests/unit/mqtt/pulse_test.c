@@ -39,7 +39,7 @@ static void start(void) {
 }
 
 static void say(enum mqtt_connection connection, const char *topic) {
-    assert_true(mqtt_say(rig.mqtt, connection, topic, "7", 1));
+    assert_true(mqtt_say(rig.mqtt, connection, topic, "7", 1, connection == MQTT_DURABLE));
 }
 
 static void each_connection_hears_its_own_word(void **state) {
@@ -75,7 +75,7 @@ static void while_a_connection_is_down_nothing_is_said(void **state) {
     (void)state;
     struct mqtt_options options = rig_options(&broker);
     rig_link(&rig, &options, false);
-    assert_false(mqtt_say(rig.mqtt, MQTT_DURABLE, DURABLE_PULSE, "7", 1));
+    assert_false(mqtt_say(rig.mqtt, MQTT_DURABLE, DURABLE_PULSE, "7", 1, 1));
     rig_wait(&rig, &rig.ups[MQTT_DURABLE], 1, 5000);
     rig_pass(&rig, 100);
     assert_int_equal(rig.seen_count, 0);

@@ -4,7 +4,7 @@
 #include <stdio.h>
 #include <string.h>
 
-#define DURABLE "say forelock/daemon/edge-1/pulse/durable"
+#define DURABLE "say-kept forelock/daemon/edge-1/pulse/durable"
 #define LIVE "say forelock/daemon/edge-1/pulse/live"
 
 static const struct gate_alarm *alarm_of(const struct rig *rig, const char *subject) {

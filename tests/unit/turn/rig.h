@@ -29,8 +29,8 @@ struct rig_request {
 
 // One line of what was asked of the world: "publish <topic>", "urgent <topic>", "empty <topic>",
 // "event <number> <type>", "reply <topic>", "answer <ticket> <status>", "acknowledge", "write",
-// "say <topic>", "settled", "stream-alarm", "stream-event <number>", "flush", "stop", "notice
-// <number>", "survey".
+// "say <topic>" ("say-kept …"), "settled", "stream-alarm", "stream-event <number>", "flush",
+// "stop", "notice <number>", "survey".
 struct rig_line {
     char text[160];
     char *payload; // of what was published or answered; NULL: none

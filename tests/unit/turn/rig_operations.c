@@ -192,7 +192,7 @@ static void read_what_arrived(void *user) {
 }
 
 static bool say(void *user, enum gate_connection which, const char *topic, const char *payload,
-                size_t length) {
+                size_t length, bool kept) {
     struct rig *rig = user;
     if (rig->word_count < sizeof rig->words / sizeof rig->words[0]) {
         struct rig_word *word = &rig->words[rig->word_count++];
@@ -200,7 +200,7 @@ static bool say(void *user, enum gate_connection which, const char *topic, const
         snprintf(word->topic, sizeof word->topic, "%s", topic);
         snprintf(word->payload, sizeof word->payload, "%.*s", (int)length, payload);
     }
-    line(rig, payload, length, "say %s", topic);
+    line(rig, payload, length, "say%s %s", kept ? "-kept" : "", topic);
     return true;
 }
 

@@ -40,6 +40,7 @@ static void lose(struct rig *rig, const char *topic) {
 
 // A connection comes up; the word on one topic does not come back, the pulses do.
 static void connect_losing(struct rig *rig, enum gate_connection which, const char *topic) {
+    rig_disconnect(rig, which);
     turn_connection(rig->turn, which, true, true);
     struct rig_word pulse = rig->words[0];
     rig->word_count = 0;
@@ -83,6 +84,28 @@ RIG_TEST(a_word_that_does_not_come_back_is_link_down_of_its_site) {
     seconds(rig, 60); // said again, and heard
     assert_int_equal(site_of(rig)->unheard, 0);
     assert_false(has_alarm(rig, "juniper/tagging/_pulse"));
+}
+
+// There are brokers that end the connection over what they deny.
+RIG_TEST(a_word_over_which_the_connection_ends_is_lost_and_not_said_on) {
+    for (int i = 0; i < 2; i++) {
+        connect_losing(rig, GATE_DURABLE, REQUEST);
+        assert_int_equal(site_of(rig)->unheard, 0);
+    }
+    rig_disconnect(rig, GATE_DURABLE);
+    rig_forget(rig);
+    rig_connect(rig, GATE_DURABLE);
+    seconds(rig, 90);
+    assert_int_equal(rig_count(rig, "say " REQUEST), 0);
+    assert_true(rig_count(rig, "say " TAGGING) > 0);
+    assert_true(has_alarm(rig, "juniper/request/_pulse/_pulse"));
+    assert_int_equal(site_of(rig)->unheard, 1);
+    // It went down without the word: the rules may be others now.
+    rig_disconnect(rig, GATE_DURABLE);
+    rig_connect(rig, GATE_DURABLE);
+    seconds(rig, 1);
+    assert_int_equal(rig_count(rig, "say " REQUEST), 1);
+    assert_int_equal(site_of(rig)->unheard, 0);
 }
 
 // It is told of the connection, not of each topic.
@@ -136,6 +159,7 @@ int main(void) {
         cmocka_unit_test(on_connecting_a_word_is_said_on_each_topic),
         cmocka_unit_test(the_word_is_said_again_once_a_minute),
         cmocka_unit_test(a_word_that_does_not_come_back_is_link_down_of_its_site),
+        cmocka_unit_test(a_word_over_which_the_connection_ends_is_lost_and_not_said_on),
         cmocka_unit_test(of_a_connection_that_is_down_no_word_is_missed),
         cmocka_unit_test(a_subscription_that_is_refused_is_link_down),
         cmocka_unit_test(it_outlives_a_commit_that_failed),
