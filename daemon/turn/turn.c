@@ -72,7 +72,7 @@ enum turn_folded turn_open(struct turn *turn, bool journal_up) {
 // of this connection came back has waited. [session-is-now]
 bool turn_submit_request(struct turn *turn, const struct wire_request_in *request) {
     struct wire_request_in taken = *request;
-    taken.waited = request->ticket == 0 && !turn->pulses[GATE_DURABLE].proved;
+    taken.waited |= request->ticket == 0 && !turn->pulses[GATE_DURABLE].proved;
     struct turn_input *input = turn_inputs_add_request(&turn->waiting, &taken);
     if (input != NULL && turn->pending) {
         input->done_at = turn_now(turn);
@@ -85,7 +85,7 @@ bool turn_submit_request(struct turn *turn, const struct wire_request_in *reques
 // Rule (3, Tags; R11): A reader's event from the session has waited. [session-lock-is-now]
 bool turn_submit_tagging(struct turn *turn, const struct turn_tagging *tagging) {
     struct turn_tagging taken = *tagging;
-    taken.tagging.waited = !turn->pulses[GATE_DURABLE].proved;
+    taken.tagging.waited |= !turn->pulses[GATE_DURABLE].proved;
     return turn_inputs_add_tagging(&turn->waiting, &taken) != NULL;
 }
 

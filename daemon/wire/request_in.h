@@ -13,7 +13,7 @@ struct wire_request_in {
     const char *verb;   // any text, maybe of no verb
     const char *body;   // followed by a NUL that is not counted
     size_t length;      // [bytes]
-    bool waited;        // in the broker's session: the turn knows
+    bool waited;        // on its way; in the broker's session the turn knows
     bool expires;       // it says of itself how long it is good for:
     int64_t until;      // mono ms
     // Where the answer goes: to the HTTP API under its ticket, or (0) to the broker, with the topic

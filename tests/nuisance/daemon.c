@@ -235,6 +235,14 @@ static bool publish(void *user, const struct turn_publication *publication) {
     return network_is_up(user, DAY_LIVE);
 }
 
+static bool say(void *user, enum gate_connection which, const char *topic, const char *payload,
+                size_t length, bool kept) {
+    char text[128];
+    (void)kept;
+    snprintf(text, sizeof text, "%.*s", (int)length, payload);
+    return network_say(user, which == GATE_LIVE ? DAY_LIVE : DAY_DURABLE, topic, text);
+}
+
 static size_t room(void *user) {
     (void)user;
     return SIZE_MAX;
@@ -305,6 +313,7 @@ static const struct turn_operations operations = {
     .each_record = each_record,
     .read = nothing,
     .is_up = is_up,
+    .say = say,
     .publish = publish,
     .room = room,
     .oldest = oldest,

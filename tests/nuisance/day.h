@@ -104,6 +104,9 @@ struct network_word {
 void network_signal(struct day *day, const struct network_word *word);
 void network_controller(struct day *day, const struct network_word *word);
 void network_tagging(struct day *day, const struct network_word *word);
+// What the daemon says to itself. False: that connection is down.
+bool network_say(struct day *day, enum day_connection connection, const char *topic,
+                 const char *payload);
 // crew: who asks. http: it goes past the broker, and is answered by its ticket.
 void network_request(struct day *day, unsigned crew, const char *person, const char *verb,
                      const char *body, bool http);

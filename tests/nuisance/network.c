@@ -8,14 +8,15 @@
 
 #include "day.h"
 
-enum kind { KIND_SIGNAL, KIND_CONTROLLER, KIND_TAGGING, KIND_REQUEST };
+enum kind { KIND_SIGNAL, KIND_CONTROLLER, KIND_TAGGING, KIND_REQUEST, KIND_OWN };
 
 struct message {
     enum kind kind;
     struct network_word word;
     unsigned crew;
     bool http;
-    char person[MODEL_ID_SIZE], verb[MODEL_ID_SIZE];
+    enum day_connection by; // of the daemon's own word: verb is its topic
+    char person[MODEL_ID_SIZE], verb[128];
     char body[600];
     bool twice; // it is delivered once more
     bool waited;
@@ -69,7 +70,18 @@ static void take_tagging(struct day *day, const struct message *m) {
     }
 }
 
+static const enum gate_connection connections[] = {
+    [DAY_LIVE] = GATE_LIVE, [DAY_DURABLE] = GATE_DURABLE};
+
+static enum day_connection way_of(const struct message *m) {
+    bool live = m->kind == KIND_SIGNAL || m->kind == KIND_CONTROLLER;
+    return m->kind == KIND_OWN ? m->by : live ? DAY_LIVE : DAY_DURABLE;
+}
+
 static void take(struct day *day, const struct message *m) {
+    if (!m->http) {
+        turn_read(day->turn, connections[way_of(m)]);
+    }
     switch (m->kind) {
     case KIND_SIGNAL:
         gate_hear(turn_gate(day->turn), 0, m->word.index, &m->word.reading, turn_now(day->turn));
@@ -85,6 +97,9 @@ static void take(struct day *day, const struct message *m) {
         break;
     case KIND_REQUEST:
         take_request(day, m);
+        break;
+    case KIND_OWN:
+        turn_hear_own(day->turn, connections[m->by], m->verb, m->body, strlen(m->body));
         break;
     }
 }
@@ -102,9 +117,8 @@ static void wait_in_session(struct network *n, struct message *m) {
 
 static void arrive(struct day *day, int64_t number) {
     struct message *m = (struct message *)(uintptr_t)number;
-    bool live = m->kind == KIND_SIGNAL || m->kind == KIND_CONTROLLER;
-    bool there = m->http ? day->turn != NULL
-                         : day->network->up[live ? DAY_LIVE : DAY_DURABLE] && day->turn != NULL;
+    bool live = way_of(m) == DAY_LIVE;
+    bool there = m->http ? day->turn != NULL : day->network->up[way_of(m)] && day->turn != NULL;
     if (!there && live) {
         books_count(day, "words lost with the connection");
         free(m);
@@ -161,6 +175,20 @@ void network_tagging(struct day *day, const struct network_word *word) {
     send(day, m, DAY_DURABLE);
 }
 
+bool network_say(struct day *day, enum day_connection connection, const char *topic,
+                 const char *payload) {
+    if (!day->network->up[connection]) {
+        return false;
+    }
+    struct message *m = message_new(day, KIND_OWN, 500);
+    m->by = connection;
+    snprintf(m->verb, sizeof m->verb, "%s", topic);
+    snprintf(m->body, sizeof m->body, "%s", payload);
+    books_count(day, "words of the daemon to itself");
+    send(day, m, connection);
+    return true;
+}
+
 void network_request(struct day *day, unsigned crew, const char *person, const char *verb,
                      const char *body, bool http) {
     struct message *m = message_new(day, KIND_REQUEST, 100);
@@ -189,10 +217,10 @@ static void come_up(struct day *day, int64_t connection) {
     if (connection == DAY_LIVE) {
         turn_subscribed(day->turn);
         site_kept(day);
-        turn_broker_up(day->turn);
-        turn_link(day->turn, GATE_LIVE, true);
+        turn_connection(day->turn, GATE_LIVE, true, false);
         return;
     }
+    turn_connection(day->turn, GATE_DURABLE, true, true);
     struct message **waiting = n->waiting;
     size_t count = n->waiting_count;
     n->waiting = NULL;
@@ -203,7 +231,6 @@ static void come_up(struct day *day, int64_t connection) {
         free(waiting[i]);
     }
     free(waiting);
-    turn_link(day->turn, GATE_DURABLE, true);
 }
 
 static void drop(struct day *day, int64_t connection) {
@@ -213,7 +240,7 @@ static void drop(struct day *day, int64_t connection) {
         books_count(day, connection == DAY_LIVE ? "reconnects of the live connection"
                                                 : "reconnects of the durable connection");
         books_outage(day, (enum day_connection)connection);
-        turn_link(day->turn, connection == DAY_LIVE ? GATE_LIVE : GATE_DURABLE, false);
+        turn_connection(day->turn, connections[connection], false, false);
         day_later(day, day_between(day, 300, 4000), come_up, connection);
     }
     day_later(day, day_between(day, 900000, 2700000), drop, connection);
