@@ -37,6 +37,24 @@ void gate_link(struct gate *gate, enum gate_connection connection, bool up, stru
     follow_everywhere(gate, &about, !up, now);
 }
 
+static bool has_job(const struct gate_site *site) {
+    for (size_t i = 0; i < site->job_count; i++) {
+        if (gate_job_stands(site->jobs[i])) {
+            return true;
+        }
+    }
+    return false;
+}
+
+void gate_outage(struct gate *gate, int64_t since, struct gate_time now) {
+    gate->outage = since;
+    for (size_t s = 0; s < gate->model->site_count; s++) {
+        if (has_job(&gate->sites[s])) {
+            gate_review(gate, &gate->sites[s], now);
+        }
+    }
+}
+
 static bool is_among(const char *subject, const char *const *topics, size_t count) {
     for (size_t i = 0; i < count; i++) {
         if (strcmp(topics[i], subject) == 0) {

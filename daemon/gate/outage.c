@@ -48,21 +48,3 @@ void gate_lower_outage(const struct gate *gate, const struct gate_site *site,
         gate_lower(next, due_of(gate, site, job) + 1, now);
     }
 }
-
-static bool has_job(const struct gate_site *site) {
-    for (size_t i = 0; i < site->job_count; i++) {
-        if (gate_job_stands(site->jobs[i])) {
-            return true;
-        }
-    }
-    return false;
-}
-
-void gate_outage(struct gate *gate, int64_t since, struct gate_time now) {
-    gate->outage = since;
-    for (size_t s = 0; s < gate->model->site_count; s++) {
-        if (has_job(&gate->sites[s])) {
-            gate_review(gate, &gate->sites[s], now);
-        }
-    }
-}

@@ -140,6 +140,8 @@ void turn_notice(const struct turn *turn, enum turn_notice notice, const char *a
 // Publishes a retained document; without a payload its topic is emptied.
 bool turn_publish_retained(struct turn *turn, const char *topic, const char *payload, size_t length,
                            bool urgent);
+// Says a numbered word by a connection; kept: behind what its session kept. False: it was not said.
+bool turn_say(struct turn *turn, enum gate_connection which, const char *topic, bool kept);
 
 // --- inputs.c ---
 // A copy at the end of the list. NULL: no memory.
@@ -226,8 +228,6 @@ bool turn_duplicates_ended(struct turn *turn);
 void turn_pulse_start(struct turn *turn, int64_t since);
 void turn_pulse_connection(struct turn *turn, enum gate_connection which, bool up);
 void turn_pulse_second(struct turn *turn);
-// Says a numbered word by a connection; kept: behind what its session kept. False: it was not said.
-bool turn_say(struct turn *turn, enum gate_connection which, const char *topic, bool kept);
 
 // --- topics.c ---
 struct turn_topics *turn_topics_new(const struct model *model); // NULL: no memory

@@ -15,18 +15,6 @@
 static const char *const names[GATE_CONNECTION_COUNT] = {
     [GATE_DURABLE] = "durable", [GATE_LIVE] = "live"};
 
-bool turn_say(struct turn *turn, enum gate_connection which, const char *topic, bool kept) {
-    struct turn_pulse *pulse = &turn->pulses[which];
-    char text[TURN_BOOT_SIZE + 48];
-    int length = snprintf(text, sizeof text, "{\"boot\":\"%s\",\"n\":%llu}", turn->boot,
-                          (unsigned long long)pulse->sent + 1);
-    if (!turn->world->say(turn->user, which, topic, text, (size_t)length, kept)) {
-        return false;
-    }
-    pulse->sent++;
-    return true;
-}
-
 // Rule (3, topics; R21): Each connection that is up says its pulse each second. [pulse-unsaid]
 static void send(struct turn *turn, enum gate_connection which) {
     struct turn_pulse *pulse = &turn->pulses[which];
