@@ -72,7 +72,7 @@ enum turn_folded turn_fold(struct turn *turn, bool again) {
     turn->gate->journal_up = turn->journal_up;
     gate_start(turn->gate, turn->boot, turn->version, end.newest_wall, turn_now(turn));
     if (!again) {
-        turn_pulse_start(turn, end.newest_wall != 0 ? end.last_mono : turn_now(turn).mono);
+        turn_pulse_start(turn, end.newest_wall != 0 ? end.kept.mono : turn_now(turn).mono);
     }
     gate_outage(turn->gate, turn->outage, turn_now(turn));
     if (again) {
