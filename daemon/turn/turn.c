@@ -109,6 +109,8 @@ static void survey(struct turn *turn) {
     turn->surveyed = turn->world->survey(turn->user);
 }
 
+// Rule (3, Hearing; R20): The gate is told of each subscription, before what is kept comes.
+// [turn-subscription-untold]
 void turn_subscribed(struct turn *turn) {
     gate_subscribed(turn->gate);
 }

@@ -37,6 +37,20 @@ RIG_TEST(a_time_of_hearing_is_no_change) {
     assert_int_equal(rig_count(rig, "publish"), 0);
 }
 
+// What the broker kept counts until a word comes by itself, after each subscription anew.
+RIG_TEST(after_each_subscription_what_is_kept_is_heard) {
+    const struct gate_reading kept = {
+        .readable = true, .good = true, .state = MODEL_POINT_LIVE, .retained = true};
+    rig_hear(rig, S_POWER4, MODEL_POINT_ISOLATED);
+    assert_int_equal(gate_hear(turn_gate(rig->turn), 0, S_POWER4, &kept, turn_now(rig->turn)),
+                     GATE_HEARD_RETAINED);
+    turn_subscribed(rig->turn);
+    assert_int_equal(gate_hear(turn_gate(rig->turn), 0, S_POWER4, &kept, turn_now(rig->turn)),
+                     GATE_HEARD_CHANGED);
+    turn_heard(rig->turn);
+    assert_int_equal(turn_gate(rig->turn)->sites[0].points[POWER4].trust, MODEL_TRUST_KEPT);
+}
+
 RIG_TEST(an_alarm_that_is_gone_is_emptied) {
     rig_to_open(rig);
     rig_disconnect(rig, GATE_LIVE);
@@ -227,6 +241,7 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(documents_go_on_change_only),
         cmocka_unit_test(a_time_of_hearing_is_no_change),
+        cmocka_unit_test(after_each_subscription_what_is_kept_is_heard),
         cmocka_unit_test(an_alarm_that_is_gone_is_emptied),
         cmocka_unit_test(a_broker_that_is_back_is_told_everything_then_online),
         cmocka_unit_test(events_missed_are_told_first_and_in_order),
