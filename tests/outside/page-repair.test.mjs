@@ -74,7 +74,7 @@ scenario('from NOT SAFE to BACK IN SERVICE by tapping', plain, async (w) => {
   await leader.fill({ verdict: false });
   await leader.answer('Failed');
   await leader.next('Record test: shutoff');
-  await leader.fill({ verdict: true });
+  await leader.fill({ verdict: true, 'What was changed since it failed': 'valve adjusted' });
   await leader.next('Sign: Barricade removed');
   await leader.next('RETURN TO SERVICE');
   await job.phase('returned');
@@ -103,9 +103,15 @@ scenario('refusals are said in words, all of them, and nothing is done', plain, 
   await job.sign('no-flow');
   await leader.next('Enter reading: Absence of voltage');
   await leader.fill({ Reading: '230' });
-  await leader.page.locator('#checks', { hasText: 'OUT OF LIMITS' }).waitFor();
-  await leader.says('NOT SAFE');
-  assert.equal((await job.doc(() => true)).phase, 'open');
+  await leader.answer('Failed: 230 V');
+  await leader.page.locator('#checks', { hasText: 'FAILED' }).waitFor();
+  await job.phase('open', 'broken');
+  await leader.next('ACKNOWLEDGE');
+  await leader.page.getByRole('button', { name: 'I HAVE SEEN IT' }).click();
+  await leader.next('lock and tag hang on Point 3-power');
+  await leader.next('lock and tag hang on Point 3-product');
+  await job.sign('drained');
+  await job.sign('no-flow');
   // A reading that is none is not sent at all.
   await leader.next('Enter reading: Absence of voltage');
   const form = leader.page.locator('dialog[open]');
@@ -115,9 +121,9 @@ scenario('refusals are said in words, all of them, and nothing is done', plain, 
   await form.getByLabel('Reading').fill('0.3');
   await form.locator('button[type=submit]').click();
   await leader.says('LOCKOUT CONFIRMED');
-  // Somebody without the credential may not join. Where a page offers it all the same, because what it
-  // knows has just become old, they read why in words.
-  const other = await Phone.open(w, { person: 't-107' });
+  // A viewer may not join. Where a page offers it all the same, because what it knows has just become old,
+  // they read why in words.
+  const other = await Phone.open(w, { person: 'v-1' });
   await other.says('NOT SAFE');
   await other.live();
   assert.equal(await other.row('more', 'Join this job').count(), 0);
@@ -133,7 +139,7 @@ scenario('refusals are said in words, all of them, and nothing is done', plain, 
   await other.page.reload();
   await other.row('more', 'Join this job').click();
   await other.answer('REFUSED. Nothing was done.');
-  await other.answer('lacks a credential');
+  await other.answer('role does not allow');
   await other.shot('refused');
   other.sound();
   await other.close();

@@ -69,17 +69,16 @@ export const measured = (ctx, check) =>
     (m) => m.kind === check.measure && m.positions.includes(ctx.position),
   );
 
-// Saying that a check failed, by who may not sign it: a helper, or anybody whose word stops the work.
+// Saying that a check failed: of one with a reading the reading says it, of any other a word.
 function fail(ctx, check) {
-  const reading = check.unit || check.instrument;
   return {
     key: `fail ${check.check}`,
     verb: 'sign-check',
-    body: { ...ofJob(ctx), check: check.check, ...(reading ? {} : { pass: false }) },
+    body: { ...ofJob(ctx), check: check.check, ...(check.unit ? {} : { pass: false }) },
     label: 'do.fail',
     values: { check: check.ask },
-    form: reading || check.note ? 'check' : null,
-    confirm: reading || check.note ? null : 'confirm.fail',
+    form: check.unit ? 'check' : null,
+    confirm: check.unit ? null : 'confirm.fail',
     check,
     danger: true,
   };
@@ -104,7 +103,7 @@ function sign(ctx, { check: id, fails }) {
   };
 }
 
-function record(ctx, { test: id }) {
+function record(ctx, { test: id, note }) {
   const test = ctx.procedure?.tests.find((x) => x.test === id);
   const waits = waitingRuns(recordOf(ctx, id) ?? {});
   return {
@@ -116,6 +115,7 @@ function record(ctx, { test: id }) {
     form: 'test',
     test,
     waits,
+    again: Boolean(note),
   };
 }
 
@@ -278,6 +278,15 @@ export function pointActions(ctx, id) {
 }
 
 export const checkAction = (ctx, id) => actions(ctx, 'sign-check', (c) => c.check === id)[0];
+// Whoever may sign a check that people's lives hang on may say as well that it does not hold: one with a
+// reading says so by the reading.
+const HELD = ['prepare', 'relieve', 'verify'];
+export function failAction(ctx, id) {
+  const check = checkOf(ctx, id);
+  const may = choicesOf(ctx, 'sign-check').some((c) => c.check === id && !c.fails);
+  return may && !check.unit && HELD.includes(check.group) ? fail(ctx, check) : null;
+}
+
 export const testAction = (ctx, id) => actions(ctx, 'record-test', (c) => c.test === id)[0];
 export const alarmAction = (ctx, id) => actions(ctx, 'acknowledge-alarm', (c) => c.alarm === id)[0];
 

@@ -2,6 +2,7 @@
 import { el } from './dom.js';
 import { figure, t } from './words.js';
 import { refusalSentence } from './refusals.js';
+import { unitSign } from './at-fields.js';
 import { waitingRuns } from './at-tests.js';
 
 const DONE_MS = 6000;
@@ -11,7 +12,10 @@ function resultLine(result) {
   const waits = waitingRuns(result);
   if (waits) return el('p', {}, `${t('test.borderline')} ${t('test.run', waits)}`);
   if (result.pass === null || result.pass === undefined) return null;
-  const value = result.value === null || result.value === undefined ? '' : figure(Number(result.value.toPrecision(6)));
+  const none = result.value === null || result.value === undefined;
+  if (none && result.pass && !result.rule) return null; // signed without a reading: that is all
+  const unit = none ? '' : ` ${unitSign(result.unit)}`.trimEnd();
+  const value = none ? '' : `${figure(Number(result.value.toPrecision(6)))}${unit}`;
   return el('p', {}, t(result.pass ? 'answer.pass' : 'answer.fail', { value }).replace(/: $/, ''));
 }
 

@@ -83,10 +83,19 @@ const testHint = (test, waits) =>
     .filter(Boolean)
     .join(' ');
 
-function testForm(ctx, { test, waits }) {
+// A test that failed passes only with a word on what was changed. One that fails again needs none, which
+// only a verdict by eye says before it is sent.
+const changed = () =>
+  text('note', 'form.changed', {
+    long: true,
+    lang: language(),
+    free: (data) => data.get('readings.pass') === 'false',
+  });
+
+function testForm(ctx, { test, waits, again }) {
   const fields = test.readings.map(readingField);
   fields.push(...instrumentField(ctx, test.instrument));
-  fields.push(note());
+  fields.push(again ? changed() : note());
   const title = t('form.test', {
     test: testTitle(ctx, test.test),
     rule: ruleTitle(test),

@@ -98,6 +98,7 @@ export function numberOf(text) {
 function read(field, data) {
   const raw = (data.get(field.name) ?? '').toString().trim();
   if (field.kind === 'attest') return { name: field.name, value: raw !== '' };
+  if (raw === '' && field.free?.(data)) return null;
   if (raw === '') return field.optional ? null : { wrong: t('form.needed') };
   if (field.kind === 'verdict') return { name: field.name, value: raw === 'true' };
   if (field.kind !== 'number') return { name: field.name, value: raw };

@@ -5,6 +5,7 @@ import { alarmSentence, personTitle, pointTitle } from './refusals.js';
 import {
   alarmAction,
   checkAction,
+  failAction,
   measured,
   moreActions,
   pointActions,
@@ -152,6 +153,15 @@ const reading = (signed) =>
   signed.value !== null &&
   el('span', { class: 'reading' }, `${figure(signed.value)} ${unitSign(signed.unit)}`.trim());
 
+// For how long what was signed or tested still stands, where that has an end: counted down, so that it
+// is done again in time.
+function standsFor({ at, until, pass, void: over }) {
+  if (!until || !pass || over) return null;
+  const valid = (Date.parse(until) - Date.parse(at)) / 1000;
+  const left = el('time', { datetime: until, 'data-left-until': until, 'data-valid': valid });
+  return aged('check.good-for', {}, left);
+}
+
 function checkState(ctx, signed) {
   if (signed.at === null) return t('check.unsigned');
   const person = signed.by && personTitle(ctx.equipment, signed.by);
@@ -161,6 +171,7 @@ function checkState(ctx, signed) {
     signed.void && el('strong', {}, t('check.void'), ' '),
     aged(key, { person }, since(signed.at)),
     signed.instrument && `, ${signed.instrument}`,
+    standsFor(signed),
   ];
 }
 
@@ -168,6 +179,7 @@ function checkRow(ctx, signed) {
   const check = ctx.procedure?.checks.find((c) => c.check === signed.check);
   const good = signed.at !== null && signed.pass && !signed.void;
   const action = checkAction(ctx, signed.check);
+  const failed = check && failAction(ctx, signed.check);
   const hint = check?.unit ? limits(check) : '';
   return el(
     'li',
@@ -183,6 +195,7 @@ function checkRow(ctx, signed) {
         el('p', { class: 'small' }, t('check.by', { role: t(`role.${check.by}`) })),
       measured(ctx, check) && !good && el('p', { class: 'small' }, t('check.hardware')),
       action && button(ctx, action, good ? 'row again' : 'row'),
+      failed && button(ctx, failed, 'row again'),
     ),
   );
 }
@@ -221,6 +234,7 @@ function testState(ctx, record) {
     waits && `${t('test.run', waits)} `,
     averaged && `${t('test.mean', record.runs)} `,
     aged('test.by', values, since(record.at)),
+    standsFor(record),
   ];
 }
 

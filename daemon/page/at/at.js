@@ -210,6 +210,12 @@ function tick(root = document) {
     e.textContent = duration(left);
     e.classList.toggle('ageing', left <= Math.min(valid / 5, AGEING_S));
   }
+  for (const e of root.querySelectorAll('[data-left-until]')) {
+    const { leftUntil, valid } = e.dataset;
+    const left = Math.max(0, -secondsSince(leftUntil));
+    e.textContent = duration(left);
+    e.classList.toggle('ageing', left <= Math.min(valid / 5, AGEING_S));
+  }
   for (const e of root.querySelectorAll('[data-news]'))
     e.textContent = ` ${duration(live.liveness.age)}`;
 }
