@@ -275,7 +275,7 @@ class Kills extends World {
 }
 
 // Facts that are not told as events.
-const INNER = /\.(tag\.discounted|hold\.|request\.refused|daemon\.)/;
+const INNER = /\.(tag\.discounted|leave\.voided|hold\.|request\.refused|daemon\.)/;
 
 // Kills on one site; what is told with a failure is enough to do it again.
 async function round(seed, kills) {
