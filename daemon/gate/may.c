@@ -142,6 +142,25 @@ static void try_sensors(struct asking *asking) {
     }
 }
 
+// Rule (6, may; R10): A choice says where leaving a repair without locks asks how it was made safe.
+// [may-leave-note-unsaid]
+static bool try_noted(struct asking *asking, const struct model_check *check) {
+    const char *note = asking->request.note;
+    asking->choice.note = false;
+    if (check->group == MODEL_GROUP_LEAVE && !check->note) {
+        asking->request.note = NULL;
+        bool plain = try(asking);
+        asking->request.note = note;
+        if (plain) {
+            return true;
+        }
+        asking->choice.note = true;
+    }
+    bool noted = try(asking);
+    asking->choice.note = false;
+    return noted;
+}
+
 // As one that holds; where that would be refused, as one that does not, which says so.
 // Rule (6, may; 5, Breaking): A verb is listed if some body of it would be accepted: of a check,
 // also a failed reading. [may-only-good-readings]
@@ -155,7 +174,7 @@ static void try_readings(struct asking *asking, const struct model_check *check)
     request->value = limits->has_min ? limits->min : limits->has_max ? limits->max : 0;
     request->has_pass = false;
     asking->choice.fails = false;
-    if (!try(asking)) {
+    if (!try_noted(asking, check)) {
         request->has_pass = asking->choice.fails = true;
         request->pass = false;
         try(asking);

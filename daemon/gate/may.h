@@ -14,14 +14,14 @@ struct gate_choice {
     enum gate_verb verb;
     const char *point, *check, *alarm;
     const char *sensor, *reader; // distrust-sensor, trust-sensor: one of them
-    bool note;                   // it asks for a note of what was done, or was changed
-    char test[MODEL_TEST_SIZE];  // record-test; ""
-    const char *to;              // hand-over
-    const char *person;          // leave-job: another of the crew; lift-absent-tag: whose lock
-    const char *badge;           // lift-absent-tag: of nobody known
-    bool seen_off;               // lift-absent-tag: it takes that alone
-    const char *procedure;       // open-job
-    bool has_state;              // witness-point
+    bool note; // it asks for a note of what was done, was changed, or how it was made safe
+    char test[MODEL_TEST_SIZE]; // record-test; ""
+    const char *to;             // hand-over
+    const char *person;         // leave-job: another of the crew; lift-absent-tag: whose lock
+    const char *badge;          // lift-absent-tag: of nobody known
+    bool seen_off;              // lift-absent-tag: it takes that alone
+    const char *procedure;      // open-job
+    bool has_state;             // witness-point
     enum model_point_state state;
     bool fails; // sign-check: only as one that does not hold
 };

@@ -374,6 +374,36 @@ WORLD_TEST(an_alarm_of_others_is_waited_for) {
     assert_true(step.mine && step.choice.note);
 }
 
+static const struct gate_choice *leave_of(struct world *world, const char *person,
+                                          struct gate_may *may) {
+    gate_may(world->gate, 0, world_job(world, "j-1"), P3A,
+             model_person_find(world->gate->model, person), world->now, may);
+    for (size_t i = 0; i < may->count; i++) {
+        if (may->choices[i].check != NULL && strcmp(may->choices[i].check, "made-safe") == 0 &&
+            !may->choices[i].fails) {
+            return &may->choices[i];
+        }
+    }
+    return NULL;
+}
+
+WORLD_TEST(where_nobody_is_locked_a_choice_asks_how_it_was_made_safe) {
+    struct gate_may may = {0};
+    world_to_testing(world, "j-1");
+    assert_true(world_verb(world, GATE_VERB_REWORK, "t-1", "j-1"));
+    const struct gate_choice *choice = leave_of(world, "s-1", &may);
+    assert_non_null(choice);
+    assert_true(choice->note);
+    gate_may_free(&may);
+    world_isolate(world);
+    assert_true(world_witness(world, "t-1", "j-1", MODEL_POINT_ISOLATED));
+    world_tag_all(world, "t-1", "j-1");
+    choice = leave_of(world, "t-1", &may);
+    assert_non_null(choice);
+    assert_false(choice->note);
+    gate_may_free(&may);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_free_position_may_be_opened_by_the_desk),
@@ -402,6 +432,7 @@ int main(void) {
         cmocka_unit_test(asking_changes_nothing),
         cmocka_unit_test(an_alarm_of_others_is_waited_for),
         cmocka_unit_test(each_choice_says_what_it_is_about),
+        cmocka_unit_test(where_nobody_is_locked_a_choice_asks_how_it_was_made_safe),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
