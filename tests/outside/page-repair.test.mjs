@@ -124,7 +124,7 @@ scenario('refusals are said in words, all of them, and nothing is done', plain, 
   // A viewer may not join. Where a page offers it all the same, because what it knows has just become old,
   // they read why in words.
   const other = await Phone.open(w, { person: 'v-1' });
-  await other.says('NOT SAFE');
+  await other.says('LOCKOUT CONFIRMED');
   await other.live();
   assert.equal(await other.row('more', 'Join this job').count(), 0);
   await other.page.route('**/position/3A/gate', async (route) => {
@@ -139,7 +139,7 @@ scenario('refusals are said in words, all of them, and nothing is done', plain, 
   await other.page.reload();
   await other.row('more', 'Join this job').click();
   await other.answer('REFUSED. Nothing was done.');
-  await other.answer('role does not allow');
+  await other.answer('That is not yours to do');
   await other.shot('refused');
   other.sound();
   await other.close();
