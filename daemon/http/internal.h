@@ -26,6 +26,8 @@
 #define HTTP_ANSWER_MS 30000
 #define HTTP_CONNECTIONS_MAX 4096
 #define HTTP_BUCKETS 1024
+// How often it ticks, for the streams.
+#define HTTP_TICK_MS 100
 // Addresses remembered: twice as many as there can be connections.
 #define HTTP_ADDRESSES_MAX 8192
 
@@ -104,6 +106,7 @@ struct http {
     struct http_addresses *addresses;
     struct loop_timer *timer;
     unsigned tick;
+    bool idle; // there are no streams, and it ticks slowly
     struct http_call *waiting, **waiting_end;
     struct http_post *posts, **posts_end;
     uint64_t last_ticket;
@@ -221,7 +224,7 @@ bool http_is_published(const char *type);
 struct wire_record http_record(const struct journal_row *row);
 
 // --- stream.c ---
-// Every 100 ms: pulses, and the journal for those that are behind.
+// With each tick: pulses, and the journal for those that are behind.
 void http_streams_tick(struct http *http);
 // What the state holds may be seen: tells the documents that have changed.
 void http_streams_settled(struct http *http);

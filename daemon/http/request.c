@@ -1,6 +1,8 @@
 // Requests: handed to the daemon, answered when it says so.
 #include "http/internal.h"
 
+#include "wire/request.h"
+
 #include <poll.h>
 #include <stdlib.h>
 #include <string.h>
@@ -71,18 +73,38 @@ void http_answer(struct http *http, uint64_t ticket, int status, const char *jso
     }
 }
 
-// An answer like the gate's for a site that there is not.
-static void answer_unknown_site(struct http_call *call) {
+// An answer like the gate's for a site that there is not: an unknown verb and what is malformed
+// come ahead of it, as everywhere.
+static void answer_unknown_site(struct http_call *call, struct evbuffer *input, size_t length) {
     struct http *http = call->http;
-    struct gate_answer answer = {.at = http_state_now(http).now};
-    json_out_reset(&http->out);
-    if (gate_answer_refuse(&answer, GATE_SAY_UNKNOWN_SITE, call->path.parts[1], NULL) &&
-        wire_answer(&http->out, NULL, call->path.parts[3], &answer)) {
-        http_reply(http, call->request, 404, "application/json", http->out.data, http->out.length);
+    struct gate_answer answer = {0};
+    struct request *request = calloc(1, sizeof *request);
+    char *body = malloc(length + 1);
+    bool told = false;
+    if (request != NULL && body != NULL &&
+        evbuffer_copyout(input, body, length) == (ev_ssize_t)length) {
+        body[length] = '\0';
+        const char *verb = call->path.parts[3];
+        bool whole =
+            wire_request_decode(request, verb, body, length, &answer) == WIRE_REQUEST_WHOLE;
+        answer.at = http_state_now(http).now;
+        json_out_reset(&http->out);
+        told = (!whole ||
+                gate_answer_refuse(&answer, GATE_SAY_UNKNOWN_SITE, call->path.parts[1], NULL)) &&
+               wire_answer(&http->out, request->gate.id, verb, &answer);
+    }
+    if (told) {
+        http_reply(http, call->request, wire_status(&answer), "application/json", http->out.data,
+                   http->out.length);
     } else {
         http_problem(http, call->request, 503, "out of memory");
     }
     gate_answer_free(&answer);
+    if (request != NULL) {
+        wire_request_free(request);
+    }
+    free(request);
+    free(body);
 }
 
 static bool is_over(struct http_call *call, const struct wire_request_in *question) {
@@ -136,7 +158,7 @@ void http_serve_request(struct http_call *call) {
     } else if (length > HTTP_BODY_MAX) {
         http_problem(http, call->request, 413, "A request is at most 64 KiB.");
     } else if (call->site == NULL) {
-        answer_unknown_site(call);
+        answer_unknown_site(call, input, length);
     } else if (!model_id_valid(verb, strlen(verb))) {
         http_problem(http, call->request, 404, "This is no verb.");
     } else {

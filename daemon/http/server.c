@@ -9,8 +9,9 @@
 #include <sys/resource.h>
 #include <sys/socket.h>
 
-#define TICK_MS 100
 #define TICKS_A_SWEEP 10
+// Without streams there is nothing to tick for but the sweep.
+#define IDLE_MS 1000
 #define METHODS                                                                                    \
     (EVHTTP_REQ_GET | EVHTTP_REQ_POST | EVHTTP_REQ_HEAD | EVHTTP_REQ_PUT | EVHTTP_REQ_DELETE |     \
      EVHTTP_REQ_OPTIONS | EVHTTP_REQ_TRACE | EVHTTP_REQ_CONNECT | EVHTTP_REQ_PATCH)
@@ -22,10 +23,13 @@
 static void on_tick(void *user) {
     struct http *http = user;
     http->tick++;
-    if (http->tick % TICKS_A_SWEEP == 0) {
+    if (http->idle || http->tick % TICKS_A_SWEEP == 0) {
         http_sweep(http);
     }
     http_streams_tick(http);
+    if (!http->idle && http->stream_count == 0) {
+        http->idle = loop_timer_every(http->timer, IDLE_MS);
+    }
 }
 
 static void on_fresh(void *user) {
@@ -101,7 +105,7 @@ static bool make_parts(struct http *http) {
     return http->server != NULL && http->text != NULL && http->chunk != NULL &&
            http->timer != NULL && http->allowances != NULL && make_addresses(http) &&
            http_journal_reader_new(http) && http_spare(http) &&
-           loop_timer_every(http->timer, TICK_MS);
+           loop_timer_every(http->timer, HTTP_TICK_MS);
 }
 
 static bool set_up(struct http *http, char *error, size_t size) {

@@ -455,6 +455,7 @@ static void begin(struct http_call *call, uint64_t after, uint64_t now, bool giv
     evbuffer_add_printf(http->chunk, "retry: 2000\n");
     evbuffer_add_buffer(http->chunk, http->text);
     evhttp_send_reply_chunk(call->request, http->chunk); // the journal follows with the next tick
+    http->idle = http->idle && !loop_timer_every(http->timer, HTTP_TICK_MS);
 }
 
 void http_serve_stream(struct http_call *call) {

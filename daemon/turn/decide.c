@@ -42,11 +42,30 @@ void turn_decider_free(struct turn_decider *decider) {
 
 // --- The answer and its way ---
 
-// An answer goes to the response topic if that is the person's reply topic or below it, else to the
-// reply topic: who asks chooses the topic, and we publish it with our rights. NULL: it is too long.
-// Rule (4, the answer): An answer goes to the person's reply topic or below it, nowhere else.
+#define REPLY_BELOW_MOST 2
+#define REPLY_BYTES_MOST 128
+
+// Whether a response topic is the person's reply topic, of so many bytes, or a little below it.
+// Rule (3, topics): An answer goes to the person's reply topic or below it, nowhere else.
 // [turn-foreign-reply-topic]
-// Rule (4, the answer): No wildcard stands in a reply topic. [turn-wildcard-reply-topic]
+// Rule (3, topics): No wildcard stands in a reply topic. [turn-wildcard-reply-topic]
+// Rule (3, topics): A reply topic is at most two levels below the person's and 128 bytes long: a
+// broker ends the connection over one that is deeper than it bears. [turn-deep-reply-topic,
+// turn-long-reply-topic]
+static bool may_reply_on(const char *wanted, const char *reply, size_t length) {
+    size_t below = 0;
+    if (strncmp(wanted, reply, length) != 0 || (wanted[length] != '\0' && wanted[length] != '/') ||
+        strpbrk(wanted, "+#") != NULL) {
+        return false;
+    }
+    for (const char *at = wanted + length; *at != '\0'; at++) {
+        below += *at == '/';
+    }
+    return below <= REPLY_BELOW_MOST && (below == 0 || strlen(wanted) <= REPLY_BYTES_MOST);
+}
+
+// An answer goes to the response topic if that may be, else to the reply topic: who asks chooses
+// the topic, and we publish it with our rights. NULL: it is too long.
 static const char *answer_topic(const struct asking *asking, char *reply, size_t size) {
     const struct model *model = asking->turn->model;
     const struct wire_request_in *in = asking->in;
@@ -55,8 +74,7 @@ static const char *answer_topic(const struct asking *asking, char *reply, size_t
     if (length < 0 || (size_t)length >= size) {
         return NULL;
     }
-    if (wanted != NULL && strncmp(wanted, reply, (size_t)length) == 0 &&
-        (wanted[length] == '\0' || wanted[length] == '/') && strpbrk(wanted, "+#") == NULL) {
+    if (wanted != NULL && may_reply_on(wanted, reply, (size_t)length)) {
         return wanted;
     }
     if (wanted != NULL) {

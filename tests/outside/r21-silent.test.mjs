@@ -1,5 +1,7 @@
 // A network that dies without a word: the connection does not hear itself any more.
 import assert from 'node:assert/strict';
+import { readdirSync, readFileSync } from 'node:fs';
+import { setTimeout as delay } from 'node:timers/promises';
 import { Repair } from './harness/repair.mjs';
 import { scenario } from './harness/world.mjs';
 
@@ -48,3 +50,23 @@ scenario(
     await job.phase('working', 'confirmed');
   },
 );
+
+// Times that any thread of the daemon has gone to sleep of its own will.
+function sleeps({ pid }) {
+  const tasks = readdirSync(`/proc/${pid}/task`);
+  const status = (task) => readFileSync(`/proc/${pid}/task/${task}/status`, 'utf8');
+  const of = (text) => Number(/^voluntary_ctxt_switches:\s+(\d+)/m.exec(text)[1]);
+  return tasks.reduce((sum, task) => sum + of(status(task)), 0);
+}
+
+scenario('at rest it wakes at most eight times a second', { hardware: false }, async (w) => {
+  await w.seen.wait(
+    () => w.seen.log.filter((e) => e.below.includes('/pulse/')).length > 8,
+    'the start to be over',
+  );
+  const before = sleeps(w.daemon);
+  const begun = performance.now();
+  await delay(6000);
+  const each = ((sleeps(w.daemon) - before) * 1000) / (performance.now() - begun);
+  assert.ok(each <= 8, `${each} wake-ups a second`);
+});

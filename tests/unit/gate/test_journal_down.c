@@ -41,6 +41,7 @@ WORLD_TEST(a_live_point_stops_and_an_absent_owners_tag_ends) {
                                                                   .contact_tried = true,
                                                                   .will_be_told = true}));
     assert_job(world, "j-1", STOPPED, BROKEN);
+    assert_non_null(world_alarm(world, MODEL_ALARM_ABSENT_LOCK_REMOVED));
     world_hear(world, S_POWER3, MODEL_POINT_LIVE);
     assert_alarm(world);
 }
@@ -88,9 +89,24 @@ WORLD_TEST(every_verb_that_permits_is_refused) {
         {.verb = GATE_VERB_ACCEPT_LEAD, .person = "t-1", .job = "j-1"},
         {.verb = GATE_VERB_CANCEL_JOB, .person = "k-1", .job = "j-1"},
         {.verb = GATE_VERB_ACKNOWLEDGE_ALARM, .person = "m-1", .alarm = "a1"},
+        {.verb = GATE_VERB_CHECK_IN, .person = "t-1", .job = "j-1"},
+        {.verb = GATE_VERB_CONFIRM_TOLD, .person = "t-1"},
+        {.verb = GATE_VERB_DISTRUST_SENSOR,
+         .person = "s-1",
+         .sensor = "3-power",
+         .hours = 1,
+         .reason = "dead"},
+        {.verb = GATE_VERB_TRUST_SENSOR, .person = "s-1", .sensor = "3-power"},
     };
+    bool asked[GATE_VERB_COUNT] = {false};
     for (size_t i = 0; i < sizeof permits / sizeof *permits; i++) {
         assert_down(world, permits[i]);
+        asked[permits[i].verb] = true;
+    }
+    for (int verb = 0; verb < GATE_VERB_COUNT; verb++) {
+        if (gate_verb_row((enum gate_verb)verb)->permits && !asked[verb]) {
+            fail_msg("%s permits and is not tried", gate_verb_name((enum gate_verb)verb));
+        }
     }
     assert_int_equal(world->fact_count, 0); // nor is any refusal written
 }

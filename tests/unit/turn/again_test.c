@@ -1,6 +1,7 @@
 // Requests asked again: answered as they were, never done twice.
 #include "rig.h"
 
+#include <stdio.h>
 #include <string.h>
 
 static const char *reply(struct rig *rig) {
@@ -163,6 +164,24 @@ RIG_TEST(a_foreign_response_topic_is_not_published_to) {
     }
 }
 
+RIG_TEST(a_response_topic_is_not_deep_and_not_long) {
+    static const char own[] = "forelock/juniper/reply/v-1";
+    char topic[200];
+    ask_with(rig, "forelock/juniper/reply/v-1/a/b");
+    assert_string_equal(rig->lines[rig_find(rig, "reply")].text,
+                        "reply forelock/juniper/reply/v-1/a/b");
+    ask_with(rig, "forelock/juniper/reply/v-1/a/b/c");
+    assert_string_equal(rig->lines[rig_find(rig, "reply")].text,
+                        "reply forelock/juniper/reply/v-1");
+    for (int length = 128; length <= 129; length++) {
+        snprintf(topic, sizeof topic, "%s/%0*d", own, length - (int)sizeof own, 0);
+        assert_int_equal(strlen(topic), length);
+        ask_with(rig, topic);
+        assert_string_equal(rig->lines[rig_find(rig, "reply")].text + strlen("reply "),
+                            length == 128 ? topic : own);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(asked_again_it_is_answered_again_and_done_once),
@@ -178,6 +197,7 @@ int main(void) {
         cmocka_unit_test(an_unknown_verb_is_refused_and_counted),
         cmocka_unit_test(an_answer_goes_where_the_requester_may_read),
         cmocka_unit_test(a_foreign_response_topic_is_not_published_to),
+        cmocka_unit_test(a_response_topic_is_not_deep_and_not_long),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
