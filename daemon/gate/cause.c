@@ -40,11 +40,16 @@ static enum reason reason_of(enum model_code why) {
 }
 
 // A live that was said holds while the point is not known anew: one word makes it live and of bad
-// quality at once.
+// quality at once. So does what was so before a restart, while the point is waited for.
+// Rule (5, After a restart; R17, R38): What holds at a restart goes on when it is heard again.
+// [cause-over-a-restart]
 static bool point_is(const struct gate_site *site, const struct gate_cause *cause) {
     const struct gate_point *point = &site->points[cause->point];
     bool live = point->state == MODEL_POINT_LIVE;
     bool disagrees = live && point->trust == MODEL_TRUST_DISAGREES;
+    if (point->awaited == MODEL_POINT_LIVE && reason_of(cause->why) <= REASON_DISAGREES) {
+        return true;
+    }
     switch (reason_of(cause->why)) {
     case REASON_LIVE:
         return (live && !disagrees) || (cause->said && point->state == MODEL_POINT_UNKNOWN);

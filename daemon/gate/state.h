@@ -60,7 +60,9 @@ struct gate_point {
     struct gate_time last_live; // when it last read live (0: never)
     struct gate_distrust *distrusts;
     size_t distrust_count, distrust_capacity;
-    bool awaited; // it was known before a restart, and has said nothing since
+    // What it was before a restart, while it has said nothing since; UNKNOWN: nothing is waited
+    // for.
+    enum model_point_state awaited;
 };
 
 // A test that failed on a position, and the job on which it did.

@@ -15,8 +15,8 @@ static void start_point(struct gate_site *site, uint32_t index, struct gate_time
     }
     if (point->state != MODEL_POINT_UNKNOWN) {
         point->since = at;
+        point->awaited = point->state;
     }
-    point->awaited |= point->state != MODEL_POINT_UNKNOWN;
     point->state = MODEL_POINT_UNKNOWN;
     point->trust =
         model->controller != MODEL_NONE ? MODEL_TRUST_CONTROLLER_OFFLINE : MODEL_TRUST_SILENT;

@@ -10,12 +10,6 @@ static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
     if (fact->lockout == MODEL_LOCKOUT_CONFIRMED) {
         job->cause_count = 0;
     }
-    if (fact->type == GATE_FACT_LOCKOUT_BROKEN && fact->point != NULL) {
-        uint32_t point = model_point_find(to->site->model, fact->point);
-        if (point != MODEL_NONE) {
-            to->site->points[point].awaited = false; // it was lost, which is told once
-        }
-    }
     if (fact->has_why && fact->why == MODEL_CODE_LINK_DOWN) {
         job->outage_broke = fact->at;
     }
@@ -24,6 +18,10 @@ static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
         gate_void_group(job, MODEL_GROUP_VERIFY);
         uint32_t point =
             fact->point != NULL ? model_point_find(to->site->model, fact->point) : MODEL_NONE;
+        if (point != MODEL_NONE) {
+            to->site->points[point].awaited = MODEL_POINT_UNKNOWN; // it was lost: told once
+            gate_causes_end(to->site, fact->at);
+        }
         return !fact->has_why ||
                gate_cause_note(to->site, job, fact->why, point, fact->check, fact->at);
     }

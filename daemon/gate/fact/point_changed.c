@@ -12,7 +12,7 @@ static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
         point->last_live = fact->at;
     }
     if (fact->state != MODEL_POINT_UNKNOWN) {
-        point->awaited = false;
+        point->awaited = MODEL_POINT_UNKNOWN;
     }
     point->state = fact->state;
     point->trust = fact->trust;

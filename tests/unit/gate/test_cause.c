@@ -188,6 +188,30 @@ WORLD_TEST(causes_survive_a_restart) {
     assert_says(world, 2, UNACKNOWLEDGED, POINT_LIVE, "3-valve");
 }
 
+// It was live all the while, as far as anybody knows; unheard it is another reason.
+WORLD_TEST(what_held_at_a_restart_goes_on) {
+    world_to_working(world, "j-1");
+    world_hear(world, S_POWER3, MODEL_POINT_LIVE);
+    world_acknowledge(world);
+    world_restart(world, 10000);
+    world_controller(world, true);
+    world_hear(world, S_VALVE3A, MODEL_POINT_ISOLATED); // of another point something is told
+    world_hear(world, S_VALVE3B, MODEL_POINT_ISOLATED);
+    world_hear(world, S_POWER3, MODEL_POINT_LIVE);
+    assert_says(world, 1, ACKNOWLEDGED, POINT_LIVE, "3-power");
+    world_restart(world, 1000);
+    world_controller(world, true);
+    world_hear(world, S_VALVE3A, MODEL_POINT_ISOLATED);
+    world_hear(world, S_VALVE3B, MODEL_POINT_ISOLATED);
+    world_pass_heard(world, 20000);
+    world_pass(world, 10000);
+    assert_says(world, 2, UNACKNOWLEDGED, POINT_STALE, "3-power");
+    world_acknowledge(world);
+    world_pass(world, GATE_CAUSE_AWAY_MS);
+    world_hear(world, S_POWER3, MODEL_POINT_LIVE);
+    assert_says(world, 3, UNACKNOWLEDGED, POINT_LIVE, "3-power");
+}
+
 int main(void) {
     const struct CMUnitTest all[] = {
         cmocka_unit_test(live_after_disagreeing_is_another_reason),
@@ -203,6 +227,7 @@ int main(void) {
         cmocka_unit_test(a_check_that_failed_and_passed_may_fail_again),
         cmocka_unit_test(one_word_is_one_cause),
         cmocka_unit_test(causes_survive_a_restart),
+        cmocka_unit_test(what_held_at_a_restart_goes_on),
     };
     return cmocka_run_group_tests(all, NULL, NULL);
 }
