@@ -219,8 +219,7 @@ void gate_break_again(struct gate *gate, uint32_t site, const char *job, enum mo
 void gate_stop_again(struct gate *gate, uint32_t site, const char *job, const char *by,
                      const char *reason, struct gate_time now);
 void gate_contested(struct gate *gate, uint32_t site, bool contested, struct gate_time now);
-// Whether a webhook of a site has been without success for too long. webhook "": of an alarm of
-// before webhooks were named.
+// Whether a webhook of a site has been without success for too long.
 void gate_webhook(struct gate *gate, uint32_t site, const char *webhook, bool down,
                   struct gate_time now);
 // What is written now bears this time. Returns the newest that the journal then vouches for (wall

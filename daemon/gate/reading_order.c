@@ -121,3 +121,7 @@ bool gate_clock_judge(struct gate_site *site, struct gate_clock *clock,
     }
     return now.mono - clock->agreed >= GATE_CLOCK_AGREES_MS && set_skewed(site, clock, false);
 }
+
+void gate_clock_distrust(struct gate_site *site, struct gate_clock *clock) {
+    set_skewed(site, clock, true);
+}

@@ -26,3 +26,5 @@ int64_t gate_stamp_mono(const struct gate_stamp *stamp, struct gate_time now);
 bool gate_clock_judge(struct gate_site *site, struct gate_clock *clock,
                       const struct gate_stamp *stamp, bool kept, int64_t max_age_ms,
                       struct gate_time now);
+// It disagreed before a restart: it has to agree anew.
+void gate_clock_distrust(struct gate_site *site, struct gate_clock *clock);

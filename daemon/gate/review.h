@@ -65,3 +65,5 @@ void gate_review_positions(struct gate *gate, struct gate_site *site, struct gat
 // one.
 void gate_review_alarms(struct gate *gate, struct gate_site *site, struct gate_time now,
                         int64_t *next);
+// The daemon has come up: which of the alarms that stood stand on though nothing was heard yet.
+void gate_resume_alarms(struct gate *gate, struct gate_site *site, struct gate_time now);

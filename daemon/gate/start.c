@@ -77,7 +77,7 @@ void gate_start(struct gate *gate, const char *boot, const char *version, int64_
                 start_job(gate, site, site->jobs[i], newest_wall, now);
             }
         }
-        gate_webhook(gate, (uint32_t)s, "", false, now); // each is told by its name
+        gate_resume_alarms(gate, site, now);
         gate_review(gate, site, now);
     }
 }

@@ -135,14 +135,27 @@ static bool serves(const struct model_webhook *webhook, const char *site) {
     return webhook->site_count == 0;
 }
 
-static void follow_alarms(struct daemon *daemon, const bool *overdue) {
+// Whether a webhook takes what is sent. What has waited a little since the daemon came up, and
+// nothing was taken yet, says neither: an alarm of before a restart stands on.
+enum takes { TAKES_UNKNOWN, TAKES_EVENTS, TAKES_NOTHING };
+
+static enum takes takes_of(const struct model_webhook *webhook,
+                           const struct webhook_status *status) {
+    if (status->waits_ms >= webhook->alarm_after_ms) {
+        return TAKES_NOTHING;
+    }
+    return status->waits_ms == 0 || status->taken > 0 ? TAKES_EVENTS : TAKES_UNKNOWN;
+}
+
+static void follow_alarms(struct daemon *daemon, const enum takes *all) {
     struct gate_time now = turn_now(daemon->turn);
     for (size_t s = 0; s < daemon->model->site_count; s++) {
         for (size_t i = 0; i < daemon->model->webhook_count; i++) {
             const struct model_webhook *webhook = &daemon->model->webhooks[i];
-            if (serves(webhook, daemon->model->sites[s].site)) {
+            enum takes takes = daemon->webhooks->silent ? TAKES_NOTHING : all[i];
+            if (takes != TAKES_UNKNOWN && serves(webhook, daemon->model->sites[s].site)) {
                 gate_webhook(turn_gate(daemon->turn), (uint32_t)s, webhook->webhook,
-                             overdue[i] || daemon->webhooks->silent, now);
+                             takes == TAKES_NOTHING, now);
             }
         }
     }
@@ -153,18 +166,18 @@ void serve_webhooks_second(struct daemon *daemon) {
     if (webhooks == NULL) {
         return;
     }
-    bool *overdue = calloc(webhooks->count + 1, sizeof *overdue);
+    enum takes *takes = calloc(webhooks->count + 1, sizeof *takes);
     struct webhook_status *status = malloc(sizeof *status);
     watch_thread(webhooks);
-    for (size_t i = 0; overdue != NULL && status != NULL && i < webhooks->count; i++) {
+    for (size_t i = 0; takes != NULL && status != NULL && i < webhooks->count; i++) {
         webhook_sender_status(webhooks->sender, i, status);
         log_state(webhooks, &daemon->model->webhooks[i], i, status);
-        overdue[i] = status->waits_ms >= daemon->model->webhooks[i].alarm_after_ms;
+        takes[i] = takes_of(&daemon->model->webhooks[i], status);
     }
-    if (overdue != NULL && status != NULL) {
-        follow_alarms(daemon, overdue);
+    if (takes != NULL && status != NULL) {
+        follow_alarms(daemon, takes);
     }
-    free(overdue);
+    free(takes);
     free(status);
     webhooks->due = webhooks->due || webhook_sender_dirty(webhooks->sender);
 }

@@ -228,6 +228,10 @@ static void the_cause_that_alarms_share(void **state) {
     strcpy(alarm.subject, "live");
     gate_alarm_group(&alarm, group, sizeof group);
     assert_string_equal(group, "connection/live");
+    alarm.kind = MODEL_ALARM_LOCKOUT_BROKEN;
+    alarm.why = MODEL_CODE_LINK_DOWN; // by the link that another alarm tells of
+    gate_alarm_group(&alarm, group, sizeof group);
+    assert_string_equal(group, "connection/durable");
     alarm.kind = MODEL_ALARM_JOURNAL_DOWN;
     gate_alarm_group(&alarm, group, sizeof group);
     assert_string_equal(group, "daemon");
@@ -404,6 +408,61 @@ WORLD_TEST(not_left_while_a_job_that_took_the_cabinet_goes_on) {
     assert_int_equal(state_of(world, MODEL_ALARM_LEFT_LIVE), MODEL_ALARM_UNACKNOWLEDGED);
 }
 
+// --- Over a restart ---
+
+static const char *id_of(struct world *world, enum model_alarm_kind kind, char id[MODEL_ID_SIZE]) {
+    memcpy(id, world_alarm(world, kind)->alarm, MODEL_ID_SIZE);
+    return id;
+}
+
+WORLD_TEST(left_live_over_a_restart) {
+    char before[MODEL_ID_SIZE];
+    world_to_testing(world, "j-1");
+    assert_true(world_verb(world, GATE_VERB_REWORK, "t-1", "j-1"));
+    world_pass_heard(world, GATE_REWORK_MS + 1);
+    assert_int_equal(left_live(world), 3);
+    world_acknowledge(world);
+    id_of(world, MODEL_ALARM_LEFT_LIVE, before);
+    world_restart(world, 3000);
+    const struct gate_alarm *alarm = world_alarm(world, MODEL_ALARM_LEFT_LIVE);
+    assert_string_equal(alarm->alarm, before);
+    assert_int_equal(alarm->state, MODEL_ALARM_ACKNOWLEDGED);
+    world_controller(world, true);
+    world_hear_all(world, MODEL_POINT_LIVE);
+    assert_int_equal(left_live(world), 0); // no new one
+    assert_int_equal(alarm->state, MODEL_ALARM_ACKNOWLEDGED);
+    world_restart(world, 3000);
+    world_pass(world, WORLD_MAX_AGE_MS + 1); // not heard any more
+    for (size_t i = 0; i < world_site(world)->alarm_count; i++) {
+        const struct gate_alarm *left = &world_site(world)->alarms[i];
+        assert_true(left->kind != MODEL_ALARM_LEFT_LIVE || strcmp(left->point, "3A-line") == 0);
+    }
+}
+
+WORLD_TEST(a_clock_is_watched_on_after_a_restart) {
+    struct gate_reading reading = {.readable = true,
+                                   .good = true,
+                                   .state = MODEL_POINT_LIVE,
+                                   .has_at = true,
+                                   .at = world->now.wall + GATE_AHEAD_MS + 1};
+    gate_hear(world->gate, 0, S_POWER3, &reading, world->now);
+    world_acknowledge(world);
+    world_restart(world, 1000);
+    assert_int_equal(state_of(world, MODEL_ALARM_CLOCK), MODEL_ALARM_ACKNOWLEDGED);
+    world_hear_at(world, S_POWER3, MODEL_POINT_LIVE, world->now.wall);
+    assert_int_equal(state_of(world, MODEL_ALARM_CLOCK), MODEL_ALARM_ACKNOWLEDGED);
+    world_pass(world, GATE_CLOCK_AGREES_MS);
+    world_hear_at(world, S_POWER3, MODEL_POINT_LIVE, world->now.wall);
+    assert_int_equal(state_of(world, MODEL_ALARM_CLOCK), MODEL_ALARM_GONE);
+}
+
+WORLD_TEST(a_journal_that_writes_again_after_a_restart) {
+    gate_journal(world->gate, false, world->now);
+    world_restart(world, 1000);
+    assert_int_equal(state_of(world, MODEL_ALARM_JOURNAL_DOWN),
+                     MODEL_ALARM_RETURNED_UNACKNOWLEDGED);
+}
+
 int main(void) {
     const struct CMUnitTest all[] = {
         cmocka_unit_test(acknowledged_then_returned_is_gone),
@@ -432,6 +491,9 @@ int main(void) {
         cmocka_unit_test(a_rework_is_left_in_time),
         cmocka_unit_test(cancelled_before_it_had_to_be_made_safe),
         cmocka_unit_test(a_rework_that_is_made_safe),
+        cmocka_unit_test(left_live_over_a_restart),
+        cmocka_unit_test(a_clock_is_watched_on_after_a_restart),
+        cmocka_unit_test(a_journal_that_writes_again_after_a_restart),
         cmocka_unit_test(live_while_tested_is_not_left),
         cmocka_unit_test(not_left_while_a_job_that_took_the_cabinet_goes_on),
     };

@@ -197,6 +197,7 @@ WORLD_TEST(what_held_at_a_restart_goes_on) {
     world_controller(world, true);
     world_hear(world, S_VALVE3A, MODEL_POINT_ISOLATED); // of another point something is told
     world_hear(world, S_VALVE3B, MODEL_POINT_ISOLATED);
+    world_pass(world, GATE_CAUSE_AWAY_MS + 1000);
     world_hear(world, S_POWER3, MODEL_POINT_LIVE);
     assert_says(world, 1, ACKNOWLEDGED, POINT_LIVE, "3-power");
     world_restart(world, 1000);
