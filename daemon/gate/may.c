@@ -8,6 +8,7 @@
 #include "base/array.h"
 #include "gate/alarm_kind.h"
 #include "gate/find.h"
+#include "gate/own_clock.h"
 #include "gate/refusal_list.h"
 #include "gate/verb/case.h"
 
@@ -212,7 +213,8 @@ static void try_alarms(struct asking *asking) {
     for (size_t i = 0; i < site->alarm_count; i++) {
         const struct gate_alarm *alarm = &site->alarms[i];
         asking->request.alarm = asking->choice.alarm = alarm->alarm;
-        asking->choice.note = gate_alarm_row(alarm->kind, alarm->subject)->asks_note;
+        asking->choice.note = gate_alarm_row(alarm->kind, alarm->subject)->asks_note ||
+                              gate_own_clock_ahead(&asking->gate, alarm, asking->c.now);
         try(asking);
     }
 }

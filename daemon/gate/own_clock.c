@@ -51,6 +51,15 @@ enum gate_own_clock_fault gate_own_clock_fault(const struct gate *gate, struct g
                                         : GATE_OWN_CLOCK_RIGHT;
 }
 
+static bool is_own(const struct gate_alarm *alarm) {
+    return alarm->kind == MODEL_ALARM_CLOCK && gate_same(alarm->subject, GATE_SUBJECT_OF_DAEMON);
+}
+
+bool gate_own_clock_ahead(const struct gate *gate, const struct gate_alarm *alarm,
+                          struct gate_time now) {
+    return is_own(alarm) && is_behind(&gate->clock, now);
+}
+
 // Rule (3, alarms; R19): The moment at which the clock is past the journal is waited for.
 // [clock-behind-for-ever]
 // Rule (3, alarms; R19): The end of the 60 s after a step is waited for. [clock-step-for-ever]
@@ -84,9 +93,8 @@ void gate_own_clock_right(struct gate *gate, struct gate_time now) {
 // The alarm of our own clock at a site, or NULL.
 static const struct gate_alarm *alarm_of(const struct gate_site *site) {
     for (size_t i = 0; i < site->alarm_count; i++) {
-        const struct gate_alarm *alarm = &site->alarms[i];
-        if (alarm->kind == MODEL_ALARM_CLOCK && gate_same(alarm->subject, GATE_SUBJECT_OF_DAEMON)) {
-            return alarm;
+        if (is_own(&site->alarms[i])) {
+            return &site->alarms[i];
         }
     }
     return NULL;

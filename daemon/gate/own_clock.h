@@ -8,6 +8,9 @@
 void gate_own_clock_look(struct gate *gate, struct gate_time now);
 // Why it may be wrong now.
 enum gate_own_clock_fault gate_own_clock_fault(const struct gate *gate, struct gate_time now);
+// Whether an alarm is that of our own clock, and stands for a journal that is ahead of it now.
+bool gate_own_clock_ahead(const struct gate *gate, const struct gate_alarm *alarm,
+                          struct gate_time now);
 // Mono ms at which that changes by itself; INT64_MAX: never.
 int64_t gate_own_clock_due(const struct gate *gate, struct gate_time now);
 // A time that the journal is to vouch for.

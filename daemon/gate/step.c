@@ -35,6 +35,7 @@ enum stage {
     STAGE_RESTORE,
     STAGE_TEST,
     STAGE_FINISH,
+    STAGE_CLOCK, // our own may be wrong
     STAGE_OTHER,
 };
 
@@ -128,6 +129,8 @@ static enum stage stage_of(const struct looking *at, const struct gate_refusal *
     case MODEL_CODE_TEST_MISSING:
     case MODEL_CODE_TEST_FAILED:
         return stage_of_test(at, lacking->subject);
+    case MODEL_CODE_CLOCK_WRONG:
+        return STAGE_CLOCK;
     default:
         return STAGE_OTHER;
     }
@@ -213,6 +216,9 @@ static enum gate_verb verb_for(const struct looking *at, enum stage stage,
     case STAGE_TEST_UNPOWERED:
     case STAGE_TEST:
         return GATE_VERB_RECORD_TEST;
+    case STAGE_CLOCK:
+        return gate_step_clock(at->gate, at->site, at->now) != NULL ? GATE_VERB_ACKNOWLEDGE_ALARM
+                                                                    : GATE_VERB_COUNT;
     case STAGE_SHARED:
     case STAGE_OTHER:
         return GATE_VERB_COUNT;
@@ -266,6 +272,8 @@ static bool meets(const struct looking *at, const struct gate_choice *choice, en
         return true;
     case STAGE_ALARM:
         return alarm != NULL && strcmp(alarm->job, at->job->job) == 0;
+    case STAGE_CLOCK:
+        return alarm != NULL && alarm == gate_step_clock(at->gate, at->site, at->now);
     case STAGE_ISOLATE:
         return choice->verb == GATE_VERB_DISTRUST_SENSOR
                    ? is_of_dead_sensor(at, choice, subject)
@@ -314,24 +322,9 @@ static void others(struct gate_step *step, enum gate_verb verb, const struct mod
     step->roles = by_role ? check->by : row->roles;
 }
 
-// The most urgent of the job's alarms that is not acknowledged: what keeps the gate closed.
-static const struct gate_alarm *open_alarm(const struct looking *at) {
-    const struct gate_alarm *worst = NULL;
-    for (size_t i = 0; i < at->site->alarm_count; i++) {
-        const struct gate_alarm *alarm = &at->site->alarms[i];
-        bool open = gate_same(alarm->job, at->job->job) && alarm->state != MODEL_ALARM_ACKNOWLEDGED;
-        if (open && (worst == NULL || gate_alarm_row(alarm->kind, alarm->subject)->priority >
-                                          gate_alarm_row(worst->kind, worst->subject)->priority)) {
-            worst = alarm;
-        }
-    }
-    return worst;
-}
-
 // Rule (6, next; 3, alarms): An alarm that is not the crew's to acknowledge waits for others.
 // [step-alarm-of-anybody]
-static void who_sees(const struct looking *at, struct gate_step *step) {
-    const struct gate_alarm *alarm = open_alarm(at);
+static void who_sees(const struct gate_alarm *alarm, struct gate_step *step) {
     if (alarm != NULL) {
         enum gate_alarm_seen_by seen_by = gate_alarm_row(alarm->kind, alarm->subject)->seen_by;
         step->choice.alarm = alarm->alarm;
@@ -358,8 +351,10 @@ static void wait_for(struct looking *at, const struct gate_refusal *lacking) {
     step->choice.seen_off = verb == GATE_VERB_LIFT_ABSENT_TAG;
     step->choice.has_state = verb == GATE_VERB_WITNESS_POINT;
     step->choice.state = stage == STAGE_RESTORE ? MODEL_POINT_LIVE : MODEL_POINT_ISOLATED;
-    if (stage == STAGE_ALARM) {
-        who_sees(at, step);
+    if (stage == STAGE_ALARM || stage == STAGE_CLOCK) {
+        who_sees(stage == STAGE_ALARM ? gate_step_alarm(at->site, at->job)
+                                      : gate_step_clock(at->gate, at->site, at->now),
+                 step);
     }
     if (verb == GATE_VERB_RECORD_TEST) {
         gate_text(step->choice.test, sizeof step->choice.test, "%s", lacking->subject);

@@ -1,6 +1,9 @@
 // Ways on that depend on whose a lock is, and on who may lead.
 #include "gate/step_way.h"
 
+#include "gate/alarm_kind.h"
+#include "gate/own_clock.h"
+
 #include <stddef.h>
 #include <string.h>
 
@@ -71,4 +74,32 @@ bool gate_step_leads(const struct gate *gate, const struct gate_site *site,
     }
     return choice->verb == GATE_VERB_HAND_OVER && choice->to != NULL &&
            may_lead(gate, site, job, choice->to, now);
+}
+
+// The most urgent of the job's alarms that is not acknowledged: what keeps the gate closed.
+const struct gate_alarm *gate_step_alarm(const struct gate_site *site, const struct gate_job *job) {
+    const struct gate_alarm *worst = NULL;
+    for (size_t i = 0; i < site->alarm_count; i++) {
+        const struct gate_alarm *alarm = &site->alarms[i];
+        bool open = gate_same(alarm->job, job->job) && alarm->state != MODEL_ALARM_ACKNOWLEDGED;
+        if (open && (worst == NULL || gate_alarm_row(alarm->kind, alarm->subject)->priority >
+                                          gate_alarm_row(worst->kind, worst->subject)->priority)) {
+            worst = alarm;
+        }
+    }
+    return worst;
+}
+
+// The alarm of our own clock, where the journal is ahead of it: an overseer compares the clock, and
+// says that it is right. One that was set is right in a minute by itself.
+// Rule (6, next; 3, alarms; R19): A clock behind the journal waits for an overseer's word.
+// [step-clock-of-nobody]
+const struct gate_alarm *gate_step_clock(const struct gate *gate, const struct gate_site *site,
+                                         struct gate_time now) {
+    for (size_t i = 0; i < site->alarm_count; i++) {
+        if (gate_own_clock_ahead(gate, &site->alarms[i], now)) {
+            return &site->alarms[i];
+        }
+    }
+    return NULL;
 }

@@ -9,6 +9,12 @@ enum gate_verb gate_step_unlock(const struct gate_job *job, const struct gate_re
 // Whether a choice of that verb is of that lock.
 bool gate_step_unlocks(const struct gate_choice *choice, const char *asker,
                        const struct gate_refusal *lacking);
+// The most urgent of the job's alarms that is not acknowledged: what keeps the gate closed. NULL:
+// none.
+const struct gate_alarm *gate_step_alarm(const struct gate_site *site, const struct gate_job *job);
+// The alarm of our own clock, where the journal is ahead of it; NULL: none.
+const struct gate_alarm *gate_step_clock(const struct gate *gate, const struct gate_site *site,
+                                         struct gate_time now);
 // What replaces a leader who lacks a credential once work was started.
 enum gate_verb gate_step_lead(const struct gate *gate, const struct gate_site *site,
                               const struct gate_job *job, struct gate_time now);

@@ -74,18 +74,13 @@ static void require_same(struct gate_case *c, const struct gate_alarm *alarm) {
     }
 }
 
-// Whether it is the alarm of our own clock, and stands for a journal that is ahead of it.
-static bool of_time_ahead(const struct gate_case *c, const struct gate_alarm *alarm) {
-    return alarm->kind == MODEL_ALARM_CLOCK && gate_same(alarm->subject, GATE_SUBJECT_OF_DAEMON) &&
-           gate_own_clock_fault(c->gate, c->now) == GATE_OWN_CLOCK_BEHIND;
-}
-
 // Rule (3, alarms; 4, acknowledge-alarm): Where the table asks for it, a note says what was done.
 // [alarm-note-unasked]
 // Rule (3, alarms; R19): That our clock is right though the journal is ahead is said with a note.
 // [clock-right-without-a-word]
 static void require_note(struct gate_case *c, const struct gate_alarm *alarm) {
-    bool asks = gate_alarm_row(alarm->kind, alarm->subject)->asks_note || of_time_ahead(c, alarm);
+    bool asks = gate_alarm_row(alarm->kind, alarm->subject)->asks_note ||
+                gate_own_clock_ahead(c->gate, alarm, c->now);
     if (asks && gate_blank(c->request->note)) {
         refuse(c, alarm, GATE_SAY_ALARM_NOTE_MISSING);
     }
@@ -109,7 +104,7 @@ static void decide(struct gate_case *c) {
     require_acknowledger(c, stands);
     require_same(c, stands);
     require_note(c, stands);
-    bool ahead = of_time_ahead(c, stands);
+    bool ahead = gate_own_clock_ahead(c->gate, stands, c->now);
     c->idle = stands->state == MODEL_ALARM_ACKNOWLEDGED && !ahead;
     if (gate_case_clear(c) && !c->idle) {
         const char *note = gate_blank(c->request->note) ? NULL : c->request->note;

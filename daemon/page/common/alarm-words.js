@@ -42,7 +42,8 @@ register({
     'told.alarm.clock':
       'The clock of {subject} and the daemon’s disagree: its readings cannot be trusted.',
     'told.alarm.clock.daemon':
-      'The daemon’s clock may be wrong: nothing is permitted until it has been compared.',
+      'The daemon’s clock is behind the journal: nothing is permitted until it is compared.',
+    'told.alarm.clock.set': 'The daemon’s clock was set: nothing is permitted for a minute.',
     'told.alarm.webhook-down':
       'The webhook {subject} does not take events: what it keeps of this site is out of date. Nothing is lost.',
   },
@@ -85,7 +86,8 @@ register({
     'told.alarm.clock':
       'El reloj de {subject} y el del programa no coinciden: sus lecturas no son de fiar.',
     'told.alarm.clock.daemon':
-      'El reloj del programa puede estar mal: no se permite nada hasta compararlo.',
+      'El reloj del programa está atrasado respecto de la bitácora: no se permite nada hasta compararlo.',
+    'told.alarm.clock.set': 'Se ajustó el reloj del programa: no se permite nada por un minuto.',
     'told.alarm.webhook-down':
       'El webhook {subject} no recibe avisos: lo que guarda de este sitio está atrasado. No se pierde nada.',
   },

@@ -1,6 +1,7 @@
 // The daemon's own wall clock: when it may be wrong, what is not permitted then, and the way on.
 #include <string.h>
 
+#include "gate/may.h"
 #include "gate/own_clock.h"
 #include "world.h"
 #include "world_journal.h"
@@ -213,6 +214,40 @@ WORLD_TEST(a_start_with_a_clock_of_before_is_behind) {
     assert_non_null(alarm_of(world));
 }
 
+// What leads on, as one person is told: of the alarm, where an overseer can say that ours is right.
+static struct gate_step next_of(struct world *world, const char *person) {
+    struct gate_may may = {0};
+    struct gate_step step;
+    const struct gate_job *job = world_job(world, "j-1");
+    const struct model_person *who = model_person_find(world->model, person);
+    gate_may(world->gate, 0, job, job->position, who, world->now, &may);
+    gate_step(world->gate, 0, job, who, world->now, &may, &step);
+    gate_may_free(&may);
+    return step;
+}
+
+WORLD_TEST(an_overseer_is_led_to_the_clock_and_the_crew_waits) {
+    world_to_confirmed(world, "j-1");
+    set_clock(world, -HOUR_MS);
+    world_hear_all(world, MODEL_POINT_ISOLATED);
+    struct gate_step step = next_of(world, "m-1");
+    assert_true(step.mine && step.choice.verb == GATE_VERB_ACKNOWLEDGE_ALARM);
+    assert_string_equal(step.choice.alarm, alarm_of(world)->alarm);
+    assert_true(step.choice.note);
+    step = next_of(world, "t-1");
+    assert_true(step.has_verb && step.choice.verb == GATE_VERB_ACKNOWLEDGE_ALARM);
+    assert_false(step.mine || step.crew);
+    assert_int_equal(step.lacking.code, MODEL_CODE_CLOCK_WRONG);
+}
+
+WORLD_TEST(a_clock_that_was_set_is_waited_for) {
+    world_to_confirmed(world, "j-1");
+    set_clock(world, HOUR_MS);
+    struct gate_step step = next_of(world, "m-1");
+    assert_false(step.has_verb);
+    assert_int_equal(step.lacking.code, MODEL_CODE_CLOCK_WRONG);
+}
+
 int main(void) {
     const struct CMUnitTest all[] = {
         cmocka_unit_test(a_clock_that_goes_on_is_right),
@@ -232,6 +267,8 @@ int main(void) {
         cmocka_unit_test(acknowledged_as_a_step_it_still_asks_when_it_is_behind),
         cmocka_unit_test(the_minute_goes_on_over_a_restart),
         cmocka_unit_test(a_start_with_a_clock_of_before_is_behind),
+        cmocka_unit_test(an_overseer_is_led_to_the_clock_and_the_crew_waits),
+        cmocka_unit_test(a_clock_that_was_set_is_waited_for),
     };
     return cmocka_run_group_tests(all, NULL, NULL);
 }
