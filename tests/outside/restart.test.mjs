@@ -265,6 +265,7 @@ scenario(
       state: 'live',
       trust: 'fresh',
       tags: [],
+      distrusted: [],
       heard: since,
       since,
     });
