@@ -25,7 +25,8 @@ cat >"$directory/procedure.json" <<END
  "isolate": ["electrical", "product"],
  "verify": [{"check": "no-flow", "ask": "Trigger squeezed, nothing flows"}],
  "clear": [{"check": "tools-clear", "ask": "Tools removed"}],
- "tests": [{"test": "leak", "rule": "pass-fail"}]}
+ "tests": [{"test": "leak", "rule": "pass-fail"}],
+ "leave": [{"check": "made-safe", "ask": "Hose off or capped"}]}
 END
 awk -v points="$points" -v directory="$directory" -v settle="$settle_s" 'BEGIN {
     for (site = 0; site * 64 < points; site++) {
