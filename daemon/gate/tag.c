@@ -81,25 +81,61 @@ void gate_tag_lift(struct gate *gate, struct gate_site *site, uint32_t point, co
     }
 }
 
-static bool is_left_safe(const struct gate_job *job) {
+static bool any_stands(const struct gate_job *job, enum model_group group) {
     for (size_t i = 0; i < job->signature_count; i++) {
-        if (job->signatures[i].group == MODEL_GROUP_LEAVE && !job->signatures[i].void_) {
+        if (job->signatures[i].group == group && !job->signatures[i].void_) {
             return true;
         }
     }
     return false;
 }
 
+static bool is_tested(const struct gate_job *job) {
+    for (size_t i = 0; i < job->test_count; i++) {
+        if (!job->tests[i].void_) {
+            return true;
+        }
+    }
+    return any_stands(job, MODEL_GROUP_FINISH);
+}
+
+static bool is_on_dispenser(const struct gate_site *site, uint32_t point, uint32_t position) {
+    const struct model_point *model = &site->model->points[point];
+    for (size_t i = 0; i < model->isolates_count; i++) {
+        if (gate_same_dispenser(site, model->isolates[i], position)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+// Of a required point the fact itself says so; of the dispenser's others, which the first edition
+// did not look at, another.
+// Rule (4, What voids): A tag or lock of anyone hung on any point of the dispenser voids every
+// test. [lock-on-the-other-side]
+static void void_tests_beside(struct gate *gate, struct gate_site *site, uint32_t point,
+                              struct gate_time now) {
+    for (size_t i = 0; point != MODEL_NONE && i < site->job_count; i++) {
+        struct gate_job *job = site->jobs[i];
+        if (gate_job_stands(job) && is_tested(job) && is_on_dispenser(site, point, job->position)) {
+            struct gate_fact fact = gate_fact_of_job(gate, site, job, GATE_FACT_TESTS_VOIDED, now);
+            gate_emit(gate, &fact);
+        }
+    }
+}
+
 // Rule (4, What voids; R10): Leave is void when a tag of the job was hung since.
 // [hung-spares-leave]
 void gate_tag_hang(struct gate *gate, struct gate_site *site, const struct gate_fact *hung) {
     struct gate_job *job = gate_job_find(site, hung->job != NULL ? hung->job : "");
+    uint32_t point = model_point_find(site->model, hung->point);
     struct gate_time now = hung->at;
     gate_emit(gate, hung);
-    if (job != NULL && is_left_safe(job)) {
+    if (job != NULL && any_stands(job, MODEL_GROUP_LEAVE)) {
         struct gate_fact fact = gate_fact_of_job(gate, site, job, GATE_FACT_LEAVE_VOIDED, now);
         gate_emit(gate, &fact);
     }
+    void_tests_beside(gate, site, point, now);
 }
 
 // Rule (3, Tags): A lock of nobody's job that becomes a tag of a job counts no more than before.

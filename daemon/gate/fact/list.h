@@ -56,6 +56,7 @@
     X(HOLD_ENDED, hold_ended)                                \
     X(STOP_EXPLAINED, stop_explained)                        \
     X(LEAVE_VOIDED, leave_voided)                            \
+    X(TESTS_VOIDED, tests_voided)                            \
     X(REQUEST_REFUSED, request_refused)
 // clang-format on
 

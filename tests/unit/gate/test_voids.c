@@ -155,6 +155,22 @@ WORLD_TEST(tests_go_with_a_lock_of_anybody_on_a_required_point) {
     assert_true(is_void(world, "j-1", "barricade-removed"));
 }
 
+WORLD_TEST(a_lock_on_any_point_of_the_dispenser_voids_the_tests) {
+    world_work_at(world, "j-2", "3B", "spout", "t-2");
+    world_finish(world, "j-2", "t-2");
+    world_lift_all(world, "t-2", "j-2");
+    assert_true(world_verb(world, GATE_VERB_BEGIN_TEST, "t-2", "j-2"));
+    assert_true(world_sign(world, "t-2", "j-2", "barricade-removed"));
+    world_reader(world, LINE3A, "badge-77", true); // of the other side alone
+    assert_true(is_void(world, "j-2", "barricade-removed"));
+    world_reader(world, LINE3A, "badge-77", false);
+    assert_true(world_test(world, "t-2", "j-2", "continuity", true));
+    world_reader(world, POWER4, "badge-77", true); // of another dispenser
+    assert_false(test_void(world, "j-2", "continuity"));
+    world_reader(world, LINE3A, "badge-77", true);
+    assert_true(test_void(world, "j-2", "continuity"));
+}
+
 WORLD_TEST(tests_go_with_a_tag_of_another_job) {
     world_to_testing(world, "j-1");
     assert_true(world_test(world, "t-1", "j-1", "leak", true));
@@ -215,6 +231,7 @@ int main(void) {
         cmocka_unit_test(clear_and_leave_go_with_a_start_a_work_signature_and_a_join),
         cmocka_unit_test(tests_go_with_the_next_begin),
         cmocka_unit_test(tests_go_with_a_lock_of_anybody_on_a_required_point),
+        cmocka_unit_test(a_lock_on_any_point_of_the_dispenser_voids_the_tests),
         cmocka_unit_test(tests_go_with_a_tag_of_another_job),
         cmocka_unit_test(finish_is_older_than_no_test),
         cmocka_unit_test(rework_voids_every_signature),
