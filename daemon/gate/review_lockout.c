@@ -119,8 +119,18 @@ static void review_lockout(struct gate *gate, struct gate_site *site, struct gat
     }
 }
 
+// A reading, an age or an outage broke it: isolated and locked it may be.
+static void hold_anew(struct gate *gate, struct gate_site *site, struct gate_job *job,
+                      struct gate_time now) {
+    if (job->isolation == GATE_ISOLATION_NONE) {
+        review_isolation(gate, site, job, now);
+    }
+}
+
 // Rule (5, Breaking): After a break by a measure the hold is judged at once, so that what is
 // measured next proves anew. [measure-hold-lost]
+// Rule (5, Breaking): So it is after a break by an age or an outage: what is signed next proves
+// anew. [outage-hold-lost]
 void gate_review_jobs(struct gate *gate, struct gate_site *site, struct gate_time now) {
     for (size_t i = 0; i < site->job_count; i++) {
         struct gate_job *job = site->jobs[i];
@@ -128,12 +138,9 @@ void gate_review_jobs(struct gate *gate, struct gate_site *site, struct gate_tim
             review_protection(gate, site, job, now);
             review_isolation(gate, site, job, now);
             gate_review_measures(gate, site, job, now);
-            if (job->isolation ==
-                GATE_ISOLATION_NONE) { // a measure broke it: isolated and locked it may be
-                review_isolation(gate, site, job, now);
-            }
             review_lapse(gate, site, job, now);
             gate_review_outage(gate, site, job, now);
+            hold_anew(gate, site, job, now);
             review_lockout(gate, site, job, now);
         }
     }

@@ -1,4 +1,5 @@
 // lead.offered and job.handed-over: the lead is offered to one of the crew, who takes it.
+#include "gate/cause.h"
 #include "gate/fact/effect.h"
 #include "gate/text.h"
 
@@ -8,9 +9,12 @@ static bool apply_offered(const struct gate_fold *to, const struct gate_fact *fa
     return true;
 }
 
+// Rule (3, alarms; R17): A lock that was missing is there again with another leader's.
+// [tag-missing-of-who-led]
 static bool apply_handed_over(const struct gate_fold *to, const struct gate_fact *fact) {
     gate_id_copy(to->job->leader, fact->to);
     to->job->offered[0] = '\0';
+    gate_causes_end(to->site, fact->at);
     return true;
 }
 

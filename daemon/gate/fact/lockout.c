@@ -4,6 +4,8 @@
 
 // Rule (5, After a restart; R38): A point that was waited for in vain is lost once.
 // [awaited-lost-again]
+// Rule (5, After a restart; R38): A lock lifted at a point is no word of that point: it is waited
+// for as before. [awaited-lost-by-a-tag]
 static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
     struct gate_job *job = to->job;
     job->lockout = fact->lockout;
@@ -18,8 +20,10 @@ static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
         gate_void_group(job, MODEL_GROUP_VERIFY);
         uint32_t point =
             fact->point != NULL ? model_point_find(to->site->model, fact->point) : MODEL_NONE;
-        if (point != MODEL_NONE) {
+        if (point != MODEL_NONE && fact->why != MODEL_CODE_TAG_MISSING) {
             to->site->points[point].awaited = MODEL_POINT_UNKNOWN; // it was lost: told once
+        }
+        if (point != MODEL_NONE) {
             gate_causes_end(to->site, fact->at);
         }
         return !fact->has_why ||

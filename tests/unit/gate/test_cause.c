@@ -26,6 +26,23 @@ static bool find_wanting(struct world *world, const char *check) {
 
 // --- Another reason, another point ---
 
+// Who led lifted; with another leader every lock is there, until that one lifts too.
+WORLD_TEST(the_locks_of_another_leader_are_there) {
+    world_to_working(world, "j-1");
+    world_join_tagged(world, "t-2", "j-1");
+    assert_accepted(world, world_lift(world, "t-1", "j-1", POWER3));
+    assert_says(world, 1, UNACKNOWLEDGED, TAG_MISSING, "3-power");
+    assert_accepted(world, world_ask(world, (struct gate_request){.verb = GATE_VERB_HAND_OVER,
+                                                                  .person = "t-1",
+                                                                  .job = "j-1",
+                                                                  .to = "t-2"}));
+    assert_accepted(world, world_verb(world, GATE_VERB_ACCEPT_LEAD, "t-2", "j-1"));
+    world_pass_heard(world, GATE_CAUSE_AWAY_MS);
+    world_acknowledge(world);
+    assert_accepted(world, world_lift(world, "t-2", "j-1", POWER3));
+    assert_says(world, 2, UNACKNOWLEDGED, TAG_MISSING, "3-power");
+}
+
 WORLD_TEST(live_after_disagreeing_is_another_reason) {
     world_to_working(world, "j-1");
     world_hear(world, S_VALVE3A, MODEL_POINT_LIVE);
@@ -215,6 +232,7 @@ WORLD_TEST(what_held_at_a_restart_goes_on) {
 
 int main(void) {
     const struct CMUnitTest all[] = {
+        cmocka_unit_test(the_locks_of_another_leader_are_there),
         cmocka_unit_test(live_after_disagreeing_is_another_reason),
         cmocka_unit_test(live_after_disagreeing_in_every_phase),
         cmocka_unit_test(live_after_the_locks_are_off_is_none),

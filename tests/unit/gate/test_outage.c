@@ -34,6 +34,8 @@ WORLD_TEST(an_outage_longer_than_the_least_age_stops_the_work) {
     assert_job(world, "j-1", STOPPED, BROKEN);
     assert_alarm(world);
     assert_int_equal(world_alarm(world, MODEL_ALARM_LOCKOUT_BROKEN)->why, MODEL_CODE_LINK_DOWN);
+    // What holds is proved anew from then on.
+    assert_int_equal(world_job(world, "j-1")->isolation, GATE_ISOLATION_HELD);
     // Once: it goes on.
     world_pass_heard(world, 5 * WORLD_MAX_AGE_MS);
     assert_int_equal(breaks(world), 1);

@@ -395,6 +395,21 @@ WORLD_TEST(a_bad_first_word_while_stopped_raises_the_alarm_again) {
     assert_alarm(world);
 }
 
+// The leader's lock at a point says nothing of the point, which is waited for as before.
+WORLD_TEST(a_lock_lifted_where_a_point_is_waited_for) {
+    world_to_working(world, "j-1");
+    away(world, 1000);
+    world_controller(world, true);
+    assert_accepted(world, world_lift(world, "t-1", "j-1", VALVE3));
+    assert_job(world, "j-1", STOPPED, BROKEN);
+    assert_true(world_point(world, VALVE3)->awaited == MODEL_POINT_ISOLATED);
+    world_acknowledge(world);
+    world_forget(world);
+    world_bad(world, S_VALVE3A);
+    assert_true(world_told(world, GATE_FACT_LOCKOUT_BROKEN));
+    assert_alarm(world);
+}
+
 WORLD_TEST(away_too_long_while_stopped_raises_the_alarm_again) {
     stopped_and_seen(world);
     away(world, WORLD_MAX_AGE_MS);
@@ -497,6 +512,7 @@ int main(void) {
         cmocka_unit_test(a_point_not_heard_again_while_stopped_raises_the_alarm_again),
         cmocka_unit_test(one_heard_again_in_time_while_stopped_raises_nothing),
         cmocka_unit_test(a_bad_first_word_while_stopped_raises_the_alarm_again),
+        cmocka_unit_test(a_lock_lifted_where_a_point_is_waited_for),
         cmocka_unit_test(away_too_long_while_stopped_raises_the_alarm_again),
         cmocka_unit_test(two_restarts_wait_as_one_does),
         cmocka_unit_test(nothing_is_proved_before_both_connections_are_up),
