@@ -83,20 +83,19 @@ static bool becomes_state(const struct gate_site *site, const struct gate_sensor
 
 // --- What the broker kept ---
 
-// Whether a word that the broker sent because we subscribed, without a time, is heard at all: only
-// until one has come by itself, and of isolated never.
+// Whether a word that the broker kept, without a time, is heard at all: of isolated never, of bad
+// quality until one has come by itself, of live unless it says nothing new.
 // Rule (3, Hearing; R20): What the broker kept, without a time, is ignored if it says isolated.
 // [retained-is-evidence]
+// Rule (3, Hearing; R20): A live counts whatever its retain flag, also after a word that came by
+// itself. [kept-live-after-a-word-dropped]
 // Rule (3, Hearing; R20): Once a word came by itself after the subscription, what the broker kept
-// is ignored. [kept-after-a-word]
+// of bad quality is ignored. [kept-after-a-word]
 static bool hears_kept(const struct gate *gate, const struct gate_sensor *sensor,
                        const struct model_point *point, const struct gate_reading *reading,
                        struct gate_time now) {
-    if (sensor->spoke == gate->subscription) {
-        return false;
-    }
     if (!reading->readable || !reading->good || reading->state == MODEL_POINT_UNKNOWN) {
-        return true;
+        return sensor->spoke != gate->subscription;
     }
     bool says_so = sensor->state == MODEL_POINT_LIVE && !sensor->bad && !sensor->kept &&
                    !is_stale(sensor, point, now);

@@ -40,15 +40,15 @@ RIG_TEST(a_time_of_hearing_is_no_change) {
 // What the broker kept counts until a word comes by itself, after each subscription anew.
 RIG_TEST(after_each_subscription_what_is_kept_is_heard) {
     const struct gate_reading kept = {
-        .readable = true, .good = true, .state = MODEL_POINT_LIVE, .retained = true};
+        .readable = true, .state = MODEL_POINT_LIVE, .retained = true}; // of bad quality
     rig_hear(rig, S_POWER4, MODEL_POINT_ISOLATED);
     assert_int_equal(gate_hear(turn_gate(rig->turn), 0, S_POWER4, &kept, turn_now(rig->turn)),
                      GATE_HEARD_RETAINED);
     turn_subscribed(rig->turn);
     assert_int_equal(gate_hear(turn_gate(rig->turn), 0, S_POWER4, &kept, turn_now(rig->turn)),
-                     GATE_HEARD_CHANGED);
+                     GATE_HEARD_BAD);
     turn_heard(rig->turn);
-    assert_int_equal(turn_gate(rig->turn)->sites[0].points[POWER4].trust, MODEL_TRUST_KEPT);
+    assert_int_equal(turn_gate(rig->turn)->sites[0].points[POWER4].trust, MODEL_TRUST_BAD_QUALITY);
 }
 
 RIG_TEST(an_alarm_that_is_gone_is_emptied) {
