@@ -99,7 +99,8 @@ bool gate_isolation_proved(const struct gate *gate, const struct gate_site *site
             return false;
         }
     }
-    return gate->link_up && gate_isolation_fault(gate, site, job, now).kind == GATE_FAULT_NONE;
+    return gate_is_linked(gate, site) &&
+           gate_isolation_fault(gate, site, job, now).kind == GATE_FAULT_NONE;
 }
 
 // Rule (2): An empty list of requirements opens no gate. [empty-list-proves]

@@ -93,8 +93,6 @@ static void review_lapse(struct gate *gate, struct gate_site *site, struct gate_
 // Rule (5, Lockout; 29 CFR 1910.147(d)(5)-(6) [P], 1910.333(b)(2)(iv)(B) [P]): A lockout is
 // confirmed only when every relieve and verify check is signed and stands.
 // [confirmed-without-signatures]
-// Rule (5, After a restart): Nothing unproven is confirmed before both connections are up.
-// [unproven-confirmed-unlinked]
 // Rule (5, Breaking): Proof anew returns the lockout-broken alarm. [alarm-stays-though-confirmed]
 static void review_lockout(struct gate *gate, struct gate_site *site, struct gate_job *job,
                            struct gate_time now) {
@@ -104,7 +102,6 @@ static void review_lockout(struct gate *gate, struct gate_site *site, struct gat
     // What was broken after the finish stays so until rework or the return; what only a restart
     // left unproven is confirmed again in any phase.
     may |= job->lockout == MODEL_LOCKOUT_UNPROVEN;
-    may &= job->lockout != MODEL_LOCKOUT_UNPROVEN || gate_is_linked(gate, site);
     if (holds && may && job->lockout != MODEL_LOCKOUT_CONFIRMED) {
         set_lockout(gate, site, job, GATE_FACT_LOCKOUT_CONFIRMED, MODEL_LOCKOUT_CONFIRMED, now);
         struct gate_alarm_about about = {.kind = MODEL_ALARM_LOCKOUT_BROKEN, .job = job};

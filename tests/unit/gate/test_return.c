@@ -96,6 +96,29 @@ WORLD_TEST(a_point_grown_stale_is_not_restored) {
     assert_accepted(world, back(world, "t-1"));
 }
 
+// A reader sees a lock while it is tested, and it is removed as an absent one's.
+WORLD_TEST(an_alarm_while_testing_is_acknowledged_before_the_return) {
+    world_to_testing(world, "j-1");
+    world_reader(world, POWER3, "t-1", true);
+    assert_true(world_ask(world, (struct gate_request){.verb = GATE_VERB_LIFT_ABSENT_TAG,
+                                                       .person = "s-1",
+                                                       .job = "j-1",
+                                                       .point = "3-power",
+                                                       .member = "t-1",
+                                                       .reason = "went home",
+                                                       .not_on_site = true,
+                                                       .contact_tried = true,
+                                                       .will_be_told = true}));
+    assert_true(
+        world_ask(world, (struct gate_request){.verb = GATE_VERB_CONFIRM_TOLD, .person = "t-1"}));
+    assert_true(world_test(world, "t-1", "j-1", "leak", true));
+    assert_true(world_test(world, "t-1", "j-1", "continuity", true));
+    assert_true(world_sign(world, "t-1", "j-1", "barricade-removed"));
+    assert_refused(world, back(world, "t-1"), MODEL_CODE_ALARM_OPEN);
+    world_acknowledge(world);
+    assert_accepted(world, back(world, "t-1"));
+}
+
 WORLD_TEST(an_alarm_after_the_finish_is_acknowledged_first) {
     world_to_restoring(world, "j-1");
     world_hear(world, S_POWER3, MODEL_POINT_LIVE);
@@ -144,6 +167,7 @@ int main(void) {
         cmocka_unit_test(no_tag_of_the_job_hangs),
         cmocka_unit_test(every_required_point_is_live_and_trusted),
         cmocka_unit_test(a_point_grown_stale_is_not_restored),
+        cmocka_unit_test(an_alarm_while_testing_is_acknowledged_before_the_return),
         cmocka_unit_test(an_alarm_after_the_finish_is_acknowledged_first),
         cmocka_unit_test(return_asks_for_link_journal_and_site),
         cmocka_unit_test(the_leader_returns_it),

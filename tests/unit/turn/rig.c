@@ -163,7 +163,7 @@ void rig_to_open(struct rig *rig) {
     rig_forget(rig);
 }
 
-void rig_to_confirmed(struct rig *rig) {
+void rig_prove(struct rig *rig) {
     static const struct {
         const char *person, *verb, *body;
     } steps[] = {
@@ -178,7 +178,6 @@ void rig_to_confirmed(struct rig *rig) {
         {"t-1", "sign-check",
          "{\"job\":\"J-1\",\"check\":\"no-voltage\",\"value\":0,\"unit\":\"V\"}"},
     };
-    rig_to_open(rig);
     rig_hear_all(rig, MODEL_POINT_ISOLATED);
     rig_pass(rig, WORLD_SETTLE_MS + 1000);
     turn_tick(rig->turn);
@@ -188,6 +187,11 @@ void rig_to_confirmed(struct rig *rig) {
     }
     assert_int_equal(rig_job(rig, "J-1")->lockout, MODEL_LOCKOUT_CONFIRMED);
     rig_forget(rig);
+}
+
+void rig_to_confirmed(struct rig *rig) {
+    rig_to_open(rig);
+    rig_prove(rig);
 }
 
 // --- What was asked of the world ---

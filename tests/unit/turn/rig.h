@@ -111,6 +111,7 @@ void rig_hear_all(struct rig *rig, enum model_point_state state);
 // J-1 on 3A, open; its lockout confirmed; working. Everything is committed, the lines are empty.
 void rig_to_open(struct rig *rig);
 void rig_to_confirmed(struct rig *rig);
+void rig_prove(struct rig *rig); // isolated, tagged and signed, after a break as well
 #define RIG_OPEN                                                                                   \
     "{\"id\":\"r-1\",\"job\":\"J-1\",\"position\":\"3A\",\"procedure\":\"spout\","                 \
     "\"kit_family\":\"k2\",\"technician\":\"t-1\"}"
