@@ -203,14 +203,17 @@ static void sign(struct gate_case *c, const struct model_check *check, bool pass
     answer(c, check, pass);
 }
 
-// Who may say that something is wrong: whoever is there for the job, and whose check it is.
+// Who may say that something is wrong: whoever works here or watches over it, of the crew or not;
+// and whose check it is. A colleague of another job sees a hazard as well as the crew does.
 // Rule (4, sign-check; R28): A failed reading is a helper's to give. [helper-hides-a-reading]
+// Rule (4, sign-check; R32): A failed reading is any technician's of the site to give.
+// [outsider-hides-a-reading]
 // Rule (4, sign-check; R32): A manager or supervisor may give a failed reading.
 // [overseer-hides-a-reading]
-// Rule (4, sign-check; R32): A failed reading of a role's check is that role's to give, and the
-// crew's. [role-hides-a-reading]
+// Rule (4, sign-check; R32): A failed reading of a role's check is that role's to give, and any
+// technician's. [role-hides-a-reading]
 static void require_witness(struct gate_case *c, const struct model_check *check) {
-    if (!model_person_has(c->person, GATE_OVERSEERS | check->by)) {
+    if (!model_person_has(c->person, MODEL_ROLE_TECHNICIAN | GATE_OVERSEERS | check->by)) {
         gate_case_crew(c);
     }
 }
@@ -280,8 +283,9 @@ const struct gate_verb_row gate_verb_sign_check = {
                GATE_MAY(unit, UNIT), GATE_PLAIN(pass, PASS, false), GATE_MAY(instrument, ID),
                GATE_MAY(note, NOTE)},
     .who = GATE_WHO_VERB,
-    .asker = "one of the crew who holds the credentials; where the check names a role, that role "
-             "alone; a failed prepare, relieve or verify: the crew, a manager, a supervisor too",
+    .asker =
+        "one of the crew who holds the credentials; where the check names a role, that role "
+        "alone; a failed prepare, relieve or verify: any technician, manager or supervisor too",
     .of_job = true,
     .present = true,
     .ends = is_found_unsafe,

@@ -82,7 +82,7 @@ WORLD_TEST(an_open_job_is_prepared_isolated_and_locked) {
     world_isolate(world);
     assert_step(world, "t-1", "j-1", "hang-tag 3-power mine, tag-missing 3-power");
     assert_step(world, "t-2", "j-1", "hang-tag 3-power of crew, tag-missing 3-power");
-    assert_may(world, "t-2", "j-1", "join-job witness-point stop-work");
+    assert_may(world, "t-2", "j-1", "join-job witness-point sign-check stop-work");
     assert_true(world_tag(world, "t-1", "j-1", POWER3));
     assert_step(world, "t-1", "j-1", "hang-tag 3-valve mine, tag-missing 3-valve");
 }
