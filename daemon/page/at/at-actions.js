@@ -137,7 +137,7 @@ const acknowledge = (ctx, { alarm, note }) => ({
 
 // A sensor, or the reader of a point, that is out of order or no longer is.
 function outOfOrder(ctx, { verb, sensor, reader }) {
-  const point = ctx.equipment.points.find((p) => p.point === reader)?.title ?? reader;
+  const point = pointOf(ctx, reader)?.title ?? reader; // the equipment may not be read yet
   const distrusts = verb === 'distrust-sensor';
   return {
     key: `${verb} ${sensor ?? `reader ${reader}`}`,

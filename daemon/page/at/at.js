@@ -110,14 +110,15 @@ function urgent(ctx, verdict) {
 
 function blocked(action) {
   if (action.verb === 'stop-work') return false; // always tries
-  if (page.asking || page.level !== 'live' || page.denied) return true;
-  return performance.now() < page.quietUntil;
+  return page.asking || page.level !== 'live' || page.denied;
 }
 
-// Drawn gray: also while what may be asked is judged anew. A button that was not gray under the finger
-// counts all the same: the daemon decides.
+// Drawn gray: also while the bar has just changed, and while what may be asked is judged anew. A button
+// that was not gray under the finger counts all the same: the daemon decides.
 const muted = (action) =>
-  blocked(action) || (action.verb !== 'stop-work' && !gates.fresh(position));
+  blocked(action) ||
+  (action.verb !== 'stop-work' &&
+    (performance.now() < page.quietUntil || !gates.fresh(position)));
 
 function press(action) {
   if (blocked(action)) return;
