@@ -165,7 +165,9 @@ export class Crew {
     for (const { person } of doc.crew)
       for (const point of this.points)
         if (this.tag(point, person)) return () => this.ask(person, 'lift-tag', { point });
-    return this.turn('live') ?? (() => this.ask(this.leader, 'begin-test'));
+    return (
+      this.turn('live') ?? this.acknowledge() ?? (() => this.ask(this.leader, 'begin-test'))
+    );
   }
 
   testing(doc) {
