@@ -149,6 +149,18 @@ void gate_stop_again(struct gate *gate, uint32_t site, const char *job, const ch
     }
 }
 
+// Rule (5, last paragraph; R12): Work that was told to have stopped does not go on because the
+// journal did not take it. [stopped-again-ignored]
+void gate_stopped_again(struct gate *gate, uint32_t site, const char *job, enum model_code why,
+                        const char *say, struct gate_time now) {
+    struct gate_site *at = &gate->sites[site];
+    struct gate_job *found = gate_job_find(at, job);
+    if (found != NULL && found->phase == MODEL_PHASE_WORKING) {
+        gate_stop_work(gate, at, found, why, say, now);
+        gate_review(gate, at, now);
+    }
+}
+
 void gate_contested(struct gate *gate, uint32_t site, bool contested, struct gate_time now) {
     gate->sites[site].contested = contested;
     gate_review(gate, &gate->sites[site], now);

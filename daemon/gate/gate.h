@@ -218,6 +218,9 @@ void gate_break_again(struct gate *gate, uint32_t site, const char *job, enum mo
 // The same of a called stop; reason NULL: none. Nothing where it stands.
 void gate_stop_again(struct gate *gate, uint32_t site, const char *job, const char *by,
                      const char *reason, struct gate_time now);
+// The same of work that stopped without a break; say: the sentence that was told.
+void gate_stopped_again(struct gate *gate, uint32_t site, const char *job, enum model_code why,
+                        const char *say, struct gate_time now);
 void gate_contested(struct gate *gate, uint32_t site, bool contested, struct gate_time now);
 // Whether a webhook of a site has been without success for too long.
 void gate_webhook(struct gate *gate, uint32_t site, const char *webhook, bool down,

@@ -1,5 +1,5 @@
-// Breaks and called stops: the alarm and the job, published ahead of everything and before the
-// disk.
+// Breaks, called stops and work that stopped for a lock: the alarm and the job, published ahead of
+// everything and before the disk.
 #include "turn/internal.h"
 
 #include <stdio.h>
@@ -8,10 +8,17 @@
 
 #include "base/array.h"
 
+// Of locks that were removed a job may have several alarms, and work that stopped for another
+// reason has none: the one that came with it.
+static bool is_its_own(const struct gate_alarm *alarm, const struct turn_break *entry) {
+    return alarm->kind == entry->kind && strcmp(alarm->job, entry->job) == 0 &&
+           (alarm->kind != MODEL_ALARM_ABSENT_LOCK_REMOVED || alarm->raised.mono >= entry->at.mono);
+}
+
 static const struct gate_alarm *alarm_of(const struct gate_site *site,
                                          const struct turn_break *entry) {
     for (size_t i = 0; i < site->alarm_count; i++) {
-        if (site->alarms[i].kind == entry->kind && strcmp(site->alarms[i].job, entry->job) == 0) {
+        if (is_its_own(&site->alarms[i], entry)) {
             return &site->alarms[i];
         }
     }
@@ -59,21 +66,40 @@ void turn_publish_breaks(struct turn *turn) {
 
 // --- Until the journal has them ---
 
+static enum model_alarm_kind kind_of(enum gate_fact_type type) {
+    return type == GATE_FACT_STOP_CALLED    ? MODEL_ALARM_STOP_CALLED
+           : type == GATE_FACT_WORK_STOPPED ? MODEL_ALARM_ABSENT_LOCK_REMOVED
+                                            : MODEL_ALARM_LOCKOUT_BROKEN;
+}
+
+// Whether something of the job is about to be told: its document says all of it.
+static bool is_noted(const struct turn *turn, const struct gate_fact *fact) {
+    for (size_t i = 0; i < turn->break_count; i++) {
+        const struct turn_break *entry = &turn->breaks[i];
+        if (!entry->published && entry->site == fact->site && strcmp(entry->job, fact->job) == 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
 bool turn_note_break(struct turn *turn, const struct gate_fact *fact) {
-    bool called = fact->type == GATE_FACT_STOP_CALLED;
-    char *reason = called && fact->reason != NULL ? strdup(fact->reason) : NULL;
-    if ((called && fact->reason != NULL && reason == NULL) ||
+    if (fact->type == GATE_FACT_WORK_STOPPED && is_noted(turn, fact)) {
+        return true; // by what broke
+    }
+    char *reason = fact->reason != NULL ? strdup(fact->reason) : NULL;
+    if ((fact->reason != NULL && reason == NULL) ||
         !BASE_ARRAY_ROOM(turn->breaks, turn->break_count, turn->break_capacity)) {
         free(reason);
         return false;
     }
     struct turn_break *entry = &turn->breaks[turn->break_count++];
-    *entry =
-        (struct turn_break){.site = fact->site,
-                            .kind = called ? MODEL_ALARM_STOP_CALLED : MODEL_ALARM_LOCKOUT_BROKEN,
-                            .why = fact->why,
-                            .point = MODEL_NONE,
-                            .reason = reason};
+    *entry = (struct turn_break){.site = fact->site,
+                                 .kind = kind_of(fact->type),
+                                 .at = fact->at,
+                                 .why = fact->why,
+                                 .point = MODEL_NONE,
+                                 .reason = reason};
     if (fact->point != NULL) {
         entry->point = model_point_find(&turn->model->sites[fact->site], fact->point);
     }
@@ -98,6 +124,7 @@ void turn_breaks_commit(struct turn *turn) {
     for (size_t i = 0; i < turn->break_count; i++) {
         turn->breaks[i].committing = true;
     }
+    turn->session_committing = turn->session_lost;
 }
 
 // Rule (5, last paragraph): What the journal has is not told to the gate again.
@@ -112,11 +139,21 @@ void turn_breaks_written(struct turn *turn) {
         }
     }
     turn->break_count = kept;
+    turn->session_lost = turn->session_lost && !turn->session_committing;
+}
+
+// The broker tells it once. Until the journal has what it led to it is kept here.
+void turn_session_lost(struct turn *turn) {
+    turn->session_lost = true;
+    turn->session_committing = false;
+    gate_session_lost(turn->gate, turn_now(turn));
 }
 
 static void again(struct turn *turn, const struct turn_break *before, struct gate_time now) {
     if (before->kind == MODEL_ALARM_STOP_CALLED) {
         gate_stop_again(turn->gate, before->site, before->job, before->by, before->reason, now);
+    } else if (before->kind == MODEL_ALARM_ABSENT_LOCK_REMOVED) {
+        gate_stopped_again(turn->gate, before->site, before->job, before->why, before->reason, now);
     } else {
         gate_break_again(turn->gate, before->site, before->job, before->why, before->point,
                          before->check, now);
@@ -128,6 +165,9 @@ static void again(struct turn *turn, const struct turn_break *before, struct gat
 // Rule (5, last paragraph): A break that was told stands though its commit failed.
 // [turn-break-taken-back, turn-break-during-commit-taken-back]
 // Rule (4, stop-work; R3): So does a stop that was told. [turn-stop-taken-back]
+// Rule (5, last paragraph; R12): So does work that stopped. [turn-stopped-work-taken-back]
+// Rule (3, Tags; R14): Nor is a session that the broker lost found again by a commit that failed.
+// [turn-lost-session-forgotten]
 void turn_breaks_again(struct turn *turn, struct gate_time now) {
     struct turn_break *before = turn->breaks;
     size_t count = turn->break_count;
@@ -135,6 +175,9 @@ void turn_breaks_again(struct turn *turn, struct gate_time now) {
     turn->break_count = turn->break_capacity = 0;
     for (size_t i = 0; i < count; i++) {
         again(turn, &before[i], now);
+    }
+    if (turn->session_lost) {
+        gate_session_lost(turn->gate, now);
     }
     breaks_clear(before, count);
 }

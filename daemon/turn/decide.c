@@ -294,6 +294,18 @@ static bool read_request(struct asking *asking) {
     return read == WIRE_REQUEST_WHOLE || (read == WIRE_REQUEST_IN_PART && asking->ends);
 }
 
+// Heard once more in its turn: a lock hung before it, and decided after it, is off as well.
+// Rule (5, last paragraph; R12): A lock that its reader saw lifted is off at once, also while a
+// commit is pending. [turn-lift-waits-for-the-disk]
+// Rule (5, last paragraph): A lock that its reader saw hung waits for its turn, as what permits
+// does. [turn-hung-ahead-of-the-disk]
+static void hear_early(struct turn *turn, const struct turn_tagging *tagging) {
+    if (!tagging->tagging.hung) {
+        (void)gate_hear_tagging(turn->gate, tagging->site, tagging->point, &tagging->tagging,
+                                turn_now(turn));
+    }
+}
+
 // Rule (5, last paragraph; R12): What ends or stops takes effect at once, also while a commit is
 // pending that may take long. [turn-stop-waits-for-the-disk]
 // Rule (4, a stop; R12): What was asked before it, and is decided after it, does not undo it: it is
@@ -303,7 +315,11 @@ bool turn_decide_early(struct turn *turn, const struct turn_input *input) {
     struct gate_request *request = &decider->request.gate;
     const struct wire_request_in *in = &input->request;
     struct asking asking = {.turn = turn, .in = in, .request = request, .answer = &decider->answer};
-    int verb = input->is_tagging ? -1 : gate_verb_of(in->verb);
+    if (input->is_tagging) {
+        hear_early(turn, &input->tagging);
+        return false;
+    }
+    int verb = gate_verb_of(in->verb);
     if (verb < 0 || gate_verb_row((enum gate_verb)verb)->ends == NULL || !read_request(&asking) ||
         !asking.ends) {
         return false;

@@ -46,17 +46,18 @@ struct turn_answers {
     size_t count, capacity;
 };
 
-// A job whose lockout broke, or on which a stop was called: published before the disk, and kept
-// until the disk has it.
+// A job whose lockout broke, on which a stop was called, or whose work stopped for a lock:
+// published before the disk, and kept until the disk has it.
 struct turn_break {
     uint32_t site;
     char job[MODEL_ID_SIZE];
     enum model_alarm_kind kind; // its alarm's
+    struct gate_time at;
     enum model_code why;
     uint32_t point;            // index, or MODEL_NONE
     char check[MODEL_ID_SIZE]; // that failed, or ""
     char by[MODEL_ID_SIZE];    // who called the stop
-    char *reason;              // that was given for it; or NULL. Owned.
+    char *reason;              // that was given for it, or why work stopped; or NULL. Owned.
     bool published;
     bool committing; // it went into the commit that was begun last
 };
@@ -102,9 +103,11 @@ struct turn {
     struct turn_inputs waiting; // not decided yet: until the turn's end, and no commit is pending
     struct turn_break *breaks;
     size_t break_count, break_capacity;
-    bool failed;    // memory ran out: nothing of this turn may be published
-    bool heard_due; // last-heard times are to be written
-    bool time_due;  // and the time of day, so that a restart knows how old everything is
+    bool session_lost;       // by the broker, and the journal does not have what that led to
+    bool session_committing; // that went into the commit that was begun last
+    bool failed;             // memory ran out: nothing of this turn may be published
+    bool heard_due;          // last-heard times are to be written
+    bool time_due;           // and the time of day, so that a restart knows how old everything is
 
     // The commit: pending, or what a failed one left to be written.
     bool pending;
@@ -196,6 +199,8 @@ void turn_breaks_written(struct turn *turn);
 // anew.
 void turn_breaks_again(struct turn *turn, struct gate_time now);
 void turn_breaks_free(struct turn *turn);
+// The broker has lost the durable session: what readers said meanwhile is unknown.
+void turn_session_lost(struct turn *turn);
 
 // --- events.c ---
 // Publishes the events of the commit that was just written, or what was missed before it.

@@ -18,6 +18,8 @@ static const char *lasting_subject(const struct turn *turn, const struct gate_fa
 // [turn-break-not-noted]
 // Rule (4, stop-work; R3): A called stop is told before the disk, as a break is.
 // [turn-stop-not-noted]
+// Rule (5, last paragraph; R12): So is work that stops without a break: a lock was removed, or is
+// vouched for no longer. [turn-stopped-work-not-noted]
 // Rule (4, the answer; 5, last paragraph): Last-heard times go into the commit of what begins to
 // rest on them. [turn-heard-times-not-due]
 void turn_record_fact(void *user, const struct gate_fact *fact) {
@@ -36,7 +38,8 @@ void turn_record_fact(void *user, const struct gate_fact *fact) {
     turn->heard_due |= fact->type == GATE_FACT_HOLD_BEGUN ||
                        fact->type == GATE_FACT_LOCKOUT_CONFIRMED ||
                        fact->type == GATE_FACT_WORK_STARTED;
-    if (fact->type == GATE_FACT_LOCKOUT_BROKEN || fact->type == GATE_FACT_STOP_CALLED) {
+    if (fact->type == GATE_FACT_LOCKOUT_BROKEN || fact->type == GATE_FACT_STOP_CALLED ||
+        (fact->type == GATE_FACT_WORK_STOPPED && fact->has_why)) {
         turn->failed |= !turn_note_break(turn, fact);
     }
 }

@@ -86,7 +86,12 @@ bool turn_submit_request(struct turn *turn, const struct wire_request_in *reques
 bool turn_submit_tagging(struct turn *turn, const struct turn_tagging *tagging) {
     struct turn_tagging taken = *tagging;
     taken.tagging.waited |= !turn->pulses[GATE_DURABLE].proved;
-    return turn_inputs_add_tagging(&turn->waiting, &taken) != NULL;
+    struct turn_input *input = turn_inputs_add_tagging(&turn->waiting, &taken);
+    if (input != NULL && turn->pending) {
+        (void)turn_decide_early(turn, input);
+        turn_publish_breaks(turn);
+    }
+    return input != NULL;
 }
 
 void turn_delivered(struct turn *turn) {
@@ -130,7 +135,7 @@ void turn_connection(struct turn *turn, enum gate_connection which, bool up, boo
     } else if (which == GATE_LIVE) {
         live_up(turn);
     } else if (!resumed) {
-        gate_session_lost(turn->gate, turn_now(turn));
+        turn_session_lost(turn);
     }
 }
 

@@ -1,4 +1,5 @@
 // Stops: told before the disk, whatever it is doing, whatever their form, never from memory.
+#include "gate/find.h"
 #include "rig.h"
 #include "wire/time_text.h"
 
@@ -216,6 +217,114 @@ RIG_TEST(what_no_limit_holds_for) {
     assert_false(ends(rig, "open-door", "{}"));
 }
 
+// --- Locks ---
+
+static void reader_says(struct rig *rig, const char *person, bool hung) {
+    const struct turn_tagging event = {.point = POWER3,
+                                       .tagging = {.hung = hung, .person = person}};
+    assert_true(turn_submit_tagging(rig->turn, &event));
+}
+
+static void begin_commit(struct rig *rig) {
+    rig_ask(rig, "t-1", "sign-check", "{\"job\":\"J-1\",\"check\":\"tools-clear\"}");
+    rig_turn(rig);
+}
+
+RIG_TEST(a_lock_that_its_reader_saw_lifted_is_off_while_a_commit_is_pending) {
+    to_work(rig);
+    begin_commit(rig);
+    reader_says(rig, "t-1", false);
+    assert_order(rig, "write", "urgent " ALARM, "urgent forelock/juniper/job/J-1", "stream-alarm");
+    assert_int_equal(rig_job(rig, "J-1")->phase, MODEL_PHASE_STOPPED);
+    assert_int_equal(rig_job(rig, "J-1")->lockout, MODEL_LOCKOUT_BROKEN);
+    rig_commit(rig, TURN_WRITTEN);
+    rig_settle(rig);
+    assert_int_equal(rig_rows(rig, GATE_FACT_LOCKOUT_BROKEN), 1);
+    assert_int_equal(rig_rows(rig, GATE_FACT_TAG_LIFTED), 1);
+}
+
+RIG_TEST(a_lock_that_its_reader_saw_hung_waits_for_the_commit) {
+    to_work(rig);
+    begin_commit(rig);
+    size_t before = turn_gate(rig->turn)->sites[0].points[POWER3].tag_count;
+    reader_says(rig, "t-2", true);
+    assert_int_equal(turn_gate(rig->turn)->sites[0].points[POWER3].tag_count, before);
+    reader_says(rig, "t-2", false); // off again, and decided in that order
+    rig_commit(rig, TURN_WRITTEN);
+    rig_settle(rig);
+    assert_int_equal(turn_gate(rig->turn)->sites[0].points[POWER3].tag_count, before);
+}
+
+// t-2 is of the crew, and locked: by a request, or as the reader saw.
+static void to_work_together(struct rig *rig, bool reader) {
+    to_work(rig);
+    rig_ask(rig, "t-2", "join-job", "{\"job\":\"J-1\"}");
+    rig_settle(rig);
+    if (reader) {
+        reader_says(rig, "t-2", true);
+    } else {
+        rig_ask(rig, "t-2", "hang-tag", "{\"job\":\"J-1\",\"point\":\"3-power\"}");
+    }
+    rig_settle(rig);
+    assert_int_equal(rig_job(rig, "J-1")->phase, MODEL_PHASE_WORKING);
+    rig_forget(rig);
+}
+
+RIG_TEST(a_removal_that_stops_the_work_is_told_before_the_disk) {
+    to_work_together(rig, false);
+    rig_ask(rig, "s-1", "lift-absent-tag",
+            "{\"job\":\"J-1\",\"point\":\"3-power\",\"person\":\"t-2\",\"reason\":\"gone\","
+            "\"attest\":{\"not_on_site\":true,\"contact_tried\":true,\"will_be_told\":true}}");
+    rig_turn(rig);
+    assert_int_equal(rig_job(rig, "J-1")->phase, MODEL_PHASE_STOPPED);
+    assert_order(rig, "urgent " ALARM, "urgent forelock/juniper/job/J-1", "flush", "stream-alarm",
+                 "write");
+    assert_true(says(rig_payload(rig, "urgent " ALARM), "absent-lock-removed"));
+    assert_true(says(rig_payload(rig, "urgent forelock/juniper/job/J-1"), "\"stopped\""));
+    rig_settle(rig);
+    assert_int_equal(rig_rows(rig, GATE_FACT_WORK_STOPPED), 1);
+}
+
+RIG_TEST(work_that_stopped_for_a_lock_stays_so_though_the_commit_failed) {
+    to_work_together(rig, true);
+    rig_ask(rig, "s-1", "distrust-sensor",
+            "{\"reader\":\"3-power\",\"hours\":1,\"reason\":\"it blinks\"}");
+    rig_turn(rig);
+    assert_order(rig, "urgent forelock/juniper/job/J-1", "write");
+    assert_int_equal(rig_job(rig, "J-1")->phase, MODEL_PHASE_STOPPED);
+    rig_commit(rig, TURN_NOT_WRITTEN);
+    rig_turn(rig);
+    assert_true(says(rig_payload(rig, "reply"), "journal-down")); // refused, and told all the same
+    assert_int_equal(rig_job(rig, "J-1")->phase, MODEL_PHASE_STOPPED);
+}
+
+RIG_TEST(a_session_that_was_lost_stays_so_though_the_commit_failed) {
+    to_work_together(rig, true);
+    turn_connection(rig->turn, GATE_DURABLE, true, false);
+    rig_turn(rig);
+    assert_int_equal(rig_job(rig, "J-1")->phase, MODEL_PHASE_STOPPED);
+    rig_commit(rig, TURN_NOT_WRITTEN);
+    rig_turn(rig);
+    assert_int_equal(rig_job(rig, "J-1")->phase, MODEL_PHASE_STOPPED);
+    const struct gate_tag *tag =
+        gate_tag_find(&turn_gate(rig->turn)->sites[0], POWER3, "J-1", "t-2");
+    assert_non_null(tag);
+    assert_false(tag->counts);
+    rig_pass(rig, 3000);
+    rig_settle(rig);
+    rig->has_room = true;
+    turn_second(rig->turn); // the journal writes again
+    rig_settle(rig);
+    size_t once = rig_rows(rig, GATE_FACT_TAG_DISCOUNTED);
+    assert_true(once > 0);
+    rig_ask(rig, "t-2", "hang-tag", "{\"job\":\"J-1\",\"point\":\"3-power\"}");
+    rig_turn(rig);
+    rig_commit(rig, TURN_NOT_WRITTEN);
+    rig_pass(rig, 3000);
+    rig_settle(rig);
+    assert_int_equal(rig_rows(rig, GATE_FACT_TAG_DISCOUNTED), once); // the journal has it
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_stop_is_told_before_the_disk),
@@ -230,6 +339,11 @@ int main(void) {
         cmocka_unit_test(a_stop_is_not_refused_for_its_form),
         cmocka_unit_test(one_that_stops_nothing_is),
         cmocka_unit_test(what_no_limit_holds_for),
+        cmocka_unit_test(a_lock_that_its_reader_saw_lifted_is_off_while_a_commit_is_pending),
+        cmocka_unit_test(a_lock_that_its_reader_saw_hung_waits_for_the_commit),
+        cmocka_unit_test(a_removal_that_stops_the_work_is_told_before_the_disk),
+        cmocka_unit_test(work_that_stopped_for_a_lock_stays_so_though_the_commit_failed),
+        cmocka_unit_test(a_session_that_was_lost_stays_so_though_the_commit_failed),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
