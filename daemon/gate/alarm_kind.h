@@ -48,6 +48,7 @@ struct gate_alarm_row {
 
 // What the daemon itself is called where it is the subject.
 #define GATE_SUBJECT_OF_DAEMON "daemon"
+#define GATE_SUBJECT_OF_DURABLE "durable" // the connection
 
 // The row of an alarm: of the clock there are two, the daemon's own and a sensor's. subject NULL or
 // "": not known.

@@ -24,7 +24,7 @@ static void follow_everywhere(struct gate *gate, const struct gate_alarm_about *
 // Rule (3, alarms; R17): An alarm of the link names the connection that is down.
 // [link-down-without-a-name]
 void gate_link(struct gate *gate, enum gate_connection connection, bool up, struct gate_time now) {
-    static const char *const names[GATE_CONNECTION_COUNT] = {"durable", "live"};
+    static const char *const names[GATE_CONNECTION_COUNT] = {GATE_SUBJECT_OF_DURABLE, "live"};
     gate->connected[connection] = up;
     gate->link_up = gate->connected[GATE_DURABLE] && gate->connected[GATE_LIVE];
     const struct gate_args args = {.subject = names[connection]};
@@ -47,7 +47,12 @@ static bool has_job(const struct gate_site *site) {
 }
 
 void gate_outage(struct gate *gate, int64_t since, struct gate_time now) {
+    // Since the time that it counted from the connection was proved.
+    bool another = since == 0 || (gate->outage != 0 && since != gate->outage);
     gate->outage = since;
+    for (size_t s = 0; another && s < gate->model->site_count; s++) {
+        gate_outage_over(&gate->sites[s]);
+    }
     for (size_t s = 0; s < gate->model->site_count; s++) {
         if (has_job(&gate->sites[s])) {
             gate_review(gate, &gate->sites[s], now);
@@ -163,6 +168,7 @@ void gate_stopped_again(struct gate *gate, uint32_t site, const char *job, enum 
 
 void gate_contested(struct gate *gate, uint32_t site, bool contested, struct gate_time now) {
     gate->sites[site].contested = contested;
+    gate->sites[site].contest_awaited = 0;
     gate_review(gate, &gate->sites[site], now);
 }
 

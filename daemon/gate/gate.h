@@ -18,6 +18,8 @@
 // time a tag is left hanging (contract, sections 3 and 4).
 #define GATE_OFFER_MS (30 * 60 * 1000LL)
 #define GATE_KEEP_ENDED_MS (7 * 24 * 3600 * 1000LL)
+// How long another instance is taken to be there after its document last changed.
+#define GATE_CLAIM_MS 180000
 // After a rework, before a point that reads live is left so.
 #define GATE_REWORK_MS (5 * 60 * 1000LL)
 #define GATE_TAG_LEFT_MS (12 * 3600 * 1000LL)
@@ -221,6 +223,7 @@ void gate_stop_again(struct gate *gate, uint32_t site, const char *job, const ch
 // The same of work that stopped without a break; say: the sentence that was told.
 void gate_stopped_again(struct gate *gate, uint32_t site, const char *job, enum model_code why,
                         const char *say, struct gate_time now);
+// Another instance claims the site, or does so no longer.
 void gate_contested(struct gate *gate, uint32_t site, bool contested, struct gate_time now);
 // Whether a webhook of a site has been without success for too long.
 void gate_webhook(struct gate *gate, uint32_t site, const char *webhook, bool down,

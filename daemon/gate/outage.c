@@ -1,5 +1,6 @@
 // The durable connection away for too long: what was asked, said to stop and hung meanwhile nobody
 // heard.
+#include "gate/alarm.h"
 #include "gate/break.h"
 #include "gate/find.h"
 #include "gate/gate.h"
@@ -27,7 +28,31 @@ static int64_t due_of(const struct gate *gate, const struct gate_site *site,
 static bool is_over(const struct gate *gate, const struct gate_site *site,
                     const struct gate_job *job) {
     bool in_cabinet = job->phase == MODEL_PHASE_WORKING || job->phase == MODEL_PHASE_STOPPED;
-    return gate->outage == 0 || !in_cabinet || job->outage_broke.mono > due_of(gate, site, job);
+    return gate->outage == 0 || !in_cabinet || job->outage_told ||
+           job->outage_broke.mono > due_of(gate, site, job);
+}
+
+// What held when the daemon went down and holds when it comes up is one outage, though it is
+// counted anew.
+// Rule (5, After a restart; R38): An outage that goes on over a restart is told once.
+// [outage-again-by-a-restart]
+// Rule (5, Breaking; R21): Another one is told, whatever the last was. [outage-told-for-ever]
+void gate_resume_outage(struct gate_site *site) {
+    const struct gate_alarm_about about = {.kind = MODEL_ALARM_LINK_DOWN,
+                                           .subject = GATE_SUBJECT_OF_DURABLE};
+    const struct gate_alarm *down = gate_alarm_about(site, &about);
+    if (down == NULL || down->state == MODEL_ALARM_RETURNED_UNACKNOWLEDGED) {
+        return;
+    }
+    for (size_t i = 0; i < site->job_count; i++) {
+        site->jobs[i]->outage_told = site->jobs[i]->outage_broke.mono > down->raised.mono;
+    }
+}
+
+void gate_outage_over(struct gate_site *site) {
+    for (size_t i = 0; i < site->job_count; i++) {
+        site->jobs[i]->outage_told = false;
+    }
 }
 
 // Rule (5, Breaking; R21): A durable connection that is away for longer than that stops the work.

@@ -30,6 +30,9 @@ void gate_said_live(struct gate *gate, struct gate_site *site, uint32_t point, i
 // Isolation, lockout and protection of every standing job, after anything changed.
 void gate_review_jobs(struct gate *gate, struct gate_site *site, struct gate_time now);
 
+// After a restart: the outage that goes on was told of these jobs; and it is over.
+void gate_resume_outage(struct gate_site *site);
+void gate_outage_over(struct gate_site *site);
 // Breaks the job's lockout where the durable connection is away for too long; *next is lowered to
 // when it will be.
 void gate_review_outage(struct gate *gate, struct gate_site *site, struct gate_job *job,

@@ -251,6 +251,10 @@ void gate_resume_alarms(struct gate *gate, struct gate_site *site, struct gate_t
             alarm->state != MODEL_ALARM_RETURNED_UNACKNOWLEDGED) {
             resume_clock(site, alarm->subject);
         }
+        if (alarm->kind == MODEL_ALARM_SITE_CONTESTED &&
+            alarm->state != MODEL_ALARM_RETURNED_UNACKNOWLEDGED) {
+            site->contest_awaited = now.mono + GATE_CLAIM_MS;
+        }
     }
     const struct gate_alarm_about journal = {.kind = MODEL_ALARM_JOURNAL_DOWN};
     if (gate->journal_up) {
@@ -259,6 +263,20 @@ void gate_resume_alarms(struct gate *gate, struct gate_site *site, struct gate_t
     // A journal of before did not name webhooks: each is told by its name.
     const struct gate_alarm_about webhook = {.kind = MODEL_ALARM_WEBHOOK_DOWN};
     gate_alarm_clear(gate, site, &webhook, now);
+}
+
+// Another instance is heard again only when its document changes: until then it is not known to be
+// gone, and what it claimed is no new alarm. The gates follow what is heard.
+// Rule (5, After a restart; R38): A contested site's alarm goes on over a restart until the other's
+// claim would have ended. [contested-anew-by-a-restart, contested-for-ever]
+// Rule (5, After a restart; R38): The moment at which it would have ended is waited for.
+// [contested-not-due]
+static bool is_contest_awaited(const struct gate_site *site, struct gate_time now, int64_t *next) {
+    if (now.mono > site->contest_awaited) {
+        return false;
+    }
+    gate_lower(next, site->contest_awaited + 1, now);
+    return true;
 }
 
 void gate_review_alarms(struct gate *gate, struct gate_site *site, struct gate_time now,
@@ -272,5 +290,5 @@ void gate_review_alarms(struct gate *gate, struct gate_site *site, struct gate_t
                                          .point = MODEL_NONE,
                                          .subject = GATE_SUBJECT_OF_DAEMON,
                                          .sentence = GATE_SAY_ALARM_CONTESTED};
-    follow(gate, site, &contested, site->contested, now);
+    follow(gate, site, &contested, site->contested || is_contest_awaited(site, now, next), now);
 }

@@ -78,6 +78,7 @@ void gate_start(struct gate *gate, const char *boot, const char *version, int64_
             }
         }
         gate_resume_alarms(gate, site, now);
+        gate_resume_outage(site);
         gate_review(gate, site, now);
     }
 }

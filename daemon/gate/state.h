@@ -189,6 +189,7 @@ struct gate_job {
     // last came back within its limits; 0: none did since the daemon came up. Owned.
     int64_t *within;
     struct gate_time outage_broke; // when it was last broken for the link; 0: never
+    bool outage_told; // no part either: that was the outage that went on over a restart
 };
 
 // Room for a topic under the root.
@@ -313,8 +314,9 @@ struct gate_site {
     size_t clock_skew_count;
     size_t unheard; // topics on which the broker delivers nothing
     bool contested;
-    int64_t deadline; // mono ms at which something here changes by time alone; INT64_MAX
-    uint64_t changes; // facts applied: a document may differ when this has moved
+    int64_t contest_awaited; // mono ms until which a claim of before a restart may be renewed; 0
+    int64_t deadline;        // mono ms at which something here changes by time alone; INT64_MAX
+    uint64_t changes;        // facts applied: a document may differ when this has moved
 };
 
 // Why the daemon's wall clock may be wrong; the last is the worst.

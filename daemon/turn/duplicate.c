@@ -9,8 +9,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define CHANGED_MS 180000
-
 struct claim {
     bool online;
     char boot[TURN_BOOT_SIZE];
@@ -206,7 +204,7 @@ void turn_duplicates_expire(struct turn *turn) {
     int64_t mono = turn_now(turn).mono;
     for (size_t i = 0; i < turn->duplicates->count; i++) {
         struct duplicate *duplicate = &turn->duplicates->items[i];
-        if (duplicate->online && mono - duplicate->changed > CHANGED_MS) {
+        if (duplicate->online && mono - duplicate->changed > GATE_CLAIM_MS) {
             end_claim(turn, duplicate);
         }
     }

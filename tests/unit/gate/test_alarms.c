@@ -5,6 +5,7 @@
 #include "gate/emit.h"
 #include "gate/find.h"
 #include "gate/review.h"
+#include "gate/text.h"
 #include "world.h"
 #include "world_journal.h"
 
@@ -100,6 +101,25 @@ WORLD_TEST(a_lock_of_nobodys_job_left_hanging) {
     assert_string_equal(world_alarm(world, MODEL_ALARM_TAG_LEFT)->subject, "badge-77");
     world_reader(world, POWER3, "badge-77", false);
     assert_int_equal(state_of(world, MODEL_ALARM_TAG_LEFT), MODEL_ALARM_RETURNED_UNACKNOWLEDGED);
+}
+
+// Who contests it is heard again when its document changes.
+WORLD_TEST(a_contested_site_over_a_restart) {
+    gate_contested(world->gate, 0, true, world->now);
+    char alarm[MODEL_ID_SIZE];
+    gate_id_copy(alarm, world_alarm(world, MODEL_ALARM_SITE_CONTESTED)->alarm);
+    world_acknowledge(world);
+    world_restart(world, 1000);
+    assert_int_equal(state_of(world, MODEL_ALARM_SITE_CONTESTED), MODEL_ALARM_ACKNOWLEDGED);
+    assert_false(world->gate->sites[0].contested); // no gate is closed by it
+    gate_contested(world->gate, 0, true, world->now);
+    assert_int_equal(state_of(world, MODEL_ALARM_SITE_CONTESTED), MODEL_ALARM_ACKNOWLEDGED);
+    assert_string_equal(world_alarm(world, MODEL_ALARM_SITE_CONTESTED)->alarm, alarm);
+    world_restart(world, 1000); // and now it is gone
+    world_pass(world, GATE_CLAIM_MS - 1);
+    assert_int_equal(state_of(world, MODEL_ALARM_SITE_CONTESTED), MODEL_ALARM_ACKNOWLEDGED);
+    world_pass(world, 2);
+    assert_null(world_alarm(world, MODEL_ALARM_SITE_CONTESTED));
 }
 
 WORLD_TEST(a_contested_site) {
@@ -474,6 +494,7 @@ int main(void) {
         cmocka_unit_test(a_tag_hung_for_over_twelve_hours),
         cmocka_unit_test(a_lock_of_nobodys_job_left_hanging),
         cmocka_unit_test(a_contested_site),
+        cmocka_unit_test(a_contested_site_over_a_restart),
         cmocka_unit_test(a_journal_that_does_not_write),
         cmocka_unit_test(a_webhook_that_is_down_raises_once_and_clears),
         cmocka_unit_test(a_webhook_that_is_down_closes_no_gate),

@@ -150,6 +150,27 @@ WORLD_TEST(nothing_unproven_is_confirmed_before_the_link_is_up) {
     assert_job(world, "j-1", WORKING, CONFIRMED);
 }
 
+WORLD_TEST(an_outage_over_a_restart_is_told_once) {
+    world_to_working(world, "j-1");
+    gate_link(world->gate, GATE_DURABLE, false, world->now);
+    gate_outage(world->gate, world->now.mono, world->now);
+    world_pass_heard(world, WORLD_MAX_AGE_MS + 1);
+    assert_int_equal(breaks(world), 1);
+    world_restart(world, 1000);
+    gate_link(world->gate, GATE_DURABLE, false, world->now);
+    gate_outage(world->gate, world->now.mono, world->now); // counted anew
+    world_pass_heard(world, 3 * WORLD_MAX_AGE_MS);
+    assert_int_equal(breaks(world), 1);
+    // The connection was proved in between, at least once.
+    gate_outage(world->gate, world->now.mono - 1, world->now);
+    world_pass_heard(world, WORLD_MAX_AGE_MS + 1);
+    assert_int_equal(breaks(world), 2);
+    gate_outage(world->gate, 0, world->now);
+    gate_outage(world->gate, world->now.mono, world->now);
+    world_pass_heard(world, WORLD_MAX_AGE_MS + 1);
+    assert_int_equal(breaks(world), 3);
+}
+
 int main(void) {
     const struct CMUnitTest all[] = {
         cmocka_unit_test(an_outage_longer_than_the_least_age_stops_the_work),
@@ -160,6 +181,7 @@ int main(void) {
         cmocka_unit_test(a_topic_that_is_not_delivered_is_link_down_of_the_site),
         cmocka_unit_test(what_is_heard_leaves_the_connections_alarm),
         cmocka_unit_test(nothing_unproven_is_confirmed_before_the_link_is_up),
+        cmocka_unit_test(an_outage_over_a_restart_is_told_once),
     };
     return cmocka_run_group_tests(all, NULL, NULL);
 }
