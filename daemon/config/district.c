@@ -62,6 +62,9 @@ static void read_addition(struct config_file *file, const struct reading *readin
                      values)) {
         return;
     }
+    if (base->inspection) {
+        config_of_repairs(file, values, CONFIG_REQ_COUNT);
+    }
     config->isolation_broken |=
         values[CONFIG_REQ_ISOLATE].node != NULL && !values[CONFIG_REQ_ISOLATE].ok;
     struct config_building building = {

@@ -9,11 +9,13 @@
 enum {
     PROCEDURE = CONFIG_REQ_COUNT,
     PROCEDURE_TITLE,
+    PROCEDURE_KIND,
     PROCEDURE_MATCH,
     PROCEDURE_TAKES,
-    PROCEDURE_CHECK_IN
+    PROCEDURE_CHECK_IN,
+    PROCEDURE_COUNT,
 };
-static const struct config_field procedure_fields[] = {
+static const struct config_field procedure_fields[PROCEDURE_COUNT] = {
     {"credentials", CONFIG_ARRAY, false, 0, 1000, 0},
     {"isolate", CONFIG_ARRAY, true, 1, MODEL_ENERGIES_MAX, 0},
     {"prepare", CONFIG_ARRAY, false, 0, 1000, 0},
@@ -26,6 +28,7 @@ static const struct config_field procedure_fields[] = {
     {"tests", CONFIG_ARRAY, true, 1, 1000, 0},
     [PROCEDURE] = {"procedure", CONFIG_ID, true, 0, 0, 0},
     [PROCEDURE_TITLE] = {"title", CONFIG_TEXT, false, 1, 200, 0},
+    [PROCEDURE_KIND] = {"kind", CONFIG_TEXT, false, 0, 0, 0},
     [PROCEDURE_MATCH] = {"match", CONFIG_TEXT, false, 0, 0, 0},
     [PROCEDURE_TAKES] = {"takes", CONFIG_TEXT, false, 0, 0, 0},
     [PROCEDURE_CHECK_IN] = {"check_in_s", CONFIG_SECONDS, false, 60, DAY_S, 0},
@@ -55,13 +58,59 @@ static void read_takes(struct config_file *file, const struct config_value *valu
     }
 }
 
+// What an inspection has none of: it isolates nothing, and nothing is worked on.
+static const int of_repairs[] = {CONFIG_REQ_ISOLATE,
+                                 CONFIG_REQ_GROUPS + MODEL_GROUP_RELIEVE,
+                                 CONFIG_REQ_GROUPS + MODEL_GROUP_VERIFY,
+                                 CONFIG_REQ_GROUPS + MODEL_GROUP_WORK,
+                                 CONFIG_REQ_GROUPS + MODEL_GROUP_CLEAR,
+                                 CONFIG_REQ_GROUPS + MODEL_GROUP_LEAVE,
+                                 PROCEDURE_MATCH,
+                                 PROCEDURE_CHECK_IN};
+
+void config_of_repairs(struct config_file *file, const struct config_value *values, size_t count) {
+    for (size_t i = 0; i < CONFIG_COUNT(of_repairs); i++) {
+        const struct config_value *value = &values[of_repairs[i]];
+        if ((size_t)of_repairs[i] < count && value->node != NULL) {
+            config_error(file, value->node,
+                         "an inspection has only \"prepare\", \"tests\" and \"finish\": leave "
+                         "\"%s\" out",
+                         procedure_fields[of_repairs[i]].name);
+        }
+    }
+}
+
+// Reads the fields of a procedure of either kind. False: it is no object at all.
+// Rule (2, inspection): An inspection needs no isolate, verify, clear or leave.
+// [inspection-needs-a-lockout]
+// Rule (2, inspection): An inspection has none of them. [inspection-isolates]
+static bool read_fields(struct config_file *file, struct config_value values[PROCEDURE_COUNT],
+                        bool *inspection) {
+    const struct json_node *root = json_root(&file->tape);
+    struct config_field fields[PROCEDURE_COUNT];
+    memcpy(fields, procedure_fields, sizeof(fields));
+    const struct json_node *kind =
+        root->kind == JSON_OBJECT ? json_present(&file->tape, root, "kind") : NULL;
+    *inspection = kind != NULL && json_equals(&file->tape, kind, "inspection");
+    for (size_t i = 0; *inspection && i < CONFIG_COUNT(of_repairs); i++) {
+        fields[of_repairs[i]].required = false;
+    }
+    if (!config_read(file, root, "a procedure", fields, PROCEDURE_COUNT, values)) {
+        return false;
+    }
+    is_word(file, &values[PROCEDURE_KIND], "inspection");
+    if (*inspection) {
+        config_of_repairs(file, values, PROCEDURE_COUNT);
+    }
+    return true;
+}
+
 static void read_procedure(struct config_file *file) {
     struct config *config = file->config;
     struct model *model = config->model;
-    struct config_value values[CONFIG_COUNT(procedure_fields)];
-    if (!config_read(file, json_root(&file->tape), "a procedure", procedure_fields,
-                     CONFIG_COUNT(procedure_fields), values) ||
-        !values[PROCEDURE].ok) {
+    struct config_value values[PROCEDURE_COUNT];
+    bool inspection;
+    if (!read_fields(file, values, &inspection) || !values[PROCEDURE].ok) {
         config->procedures_broken = true;
         return;
     }
@@ -78,10 +127,11 @@ static void read_procedure(struct config_file *file) {
     building.all.procedure = config_intern(config, values[PROCEDURE].id);
     building.all.title =
         values[PROCEDURE_TITLE].ok ? values[PROCEDURE_TITLE].text : building.all.procedure;
+    building.all.inspection = inspection;
     building.all.match = is_word(file, &values[PROCEDURE_MATCH], "nozzle_family");
     read_takes(file, &values[PROCEDURE_TAKES], &building.all);
     building.all.check_in_ms = values[PROCEDURE_CHECK_IN].integer;
-    config->isolation_broken |= !values[CONFIG_REQ_ISOLATE].ok;
+    config->isolation_broken |= !inspection && !values[CONFIG_REQ_ISOLATE].ok;
     config_requirements_add(&building, values);
     config_verify_by_a_person(&building, values[CONFIG_REQ_GROUPS + MODEL_GROUP_VERIFY].node);
     config_requirements_keep(&building, &model->procedures[model->procedure_count++]);

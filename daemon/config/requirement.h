@@ -7,6 +7,9 @@
 void config_procedures_load(struct config *config, const struct config_paths *paths);
 void config_districts_load(struct config *config, const struct config_paths *paths);
 
+// Reports each of the lists (of the first `count` fields) that an inspection has not.
+void config_of_repairs(struct config_file *file, const struct config_value *values, size_t count);
+
 // --- requirement.c ---
 
 // Requirements while they are built: arrays with room, in scratch.

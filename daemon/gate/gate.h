@@ -271,8 +271,10 @@ struct gate_list {
     struct model_requirements *tests;
 };
 void gate_list_free(struct gate_list *list);
-// What the job's next gate requires, judged as if the leader asked: start (open, stopped), finish
-// (working), test (restoring), return (testing); nothing for an ended job.
+// The verb of the job's next gate: start (open, stopped), finish (working), test (restoring; of an
+// inspection open as well), return (testing); GATE_VERB_COUNT for an ended job.
+enum gate_verb gate_next_verb(const struct gate_job *job);
+// What the job's next gate requires, judged as if the leader asked; nothing for an ended job.
 void gate_next(const struct gate *gate, uint32_t site, const struct gate_job *job,
                struct gate_time now, struct gate_list *list);
 

@@ -407,8 +407,13 @@ void gate_require_finish(const struct gate *gate, const struct gate_site *site,
 // Rule (5, Test): The link is up, the journal writes and the site is not contested at the test
 // gate. [test-without-link]
 // Rule (5, Test; R19): Our clock is right at the test gate. [test-clock-wrong]
+// Rule (2, inspection): An inspection, which is not started, asks for credentials at its tests.
+// [inspection-by-anybody]
 void gate_require_test(const struct gate *gate, const struct gate_site *site,
                        const struct gate_job *job, struct gate_time now, struct gate_list *list) {
+    if (job->needs->inspection) { // of a repair the start asked for them
+        require_leader_credentials(gate, site, job, now, list);
+    }
     gate_require_group(job, MODEL_GROUP_PREPARE, now, list);
     gate_require_alarms_seen(site, job, list);
     require_cabinet_unlocked(site, job, list);

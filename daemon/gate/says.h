@@ -210,6 +210,8 @@
     /* The job and those that share. */                                                            \
     SAY(WRONG_PHASE, "wrong-phase", WRONG_PHASE, "{phases}", "", "{phase}",                        \
         "The job is {phase}: this is for one that is {need}.")                                     \
+    SAY(INSPECTION, "wrong-phase.inspection", WRONG_PHASE, "a repair", "", "an inspection",        \
+        "Nothing is worked on in an inspection: begin its tests.")                                 \
     SAY(JOB_ENDED, "wrong-phase.ended", WRONG_PHASE, "standing", "", "{phase}",                    \
         "The job is {phase}: this is for one that is {need}.")                                     \
     SAY(POSITION_HAS_JOB, "position-has-job", POSITION_HAS_JOB, "no job on the position", "",      \

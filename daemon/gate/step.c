@@ -485,7 +485,7 @@ void gate_step(const struct gate *gate, uint32_t site, const struct gate_job *jo
     at.tests = list.tests;
     look(&at, &list);
     if (!step->is && !list.failed) {
-        step_verb(&at, offered ? GATE_VERB_ACCEPT_LEAD : gate_verb_next(job->phase));
+        step_verb(&at, offered ? GATE_VERB_ACCEPT_LEAD : gate_next_verb(job));
     }
     gate_list_free(&list);
 }

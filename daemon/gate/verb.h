@@ -70,6 +70,7 @@ struct gate_verb_row {
     bool of_job;       // names a job, which must be known and stand
     bool opens_job;    // the job that it names is yet to be
     unsigned phases;   // the job's phases in which it may be asked; 0: any in which a job stands
+    unsigned inspects; // and of a job that inspects, in these as well
     bool permits;      // refused while the journal cannot write
     bool present;      // speaks of what is so now (marked in the contract)
     // Whether this request ends or stops something; its job may be NULL. Such a one is taken
@@ -101,7 +102,7 @@ GATE_VERBS(GATE_VERB_ROW)
 
 // The row of a verb below GATE_VERB_COUNT.
 const struct gate_verb_row *gate_verb_row(enum gate_verb verb);
-// The verb whose gate is the next one in a phase; GATE_VERB_COUNT: there is none.
+// The verb whose gate is a repair's next one in a phase; GATE_VERB_COUNT: there is none.
 enum gate_verb gate_verb_next(enum model_phase phase);
 // The spelling of the contract; NULL for a value out of range.
 const char *gate_verb_name(enum gate_verb verb);

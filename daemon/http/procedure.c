@@ -95,6 +95,7 @@ static void write_head(struct json_out *out, const struct gate_job *job) {
     wire_text(out, "job", job->job);
     wire_text(out, "procedure", needs->procedure);
     wire_text(out, "title", needs->title);
+    wire_text(out, "kind", needs->inspection ? "inspection" : NULL);
     wire_text(out, "district", needs->district);
     wire_text(out, "effective", needs->effective);
     write_credentials(out, needs);

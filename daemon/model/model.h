@@ -88,6 +88,9 @@ struct model_requirements {
     size_t credential_count;
     const char **isolate; // names of energies
     size_t isolate_count;
+    // It looks and tests, and nothing is isolated or worked on: of checks it has only those of
+    // prepare and finish.
+    bool inspection;
     bool match;                 // the kit's family must be the position's nozzle family
     bool takes_dispenser;       // every position of the cabinet goes out of service
     bool takes_site;            // every position of the site does; then it takes the dispenser too

@@ -191,6 +191,7 @@ struct model_requirements *model_requirements_stricter(const struct model_requir
         for (size_t i = 0; i < b->test_count; i++) {
             unite_test(&all, b->tests[i], b->procedure);
         }
+        all.inspection = a->inspection && b->inspection; // a repair asks for more
         all.match = a->match || b->match;
         all.takes_dispenser = a->takes_dispenser || b->takes_dispenser;
         all.takes_site = a->takes_site || b->takes_site;

@@ -117,6 +117,7 @@ void wire_fact_write_requirements(struct json_out *out,
     json_out_object(out);
     write_text(out, "procedure", requirements->procedure);
     write_text(out, "title", requirements->title);
+    write_text(out, "kind", requirements->inspection ? "inspection" : NULL);
     write_text(out, "district", requirements->district);
     write_text(out, "effective", requirements->effective);
     write_credentials(out, requirements);
@@ -347,6 +348,7 @@ bool wire_fact_read_requirements(const struct wire_fact_reader *reader,
     return wire_fact_read_text(reader, json_present(reader->tape, node, "procedure"),
                                &made->procedure) &&
            read_text(reader, node, "title", &made->title) &&
+           read_choice(reader, node, "kind", NULL, "inspection", &made->inspection) &&
            read_text(reader, node, "district", &made->district) &&
            read_text(reader, node, "effective", &made->effective) &&
            read_credentials(reader, node, made) &&

@@ -156,7 +156,7 @@ bool wire_gate(struct json_out *out, const struct gate *gate, uint32_t site,
                const struct gate_job *job, uint32_t position, const struct model_person *person,
                struct gate_time now) {
     struct gate_list list = {0};
-    enum gate_verb next = job != NULL ? gate_verb_next(job->phase) : GATE_VERB_COUNT;
+    enum gate_verb next = job != NULL ? gate_next_verb(job) : GATE_VERB_COUNT;
     if (job != NULL) {
         gate_next(gate, site, job, now, &list);
     }

@@ -114,6 +114,29 @@ bool gate_work_covers(const struct gate_site *site, const struct gate_job *job, 
            (job->needs->takes_dispenser && gate_same_dispenser(site, job->position, position));
 }
 
+static bool untested_add(struct gate_position *position, uint32_t from) {
+    for (size_t i = 0; i < position->untested_count; i++) {
+        if (position->untested_from[i] == from) {
+            return true;
+        }
+    }
+    if (!BASE_ARRAY_ROOM(position->untested_from, position->untested_count,
+                         position->untested_capacity)) {
+        return false;
+    }
+    position->untested_from[position->untested_count++] = from;
+    return true;
+}
+
+bool gate_leave_untested(struct gate_site *site, const struct gate_job *job) {
+    for (uint32_t p = 0; p < site->model->position_count; p++) {
+        if (gate_work_covers(site, job, p) && !untested_add(&site->positions[p], job->position)) {
+            return false;
+        }
+    }
+    return true;
+}
+
 void gate_owed_clear(struct gate_position *position) {
     free(position->owed);
     position->owed = NULL;

@@ -25,6 +25,8 @@ void gate_crew_remove(struct gate_job *job, const char *person);
 // dispenser on every one of the cabinet.
 bool gate_work_covers(const struct gate_site *site, const struct gate_job *job, uint32_t position);
 // Nothing is owed there any more.
+// Every position that the job covers is untested from now on. False: no memory.
+bool gate_leave_untested(struct gate_site *site, const struct gate_job *job);
 void gate_owed_clear(struct gate_position *position);
 
 // --- Words ---

@@ -102,7 +102,7 @@ static void leave_id(struct model_requirements *needs, char id[MODEL_ID_SIZE]) {
 // Rule (2; R10): A job whose requirements ask nothing before it is left is asked one question.
 // [leave-asked-of-nobody]
 static struct model_requirements *with_leave(struct model_requirements *needs) {
-    if (needs == NULL || asks_leave(needs)) {
+    if (needs == NULL || needs->inspection || asks_leave(needs)) {
         return needs;
     }
     struct model_check check = {.group = MODEL_GROUP_LEAVE,

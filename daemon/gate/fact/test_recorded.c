@@ -60,6 +60,8 @@ static bool apply_to_dispenser(struct gate_position *position, const struct gate
     return !fact->takes_dispenser || failed_add(position, fact, rule);
 }
 
+// Rule (2, inspection): A failed test of an inspection leaves the position untested.
+// [inspection-fails-in-vain]
 // Rule (4, What voids): A finish check older than the newest test record is void.
 // [record-spares-finish]
 // Rule (8): A result without a verdict is no pass. [no-verdict-passes]
@@ -86,6 +88,12 @@ static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
     gate_text(record->test, sizeof record->test, "%s", fact->test);
     gate_id_copy(record->by, fact->person);
     gate_id_copy(record->instrument, fact->instrument);
+    if (job->needs->inspection && fact->has_pass && !fact->pass) {
+        job->started = true; // as after work: its tests are owed until a return
+        if (!gate_leave_untested(to->site, job)) {
+            return false;
+        }
+    }
     return apply_to_dispenser(&to->site->positions[job->position], fact);
 }
 

@@ -1,21 +1,6 @@
 // work.started: work is done on the position and, by a procedure that takes the dispenser, on every
 // one of the cabinet; each is untested from then on.
-#include "base/array.h"
 #include "gate/fact/effect.h"
-
-static bool untested_add(struct gate_position *position, uint32_t from) {
-    for (size_t i = 0; i < position->untested_count; i++) {
-        if (position->untested_from[i] == from) {
-            return true;
-        }
-    }
-    if (!BASE_ARRAY_ROOM(position->untested_from, position->untested_count,
-                         position->untested_capacity)) {
-        return false;
-    }
-    position->untested_from[position->untested_count++] = from;
-    return true;
-}
 
 // Rule (4, What voids): Clear and leave are void when older than the last start.
 // [start-spares-clear]
@@ -27,15 +12,9 @@ static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
     job->set_aside = false;
     gate_void_leaving(job);
     for (uint32_t p = 0; p < site->model->position_count; p++) {
-        if (!gate_work_covers(site, job, p)) {
-            continue;
-        }
-        site->positions[p].left_unsafe = false;
-        if (!untested_add(&site->positions[p], job->position)) {
-            return false;
-        }
+        site->positions[p].left_unsafe &= !gate_work_covers(site, job, p);
     }
-    return true;
+    return gate_leave_untested(site, job);
 }
 
 const struct gate_fact_row gate_fact_work_started = {

@@ -15,6 +15,7 @@ const struct gate_verb_row gate_verb_begin_test = {
     .who = GATE_WHO_LEADER,
     .of_job = true,
     .phases = GATE_IN(RESTORING),
+    .inspects = GATE_IN(OPEN),
     .permits = true,
     .present = true,
     .gate = gate_require_test,

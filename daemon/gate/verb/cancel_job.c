@@ -8,10 +8,12 @@
 // [cancel-with-open-alarm]
 // Rule (4, cancel-job; R10): Once work was started a job is cancelled only when every leave check
 // is signed and stands. [cancel-left-unsafe]
+// Rule (2, inspection): An inspection that failed has nothing to leave: the alarm of what is left
+// live is its way on. [inspection-never-cancelled]
 static void require(struct gate_case *c) {
     gate_require_no_tags_of_job(c->site, c->job, NULL, &c->list);
     gate_require_alarms_seen(c->site, c->job, &c->list);
-    if (c->job->started) {
+    if (c->job->started && !c->job->needs->inspection) {
         gate_require_group(c->job, MODEL_GROUP_LEAVE, c->now, &c->list);
     }
 }

@@ -84,6 +84,11 @@ void gate_case_phase(struct gate_case *c, unsigned phases) {
                             .phases = any ? 0 : phases));
 }
 
+// Rule (2, inspection): The tests of an inspection begin in open. [inspection-begins-nowhere]
+static unsigned phases_of(const struct gate_verb_row *row, const struct gate_job *job) {
+    return row->phases | (job->needs->inspection ? row->inspects : 0);
+}
+
 // Whoever has one of the row's roles need be neither leader nor crew.
 static void require_who(struct gate_case *c, const struct gate_verb_row *row) {
     if (model_person_has(c->person, row->roles)) {
@@ -106,7 +111,7 @@ static void require_row(struct gate_case *c, const struct gate_verb_row *row) {
         gate_require_journal(c->gate, &c->list);
     }
     if (row->phases != 0) {
-        gate_case_phase(c, row->phases);
+        gate_case_phase(c, phases_of(row, c->job));
     }
     require_who(c, row);
     if (row->gate != NULL) {

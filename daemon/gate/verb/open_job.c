@@ -21,9 +21,11 @@ static void require_position_free(struct gate_case *c, uint32_t position) {
 // Rule (2; 29 CFR 1910.147(d)(3) [P]): A job is not opened where an energy has no point.
 // [open-unmapped]
 // Rule (4, the answer): args name the energy. [arg-energy]
+// Rule (2, inspection): An inspection isolates nothing, which hinders no opening of it.
+// [inspection-unmapped]
 static void require_energies(struct gate_case *c, const struct model_requirements *needs,
                              uint32_t position) {
-    const char *energy = gate_unmapped(c->site->model, needs, position);
+    const char *energy = needs->inspection ? NULL : gate_unmapped(c->site->model, needs, position);
     gate_list_put(&c->list, energy == NULL, GATE_SAY_ENERGY_UNMAPPED_OPEN, energy,
                   GATE_ARGS(.energy = energy));
 }

@@ -1,6 +1,15 @@
 // start-work: hands go into the cabinet, under a lockout that is proved.
+#include "gate/refusal_list.h"
 #include "gate/require.h"
 #include "gate/verb/case.h"
+
+// Rule (2, inspection): Nothing is worked on in an inspection. [inspection-worked-on]
+static void require(struct gate_case *c) {
+    if (c->job->needs->inspection) {
+        gate_list_put(&c->list, false, GATE_SAY_INSPECTION, c->job->job,
+                      GATE_ARGS(.job = c->job->job));
+    }
+}
 
 static void decide(struct gate_case *c) {
     gate_case_emit(c, GATE_FACT_WORK_STARTED);
@@ -21,5 +30,6 @@ const struct gate_verb_row gate_verb_start_work = {
     .gate = gate_require_start,
     .gate_name = "start",
     .refusal = GATE_FACT_WORK_REFUSED,
+    .require = require,
     .decide = decide,
 };

@@ -105,6 +105,7 @@ register({
     'refusal.not-allowed.not-offered': 'The lead of this job was not offered to you.',
     'refusal.wrong-phase':
       'Not in this phase of the job: it is “{phase}”, and this takes “{phases}”.',
+    'refusal.wrong-phase.inspection': 'Nothing is worked on in an inspection: begin its tests.',
     'refusal.wrong-phase.ended': 'This job has ended: it is {phase}.',
     'refusal.position-has-job': 'A job stands on this position already.',
     'refusal.job-exists': 'That job number was used before.',
@@ -279,6 +280,7 @@ register({
     'refusal.not-allowed.not-offered': 'A usted no se le ofreció el cargo de este trabajo.',
     'refusal.wrong-phase':
       'No en esta fase del trabajo: es “{phase}”, y esto pide “{phases}”.',
+    'refusal.wrong-phase.inspection': 'En una inspección no se trabaja en nada: inicie sus pruebas.',
     'refusal.wrong-phase.ended': 'Este trabajo terminó: está {phase}.',
     'refusal.position-has-job': 'Ya hay un trabajo en esta posición.',
     'refusal.job-exists': 'Ese número de trabajo ya se usó.',

@@ -179,6 +179,53 @@ static void an_electrical_point_takes_the_whole_cabinet(void **state) {
     assert_error("/points/0", "isolates dispenser \"3\" and not its position \"3B\"");
 }
 
+// --- Inspections ---
+
+#define INSPECTION                                                                                 \
+    "{\"procedure\": \"monthly\", \"kind\": \"inspection\",\n"                                     \
+    " \"prepare\": [{\"check\": \"cones\", \"ask\": \"Cones out\"}],\n"                            \
+    " \"finish\": [{\"check\": \"away\", \"ask\": \"Cones away\"}],\n"                             \
+    " \"tests\": [{\"test\": \"seen\", \"rule\": \"pass-fail\"}]}\n"
+
+static void an_inspection_needs_no_lockout(void **state) {
+    (void)state;
+    struct config_report report = {.now_ms = TODAY_MS};
+    tree_write("procedures/monthly.json", INSPECTION);
+    struct model *model = config_load("forelock.json", &report);
+    config_report_print(&report, stderr);
+    config_report_free(&report);
+    assert_non_null(model);
+    const struct model_requirements *monthly = model_procedure_find(model, "monthly");
+    assert_true(monthly->inspection);
+    assert_int_equal(monthly->isolate_count, 0);
+    assert_int_equal(monthly->check_count, 2);
+    assert_false(model_procedure_find(model, "spout-and-boot")->inspection);
+    model_free(model);
+}
+
+static void an_inspection_isolates_nothing(void **state) {
+    (void)state;
+    tree_write("procedures/monthly.json", INSPECTION);
+    tree_edit("procedures/monthly.json", "\"tests\"", "\"isolate\": [\"product\"], \"tests\"");
+    assert_error("/isolate", "an inspection has only");
+    tree_edit("procedures/monthly.json", "\"isolate\": [\"product\"]",
+              "\"work\": [{\"check\": \"nut\", \"ask\": \"Torqued\"}]");
+    assert_error("/work", "an inspection has only");
+    tree_edit("procedures/monthly.json", "\"kind\": \"inspection\"", "\"kind\": \"inspecting\"");
+    struct config_report report = {.now_ms = TODAY_MS};
+    assert_null(config_load("forelock.json", &report));
+    config_report_free(&report);
+}
+
+static void a_district_adds_no_lockout_to_an_inspection(void **state) {
+    (void)state;
+    tree_write("procedures/monthly.json", INSPECTION);
+    tree_edit(
+        "districts/basin.json", "\"spout-and-boot\": {",
+        "\"monthly\": {\"verify\": [{\"check\": \"x\", \"ask\": \"X\"}]}, \"spout-and-boot\": {");
+    assert_error("/adds/monthly/verify", "an inspection has only");
+}
+
 #define TEST(test) cmocka_unit_test_setup_teardown(test, make, end)
 
 int main(void) {
@@ -194,6 +241,9 @@ int main(void) {
         TEST(witnesses_speak_only_where_no_sensor_does),
         TEST(a_points_energy_is_one_that_is_isolated),
         TEST(an_electrical_point_takes_the_whole_cabinet),
+        TEST(an_inspection_needs_no_lockout),
+        TEST(an_inspection_isolates_nothing),
+        TEST(a_district_adds_no_lockout_to_an_inspection),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

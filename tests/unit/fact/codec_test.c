@@ -69,6 +69,7 @@ static void what_comes_back_is_the_fact(void **state) {
     assert_int_equal(fact->evidence[0].heard, 1795624634000);
     assert_int_equal(fact->evidence[1].heard, 0);
     const struct model_requirements *back = fact->requirements;
+    assert_int_equal(back->inspection, whole_needs.inspection);
     assert_int_equal(back->check_count, whole_needs.check_count);
     for (size_t i = 0; i < whole_needs.check_count; i++) {
         assert_string_equal(back->checks[i].check, whole_needs.checks[i].check);

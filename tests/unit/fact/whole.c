@@ -73,6 +73,7 @@ static struct model_test tests[] = {
 const struct model_requirements whole_needs = {
     .procedure = "spout",
     .title = "Spout and boot",
+    .inspection = true,
     .district = "north-basin",
     .effective = "2026-07-01",
     .credentials = choices,
@@ -283,7 +284,7 @@ const char *const whole_members[] = {
     "\"boot\":\"b00t\"",
     "\"version\":\"0.1.0\"",
     "\"requirements\":{\"procedure\":\"spout\",\"title\":\"Spout and boot\","
-    "\"district\":\"north-basin\",\"effective\":\"2026-07-01\","
+    "\"kind\":\"inspection\",\"district\":\"north-basin\",\"effective\":\"2026-07-01\","
     "\"credentials\":[[\"vapor-a\",\"vapor-b\"],[\"ladder\"]],"
     "\"isolate\":[\"electrical\",\"product\"],\"match\":\"nozzle_family\",\"takes\":\"site\","
     "\"check_in_s\":1800,"
