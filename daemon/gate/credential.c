@@ -10,7 +10,7 @@
 // that was held was good.
 // Rule (5, Start): A credential counts to its last valid day. [credential-expired-counts]
 // Rule (4, codes): A credential that has lapsed is credential-expired. [code-expired-swapped]
-// Rule (4, the answer): args give the last day of a credential. [arg-until]
+// Rule (4, the answer; R34): args give the last day of a credential. [arg-until]
 static bool holds_one(const struct gate_site *site, const struct model_credential_choice *choice,
                       const struct model_person *person, struct gate_time now,
                       enum gate_say *sentence, const char **until) {
@@ -36,7 +36,7 @@ static bool holds_one(const struct gate_site *site, const struct model_credentia
     return false;
 }
 
-// Rule (4, the answer): args list the credentials, one of which is asked for. [arg-any]
+// Rule (4, the answer; R34): args list the credentials, one of which is asked for. [arg-any]
 void gate_require_credentials(const struct gate_site *site, const struct model_requirements *needs,
                               const struct model_person *person, const char *id,
                               struct gate_time now, struct gate_list *list) {

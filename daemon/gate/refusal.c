@@ -90,7 +90,7 @@ static size_t copy(char *buffer, size_t size, const char *text) {
     return strlen(buffer);
 }
 
-// Rule (4, the answer): A refusal owns the texts that it is made of. [args-borrowed]
+// Rule (4, the answer; R34): A refusal owns the texts that it is made of. [args-borrowed]
 void gate_refusal_own(struct gate_refusal *refusal) {
     size_t used = 0;
     for (size_t i = 0; i < GATE_ARG_TEXTS; i++) {
@@ -138,7 +138,7 @@ static void put_any(struct drawing *out, const struct gate_args *args) {
     }
 }
 
-// Rule (4, the answer): Every phase that a request is for is named. [phases-as-one]
+// Rule (4, the answer; R34): Every phase that a request is for is named. [phases-as-one]
 static void put_phases(struct drawing *out, const struct gate_args *args) {
     bool first = true;
     for (int phase = 0; phase < MODEL_PHASE_COUNT; phase++) {
@@ -234,7 +234,7 @@ static bool put_made(struct drawing *out, const char *name, size_t length) {
 }
 
 // A name without braces, and the words for where it is absent: `name` or `name|words`.
-// Rule (4, the answer): What is absent is said in words of its own. [default-ignored]
+// Rule (4, the answer; R34): What is absent is said in words of its own. [default-ignored]
 static void put_named(struct drawing *out, const char *name, size_t length) {
     const char *bar = memchr(name, '|', length);
     size_t short_length = bar != NULL ? (size_t)(bar - name) : length;
@@ -249,7 +249,7 @@ static void put_named(struct drawing *out, const char *name, size_t length) {
     }
 }
 
-// Rule (4, the answer): A sentence that has no room ends between characters.
+// Rule (4, the answer; R34): A sentence that has no room ends between characters.
 // [cut-inside-a-character]
 static void draw(const struct gate_refusal *refusal, const char *words, char *text, size_t size) {
     struct drawing out = {.refusal = refusal, .text = text, .size = size};
@@ -269,8 +269,8 @@ static void draw(const struct gate_refusal *refusal, const char *words, char *te
     }
 }
 
-// Rule (4, the answer): A refusal keeps what it is made of. [args-forgotten]
-// Rule (4, the answer): What is found is said as it is, met or not. [found-of-what-holds]
+// Rule (4, the answer; R34): A refusal keeps what it is made of. [args-forgotten]
+// Rule (4, the answer; R34): What is found is said as it is, met or not. [found-of-what-holds]
 void gate_refusal_make(struct gate_refusal *refusal, bool met, enum gate_say sentence,
                        const char *subject, const struct gate_args *args) {
     const struct row *row = &rows[sentence];

@@ -9,7 +9,8 @@
 #include "gate/refusal.h"
 #include "gate/text.h"
 
-// Rule (4, the answer): Every reason of a refusal is listed, not the first. [first-reason-only]
+// Rule (4, the answer; R34): Every reason of a refusal is listed, not the first.
+// [first-reason-only]
 struct gate_refusal *gate_list_put(struct gate_list *list, bool met, enum gate_say sentence,
                                    const char *subject, const struct gate_args *args) {
     if (met && list->unmet_only) {

@@ -43,9 +43,9 @@ void gate_require_uncontested(const struct gate_site *site, struct gate_list *li
 
 // --- Points ---
 
-// Rule (4, the answer): args name the point. [arg-point]
-// Rule (4, the answer): args say what the point is and why it is trusted or not. [arg-trust]
-// Rule (4, the answer): args say how many witnesses have spoken, of how many. [arg-witnesses]
+// Rule (4, the answer; R34): args name the point. [arg-point]
+// Rule (4, the answer; R34): args say what the point is and why it is trusted or not. [arg-trust]
+// Rule (4, the answer; R34): args say how many witnesses have spoken, of how many. [arg-witnesses]
 struct gate_args gate_point_args(const struct model_point *model, const struct gate_view *view) {
     return (struct gate_args){.point = model->point,
                               .title = model->title,
@@ -142,7 +142,7 @@ static const char *doubt_of(const struct gate_tag *tag) {
 }
 
 // Rule (5, Start): A tag that does not count is as none. [start-with-dead-tags]
-// Rule (4, the answer): args name the person. [arg-person]
+// Rule (4, the answer; R34): args name the person. [arg-person]
 void gate_require_tag(const struct gate_site *site, const struct gate_job *job, uint32_t point,
                       const char *person, struct gate_list *list) {
     const struct model_point *model = &site->model->points[point];
@@ -167,7 +167,7 @@ static void require_tags(const struct gate_site *site, const struct gate_job *jo
     }
 }
 
-// Rule (4, the answer): args name the badge where nobody is known by it. [arg-badge]
+// Rule (4, the answer; R34): args name the badge where nobody is known by it. [arg-badge]
 static void require_no_tag(const struct gate_site *site, uint32_t point, const struct gate_tag *tag,
                            struct gate_list *list) {
     const struct model_point *model = &site->model->points[point];
@@ -218,10 +218,10 @@ static void require_cabinet_unlocked(const struct gate_site *site, const struct 
 
 // Rule (5, Start): A check outside its limits opens no gate. [start-with-failed-check]
 // Rule (5, Start): A check that is void opens no gate. [start-with-void-check]
-// Rule (4, the answer): args say what a check asks. [arg-title]
-// Rule (4, the answer): args give the reading of a check. [arg-value]
-// Rule (4, the answer): args name who signed. [arg-by]
-// Rule (4, the answer): args give the limits of a check. [arg-limits]
+// Rule (4, the answer; R34): args say what a check asks. [arg-title]
+// Rule (4, the answer; R34): args give the reading of a check. [arg-value]
+// Rule (4, the answer; R34): args name who signed. [arg-by]
+// Rule (4, the answer; R34): args give the limits of a check. [arg-limits]
 static void require_check(const struct gate_job *job, const struct model_check *check,
                           struct gate_time now, struct gate_list *list) {
     const struct gate_signature *signature = gate_signature_of(job, check->check);
@@ -249,7 +249,7 @@ static void require_check(const struct gate_job *job, const struct model_check *
     }
 }
 
-// Rule (4, the answer): args name the kind of checks of which none is known. [arg-group]
+// Rule (4, the answer; R34): args name the kind of checks of which none is known. [arg-group]
 void gate_require_group(const struct gate_job *job, enum model_group group, struct gate_time now,
                         struct gate_list *list) {
     bool any = false;
@@ -281,7 +281,7 @@ static void require_leader_credentials(const struct gate *gate, const struct gat
 // [start-without-kit]
 // Rule (4, open-job; 5, Start): The kit's family must be the nozzle's. [kit-of-any-family]
 // Rule (5, Start): A position whose nozzle family is unknown matches no kit. [kit-of-no-family]
-// Rule (4, the answer): args give the kit and the family of the nozzle. [arg-kit]
+// Rule (4, the answer; R34): args give the kit and the family of the nozzle. [arg-kit]
 void gate_require_match(const struct gate_site *site, const struct model_requirements *needs,
                         uint32_t position, const char *kit_family, bool ask,
                         struct gate_list *list) {
@@ -312,7 +312,7 @@ void gate_require_alarms_seen(const struct gate_site *site, const struct gate_jo
 // --- Jobs that share ---
 
 // No job that shares is in one of the phases.
-// Rule (4, the answer): args name the other job and where it is. [arg-with]
+// Rule (4, the answer; R34): args name the other job and where it is. [arg-with]
 static void require_no_sharing(const struct gate_site *site, const struct gate_job *job,
                                unsigned phases, enum gate_say sentence, struct gate_list *list) {
     for (size_t i = 0; i < site->job_count; i++) {
@@ -429,8 +429,8 @@ void gate_require_test(const struct gate *gate, const struct gate_site *site,
 // Rule (5, Return): No test is void at the return. [return-with-void-tests]
 // Rule (5, Return): The latest record of every test passes. [return-with-failed-tests]
 // Rule (5, Return): A borderline run is told as a test that is still missing. [waiting-test-failed]
-// Rule (4, the answer): args name the test and the rule it goes by. [arg-rule]
-// Rule (4, the answer): args say which run of how many. [arg-run]
+// Rule (4, the answer; R34): args name the test and the rule it goes by. [arg-rule]
+// Rule (4, the answer; R34): args say which run of how many. [arg-run]
 // Rule (5, Return): A test whose valid_s has gone by is void at the return. [return-with-old-tests]
 static void require_test_passed(const struct gate_site *site, const struct gate_job *job,
                                 const struct model_test *test, struct gate_time now,

@@ -75,7 +75,7 @@ static void write_numbers(struct json_out *out, const struct gate_args *args) {
     }
 }
 
-// Rule (4, the answer): Every phase that a request is for is told. [arg-phases-first]
+// Rule (4, the answer; R34): Every phase that a request is for is told. [arg-phases-first]
 // Rule (4, the answer): Every credential of which one is asked for is told. [arg-any-first]
 static void write_lists(struct json_out *out, const struct gate_args *args) {
     if (args->phases != 0) {

@@ -19,7 +19,7 @@ bool gate_case_clear(const struct gate_case *c) {
     return !c->asks_only && gate_case_met(c);
 }
 
-// Rule (4, the answer): args name the role that is asked for. [arg-role]
+// Rule (4, the answer; R34): args name the role that is asked for. [arg-role]
 void gate_case_roles(struct gate_case *c, unsigned roles, enum gate_say sentence) {
     const char *asker = c->person->person;
     gate_list_put(&c->list, model_person_has(c->person, roles), sentence, asker,
@@ -27,7 +27,7 @@ void gate_case_roles(struct gate_case *c, unsigned roles, enum gate_say sentence
 }
 
 // Rule (4, codes): Who does not lead gets not-assigned. [code-leader-swapped]
-// Rule (4, the answer): args name who leads. [arg-leader]
+// Rule (4, the answer; R34): args name who leads. [arg-leader]
 void gate_case_leader(struct gate_case *c) {
     gate_case_roles(c, MODEL_ROLE_TECHNICIAN, GATE_SAY_ROLE_TECHNICIAN);
     bool leads = gate_leads(c->job, c->person->person);
@@ -75,7 +75,7 @@ void gate_case_qualified(struct gate_case *c) {
     }
 }
 
-// Rule (4, the answer): args say which phase the job is in and which it is for. [arg-phase]
+// Rule (4, the answer; R34): args say which phase the job is in and which it is for. [arg-phase]
 void gate_case_phase(struct gate_case *c, unsigned phases) {
     bool met = (phases >> c->job->phase & 1u) != 0;
     bool any = phases == GATE_PHASES_STANDING;
@@ -231,7 +231,7 @@ void gate_case_run(struct gate_case *c, const struct gate_verb_row *row) {
 // Rule (4, sign-check): The instrument is of the check's kind. [instrument-any-kind]
 // Rule (4, sign-check): The instrument is in calibration. [instrument-overdue]
 // Rule (4, codes): An instrument out of calibration is instrument-overdue. [code-overdue-swapped]
-// Rule (4, the answer): args say which kind of instrument is asked for and which was named.
+// Rule (4, the answer; R34): args say which kind of instrument is asked for and which was named.
 // [arg-kind]
 void gate_case_instrument(struct gate_case *c, const char *kind) {
     const char *id = c->request->instrument;

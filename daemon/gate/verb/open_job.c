@@ -20,7 +20,7 @@ static void require_position_free(struct gate_case *c, uint32_t position) {
 
 // Rule (2; 29 CFR 1910.147(d)(3) [P]): A job is not opened where an energy has no point.
 // [open-unmapped]
-// Rule (4, the answer): args name the energy. [arg-energy]
+// Rule (4, the answer; R34): args name the energy. [arg-energy]
 // Rule (2, inspection): An inspection isolates nothing, which hinders no opening of it.
 // [inspection-unmapped]
 static void require_energies(struct gate_case *c, const struct model_requirements *needs,
@@ -68,7 +68,7 @@ static void emit_opened(struct gate_case *c, const struct model_requirements *ne
 // Rule (4, open-job): A job's id was never used. [open-with-a-used-id]
 // Rule (2, districts): A job is opened by the rules that are in effect at that instant.
 // [rules-of-the-first-day]
-// Rule (4, the answer): args name what is not known. [arg-procedure]
+// Rule (4, the answer; R34): args name what is not known. [arg-procedure]
 static void decide(struct gate_case *c) {
     const struct gate_request *request = c->request;
     uint32_t position = model_position_find(c->site->model, request->position);

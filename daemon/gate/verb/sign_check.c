@@ -49,7 +49,7 @@ static bool proves(const struct model_check *check) {
     return check->group == MODEL_GROUP_RELIEVE || check->group == MODEL_GROUP_VERIFY;
 }
 
-// Rule (4, the answer): args say what the lockout is when a check is out of its window.
+// Rule (4, the answer; R34): args say what the lockout is when a check is out of its window.
 // [arg-lockout]
 static void require_window(struct gate_case *c, const struct model_check *check) {
     bool guarded = is_guarded(c, check);
@@ -79,7 +79,8 @@ static void require_signer(struct gate_case *c, const struct model_check *check)
     }
 }
 
-// Rule (4, the answer): args give the unit that is asked for and the one that was given. [arg-unit]
+// Rule (4, the answer; R34): args give the unit that is asked for and the one that was given.
+// [arg-unit]
 static void malformed(struct gate_case *c, const struct model_check *check, const char *pointer,
                       enum gate_say sentence) {
     gate_list_put(&c->list, false, sentence, pointer,
