@@ -1,6 +1,7 @@
 // The engine of the tables: reads an object's fields by their rules, so that every kind of object
 // is checked in one way and says what is wrong in one way.
 #include "config/field.h"
+#include "base/nearest.h"
 #include "config/zone.h"
 
 #include <math.h>
@@ -8,7 +9,6 @@
 
 #define TEXT_MAX 500
 #define ARRAY_MAX 100000
-#define NAME_MAX_COMPARED 40
 
 const char *config_kind_name(const struct json_node *node) {
     static const char *const names[] = {
@@ -19,51 +19,9 @@ const char *config_kind_name(const struct json_node *node) {
     return names[node->kind];
 }
 
-// How many letters must change to make one name of the other (Levenshtein).
-static size_t distance(const char *a, const char *b) {
-    size_t row[NAME_MAX_COMPARED + 1];
-    size_t n = strlen(b);
-    if (n > NAME_MAX_COMPARED || strlen(a) > NAME_MAX_COMPARED) {
-        return SIZE_MAX;
-    }
-    for (size_t k = 0; k <= n; k++) {
-        row[k] = k;
-    }
-    for (size_t i = 0; a[i] != '\0'; i++) {
-        size_t corner = row[0];
-        row[0] = i + 1;
-        for (size_t k = 0; k < n; k++) {
-            size_t change = corner + (a[i] != b[k]);
-            size_t skip = (row[k] < row[k + 1] ? row[k] : row[k + 1]) + 1;
-            corner = row[k + 1];
-            row[k + 1] = change < skip ? change : skip;
-        }
-    }
-    return row[n];
-}
-
-const char *config_closest(const char *name, const char *const *names, size_t count) {
-    const char *closest = NULL;
-    size_t best = 0;
-    for (size_t i = 0; i < count; i++) {
-        size_t far = distance(name, names[i]);
-        if (closest == NULL || far < best) {
-            best = far;
-            closest = names[i];
-        }
-    }
-    return closest;
-}
-
-const char *config_nearest(const char *name, const char *const *names, size_t count) {
-    const char *closest = config_closest(name, names, count);
-    size_t far = closest != NULL ? distance(name, closest) : SIZE_MAX;
-    return far < strlen(name) / 3 + 2 && far < strlen(closest) ? closest : NULL;
-}
-
 const char *config_hint(const char *name, const char *const *names, size_t count, char *buffer,
                         size_t size) {
-    const char *nearest = config_nearest(name, names, count);
+    const char *nearest = base_nearest(name, names, count);
     buffer[0] = '\0';
     if (nearest != NULL) {
         snprintf(buffer, size, "; did you mean \"%s\"?", nearest);
@@ -271,7 +229,7 @@ void config_missing(struct config_file *file, const struct json_node *object, co
 
 static void unknown_field(struct config_file *file, const struct json_node *key, const char *what,
                           const struct config_field *fields, size_t count) {
-    char name[NAME_MAX_COMPARED + 1] = "";
+    char name[BASE_NAME_COMPARED + 1] = "";
     const char *names[64];
     char hint[80] = "";
     for (size_t i = 0; i < count && i < CONFIG_COUNT(names); i++) {

@@ -48,10 +48,6 @@ void config_missing(struct config_file *file, const struct json_node *object, co
 // The elements of an array as ids, each once; count is how many there are. Brief.
 const char **config_ids(struct config_file *file, const struct json_node *array, const char *what,
                         size_t *count);
-// The nearest of the names, however far; NULL where there are none.
-const char *config_closest(const char *name, const char *const *names, size_t count);
-// The nearest of the names that a misspelled one may have meant, or NULL.
-const char *config_nearest(const char *name, const char *const *names, size_t count);
 // Says "; did you mean "x"?" for the nearest name, or nothing.
 const char *config_hint(const char *name, const char *const *names, size_t count, char *buffer,
                         size_t size);

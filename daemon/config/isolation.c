@@ -1,6 +1,7 @@
 // Isolation that is complete by its letter and leaves somebody in front of live
 // parts. Power comes to a dispenser on more than one circuit (lighting, heaters, data, a feed back
 // from the next cabinet), and what is called by another name is not isolated by its procedure.
+#include "base/nearest.h"
 #include "config/site.h"
 
 #include <string.h>
@@ -167,7 +168,7 @@ static bool check_energy(struct config_site_reading *reading, uint32_t index,
         known = energies[i] == point->energy; // interned
     }
     if (!known) {
-        const char *closest = config_closest(point->energy, energies, count);
+        const char *closest = base_closest(point->energy, energies, count);
         config_error(
             reading->file,
             json_present(&reading->file->tape, reading->point_nodes[index], "energy"),

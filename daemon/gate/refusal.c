@@ -28,7 +28,7 @@ const struct gate_arg gate_arg_texts[GATE_ARG_TEXTS] = {
     TEXT(state),   TEXT(trust),      TEXT(energy),     TEXT(group),    TEXT(rule),
     TEXT(unit),    TEXT(other_unit), TEXT(instrument), TEXT(kind),     TEXT(other_kind),
     TEXT(until),   TEXT(kit),        TEXT(family),     TEXT(alarm),    TEXT(subject),
-    TEXT(reason),  TEXT(verb),       TEXT(first),      TEXT(second),
+    TEXT(reason),  TEXT(verb),       TEXT(first),      TEXT(second),   TEXT(nearest),
 };
 #undef TEXT
 

@@ -286,6 +286,8 @@
         "The field {field} is missing.")                                                           \
     SAY(FIELD_WRONG, "malformed", MALFORMED, "{need}", "", "{found}",                              \
         "The field {field} must be {need}.")                                                       \
+    SAY(FIELD_UNKNOWN, "malformed.unknown", MALFORMED, "{nearest|another field}", "", "{field}",   \
+        "The request has no field {field}; its nearest is {nearest|another}.")                     \
     SAY(ONE_OF_BOTH, "malformed.both", MALFORMED, "{first} or {second}, not both", "", "both",     \
         "Name {what} by {first} or by {second}, not by both.")                                     \
     SAY(ONE_OF_NEITHER, "malformed.neither", MALFORMED, "{first} or {second}", "", "neither",      \

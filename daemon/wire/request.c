@@ -82,6 +82,17 @@ static void one_of_check(struct wire_request_reading *reading, const struct json
     }
 }
 
+// What the body says beside what its verb takes.
+static void names_check(struct wire_request_reading *reading, const struct json_node *root,
+                        const struct gate_verb_row *row) {
+    const char *names[2 + GATE_FIELDS_MAX] = {"id", "asked"};
+    size_t count = 2;
+    for (const struct gate_field *field = row->fields; field->name != NULL; field++) {
+        names[count++] = field->name;
+    }
+    wire_request_names_check(reading, root, names, count);
+}
+
 static void body_read(struct wire_request_reading *reading, const struct gate_verb_row *row) {
     struct request *request = reading->request;
     const struct json_node *root = json_root(&request->tape);
@@ -98,6 +109,7 @@ static void body_read(struct wire_request_reading *reading, const struct gate_ve
     if (row->one_of[0] != NULL) {
         one_of_check(reading, root, row->one_of);
     }
+    names_check(reading, root, row);
 }
 
 // Rule (4, a stop; R12): What ends or stops may be taken though something of its body is wrong: all

@@ -1,8 +1,9 @@
 // Requests as people and trackers send them: a verb and a JSON body, over whatever transport, made
 // into what the gate decides on.
 //
-// The row of a verb says which fields it takes. Fields that it does not know are ignored; null is
-// absent; everything else that is wrong is said at once, each with its place in the body.
+// The row of a verb says which fields it takes; null is absent. Fields that it does not know and
+// everything else that is wrong are said at once, each with its place in the body; of what ends or
+// stops they are left out.
 #pragma once
 
 #include "gate/gate.h"

@@ -1,6 +1,7 @@
 // Fields by kind: each is taken whole, or refused with its place, what it must be and what it is.
 #include "wire/request_field.h"
 
+#include "base/nearest.h"
 #include "gate/distrust.h"
 #include "wire/request_text.h"
 #include "wire/time_text.h"
@@ -14,6 +15,7 @@
 #define NAME_BYTES (MODEL_ID_SIZE - 1)
 #define UNIT_BYTES 31 // what a signature has room for
 #define NOTE_CHARACTERS 500
+#define UNKNOWN_TOLD 16 // more than a person misspells, fewer than an answer has no room for
 
 void wire_request_malformed(struct wire_request_reading *reading, const char *pointer,
                             enum gate_say sentence, const struct gate_args *args) {
@@ -64,6 +66,49 @@ static void missing(struct wire_request_reading *reading, const char *name) {
     char pointer[POINTER_SIZE];
     snprintf(pointer, sizeof pointer, "/%s", name);
     wire_request_malformed(reading, pointer, GATE_SAY_FIELD_MISSING, NULL);
+}
+
+// --- Names ---
+
+static bool is_one_of(const struct json_tape *tape, const struct json_node *key,
+                      const char *const *names, size_t count) {
+    for (size_t i = 0; i < count; i++) {
+        if (json_equals(tape, key, names[i])) {
+            return true;
+        }
+    }
+    return false;
+}
+
+// Says that a name is none of those that may stand there, and which of them is nearest.
+static void unknown(struct wire_request_reading *reading, const struct json_node *key,
+                    const struct json_node *value, const char *const *names, size_t count) {
+    const struct json_tape *tape = &reading->request->tape;
+    char pointer[POINTER_SIZE], name[BASE_NAME_COMPARED + 1];
+    bool comparable = json_copy(tape, key, name, sizeof name);
+    json_pointer_of(tape, value, pointer, sizeof pointer);
+    wire_request_cut(pointer, POINTER_BYTES);
+    wire_request_malformed(
+        reading, pointer, GATE_SAY_FIELD_UNKNOWN,
+        GATE_ARGS(.nearest = comparable ? base_closest(name, names, count) : NULL));
+}
+
+// Rule (1, unknown fields): A field that the request does not have is refused, with the nearest
+// name. [request-unknown-ignored]
+// Rule (1, unknown fields): `null` is absent, under whatever name. [request-unknown-null]
+void wire_request_names_check(struct wire_request_reading *reading, const struct json_node *object,
+                              const char *const *names, size_t count) {
+    const struct json_tape *tape = &reading->request->tape;
+    size_t told = 0;
+    const struct json_node *key = json_first(tape, object);
+    while (key != NULL && told < UNKNOWN_TOLD) {
+        const struct json_node *value = json_next(tape, object, key);
+        if (value->kind != JSON_NULL && !is_one_of(tape, key, names, count)) {
+            unknown(reading, key, value, names, count);
+            told++;
+        }
+        key = json_next(tape, object, value);
+    }
 }
 
 // --- Texts ---
@@ -206,11 +251,13 @@ static void attest_one(struct wire_request_reading *reading, const struct json_n
 }
 
 static void attest_read(struct wire_request_reading *reading, const struct json_node *value) {
+    static const char *const names[] = {"not_on_site", "contact_tried", "will_be_told", "seen_off"};
     struct gate_request *gate = &reading->request->gate;
     if (value->kind != JSON_OBJECT) {
         wrong(reading, value, "an object");
         return;
     }
+    wire_request_names_check(reading, value, names, sizeof names / sizeof *names);
     attest_one(reading, value, "not_on_site", &gate->not_on_site);
     attest_one(reading, value, "contact_tried", &gate->contact_tried);
     attest_one(reading, value, "will_be_told", &gate->will_be_told);

@@ -17,5 +17,8 @@ void wire_request_malformed(struct wire_request_reading *reading, const char *po
 // Reads the value of a field (NULL: absent) into the request.
 void wire_request_field_read(struct wire_request_reading *reading, const struct gate_field *field,
                              const struct json_node *value);
+// Says which names of an object are none of those that it may have.
+void wire_request_names_check(struct wire_request_reading *reading, const struct json_node *object,
+                              const char *const *names, size_t count);
 // Copies a text into the request's memory. NULL: no memory, or U+0000 in it.
 char *wire_request_text_copy(struct request *request, const struct json_node *value);

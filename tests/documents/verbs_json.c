@@ -1,6 +1,7 @@
 // Prints the rows of the verbs as JSON, in the contract's order: the documents are made of them,
 // and the tests from outside read them instead of the source.
 #include "gate/verb.h"
+#include "gate/verb/case.h"
 #include "model/model.h"
 #include "model/words.h"
 #include "json/json.h"
@@ -83,6 +84,7 @@ static void verb(struct json_out *out, const struct gate_verb_row *row) {
     flag(out, "permits", row->permits);
     flag(out, "present", row->present);
     flag(out, "ends", row->ends);
+    flag(out, "stops", row->ends == gate_case_always);
     text(out, "refusal", row->refusal != 0 ? gate_fact_name(row->refusal) : NULL);
     json_out_object_end(out);
 }

@@ -36,6 +36,7 @@ const KINDS = {
     properties: Object.fromEntries(
       ['not_on_site', 'contact_tried', 'will_be_told', 'seen_off'].map((n) => [n, { type: ['boolean', 'null'] }]),
     ),
+    additionalProperties: { type: 'null' },
   },
   readings: {
     description: "By the names of the test's rule.",
@@ -64,16 +65,34 @@ const only = (given, absent) => ({
   type: 'object',
 });
 
-function body({ verb, about, fields, one_of: [a, b] }) {
+// What a body may say beside its fields: nothing; what ends or stops, anything.
+function beside({ stops, ends, fields }) {
+  const none = { additionalProperties: { type: 'null' } };
+  if (stops) return ['What else it says, or says in another way, is left out: a stop is never refused for its form.', {}];
+  if (!ends) return ['It has no other fields.', none];
+  if (!fields.some(({ kind }) => kind === 'state'))
+    return ['It has no other fields; where it ends something, they are left out.', none];
+  const known = Object.fromEntries([...Object.keys(EVERY), ...fields.map(({ name }) => name)].map((n) => [n, true]));
+  return [
+    'It has no other fields; of a word of live they are left out.',
+    { if: { properties: { state: { const: 'live' } } }, else: { properties: known, ...none } },
+  ];
+}
+
+function body(row) {
+  const { verb, about, fields } = row;
+  const [a, b] = row.one_of;
+  const [others, rule] = beside(row);
   const valueOf = ({ kind, required }) => (required ? KINDS[kind] : orNull(KINDS[kind]));
   return {
-    description: `The body of ${verb}. ${about} A field beside these is ignored.`,
+    description: `The body of ${verb}. ${about} ${others}`,
     type: 'object',
     properties: {
       ...EVERY,
       ...Object.fromEntries(fields.map((field) => [field.name, valueOf(field)])),
     },
     required: fields.filter((field) => field.required).map((field) => field.name),
+    ...rule,
     ...(a && { oneOf: [only(a, b), only(b, a)] }),
   };
 }
@@ -98,7 +117,7 @@ function anyBody(old) {
   return {
     ...old,
     description:
-      'The fields of all verbs; which of them a verb takes is in request.schema.json. Unknown ones are ignored.',
+      'The fields of all verbs; which of them a verb takes is in request.schema.json. Another is `malformed`, but for what ends or stops, of which it is left out.',
     properties: Object.fromEntries(kinds),
   };
 }

@@ -41,9 +41,11 @@ function* variants(verb) {
   }
   for (const readings of [{ a: null }, { a: [1] }, { a: {} }, { a: 'x'.repeat(40) }, { '': 1 }])
     if ('readings' in whole) yield { ...whole, readings };
-  for (const attest of [{ not_on_site: null }, { not_on_site: 1 }, { unheard_of: 7 }])
+  for (const attest of [{ not_on_site: null }, { not_on_site: 1 }, { unheard_of: 7 }, { unheard_of: null }])
     if ('attest' in whole) yield { ...whole, attest };
   yield { ...whole, unheard_of: 1 };
+  yield { ...whole, unheard_of: null };
+  if (verb === 'witness-point') yield { ...whole, state: 'isolated', unheard_of: 1 };
   if (verb === 'lift-absent-tag') yield { ...whole, badge: '0451' };
 }
 

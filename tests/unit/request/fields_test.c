@@ -100,9 +100,35 @@ static void an_unknown_verb_stands_alone(void **state) {
     assert_string_equal(bench->answer.refusals[0].subject, "open-door");
 }
 
-static void unknown_fields_are_ignored_and_null_is_absent(void **state) {
+static void a_field_that_no_request_has_is_refused(void **state) {
+    struct bench *bench = *state;
+    bad(bench, "rework", "{\"job\":\"J\",\"reason\":\"r\",\"reson\":\"x\"}", "/reson");
+    assert_non_null(strstr(bench->answer.refusals[0].say, " reson; its nearest is reason."));
+    bad(bench, "start-work", "{\"job\":\"J\",\"jop\":[{}]}", "/jop");
+    assert_string_equal(bench->answer.refusals[0].need, "job");
+    bad(bench, "start-work", "{\"job\":\"J\",\"much-longer-than-any-name-that-a-request-has\":1}",
+        "/much-longer-than-any-name-that-a-request-has");
+    assert_string_equal(bench->answer.refusals[0].need, "another field");
+    bad(bench, "lift-absent-tag",
+        "{\"point\":\"p\",\"person\":\"x\",\"reason\":\"r\",\"attest\":{\"seen_of\":true}}",
+        "/attest/seen_of");
+    assert_string_equal(bench->answer.refusals[0].need, "seen_off");
+}
+
+static void of_very_many_unknown_fields_some_are_told(void **state) {
+    struct bench *bench = *state;
+    char body[4096] = "{\"job\":\"J\"";
+    for (int i = 0; i < 200; i++) {
+        snprintf(body + strlen(body), sizeof body - strlen(body), ",\"f%d\":1", i);
+    }
+    snprintf(body + strlen(body), sizeof body - strlen(body), "}");
+    assert_false(ask(bench, "start-work", body));
+    assert_int_equal(bench->answer.refusal_count, 16);
+}
+
+static void null_is_absent(void **state) {
     const struct gate_request *gate =
-        good(*state, "start-work", "{\"job\":\"J\",\"person\":7,\"reason\":[],\"id\":null}");
+        good(*state, "start-work", "{\"job\":\"J\",\"person\":null,\"reason\":null,\"id\":null}");
     assert_null(gate->id);
     assert_null(gate->member);
     assert_null(gate->reason);
@@ -285,7 +311,7 @@ static void an_absent_tag_has_one_owner(void **state) {
     const struct gate_request *gate = good(
         *state, "lift-absent-tag",
         "{\"point\":\"p\",\"person\":\"t-1\",\"reason\":\"ill\",\"attest\":{\"not_on_site\":true,"
-        "\"contact_tried\":true,\"will_be_told\":true,\"more\":1}}");
+        "\"contact_tried\":true,\"will_be_told\":true,\"more\":null}}");
     assert_true(gate->not_on_site && gate->contact_tried && gate->will_be_told);
     assert_string_equal(gate->member, "t-1");
     gate = good(*state, "lift-absent-tag",
@@ -328,7 +354,7 @@ static void readings_are_kept(void **state) {
     assert_string_equal(readings[3].text, "balance");
     good(bench, "record-test", RECORD("{}"));
     assert_int_equal(bench->request.reading_count, 0);
-    good(bench, "start-work", "{\"job\":\"J\",\"readings\":{\"a\":1}}");
+    bad(bench, "start-work", "{\"job\":\"J\",\"readings\":{\"a\":1}}", "/readings");
     assert_int_equal(bench->request.reading_count, 0);
 }
 
@@ -375,7 +401,9 @@ int main(void) {
         TEST(verbs_of_a_job_alone),
         TEST(every_verb_is_in_the_table),
         TEST(an_unknown_verb_stands_alone),
-        TEST(unknown_fields_are_ignored_and_null_is_absent),
+        TEST(a_field_that_no_request_has_is_refused),
+        TEST(of_very_many_unknown_fields_some_are_told),
+        TEST(null_is_absent),
         TEST(ids_follow_the_rule),
         TEST(texts_have_their_lengths),
         TEST(a_reason_says_something),
