@@ -17,7 +17,7 @@ const count = (text, what) => text.split(what).length - 1;
 
 scenario('too big', plain, async (w) => {
   const web = new Web(w);
-  const note = (length) => JSON.stringify({ job: 'J-9', reason: 'x', more: 'y'.repeat(length) });
+  const note = (length) => `${JSON.stringify({ job: 'J-9', reason: 'x' })}${' '.repeat(length)}`;
   const fits = await web.post('m-1', 'cancel-job', note(65536 - note(0).length));
   assert.equal(fits.status, 409, fits.text);
   await web.problem(413, 'POST', '/api/juniper/request/cancel-job', {
