@@ -99,6 +99,8 @@ void turn_read(struct turn *turn, enum gate_connection which) {
 }
 
 // What came back of what we said: those before it are lost, if they did not.
+// Rule (3, topics; R14): What the broker refused is told before anything is permitted on the
+// connection. [denied-told-late]
 static void take_back(struct turn *turn, enum gate_connection which, uint64_t number) {
     struct turn_pulse *pulse = &turn->pulses[which];
     size_t left = 0;
@@ -110,6 +112,9 @@ static void take_back(struct turn *turn, enum gate_connection which, uint64_t nu
     pulse->out_count = left;
     bool first = !pulse->proved;
     pulse->proved = true;
+    if (first) {
+        turn_topics_tell(turn, false);
+    }
     judge(turn, which);
     if (first) {
         turn_topics_say(turn, which);

@@ -124,6 +124,7 @@ RIG_TEST(a_subscription_that_is_refused_is_link_down) {
     turn_denied(rig->turn, GATE_LIVE, "plant/+/panel/+");
     turn_denied(rig->turn, GATE_LIVE, "forelock/elsewhere/signal/+");
     rig_connect(rig, GATE_LIVE);
+    assert_true(site_of(rig)->unheard >= 3);
     seconds(rig, 1);
     assert_true(has_alarm(rig, "juniper/signal/_pulse"));
     assert_true(has_alarm(rig, "juniper/controller/+"));
