@@ -12,13 +12,13 @@ const called = (w, predicate) => w.seen.alarm('stop-called', predicate);
 scenario('a stop that was called is not one tap back to work', {}, async (w) => {
   const job = await new Repair(w, whole).to('working');
   const since = w.seen.mark();
-  await job.ask('stop-work', { reason: 'something is live' }, 't-105');
+  await job.ask('stop-work', { reason: 'something is live' });
   await job.phase('stopped', 'unconfirmed');
   const alarm = await called(w);
   const { job: of, by, priority, count, state, why } = alarm;
   assert.deepEqual(
     { of, by, priority, count, state, why },
-    { of: 'J-1', by: 't-105', priority: 'urgent', count: 1, state: 'unacknowledged', why: null },
+    { of: 'J-1', by: 't-104', priority: 'urgent', count: 1, state: 'unacknowledged', why: null },
   );
   assert.match(alarm.say, /something is live/);
   await w.seen.event('work.stopped', { since });
@@ -28,7 +28,7 @@ scenario('a stop that was called is not one tap back to work', {}, async (w) => 
   const { data } = await w.seen.event('stop.called', { since });
   assert.deepEqual(
     [data.by, data.reason, data.phase, data.job],
-    ['t-105', 'something is live', 'working', 'J-1'],
+    ['t-104', 'something is live', 'working', 'J-1'],
   );
   await job.no('start-work', {}, ['check-void', 'alarm-open']);
   const { checks } = await job.doc((d) => d.phase === 'stopped');
@@ -37,9 +37,9 @@ scenario('a stop that was called is not one tap back to work', {}, async (w) => 
 
   // Seen to by the caller, a manager or a supervisor, who say what was done.
   const about = { alarm: alarm.alarm };
-  await w.no('t-104', 'acknowledge-alarm', { ...about, note: 'looked' }, 'not-allowed');
-  await w.only('t-105', 'acknowledge-alarm', about, 'note-missing');
-  await w.ok('t-105', 'acknowledge-alarm', { ...about, note: 'a lamp circuit, now isolated' });
+  await w.no('t-105', 'acknowledge-alarm', { ...about, note: 'looked' }, 'not-allowed');
+  await w.only('t-104', 'acknowledge-alarm', about, 'note-missing');
+  await w.ok('t-104', 'acknowledge-alarm', { ...about, note: 'a lamp circuit, now isolated' });
   await w.seen.gone(`alarm/${alarm.alarm}`);
   await job.only('start-work', {}, 'check-void');
   await job.signGroup(...START_GROUPS);

@@ -48,7 +48,7 @@ scenario('what waited while the daemon was away permits nothing', { maxAge: 60 }
   await ask(w, 'm-1', 'stop-work', { id: 'l-5', job: 'J-2', reason: 'smell of fuel' });
   await ask(w, 'k-1', 'assign-job', { id: 'l-6', job: 'J-2', technician: 't-104' });
   await w.startDaemon();
-  for (const id of ['l-1', 'l-2', 'l-3', 'l-4']) await late(w, id);
+  for (const id of ['l-4', 'l-2', 'l-3', 'l-1']) await late(w, id);
   assert.equal((await answerTo(w, 'l-5')).accepted, true);
   assert.equal((await answerTo(w, 'l-6')).accepted, true);
   const tags = await w.seen.doc('point/3-product', (d) => d.tags.length > 0);
@@ -58,6 +58,19 @@ scenario('what waited while the daemon was away permits nothing', { maxAge: 60 }
   assert.ok(job.checks.every((check) => check.at === null));
   // Asked anew it is done.
   await w.ok('t-104', 'sign-check', { id: 'l-2', job: 'J-1', check: 'barricade' });
+});
+
+// It is asked of what was so, and decided of what is.
+scenario('a return that waited behind many requests', { maxAge: 60 }, async (w) => {
+  const job = await new Repair(w).to('passed');
+  await new Repair(w, { ...SPOUT, job: 'J-5', position: '5A', leader: 't-105' }).to('open');
+  await w.killDaemon();
+  for (let i = 0; i < 800; i++)
+    await ask(w, 't-105', 'sign-check', { job: 'J-5', check: 'barricade' });
+  await ask(w, 't-104', 'return-position', { id: 'r-1', job: 'J-1' });
+  await w.startDaemon();
+  await late(w, 'r-1');
+  await job.phase('testing');
 });
 
 scenario('asked long ago, ahead of us or at no time, it is not done', {}, async (w) => {

@@ -8,9 +8,11 @@ import { scenario } from './harness/world.mjs';
 scenario('a second stop under the same id stops', {}, async (w) => {
   const job = await new Repair(w).to('working');
   const stop = { id: 's-1', reason: 'lunch', pause: true };
-  await job.ask('stop-work', stop);
+  // The same body to the letter, as a phone sends it once more.
+  const again = () => w.ok('t-104', 'stop-work', { job: 'J-1', ...stop }, { dated: false });
+  await again();
   await job.start();
-  const answer = await job.ask('stop-work', stop);
+  const answer = await again();
   assert.equal(answer.phase, 'stopped');
   assert.equal('again' in answer, false);
   await job.start();

@@ -12,19 +12,25 @@ scenario('a subscription that is refused is link-down, and nothing starts', { pr
   const job = await new Repair(w).to('confirmed');
   w.proxy.refused.push('/tagging/+');
   w.proxy.drop('durable');
+  await w.seen.wait(() => w.proxy.refusals > 0, 'a subscription to be refused');
+  await w.responsive();
+  await job.only('start-work', {}, 'link-down');
   const alarm = await linkDown(w, 'juniper/tagging/_pulse');
   assert.equal(alarm.priority, 'high');
   assert.equal(alarm.why, 'link-down');
   assert.match(alarm.say, /juniper\/tagging/);
-  await job.only('start-work', {}, 'link-down');
   // The connection is not ended for it.
   assert.ok(!w.seen.alarms('link-down').some((a) => a.subject === 'durable' && a.state === 'unacknowledged'));
   w.proxy.refused.length = 0;
+  const since = w.seen.mark();
   w.proxy.drop('durable');
   await w.seen.alarm(
     'link-down',
     (a) => a.subject === 'juniper/tagging/_pulse' && a.state === 'returned-unacknowledged',
   );
+  // What it says to itself comes back before what is asked now: that has not waited.
+  const pulses = () => w.seen.log.slice(since).filter((e) => e.below.endsWith('/pulse/durable'));
+  await w.seen.wait(() => pulses().length > 1, 'the connection to hear itself');
   await job.ask('start-work');
 });
 

@@ -21,9 +21,9 @@ async function liftedByPhone(w) {
 
 scenario('lifted by phone while the reader sees it', {}, async (w) => {
   const job = await liftedByPhone(w);
+  const refusals = await job.only('begin-test', {}, 'tag-hung');
   const [listed] = await tags(w, '3-power', (l) => l.length === 1);
   assert.deepEqual([listed.person, listed.job, listed.counts], ['t-104', null, false]);
-  const refusals = await job.only('begin-test', {}, 'tag-hung');
   assert.deepEqual(refusals.map((r) => r.subject).sort(), ['3-power', '3-product']);
   await w.hw.tagging('3-power', 'lifted', 't-104');
   await tags(w, '3-power', (l) => l.length === 0);

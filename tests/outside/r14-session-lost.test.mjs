@@ -60,3 +60,21 @@ scenario('locks hung by phone go on counting, and the work goes on', away, async
   await job.phase('working', 'confirmed');
   assert.equal(await counting(w, 't-105'), true);
 });
+
+// What readers say in the meantime is not heard.
+scenario(
+  'a durable connection that stays away: the work stops',
+  { proxy: true, maxAge: 4, repeats: true },
+  async (w) => {
+    const job = await new Repair(w).to('working');
+    const begun = Date.now();
+    w.proxy.block('durable');
+    await job.phase('stopped', 'broken');
+    const after = Date.now() - begun;
+    assert.ok(after > 3000 && after < 7000, `stopped after ${after} ms`);
+    assert.equal((await job.alarm()).why, 'link-down');
+    await w.point('3-power', 'isolated', 'fresh'); // hardware was heard all the while
+    w.proxy.allow('durable');
+    await w.responsive();
+  },
+);

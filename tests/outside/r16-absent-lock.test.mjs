@@ -48,6 +48,17 @@ scenario('while working it stops the work, and the owner is told', {}, async (w)
   await job.ask('hang-tag', { point: '3-power' }, 't-105');
 });
 
+scenario('the owner comes back, and is told before anything else', {}, async (w) => {
+  const job = await new Repair(w).to('isolated');
+  await job.ask('join-job', {}, 't-105');
+  await job.tag('t-105');
+  for (const point of job.points) await remove(w, 't-105', { point });
+  await job.doc((d) => d.crew.every((c) => c.person !== 't-105'));
+  await job.only('join-job', {}, 'not-told', 't-105');
+  await w.ok('t-105', 'confirm-told', {});
+  await job.ask('join-job', {}, 't-105');
+});
+
 scenario('the leader’s breaks the lockout; the last lock gone, others leave', {}, async (w) => {
   const job = await crewAtWork(w);
   await remove(w, 't-105');

@@ -5,6 +5,8 @@ import { Repair } from './harness/repair.mjs';
 import { until } from './harness/until.mjs';
 import { scenario } from './harness/world.mjs';
 
+const isFor = (why, point) => (a) =>
+  a.state === 'unacknowledged' && a.why === why && a.point === point;
 const raisedAs = (count, why, point) => (a) =>
   a.state === 'unacknowledged' && a.count === count && a.why === why && a.point === point;
 
@@ -12,17 +14,16 @@ scenario('two sensors live: the alarm no longer says that they disagree', {}, as
   const job = await new Repair(w, { position: '5A' }).to('working');
   const since = w.seen.mark();
   await w.hw.set('5-power-a', 'live');
-  const first = await job.alarm(raisedAs(1, 'point-disagrees', '5-power'));
-  assert.equal(first.priority, 'urgent');
-  assert.equal(first.group, 'point/5-power');
-  assert.deepEqual([first.subject, first.by], [null, null]);
+  const first = await job.alarm(isFor('point-disagrees', '5-power'));
   const { alarm, raised } = first;
   await job.phase('stopped', 'broken');
   await w.ok('t-104', 'acknowledge-alarm', { alarm, raised });
   await job.alarm((a) => a.state === 'acknowledged');
   await w.hw.set('5-power-b', 'live');
-  const second = await job.alarm(raisedAs(2, 'point-live', '5-power'));
-  assert.equal(second.alarm, alarm);
+  const second = await job.alarm(isFor('point-live', '5-power'));
+  assert.deepEqual([second.alarm, first.count, second.count], [alarm, 1, 2]);
+  assert.deepEqual([first.priority, first.group], ['urgent', 'point/5-power']);
+  assert.deepEqual([first.subject, first.by], [null, null]);
   assert.ok(Date.parse(second.raised) > Date.parse(raised), `${second.raised} after ${raised}`);
   assert.equal(second.args.say, 'alarm.point-live');
   assert.equal(second.args.title, 'Point 5-power');
@@ -35,6 +36,17 @@ scenario('two sensors live: the alarm no longer says that they disagree', {}, as
   await job.alarm(raisedAs(2, 'point-live', '5-power'));
   await w.ok('t-104', 'acknowledge-alarm', { alarm, raised: second.raised });
   await job.alarm((a) => a.state === 'acknowledged' && a.count === 2);
+});
+
+scenario('what was seen of the first cause acknowledges no second', {}, async (w) => {
+  const job = await new Repair(w).to('working');
+  await w.hw.set('3-power', 'live');
+  const { alarm, raised } = await job.alarm(isFor('point-live', '3-power'));
+  await w.hw.set('3-product', 'live');
+  await w.point('3-product', 'live');
+  await w.fence();
+  await w.only('t-104', 'acknowledge-alarm', { alarm, raised }, 'alarm-changed');
+  await job.alarm(raisedAs(2, 'point-live', '3-product'));
 });
 
 scenario('another point raises it again, and the worst is said', {}, async (w) => {

@@ -21,6 +21,14 @@ scenario('a panel that always publishes as retained is heard', { maxAge: 30 }, a
   await w.point('3-product', 'live', 'fresh');
 });
 
+scenario('a live that is published as retained stops the work', { maxAge: 30 }, async (w) => {
+  const job = await new Repair(w).to('working');
+  w.hw.mute('3-product');
+  await keep(w, '3-product', 'live');
+  await job.phase('stopped', 'broken');
+  await w.point('3-product', 'live', 'fresh');
+});
+
 scenario('what was kept while the daemon was away', { hardware: false, maxAge: 30 }, async (w) => {
   await keep(w, '3-product', 'live');
   await w.point('3-product', 'live', 'fresh');

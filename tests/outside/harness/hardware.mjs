@@ -76,6 +76,11 @@ export class Hardware {
     for (const name of names) this.#sensors.get(name).mute = true;
   }
 
+  // Nothing but this sensor says anything from now on.
+  muteAllBut(name) {
+    for (const [other, sensor] of this.#sensors) sensor.mute = other !== name;
+  }
+
   last(name) {
     return this.#sensors.get(name).last;
   }

@@ -35,6 +35,7 @@ export class Proxy {
   silent = { live: false, durable: false };
   // Filters, by their end, to which the broker seems to refuse a subscription.
   refused = [];
+  refusals = 0; // of subscriptions, so far
 
   constructor(broker) {
     this.broker = broker;
@@ -102,7 +103,9 @@ export class Proxy {
       if (!filters) continue;
       const codes = body.length - filters.length;
       filters.forEach((filter, i) => {
-        if (this.refused.some((end) => filter.endsWith(end))) body[codes + i] = 0x87;
+        if (!this.refused.some((end) => filter.endsWith(end))) return;
+        body[codes + i] = 0x87;
+        this.refusals += 1;
       });
     }
     link.down.write(data);
