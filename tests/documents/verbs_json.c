@@ -85,6 +85,7 @@ static void verb(struct json_out *out, const struct gate_verb_row *row) {
     flag(out, "present", row->present);
     flag(out, "ends", row->ends);
     flag(out, "stops", row->ends == gate_case_always);
+    flag(out, "however_late", row->however_late != NULL);
     text(out, "refusal", row->refusal != 0 ? gate_fact_name(row->refusal) : NULL);
     json_out_object_end(out);
 }

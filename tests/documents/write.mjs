@@ -48,8 +48,17 @@ const KINDS = {
 
 // What the body of every request may carry.
 const EVERY = {
-  id: { type: ['string', 'null'], minLength: 1, maxLength: 64 },
-  asked: { type: ['string', 'null'], format: 'date-time' },
+  id: {
+    description: 'Asked again under it, with the same verb and body, an accepted request is answered again and done once.',
+    type: ['string', 'null'],
+    minLength: 1,
+    maxLength: 64,
+  },
+  asked: {
+    description: "When it was asked, by the daemon's clock: over 30 s old or 5 s ahead, what speaks of the present is `too-late`.",
+    type: ['string', 'null'],
+    format: 'date-time',
+  },
 };
 
 // null is absent: what is not required may be null.
@@ -79,13 +88,21 @@ function beside({ stops, ends, fields }) {
   ];
 }
 
+// When a request may be asked.
+function time({ present, ends, however_late: late }) {
+  if (!present) return 'It is taken however late.';
+  if (late) return 'Without `raised` it speaks of the present; over MQTT it then needs `asked`.';
+  if (ends) return 'Where it ends nothing it speaks of the present; over MQTT it then needs `asked`.';
+  return 'It speaks of the present; over MQTT it needs `asked`.';
+}
+
 function body(row) {
   const { verb, about, fields } = row;
   const [a, b] = row.one_of;
   const [others, rule] = beside(row);
   const valueOf = ({ kind, required }) => (required ? KINDS[kind] : orNull(KINDS[kind]));
   return {
-    description: `The body of ${verb}. ${about} ${others}`,
+    description: `The body of ${verb}. ${about} ${time(row)} ${others}`,
     type: 'object',
     properties: {
       ...EVERY,
@@ -124,16 +141,25 @@ function anyBody(old) {
 
 const messageName = (verb) => `request-${verb}`.replace(/-(.)/g, (_, c) => c.toUpperCase());
 
+// What is published: clients and brokers keep messages, so what speaks of the present says when it was asked.
+function payload({ verb, present, ends, however_late: late }) {
+  const schema = { $ref: `./schema/request.schema.json#/$defs/${verb}` };
+  const says = (name) => ({ type: 'object', properties: { [name]: { type: 'string' } }, required: [name] });
+  const [dated, named] = [says('asked'), says('raised')];
+  if (!present || ends) return schema;
+  return { allOf: [schema, late ? { anyOf: [dated, named] } : dated] };
+}
+
 function asyncapi(api) {
   const { messages, parameters } = api.components;
-  const requests = ROWS.map(({ verb, about }) => [
-    messageName(verb),
+  const requests = ROWS.map((row) => [
+    messageName(row.verb),
     {
-      name: messageName(verb),
-      title: verb,
-      summary: about,
+      name: messageName(row.verb),
+      title: row.verb,
+      summary: row.about,
       contentType: 'application/json',
-      payload: { $ref: `./schema/request.schema.json#/$defs/${verb}` },
+      payload: payload(row),
     },
   ]);
   const isRequest = ([name]) => /^request[A-Z]/.test(name);

@@ -9,7 +9,7 @@ import test from 'node:test';
 import { Parser } from '@asyncapi/parser';
 import { CloudEvent } from 'cloudevents';
 import { Repair } from './harness/repair.mjs';
-import { schemas, TOP, wrongBy } from './harness/schemas.mjs';
+import { schemas, TOP, wrongBy, wrongIn } from './harness/schemas.mjs';
 import { FACTS_JSON, scenario } from './harness/world.mjs';
 
 const FILE = join(TOP, 'docs/asyncapi.json');
@@ -41,11 +41,12 @@ function wrongOn([name, channel, values], entry) {
   assert.equal(names.length, 1, `${name} ${values.verb ?? ''}`);
   const { payload, contentType } = api.components.messages[names[0]];
   if (payload.type === 'string') return [];
-  const [file, part] = payload.$ref.replace('./schema/', '').split('#/$defs/');
+  const [{ $ref }, ...more] = payload.allOf ?? [payload];
+  const [file, part] = $ref.replace('./schema/', '').split('#/$defs/');
   const schema = file.replace('.schema.json', '') + (part ? `#${part}` : '');
   if (contentType === 'application/cloudevents+json')
     assert.equal(entry.packet.properties?.contentType, contentType);
-  return wrongBy(schema, entry.body);
+  return [wrongBy(schema, entry.body), ...more.map((m) => wrongIn(m, entry.body))].flat();
 }
 const titleOf = (message) => api.components.messages[message].title;
 

@@ -21,13 +21,19 @@ const ajv = new Ajv2020({ strict: true, allErrors: true, allowUnionTypes: true }
 addFormats(ajv);
 for (const schema of Object.values(schemas)) ajv.addSchema(schema);
 
+const told = (validate, value) =>
+  validate(value) ? [] : validate.errors.map((e) => `${e.instancePath}: ${e.message}`);
+
+// What is wrong with a value by a schema that stands in another document.
+export const wrongIn = (schema, value) => told(ajv.compile(schema), value);
+
 // What is wrong with a value by the schema of that name, or by a definition of it ("answer", "request#start-work").
 export function wrongBy(name, value) {
   const [file, part] = name.split('#');
   const id = schemas[file].$id + (part ? `#/$defs/${part}` : '');
   const validate = ajv.getSchema(id);
   if (!validate) throw new Error(`there is no schema ${name}`);
-  return validate(value) ? [] : validate.errors.map((e) => `${e.instancePath}: ${e.message}`);
+  return told(validate, value);
 }
 
 // JSON with comments, as configuration files have it.
