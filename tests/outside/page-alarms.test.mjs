@@ -101,14 +101,14 @@ scenario('the link is down: not safe, whatever was heard last', cut, async (w) =
 
 scenario('who stopped the work is found, however far back', plain, async (w) => {
   const job = await new Repair(w).to('working');
-  await job.ask('stop-work', { reason: 'a hose was nicked' });
+  await job.ask('stop-work', { pause: true, reason: 'a hose was nicked' });
   await job.phase('stopped');
   for (let i = 0; i < 30; i++)
     await Promise.all(Array.from({ length: 30 }, () => job.sign('tools-clear')));
   const leader = await Phone.open(w);
   await leader.says('STOP WORK');
   await leader.page
-    .locator('.reason', { hasText: 'Person t-104 called a stop: a hose was nicked' })
+    .locator('.reason', { hasText: 'Paused by Person t-104: a hose was nicked' })
     .waitFor();
   assert.ok((await ofType(w, 'check.signed')).length > 900);
   await close(leader);
@@ -122,6 +122,7 @@ scenario('a called stop is answered for by who may, and in words', plain, async 
   await leader.says('STOP WORK');
   const said = 'Person v-1 called a stop: it smells of fuel.';
   await leader.page.locator('.urgent .reason', { hasText: said }).waitFor();
+  await leader.next('I HAVE SEEN IT');
   await leader.waits('A manager or supervisor acknowledges the alarm');
   await leader.shot('called-stop');
   const manager = await Phone.open(w, { person: 'm-1', locale: 'es-MX' });

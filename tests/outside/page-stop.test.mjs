@@ -77,36 +77,84 @@ scenario('a point that reads live takes the screen, and the way back', plain, as
   await viewer.close();
 });
 
-scenario('a person stops the work with one reason and one tap', plain, async (w) => {
+scenario('whoever sees a hazard stops with one reason and one tap', plain, async (w) => {
   const job = await new Repair(w).to('working');
-  const manager = await Phone.open(w, { person: 'm-1' });
+  const viewer = await Phone.open(w, { person: 'v-1' }); // neither of the crew nor over it
   const leader = await Phone.open(w);
+  const manager = await Phone.open(w, { person: 'm-1', lang: 'es' });
   await leader.says('LOCKOUT CONFIRMED');
-  await manager.page.locator('#bar .stop').click();
-  await manager.page.locator('dialog[open]').waitFor();
-  await manager.shot('form-stop');
-  await manager.page.getByRole('button', { name: 'Smell of vapor' }).click();
+  await viewer.page.locator('#bar .stop', { hasText: 'HAZARD' }).click();
+  await viewer.page.locator('dialog[open]').waitFor();
+  await viewer.shot('form-stop');
+  await viewer.page.getByRole('button', { name: 'Smell of vapor' }).click();
   await leader.says('STOP WORK');
-  await leader.page.locator('.reason', { hasText: 'Person m-1 called a stop: Smell of vapor' }).waitFor();
+  const why = { hasText: 'Person v-1 called a stop: Smell of vapor' };
+  await leader.page.locator('.reason', why).waitFor();
   await leader.page.locator('.urgent').waitFor();
   await leader.shot('stop-person');
-  await leader.page.getByRole('button', { name: 'Silence' }).click();
-  await leader.waits('A manager or supervisor acknowledges the alarm');
-  await manager.says('STOP WORK');
-  assert.equal(await manager.page.locator('.urgent').count(), 0, 'who stopped needs no alarm');
-  // A page that is opened later says the same.
-  const late = await Phone.open(w, { person: 's-1' });
-  await late.says('STOP WORK');
-  await late.page.locator('.reason', { hasText: 'Smell of vapor' }).waitFor();
-  await job.phase('stopped');
-  // No one tap goes on: what was done about it is said, and the lockout is proved again.
-  await manager.next('ACKNOWLEDGE');
-  await manager.fill({ 'What was done about it': 'Aired, 0 % LEL' });
+  // It is not the leader's to acknowledge: seen, the page goes on.
+  await leader.next('I HAVE SEEN IT');
   await leader.page.locator('.urgent').waitFor({ state: 'detached' });
-  await job.signGroup('prepare', 'relieve', 'verify');
+  await leader.says('STOP WORK');
+  await leader.waits('A manager or supervisor acknowledges the alarm');
+  await viewer.says('STOP WORK');
+  assert.equal(await viewer.page.locator('.urgent').count(), 0, 'who stopped needs no alarm');
+  // A page that is opened later says the same.
+  const late = await Phone.open(w, { person: 't-105' });
+  await late.says('STOP WORK');
+  await late.page.locator('.reason', why).waitFor();
+  await job.phase('stopped', 'unconfirmed');
+  // Whoever may says what was done.
+  await manager.page.locator('.urgent .reason', { hasText: 'pidió parar: Smell of vapor' }).waitFor();
+  await manager.next('RECONOCER');
+  await manager.page.locator('dialog[open] textarea').fill('ventilado y medido');
+  await manager.shot('stop-done');
+  await manager.page.locator('dialog[open] button[type=submit]').click();
+  await manager.page.locator('.urgent').waitFor({ state: 'detached' });
+  await leader.next('Sign: Trigger squeezed');
   await leader.next('START WORK AGAIN');
   await leader.says('LOCKOUT CONFIRMED');
-  for (const p of [manager, leader, late]) {
+  for (const p of [viewer, leader, manager, late]) {
+    p.sound();
+    await p.close();
+  }
+});
+
+scenario('who leads pauses, and one tap goes on', plain, async (w) => {
+  const job = await new Repair(w).to('working');
+  const leader = await Phone.open(w);
+  const other = await Phone.open(w, { person: 't-105' });
+  await leader.says('LOCKOUT CONFIRMED');
+  assert.equal(await other.page.getByRole('button', { name: 'PAUSE' }).count(), 0);
+  await leader.page.locator('#more button', { hasText: 'PAUSE' }).click();
+  await leader.page.locator('.reason', { hasText: 'Paused by Person t-104.' }).waitFor();
+  await job.phase('stopped', 'confirmed');
+  assert.deepEqual(w.seen.alarms('stop-called'), []);
+  await leader.next('START WORK AGAIN');
+  await leader.says('LOCKOUT CONFIRMED');
+  for (const p of [leader, other]) {
+    p.sound();
+    await p.close();
+  }
+});
+
+const often = (p) => {
+  tokens(p);
+  p.procedures.boot.check_in_s = 90;
+};
+
+scenario('who leads checks in, and sees by when', { tweak: often, maxAge: 20 }, async (w) => {
+  await new Repair(w).to('working');
+  const leader = await Phone.open(w);
+  const other = await Phone.open(w, { person: 'm-1', lang: 'es' });
+  await leader.page.locator('.check-in', { hasText: /Check in by \d\d:\d\d: .* left/ }).waitFor();
+  await other.page.locator('.check-in', { hasText: /quedan/ }).waitFor();
+  assert.equal(await other.page.locator('.check-in button').count(), 0);
+  await leader.shot('check-in');
+  const since = w.seen.mark();
+  await leader.page.getByRole('button', { name: 'ALL IS WELL' }).click();
+  await w.seen.event('checked-in', { since, where: (d) => d.by === 't-104' });
+  for (const p of [leader, other]) {
     p.sound();
     await p.close();
   }

@@ -85,7 +85,7 @@ function fail(ctx, check) {
 }
 
 // Signing a check, or signing it again: with a form if it has a reading or wants words, else at a tap.
-function sign(ctx, { check: id, fails }) {
+function sign(ctx, { check: id, fails, note: how }) {
   if (fails) return fail(ctx, checkOf(ctx, id));
   const check = checkOf(ctx, id);
   const signed = ctx.job.checks.find((c) => c.check === id);
@@ -98,8 +98,9 @@ function sign(ctx, { check: id, fails }) {
     body: { ...ofJob(ctx), check: id },
     label: `do.${what}${again ? '-again' : ''}`,
     values: { check: check.ask },
-    form: reading || check.note ? 'check' : null,
+    form: reading || check.note || how ? 'check' : null,
     check,
+    how,
   };
 }
 
@@ -133,6 +134,7 @@ const acknowledge = (ctx, { alarm, note }) => ({
   body: { alarm, raised: ctx.state.alarms[alarm].raised },
   label: 'do.acknowledge',
   form: note ? 'done' : null,
+  kind: ctx.state.alarms[alarm].kind,
 });
 
 // A sensor, or the reader of a point, that is out of order or no longer is.
@@ -182,6 +184,7 @@ const ACTIONS = {
     plain('start-work', ctx.job.phase === 'stopped' ? 'do.start-again' : 'do.start')(ctx),
   'stop-work': (ctx) =>
     simple('stop-work', 'do.stop', { body: ofJob(ctx), form: 'stop', danger: true }),
+  'check-in': plain('check-in', 'do.check-in'),
   'finish-work': plain('finish-work', 'do.finish'),
   'begin-test': plain('begin-test', 'do.test'),
   'return-position': plain('return-position', 'do.return'),
@@ -292,23 +295,37 @@ export const alarmAction = (ctx, id) => actions(ctx, 'acknowledge-alarm', (c) =>
 
 // --- The bar and the rest ---
 
-// The alarm that keeps this job from going on, the most urgent first: those of the site do not.
+// The alarm that keeps this job from going on, the most urgent first, what takes everybody out before
+// a check-in: those of the site do not.
 const URGENCY = ['urgent', 'high', 'low'];
+const OUT_FIRST = ['check-in-overdue', 'stop-called', 'lockout-broken'];
 
 export function jobAlarmAction(ctx) {
   const mine = ctx.alarms.filter((x) => x.job && x.job === ctx.job?.job);
-  mine.sort((a, b) => URGENCY.indexOf(a.priority) - URGENCY.indexOf(b.priority));
+  const late = (x) => URGENCY.indexOf(x.priority) * 10 - OUT_FIRST.indexOf(x.kind);
+  mine.sort((a, b) => late(a) - late(b));
   return mine.map((x) => alarmAction(ctx, x.alarm)).find(Boolean);
 }
 
-// A stop is offered while there is something to stop, and as long as nobody has said who may: the
-// daemon never refuses one for its form.
+// A stop is everybody's, while a job stands, and as long as nobody has said who may: the daemon never
+// refuses one for its form.
 export function stopAction(ctx) {
   if (!ctx.job) return null;
   const known = ctx.gate && ctx.gate.phase === ctx.job.phase;
   if (known && !ctx.gate.may.includes('stop-work')) return null;
   return ACTIONS['stop-work'](ctx);
 }
+
+// Who leads may let the work rest: nothing was seen, and what was proved stands.
+function pauseAction(ctx) {
+  const leads = ctx.job.technician === ctx.who.person && ctx.job.phase === 'working';
+  const body = { ...ofJob(ctx), pause: true };
+  return leads && { key: 'pause', verb: 'stop-work', body, label: 'do.pause' };
+}
+
+// Who leads says that all is well, where the job asks for it.
+export const checkInAction = (ctx) =>
+  ctx.gate?.may.includes('check-in') ? ACTIONS['check-in'](ctx) : null;
 
 const waits = (label, values = {}) => ({ wait: label, values });
 
@@ -383,6 +400,8 @@ export function moreActions(ctx) {
   const out = MORE.filter((verb) => ctx.gate.may.includes(verb) && self(verb)).map((verb) =>
     ACTIONS[verb](ctx),
   );
+  const pause = pauseAction(ctx);
+  if (pause) out.unshift(pause);
   if (choicesOf(ctx, 'leave-job').some((c) => c.person)) {
     const other = simple('leave-job', 'do.leave-other', { body: ofJob(ctx), form: 'member' });
     out.push({ ...other, key: 'member' });

@@ -47,13 +47,14 @@ function instrumentField(ctx, kind, optional) {
 
 const note = () => text('note', 'form.note', { optional: true });
 
-function checkForm(ctx, { check }) {
+function checkForm(ctx, { check, how }) {
   const out = [];
   const hint = limits(check);
   if (check.unit)
     out.push({ name: 'value', kind: 'number', label: t('form.reading'), unit: unitSign(check.unit), hint });
   if (check.instrument) out.push(...instrumentField(ctx, check.instrument));
-  out.push(check.note ? text('note', 'form.answer', { long: true }) : note());
+  if (how) out.push(text('note', 'form.how', { long: true, lang: language() }));
+  else out.push(check.note ? text('note', 'form.answer', { long: true }) : note());
   const make = (values) => (check.unit ? { ...values, unit: check.unit } : values);
   const byHand = measured(ctx, check) ? t('form.by-hand') : null;
   return { title: check.ask, hint: byHand, fields: out, make };
@@ -200,15 +201,20 @@ const distrustForm = (ctx, action) => ({
   make: ({ hours, ...values }) => ({ ...values, hours: Number(hours) }),
 });
 
-const doneForm = (ctx, action) => ({
-  title: t(action.label, action.values),
-  fields: [text('note', 'form.done', { long: true, lang: language() })],
-  make: (values) => values,
-});
+function doneForm(ctx, action) {
+  const own = `form.done.${action.kind}`;
+  const label = hasWord(own) ? own : 'form.done';
+  return {
+    title: t(action.label, action.values),
+    fields: [text('note', label, { long: true, lang: language() })],
+    make: (values) => values,
+  };
+}
 
 // One tap on a reason is enough to stop; other words are possible.
 const stopForm = (ctx, action) => ({
   title: t(action.label),
+  hint: t('stop.hint'),
   quick: ['vapor', 'spill', 'live', 'person', 'other'].map((r) => ({
     label: t(`stop.${r}`),
     body: { reason: t(`stop.${r}`) },

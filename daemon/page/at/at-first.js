@@ -14,7 +14,7 @@ import { stillSo } from './verdict.js';
 import { ladder } from './at-steps.js';
 import { reasonOf } from './at-verdict.js';
 import { button, since, when } from './at-rows.js';
-import { jobAlarmAction, nextStep, stopAction } from './at-actions.js';
+import { checkInAction, jobAlarmAction, nextStep, stopAction } from './at-actions.js';
 import { ruleTitle, testTitle, waitingRuns } from './at-tests.js';
 
 const SHOWN = 3;
@@ -71,7 +71,8 @@ function brokenBy(ctx, alarm) {
 function stoppedBy(ctx, stop) {
   if (!stop.by) return broke(ctx, stop);
   const values = { person: personTitle(ctx.equipment, stop.by), reason: stop.reason };
-  return stop.reason ? t('say.stopped-reason', values) : t('say.stopped-by', values);
+  const done = stop.pause ? 'paused' : 'stopped';
+  return stop.reason ? t(`say.${done}-reason`, values) : t(`say.${done}-by`, values);
 }
 
 function stopReason(ctx, job) {
@@ -140,6 +141,19 @@ const outOfOrder = ({ job }) =>
     }),
   );
 
+// By when who leads is to check in, and the button to do it.
+function checkInPart(ctx, verdict) {
+  const due = ctx.gate?.check_in_due;
+  if (!due || verdict.kind === 'not-live' || verdict.kind === 'late') return null;
+  const action = checkInAction(ctx);
+  return el(
+    'div',
+    { class: 'check-in' },
+    el('p', {}, t('check-in.by', { time: when(ctx, due) }), ' ', el('span', { 'data-due': due })),
+    action && button(ctx, action),
+  );
+}
+
 // The verdict's section. An urgent one fills the whole screen.
 export function verdictSection(ctx, verdict) {
   const age = verdict.kind === 'late' && el('span', { 'data-news': '' }, ' ', duration(ctx.age));
@@ -159,6 +173,7 @@ export function verdictSection(ctx, verdict) {
       verdict.kind === 'stop' && stopPart(ctx, verdict),
     ),
     outOfOrder(verdict),
+    checkInPart(ctx, verdict),
     ladderPart(ctx, verdict),
     (verdict.kind === 'confirmed' || verdict.kind === 'in-service') &&
       el('p', { class: 'caution' }, t('caution.try')),

@@ -71,8 +71,9 @@ export function stopsIn(events) {
     if (type === 'forelock.lockout.broken') points.set(data.job, { point: data.point, at: data.at });
     if (type !== 'forelock.work.stopped') continue;
     const broken = points.get(data.job);
+    const paused = data.pause ? { pause: true } : {};
     const point = broken?.at === data.at ? broken?.point : undefined;
-    out.set(data.job, by ? { by, reason: data.reason, at: time } : { why: data.why, point, at: time });
+    out.set(data.job, by ? { by, reason: data.reason, ...paused, at: time } : { why: data.why, point, at: time });
   }
   return out;
 }

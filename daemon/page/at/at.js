@@ -9,7 +9,7 @@ import { openSite } from './live.js';
 import { duration, language, setLanguage, speak, t } from './words.js';
 import { alarmsAt, lastEnded, stopAlarms, verdictOf } from './verdict.js';
 import { personTitle } from './refusals.js';
-import { standing } from './at-actions.js';
+import { alarmAction, standing } from './at-actions.js';
 import { Answers } from './at-answers.js';
 import { formOf } from './at-fields.js';
 import { Forms } from './at-forms.js';
@@ -38,6 +38,7 @@ const page = {
   nextKey: null,
   ringing: false,
   newStop: null, // a stop that came while the page was open and was not silenced yet
+  raised: 0, // ms of the newest alarm of a stop
   stoppingUntil: 0, // who stops the work needs no alarm of it
 };
 
@@ -90,20 +91,27 @@ function silence() {
   draw();
 }
 
-const stopKey = ({ job }) => `${job.job} ${job.since}`;
+const stopKey = ({ job }) => `${job.job} ${page.raised}`;
 
-// A stop takes the whole screen while an alarm of it is not acknowledged, and when it comes.
+// Whether an alarm is for others to see to: a stop that this person called, or may not acknowledge.
+const isTheirs = (ctx) => (a) =>
+  a.kind === 'stop-called' && (a.by === ctx.who.person || !alarmAction(ctx, a.alarm));
+
+// A stop takes the whole screen while an alarm of it waits for this person, and when it comes.
 function urgent(ctx, verdict) {
   const stops = verdict.kind === 'stop';
-  const came = stops && page.kind && !['stop', 'not-live'].includes(page.kind);
+  const all = stops ? stopAlarms(ctx.state, verdict.job) : [];
+  const open = all.filter((a) => a.state !== 'acknowledged');
+  const raised = Math.max(page.raised, ...open.map((a) => Date.parse(a.raised)));
+  const again = page.kind !== 'stop' || raised > page.raised;
+  const came = stops && page.kind && page.kind !== 'not-live' && again;
+  page.raised = raised;
   if (came && performance.now() > page.stoppingUntil) page.newStop = stopKey(verdict);
   page.kind = verdict.kind;
   if (!stops) return false;
-  const open = stopAlarms(ctx.state, verdict.job).some(
-    (a) => a.state !== 'acknowledged' && a.by !== ctx.who.person, // who called it knows
-  );
-  ctx.unalarmed = !open;
-  return open || page.newStop === stopKey(verdict);
+  ctx.unalarmed = open.every(isTheirs(ctx));
+  if (!ctx.unalarmed) page.newStop = null; // it is silenced by its acknowledgement
+  return !ctx.unalarmed || page.newStop === stopKey(verdict);
 }
 
 // --- Asking ---
@@ -198,6 +206,9 @@ async function readProcedure() {
 // As long before its end a word is to be renewed, or a fifth of its time.
 const AGEING_S = 1800;
 
+// So long before it is due a check-in is drawn as what is to be done now.
+const CHECK_IN_SOON_S = 300;
+
 const secondsSince = (at) => (Date.now() - Date.parse(at)) / 1000;
 
 function tick(root = document) {
@@ -216,6 +227,11 @@ function tick(root = document) {
     const left = Math.max(0, -secondsSince(leftUntil));
     e.textContent = duration(left);
     e.classList.toggle('ageing', left <= Math.min(valid / 5, AGEING_S));
+  }
+  for (const e of root.querySelectorAll('[data-due]')) {
+    const left = -secondsSince(e.dataset.due);
+    e.textContent = left > 0 ? t('check-in.left', { left: duration(left) }) : t('check-in.overdue');
+    e.classList.toggle('ageing', left <= CHECK_IN_SOON_S);
   }
   for (const e of root.querySelectorAll('[data-news]'))
     e.textContent = ` ${duration(live.liveness.age)}`;
