@@ -107,7 +107,6 @@ scenario('refusals are said in words, all of them, and nothing is done', plain, 
   await leader.page.locator('#checks', { hasText: 'FAILED' }).waitFor();
   await job.phase('open', 'broken');
   await leader.next('ACKNOWLEDGE');
-  await leader.page.getByRole('button', { name: 'I HAVE SEEN IT' }).click();
   await leader.next('lock and tag hang on Point 3-power');
   await leader.next('lock and tag hang on Point 3-product');
   await job.sign('drained');
