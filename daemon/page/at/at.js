@@ -116,8 +116,11 @@ function urgent(ctx, verdict) {
 
 // --- Asking ---
 
+// A hazard that somebody saw; a pause is asked for as all else is.
+const stops = ({ verb, body }) => verb === 'stop-work' && !body.pause;
+
 function blocked(action) {
-  if (action.verb === 'stop-work') return false; // always tries
+  if (stops(action)) return false; // always tries
   return page.asking || page.level !== 'live' || page.denied;
 }
 
@@ -125,7 +128,7 @@ function blocked(action) {
 // that was not gray under the finger counts all the same: the daemon decides.
 const muted = (action) =>
   blocked(action) ||
-  (action.verb !== 'stop-work' &&
+  (!stops(action) &&
     (performance.now() < page.quietUntil || !gates.fresh(position)));
 
 function press(action) {
@@ -138,7 +141,7 @@ function press(action) {
 }
 
 async function send(action, more) {
-  if (page.asking && action.verb !== 'stop-work') return;
+  if (page.asking && !stops(action)) return;
   page.asking = true;
   if (action.verb === 'stop-work') page.stoppingUntil = performance.now() + 12_000;
   answers.clear();
