@@ -148,7 +148,8 @@ static void try_sensors(struct asking *asking) {
 static bool try_noted(struct asking *asking, const struct model_check *check) {
     const char *note = asking->request.note;
     asking->choice.note = false;
-    if (check->group == MODEL_GROUP_LEAVE && !check->note) {
+    bool leaves = check->group == MODEL_GROUP_LEAVE || check->group == MODEL_GROUP_CLEAR;
+    if (leaves && !check->note) {
         asking->request.note = NULL;
         bool plain = try(asking);
         asking->request.note = note;

@@ -16,8 +16,13 @@
 // required point cannot be isolated.
 // Rule (4, Seasons; R10): Where a required point cannot be isolated a supervisor signs that a
 // repair is left safe. [leave-of-no-way-on, leave-by-supervisor-always]
+// Rule (4, Seasons): So they sign a role's clear check, which waits for a leader who cannot be
+// protected: what cannot be isolated is set aside. [role-clears-never,
+// role-clears-past-a-protected-leader]
 static bool is_left_unlocked(const struct gate_case *c, const struct model_check *check) {
-    return check->group == MODEL_GROUP_LEAVE &&
+    bool waits = check->group == MODEL_GROUP_CLEAR && check->by != 0 &&
+                 !gate_protected(c->site, c->job, c->job->leader);
+    return (check->group == MODEL_GROUP_LEAVE || waits) &&
            model_person_has(c->person, MODEL_ROLE_SUPERVISOR) &&
            gate_isolation_fault(c->gate, c->site, c->job, c->now).kind == GATE_FAULT_POINT;
 }

@@ -195,6 +195,97 @@ WORLD_TEST(an_empty_list_of_leave_checks_opens_nothing) {
     needs->checks[9].group = MODEL_GROUP_LEAVE;
 }
 
+// --- Whose clear check waits for a leader under lock, who cannot be ---
+
+static struct world *working_with_the_managers_clear(struct world_copy *copy) {
+    world_copy(copy);
+    model_check_named(&copy->procedures[1], "tools-clear")->by = MODEL_ROLE_MANAGER;
+    struct world *world = world_new_of(&copy->model);
+    world_to_working(world, "j-1");
+    return world;
+}
+
+static bool clears(struct world *world, const char *person, const char *note) {
+    return world_ask(world, (struct gate_request){.verb = GATE_VERB_SIGN_CHECK,
+                                                  .person = person,
+                                                  .job = "j-1",
+                                                  .check = "tools-clear",
+                                                  .note = note});
+}
+
+static bool sets_aside(struct world *world, const char *person) {
+    return world_ask(world, (struct gate_request){.verb = GATE_VERB_SET_ASIDE,
+                                                  .person = person,
+                                                  .job = "j-1",
+                                                  .reason = "the breaker is broken"});
+}
+
+static void where_a_point_stays_live_a_supervisor_clears_and_it_is_set_aside(void **state) {
+    (void)state;
+    static struct world_copy copy;
+    struct world *world = working_with_the_managers_clear(&copy);
+    world_hear(world, S_POWER3, MODEL_POINT_LIVE); // and cannot be cut again
+    assert_job(world, "j-1", STOPPED, BROKEN);
+    world_acknowledge(world);
+    assert_false(world_tag(world, "t-1", "j-1", POWER3));
+    assert_refused(world, clears(world, "m-1", NULL), MODEL_CODE_CHECK_OUT_OF_SEASON);
+    assert_refused(world, clears(world, "s-1", NULL), MODEL_CODE_NOTE_MISSING);
+    assert_accepted(world, clears(world, "s-1", "cut at the panel; looked into the cabinet"));
+    assert_true(world_sign(world, "t-1", "j-1", "people-clear"));
+    assert_true(world_sign(world, "t-1", "j-1", "made-safe"));
+    assert_accepted(world, sets_aside(world, "t-1"));
+    world_free(world);
+}
+
+static void under_a_protected_leader_it_is_the_managers(void **state) {
+    (void)state;
+    static struct world_copy copy;
+    struct world *world = working_with_the_managers_clear(&copy);
+    assert_refused(world, clears(world, "s-1", "so it is"), MODEL_CODE_NOT_ALLOWED);
+    world_pass(world, WORLD_MAX_AGE_MS + 1); // silent: the locks hang and count
+    assert_job(world, "j-1", STOPPED, BROKEN);
+    assert_refused(world, clears(world, "s-1", "so it is"), MODEL_CODE_NOT_ALLOWED);
+    assert_accepted(world, clears(world, "m-1", NULL));
+    world_free(world);
+}
+
+// Who leads is gone: their locks are off, and they lead still.
+static void of_a_leader_who_is_gone_another_takes_the_lead(void **state) {
+    (void)state;
+    static struct world_copy copy;
+    struct world *world = working_with_the_managers_clear(&copy);
+    const char *points[] = {"3-power", "3-valve", "3A-line"};
+    for (int i = 0; i < 3; i++) {
+        assert_accepted(world,
+                        world_ask(world, (struct gate_request){.verb = GATE_VERB_LIFT_ABSENT_TAG,
+                                                               .person = "s-1",
+                                                               .job = "j-1",
+                                                               .point = points[i],
+                                                               .member = "t-1",
+                                                               .reason = "went home",
+                                                               .not_on_site = true,
+                                                               .contact_tried = true,
+                                                               .will_be_told = true}));
+    }
+    assert_job(world, "j-1", STOPPED, BROKEN);
+    world_acknowledge(world);
+    assert_refused(world, clears(world, "m-1", NULL), MODEL_CODE_CHECK_OUT_OF_SEASON);
+    assert_refused(world, clears(world, "s-1", "so it is"), MODEL_CODE_CHECK_OUT_OF_SEASON,
+                   MODEL_CODE_NOT_ALLOWED);
+    assert_true(world_verb(world, GATE_VERB_JOIN_JOB, "t-2", "j-1"));
+    assert_accepted(world, world_ask(world, (struct gate_request){.verb = GATE_VERB_HAND_OVER,
+                                                                  .person = "s-1",
+                                                                  .job = "j-1",
+                                                                  .to = "t-2"}));
+    assert_accepted(world, world_verb(world, GATE_VERB_ACCEPT_LEAD, "t-2", "j-1"));
+    world_tag_all(world, "t-2", "j-1");
+    assert_accepted(world, clears(world, "m-1", NULL));
+    assert_true(world_sign(world, "t-2", "j-1", "people-clear"));
+    assert_true(world_sign(world, "t-2", "j-1", "made-safe"));
+    assert_accepted(world, sets_aside(world, "t-2"));
+    world_free(world);
+}
+
 int main(void) {
     const struct CMUnitTest all[] = {
         cmocka_unit_test(leave_in_open_is_signed_once_work_was_started),
@@ -202,6 +293,9 @@ int main(void) {
         cmocka_unit_test(a_role_leaves_while_the_leader_is_protected),
         cmocka_unit_test(where_a_point_cannot_be_isolated_a_supervisor_says_how),
         cmocka_unit_test(where_every_point_is_isolated_a_supervisor_does_not),
+        cmocka_unit_test(where_a_point_stays_live_a_supervisor_clears_and_it_is_set_aside),
+        cmocka_unit_test(under_a_protected_leader_it_is_the_managers),
+        cmocka_unit_test(of_a_leader_who_is_gone_another_takes_the_lead),
         cmocka_unit_test(a_lock_hung_since_voids_leave),
         cmocka_unit_test(so_does_one_that_a_reader_saw),
         cmocka_unit_test(and_one_of_nobodys_job_that_becomes_the_jobs),
