@@ -114,8 +114,9 @@ struct gate_request {
     enum model_point_state state; // witness-point
     bool has_value;
     double value;
-    bool done;  // what it ends was ended already, ahead of its turn
-    bool pause; // stop-work: the work rests, and nothing was seen
+    bool done;   // what it ends was ended already, ahead of its turn
+    bool before; // what ends: the same was accepted before, under its id
+    bool pause;  // stop-work: the work rests, and nothing was seen
     bool has_pass;
     bool pass;                                     // sign-check: false says that it does not hold
     bool not_on_site, contact_tried, will_be_told; // attest

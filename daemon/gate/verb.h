@@ -77,6 +77,9 @@ struct gate_verb_row {
     // however late and whatever else its body says, without the journal, and never answered from
     // memory. NULL: it never does.
     bool (*ends)(const struct gate_case *c);
+    // Of one that ends something: that it was accepted before is remembered, and tells that it has
+    // nothing more to do; it is done again all the same.
+    bool recalls;
     // Of one that speaks of the present: whether this request names so exactly what it speaks of
     // that it is taken however late all the same. NULL: it never does.
     bool (*however_late)(const struct gate_case *c);

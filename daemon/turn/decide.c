@@ -24,6 +24,7 @@ struct asking {
     struct gate_answer *answer;
     const struct gate_time *done_at; // of what was done early; NULL: it was not
     bool ends; // it ends or stops something: no memory and no form keeps it from being done
+    bool kept; // what is accepted of it is to be remembered
     uint8_t body[32];
 };
 
@@ -243,8 +244,24 @@ static void place(const struct asking *asking) {
     struct gate_request *request = asking->request;
     request->person = asking->in->person;
     request->done = asking->done_at != NULL;
+    request->before = false;
     request->waited = turn_waited(asking->turn, asking->in, request);
     request->undated = asking->in->ticket == 0 && !request->has_asked;
+}
+
+// One that ends is done again whatever its id; of some it matters that they were accepted before.
+// Rule (4, a stop; R12): That a lift was accepted is remembered, once. [turn-lift-forgotten]
+// Rule (4, a stop; R12): The same lift with another body is another. [turn-lift-of-another-body]
+static void recall(struct asking *asking) {
+    struct turn_answered found;
+    const char *id = asking->request->id;
+    asking->kept = !asking->ends && id != NULL;
+    if (asking->ends && id != NULL && gate_verb_row(asking->request->verb)->recalls) {
+        enum turn_found is = find_before(asking, &found);
+        asking->kept = is == TURN_NOT_FOUND;
+        asking->request->before = is == TURN_FOUND && strcmp(found.verb, asking->in->verb) == 0 &&
+                                  memcmp(found.body, asking->body, sizeof found.body) == 0;
+    }
 }
 
 // Decides a request and writes its answer. True: it was accepted anew.
@@ -252,13 +269,16 @@ static void place(const struct asking *asking) {
 // whatever its id. [turn-stop-from-memory]
 // Rule (4, the answer): What was done while a commit was pending is answered with that time.
 // [turn-early-stop-redated]
-static bool decide(const struct asking *asking) {
+static bool decide(struct asking *asking) {
     struct turn *turn = asking->turn;
     struct gate_request *request = asking->request;
     struct model_result result;
     uint32_t site = asking->in->site;
     place(asking);
     bool admitted = gate_admit(turn->gate, site, request, turn_now(turn), asking->answer);
+    if (admitted) {
+        recall(asking);
+    }
     if (admitted && !asking->ends && request->id != NULL && asked_before(asking)) {
         return false;
     }
@@ -361,7 +381,7 @@ static void decide_request(struct turn *turn, const struct turn_input *input) {
     }
     count(&asking, accepted);
     queue_answer(&asking);
-    if (accepted && !asking.ends && asking.request->id != NULL && !turn->failed) {
+    if (accepted && asking.kept && !turn->failed) {
         remember(&asking);
     }
 }

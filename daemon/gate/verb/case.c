@@ -177,7 +177,16 @@ static void require_told(struct gate_case *c, const struct gate_verb_row *row) {
                   .title = index != MODEL_NONE ? c->site->model->points[index].title : point));
 }
 
-// The job named is known, and one that must stand does.
+// What it ends was ended when its job still stood.
+static bool was_done(const struct gate_case *c, const struct gate_verb_row *row) {
+    return row->of_job && (c->request->done || c->request->before) && !gate_job_stands(c->job);
+}
+
+// The job named is known, and stands.
+// Rule (4, the answer): An ended job stands alone, of a verb too that need not name one.
+// [ended-job-beside-others]
+// Rule (4, a stop; R12): What was done ahead of its turn, or before, is answered so though the job
+// has ended since. [done-of-ended-job]
 // Rule (4, a stop; R12): A word of live that names an unknown or ended job is taken without it.
 // [live-of-unknown-job-refused, live-of-ended-job]
 static void require_job(struct gate_case *c, const struct gate_verb_row *row) {
@@ -189,7 +198,7 @@ static void require_job(struct gate_case *c, const struct gate_verb_row *row) {
         gate_list_put(&c->list, false, GATE_SAY_UNKNOWN_JOB, job, GATE_ARGS(.job = job));
     } else if (row->of_job && c->job == NULL) {
         gate_list_put(&c->list, false, GATE_SAY_NO_JOB_NAMED, NULL, NULL);
-    } else if (row->of_job && !gate_job_stands(c->job)) {
+    } else if (c->job != NULL && !gate_job_stands(c->job) && !was_done(c, row)) {
         gate_case_phase(c, GATE_PHASES_STANDING);
     }
 }
@@ -222,7 +231,12 @@ static bool require_alone(struct gate_case *c, const struct gate_verb_row *row) 
 }
 
 void gate_case_run(struct gate_case *c, const struct gate_verb_row *row) {
-    if (require_alone(c, row)) {
+    if (!require_alone(c, row)) {
+        return;
+    }
+    if (c->job != NULL && was_done(c, row)) {
+        c->again = c->idle = true;
+    } else {
         require_row(c, row);
         row->decide(c);
     }

@@ -22,12 +22,14 @@ static bool another_hangs(const struct gate_case *c, uint32_t point) {
 // Rule (4, a stop; R12): Where only another's tag hangs it is tag-not-yours. [lift-anothers-again]
 // Rule (4, a stop; R12): But not where the asker's was lifted ahead of the request's turn.
 // [lift-done-refused]
+// Rule (4, a stop; R12): Nor where the very same request lifted it before.
+// [lift-said-again-refused]
 static void decide(struct gate_case *c) {
     const char *person = c->person->person;
     uint32_t point = gate_case_point(c, false);
     if (point != MODEL_NONE && gate_tag_find(c->site, point, c->job->job, person) == NULL) {
         const struct model_point *model = &c->site->model->points[point];
-        c->again = c->idle = c->request->done || !another_hangs(c, point);
+        c->again = c->idle = c->request->done || c->request->before || !another_hangs(c, point);
         gate_list_put(&c->list, c->again, GATE_SAY_TAG_NOT_YOURS, model->point,
                       GATE_ARGS(.person = person, .point = model->point, .title = model->title));
     }
@@ -47,5 +49,6 @@ const struct gate_verb_row gate_verb_lift_tag = {
     .asker = "who hung it",
     .of_job = true,
     .ends = gate_case_always,
+    .recalls = true,
     .decide = decide,
 };

@@ -28,7 +28,6 @@ static void require_witness(struct gate_case *c) {
         gate_list_put(&c->list, false, GATE_SAY_NO_JOB_OF_WORD, NULL, NULL);
         return;
     }
-    gate_case_phase(c, GATE_PHASES_STANDING);
     if (!overseer) {
         gate_case_qualified(c);
     }

@@ -89,6 +89,8 @@ WORLD_TEST(reasons_that_stand_alone_are_said_in_their_order) {
                    MODEL_CODE_TOO_LATE);
     assert_refused(world, world_verb(world, GATE_VERB_START_WORK, "t-2", "j-1"),
                    MODEL_CODE_WRONG_PHASE);
+    assert_refused(world, world_witness(world, "t-2", "j-1", MODEL_POINT_ISOLATED),
+                   MODEL_CODE_WRONG_PHASE);
     // A reading without its unit, late, of a job that has ended: the body is looked at first.
     assert_refused(world, late_check(world, "no-voltage", 0.2, NULL), MODEL_CODE_MALFORMED);
     // By one who is not in the crew, out of its window.

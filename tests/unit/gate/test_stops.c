@@ -310,6 +310,34 @@ WORLD_TEST(a_lock_lifted_ahead_of_its_turn_was_lifted) {
     assert_refused(world, world_ask(world, lift), MODEL_CODE_TAG_NOT_YOURS);
 }
 
+WORLD_TEST(a_lift_said_again_found_its_lock_off) {
+    world_to_tagged(world, "j-1");
+    world_join_tagged(world, "t-2", "j-1");
+    struct gate_request lift = {.verb = GATE_VERB_LIFT_TAG,
+                                .person = "t-1",
+                                .job = "j-1",
+                                .point = "3-power",
+                                .before = true};
+    assert_accepted(world, world_ask(world, lift)); // done again, whatever its id
+    assert_false(world->answer.again);
+    assert_accepted(world, world_ask(world, lift));
+    assert_true(world->answer.again);
+}
+
+WORLD_TEST(what_was_lifted_before_the_jobs_end_was_lifted) {
+    world_to_returned(world, "j-1");
+    struct gate_request lift = {
+        .verb = GATE_VERB_LIFT_TAG, .person = "t-1", .job = "j-1", .point = "3-power"};
+    assert_refused(world, world_ask(world, lift), MODEL_CODE_WRONG_PHASE);
+    lift.done = true;
+    assert_accepted(world, world_ask(world, lift));
+    assert_true(world->answer.again);
+    lift.done = false;
+    lift.before = true;
+    assert_accepted(world, world_ask(world, lift));
+    assert_true(world->answer.again);
+}
+
 static unsigned breaks(struct world *world) {
     const struct gate_alarm *alarm = world_alarm(world, MODEL_ALARM_LOCKOUT_BROKEN);
     return alarm != NULL ? alarm->count : 0;
@@ -402,6 +430,8 @@ int main(void) {
         cmocka_unit_test(it_is_taken_while_the_journal_cannot_write),
         cmocka_unit_test(a_lock_that_does_not_hang_is_lifted_all_the_same),
         cmocka_unit_test(a_lock_lifted_ahead_of_its_turn_was_lifted),
+        cmocka_unit_test(a_lift_said_again_found_its_lock_off),
+        cmocka_unit_test(what_was_lifted_before_the_jobs_end_was_lifted),
         cmocka_unit_test(a_reading_that_failed_counts_once),
         cmocka_unit_test(a_reading_that_fails_after_it_was_seen_counts),
         cmocka_unit_test(a_reading_that_fails_after_something_was_signed_counts),

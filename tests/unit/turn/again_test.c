@@ -182,6 +182,63 @@ RIG_TEST(a_response_topic_is_not_deep_and_not_long) {
     }
 }
 
+// t-1's lock on 3-power, beside that of t-2.
+static void to_two_locks(struct rig *rig) {
+    rig_to_confirmed(rig);
+    rig_ask(rig, "t-2", "join-job", "{\"job\":\"J-1\"}");
+    rig_settle(rig);
+    rig_ask(rig, "t-2", "hang-tag", "{\"job\":\"J-1\",\"point\":\"3-power\"}");
+    rig_settle(rig);
+    rig_forget(rig);
+}
+
+RIG_TEST(a_lift_that_comes_again_was_done) {
+    static const char lift[] = "{\"id\":\"l-1\",\"job\":\"J-1\",\"point\":\"3-power\"}";
+    static const char other[] = "{\"id\":\"l-1\",\"job\":\"J-1\",\"point\":\"3-valve\"}";
+    to_two_locks(rig);
+    rig_post(rig, 1, "t-1", "lift-tag", lift);
+    rig_settle(rig);
+    assert_null(strstr(rig_payload(rig, "answer 1 200"), "again"));
+    size_t remembered = rig->request_count;
+    rig_post(rig, 2, "t-1", "lift-tag", lift);
+    rig_settle(rig);
+    assert_non_null(strstr(rig_payload(rig, "answer 2 200"), "\"again\":true"));
+    // No id is another's: it is done.
+    rig_post(rig, 3, "t-1", "lift-tag", other);
+    rig_settle(rig);
+    assert_null(strstr(rig_payload(rig, "answer 3 200"), "again"));
+    assert_int_equal(rig->request_count, remembered);
+    rig_ask(rig, "t-2", "hang-tag", "{\"job\":\"J-1\",\"point\":\"3-valve\"}");
+    rig_settle(rig);
+    rig_post(rig, 4, "t-1", "lift-tag", other);
+    rig_settle(rig);
+    assert_non_null(strstr(rig_payload(rig, "answer 4 409"), "tag-not-yours"));
+    // Without an id nothing tells that it is the same.
+    rig_post(rig, 5, "t-1", "lift-tag", "{\"job\":\"J-1\",\"point\":\"3-power\"}");
+    rig_settle(rig);
+    assert_non_null(strstr(rig_payload(rig, "answer 5 409"), "tag-not-yours"));
+}
+
+RIG_TEST(a_lift_ahead_of_the_jobs_end_was_done) {
+    rig_to_confirmed(rig);
+    for (int i = 0; i < 2; i++) {
+        char body[64];
+        snprintf(body, sizeof body, "{\"job\":\"J-1\",\"point\":\"%s\"}",
+                 i == 0 ? "3-valve" : "3A-line");
+        rig_ask(rig, "t-1", "lift-tag", body);
+    }
+    rig_settle(rig);
+    rig_forget(rig);
+    rig_ask(rig, "t-1", "sign-check", "{\"job\":\"J-1\",\"check\":\"barricade\"}");
+    rig_turn(rig); // begins a commit
+    rig_ask(rig, "k-1", "cancel-job", "{\"job\":\"J-1\",\"reason\":\"a mistake\"}");
+    rig_post(rig, 7, "t-1", "lift-tag", "{\"job\":\"J-1\",\"point\":\"3-power\"}");
+    rig_settle(rig);
+    assert_int_equal(rig_job(rig, "J-1")->phase, MODEL_PHASE_CANCELLED);
+    assert_true(rig_find(rig, "answer 7 200") >= 0);
+    assert_null(strstr(rig_payload(rig, "answer 7 200"), "again"));
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(asked_again_it_is_answered_again_and_done_once),
@@ -198,6 +255,8 @@ int main(void) {
         cmocka_unit_test(an_answer_goes_where_the_requester_may_read),
         cmocka_unit_test(a_foreign_response_topic_is_not_published_to),
         cmocka_unit_test(a_response_topic_is_not_deep_and_not_long),
+        cmocka_unit_test(a_lift_that_comes_again_was_done),
+        cmocka_unit_test(a_lift_ahead_of_the_jobs_end_was_done),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
