@@ -83,7 +83,7 @@ export function waitsFor(state, gateOf, required) {
       const gate = gateOf(job.position);
       const mine = (check) =>
         gate?.job === job.job &&
-        gate.choices.some((c) => c.verb === 'sign-check' && c.check === check.check);
+        gate.choices.some((c) => c.verb === 'sign-check' && c.check === check.check && !c.fails);
       return (required[job.job]?.checks ?? [])
         .filter((check) => check.by && lacks(job, check) && mine(check))
         .map((check) => ({ job, check }));
