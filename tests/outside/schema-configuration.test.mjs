@@ -76,6 +76,7 @@ const full = () => ({
     credentials: [['vapor-b']],
     isolate: ['electrical'],
     match: 'nozzle_family',
+    kind: null, // a repair
     takes: 'position',
     check_in_s: 1800,
     prepare: [
