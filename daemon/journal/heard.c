@@ -5,6 +5,18 @@
 static const char cannot_read[] = "cannot be read";
 static const char cannot_write[] = "cannot be written";
 
+// Writes what is bound to a statement; what cannot be written loses the journal.
+static enum journal_status put(struct journal *journal, enum journal_sql sql) {
+    enum journal_status status = journal_step(journal, sql, cannot_write);
+    return status == JOURNAL_OK ? JOURNAL_OK : journal_lose(journal, status);
+}
+
+// Ends the reading of a statement, and says whether all that there is was read.
+static enum journal_status end_reading(struct journal *journal, sqlite3_stmt *statement) {
+    int result = sqlite3_reset(statement);
+    return result == SQLITE_OK ? JOURNAL_OK : journal_fail(journal, result, cannot_read);
+}
+
 enum journal_status journal_put_heard(struct journal *journal, const struct journal_heard *heard) {
     enum journal_status status = journal_may_write(journal);
     if (status != JOURNAL_OK) {
@@ -14,8 +26,7 @@ enum journal_status journal_put_heard(struct journal *journal, const struct jour
     journal_bind_text(statement, 1, heard->site);
     journal_bind_text(statement, 2, heard->point);
     sqlite3_bind_int64(statement, 3, heard->mono_ms);
-    status = journal_step(journal, JOURNAL_SQL_PUT_HEARD, cannot_write);
-    return status == JOURNAL_OK ? JOURNAL_OK : journal_lose(journal, status);
+    return put(journal, JOURNAL_SQL_PUT_HEARD);
 }
 
 enum journal_status journal_each_heard(struct journal *journal,
@@ -36,8 +47,7 @@ enum journal_status journal_each_heard(struct journal *journal,
         };
         going = hook(user, &heard);
     }
-    int result = sqlite3_reset(statement);
-    return result == SQLITE_OK ? JOURNAL_OK : journal_fail(journal, result, cannot_read);
+    return end_reading(journal, statement);
 }
 
 enum journal_status journal_put_moment(struct journal *journal,
@@ -50,8 +60,7 @@ enum journal_status journal_put_moment(struct journal *journal,
     sqlite3_bind_int64(statement, 1, moment->at_ms);
     sqlite3_bind_int64(statement, 2, moment->mono_ms);
     sqlite3_bind_int64(statement, 3, moment->newest_ms);
-    status = journal_step(journal, JOURNAL_SQL_PUT_MOMENT, cannot_write);
-    return status == JOURNAL_OK ? JOURNAL_OK : journal_lose(journal, status);
+    return put(journal, JOURNAL_SQL_PUT_MOMENT);
 }
 
 // The wall clock of what journals of before wrote beside their facts.
@@ -60,8 +69,7 @@ static enum journal_status newest_heard(struct journal *journal, int64_t *newest
     if (sqlite3_step(statement) == SQLITE_ROW && sqlite3_column_int64(statement, 0) > *newest_ms) {
         *newest_ms = sqlite3_column_int64(statement, 0);
     }
-    int result = sqlite3_reset(statement);
-    return result == SQLITE_OK ? JOURNAL_OK : journal_fail(journal, result, cannot_read);
+    return end_reading(journal, statement);
 }
 
 // Rule (5, After a restart; R38): The last instant is the one that was written last, whatever

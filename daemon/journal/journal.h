@@ -176,7 +176,10 @@ enum journal_status journal_last(struct journal *journal, struct journal_head *h
 // The journal as what reports are made from (report/source.h), good until it is closed. False: its
 // head cannot be read, and journal_why says why.
 struct report_source;
+struct report_row;
 bool journal_report_source(struct journal *journal, struct report_source *source);
+// A row as reports know it: it borrows the row's texts.
+struct report_row journal_report_row(const struct journal_row *row);
 
 // Whether a configuration (of which journal and instance say where it lies and whose it is) still
 // has what the journal there needs; `tell` is given a sentence for everything that it lacks, or a

@@ -10,17 +10,21 @@ struct reading {
     void *user;
 };
 
+struct report_row journal_report_row(const struct journal_row *row) {
+    return (struct report_row){.seq = row->seq,
+                               .at_ms = row->at_ms,
+                               .mono_ms = row->mono_ms,
+                               .site = row->site,
+                               .type = row->type,
+                               .subject = row->subject,
+                               .data = row->data,
+                               .data_length = row->data_length,
+                               .hash = row->hash};
+}
+
 static bool on_row(void *user, const struct journal_row *row) {
     const struct reading *reading = user;
-    const struct report_row given = {.seq = row->seq,
-                                     .at_ms = row->at_ms,
-                                     .mono_ms = row->mono_ms,
-                                     .site = row->site,
-                                     .type = row->type,
-                                     .subject = row->subject,
-                                     .data = row->data,
-                                     .data_length = row->data_length,
-                                     .hash = row->hash};
+    const struct report_row given = journal_report_row(row);
     return reading->hook(reading->user, &given);
 }
 

@@ -273,15 +273,7 @@ struct fold {
 };
 
 static bool fold_row(void *user, const struct journal_row *row) {
-    const struct report_row given = {.seq = row->seq,
-                                     .at_ms = row->at_ms,
-                                     .mono_ms = row->mono_ms,
-                                     .site = row->site,
-                                     .type = row->type,
-                                     .subject = row->subject,
-                                     .data = row->data,
-                                     .data_length = row->data_length,
-                                     .hash = row->hash};
+    const struct report_row given = journal_report_row(row);
     return report_replay_apply(user, &given);
 }
 

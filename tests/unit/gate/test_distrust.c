@@ -31,16 +31,6 @@ static bool trust(struct world *world, const char *person, const char *sensor) {
         (struct gate_request){.verb = GATE_VERB_TRUST_SENSOR, .person = person, .sensor = sensor});
 }
 
-static bool say(struct world *world, const char *person, const char *job, const char *point,
-                enum model_point_state state) {
-    return world_ask(world, (struct gate_request){.verb = GATE_VERB_WITNESS_POINT,
-                                                  .person = person,
-                                                  .job = job,
-                                                  .point = point,
-                                                  .has_state = true,
-                                                  .state = state});
-}
-
 static bool proved(struct world *world, enum world_point point, const char *job) {
     return gate_point_proved_live(world->gate, world_site(world), point,
                                   job != NULL ? world_job(world, job) : NULL, world->now);
@@ -54,8 +44,8 @@ static void without_power(struct world *world) {
 }
 
 static void both_say(struct world *world, enum model_point_state state) {
-    assert_accepted(world, say(world, "t-1", "j-1", "3-power", state));
-    assert_accepted(world, say(world, "t-2", "j-1", "3-power", state));
+    assert_accepted(world, world_word(world, "t-1", "j-1", "3-power", state));
+    assert_accepted(world, world_word(world, "t-2", "j-1", "3-power", state));
 }
 
 static void both_say_live(struct world *world) {
@@ -133,9 +123,9 @@ WORLD_TEST(two_witnesses_speak_for_it) {
     without_power(world);
     world_controller(world, false); // its controller counts for nothing either
     assert_point(world, POWER3, UNKNOWN, SILENT);
-    assert_accepted(world, say(world, "t-1", "j-1", "3-power", MODEL_POINT_ISOLATED));
+    assert_accepted(world, world_word(world, "t-1", "j-1", "3-power", MODEL_POINT_ISOLATED));
     assert_point(world, POWER3, UNKNOWN, SETTLING);
-    assert_accepted(world, say(world, "t-2", "j-1", "3-power", MODEL_POINT_ISOLATED));
+    assert_accepted(world, world_word(world, "t-2", "j-1", "3-power", MODEL_POINT_ISOLATED));
     assert_point(world, POWER3, ISOLATED, WITNESSED);
     assert_true(world_tag(world, "t-1", "j-1", POWER3));
 }
@@ -151,10 +141,10 @@ WORLD_TEST(what_it_says_counts_for_nothing) {
 
 WORLD_TEST(not_who_distrusts_it) {
     without_power(world);
-    assert_refused(world, say(world, "s-1", "j-1", "3-power", MODEL_POINT_ISOLATED),
+    assert_refused(world, world_word(world, "s-1", "j-1", "3-power", MODEL_POINT_ISOLATED),
                    MODEL_CODE_NOT_ALLOWED);
-    assert_accepted(world, say(world, "m-1", "j-1", "3-power", MODEL_POINT_ISOLATED));
-    assert_accepted(world, say(world, "t-1", "j-1", "3-power", MODEL_POINT_ISOLATED));
+    assert_accepted(world, world_word(world, "m-1", "j-1", "3-power", MODEL_POINT_ISOLATED));
+    assert_accepted(world, world_word(world, "t-1", "j-1", "3-power", MODEL_POINT_ISOLATED));
     assert_point(world, POWER3, ISOLATED, WITNESSED);
 }
 
@@ -188,8 +178,8 @@ static void no_word_from_before_counts(void **state) {
     copy.points[POWER4].witness_valid_ms = WORLD_WITNESS_MS;
     struct world *world = world_new_of(&copy.model);
     assert_true(world_open(world, "j-4", "4A", "t-1"));
-    assert_accepted(world, say(world, "t-1", "j-4", "4-power", MODEL_POINT_ISOLATED));
-    assert_accepted(world, say(world, "m-1", "j-4", "4-power", MODEL_POINT_ISOLATED));
+    assert_accepted(world, world_word(world, "t-1", "j-4", "4-power", MODEL_POINT_ISOLATED));
+    assert_accepted(world, world_word(world, "m-1", "j-4", "4-power", MODEL_POINT_ISOLATED));
     assert_point(world, POWER4, ISOLATED, WITNESSED);
     world_restart_with(world, world_model(), 1000);
     assert_accepted(world, distrust(world, "s-1", "4-power", 12));
@@ -201,13 +191,13 @@ WORLD_TEST(two_prove_live_and_one_breaks) {
     without_power(world);
     both_say(world, MODEL_POINT_ISOLATED);
     assert_true(world_tag(world, "t-1", "j-1", POWER3));
-    assert_accepted(world, say(world, "s-1", NULL, "3-power", MODEL_POINT_LIVE));
+    assert_accepted(world, world_word(world, "s-1", NULL, "3-power", MODEL_POINT_LIVE));
     assert_point(world, POWER3, LIVE, WITNESSED);
     assert_alarm(world);
     assert_false(proved(world, POWER3, "j-1"));
-    assert_accepted(world, say(world, "t-1", "j-1", "3-power", MODEL_POINT_LIVE));
+    assert_accepted(world, world_word(world, "t-1", "j-1", "3-power", MODEL_POINT_LIVE));
     assert_false(proved(world, POWER3, "j-1"));
-    assert_accepted(world, say(world, "m-1", NULL, "3-power", MODEL_POINT_LIVE));
+    assert_accepted(world, world_word(world, "m-1", NULL, "3-power", MODEL_POINT_LIVE));
     assert_true(proved(world, POWER3, "j-1"));
 }
 
@@ -226,7 +216,7 @@ WORLD_TEST(another_sensor_carries_the_point) {
     assert_accepted(world, distrust(world, "s-1", "3-valve-b", 1));
     world_pass(world, WORLD_SETTLE_MS);
     assert_point(world, VALVE3, ISOLATED, FRESH);
-    assert_refused(world, say(world, "m-1", NULL, "3-valve", MODEL_POINT_LIVE),
+    assert_refused(world, world_word(world, "m-1", NULL, "3-valve", MODEL_POINT_LIVE),
                    MODEL_CODE_NOT_ALLOWED);
     assert_accepted(world, distrust(world, "s-1", "3-valve-a", 1));
     assert_point(world, VALVE3, UNKNOWN, SILENT);
@@ -246,7 +236,7 @@ WORLD_TEST(for_service_the_point_still_counts_as_one_with_a_sensor) {
     assert_int_equal(world_site(world)->positions[P4A].service, MODEL_SERVICE_OUT);
     assert_accepted(world, distrust(world, "s-1", "4-power", 12));
     assert_int_equal(world_site(world)->positions[P4A].service, MODEL_SERVICE_OUT);
-    assert_accepted(world, say(world, "m-1", NULL, "4-power", MODEL_POINT_LIVE));
+    assert_accepted(world, world_word(world, "m-1", NULL, "4-power", MODEL_POINT_LIVE));
     assert_int_equal(world_site(world)->positions[P4A].service, MODEL_SERVICE_OUT);
 }
 
@@ -367,10 +357,10 @@ WORLD_TEST(with_a_sensor_dead_in_testing_there_is_a_way_to_the_return) {
     assert_refused(world, world_test(world, "t-1", "j-1", "leak", true),
                    MODEL_CODE_POINT_NOT_RESTORED);
     assert_accepted(world, distrust(world, "s-1", "3-power", 1));
-    assert_accepted(world, say(world, "t-1", "j-1", "3-power", MODEL_POINT_LIVE));
+    assert_accepted(world, world_word(world, "t-1", "j-1", "3-power", MODEL_POINT_LIVE));
     assert_refused(world, world_test(world, "t-1", "j-1", "leak", true),
                    MODEL_CODE_POINT_NOT_RESTORED);
-    assert_accepted(world, say(world, "m-1", NULL, "3-power", MODEL_POINT_LIVE));
+    assert_accepted(world, world_word(world, "m-1", NULL, "3-power", MODEL_POINT_LIVE));
     assert_accepted(world, world_test(world, "t-1", "j-1", "leak", true));
     assert_true(world_test(world, "t-1", "j-1", "continuity", true));
     assert_true(world_sign(world, "t-1", "j-1", "barricade-removed"));
@@ -417,15 +407,7 @@ static void meanwhile_a_tag_is_hung_by_request_at_its_point(void **state) {
 }
 
 WORLD_TEST(in_working_a_reader_out_of_order_stops_the_work_that_counted_on_it) {
-    assert_true(world_open(world, "j-1", "3A", "t-1"));
-    world_sign_prepare(world, "t-1", "j-1");
-    world_isolate(world);
-    assert_true(world_witness(world, "t-1", "j-1", MODEL_POINT_ISOLATED));
-    world_reader(world, POWER3, "t-1", true);
-    assert_true(world_tag(world, "t-1", "j-1", VALVE3));
-    assert_true(world_tag(world, "t-1", "j-1", LINE3A));
-    world_sign_hold(world, "t-1", "j-1");
-    assert_accepted(world, world_verb(world, GATE_VERB_START_WORK, "t-1", "j-1"));
+    world_to_working_seen(world, "j-1");
     assert_accepted(world, distrust_reader(world, "s-1", "3-valve"));
     assert_job(world, "j-1", WORKING, CONFIRMED);
     assert_accepted(world, distrust_reader(world, "s-1", "3-power"));

@@ -149,26 +149,15 @@ static void stopped_it_begins_again(void **state) {
     world_free(world);
 }
 
-static struct gate_step next_of(struct world *world, const char *person) {
-    struct gate_may may = {0};
-    struct gate_step step;
-    const struct gate_job *job = world_job(world, "j-1");
-    const struct model_person *who = model_person_find(world->model, person);
-    gate_may(world->gate, 0, job, job->position, who, world->now, &may);
-    gate_step(world->gate, 0, job, who, world->now, &may, &step);
-    gate_may_free(&may);
-    return step;
-}
-
 static void what_is_next_leads_to_the_end(void **state) {
     (void)state;
     struct world *world = opened();
-    assert_int_equal(next_of(world, "t-1").choice.verb, GATE_VERB_SIGN_CHECK);
+    assert_int_equal(world_step(world, "t-1", "j-1").choice.verb, GATE_VERB_SIGN_CHECK);
     world_sign_prepare(world, "t-1", "j-1");
-    struct gate_step step = next_of(world, "t-1");
+    struct gate_step step = world_step(world, "t-1", "j-1");
     assert_true(step.mine && step.choice.verb == GATE_VERB_BEGIN_TEST);
     assert_true(world_verb(world, GATE_VERB_BEGIN_TEST, "t-1", "j-1"));
-    assert_int_equal(next_of(world, "t-1").choice.verb, GATE_VERB_RECORD_TEST);
+    assert_int_equal(world_step(world, "t-1", "j-1").choice.verb, GATE_VERB_RECORD_TEST);
     world_free(world);
 }
 

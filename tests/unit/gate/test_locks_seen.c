@@ -69,15 +69,7 @@ static const struct gate_tag *listed(struct world *world) {
 
 // Restoring; t-1's lock on 3-power was seen by its reader and lifted by phone.
 static void lifted_by_phone(struct world *world) {
-    assert_true(world_open(world, "j-1", "3A", "t-1"));
-    world_sign_prepare(world, "t-1", "j-1");
-    world_isolate(world);
-    assert_true(world_witness(world, "t-1", "j-1", MODEL_POINT_ISOLATED));
-    world_reader(world, POWER3, "t-1", true);
-    assert_true(world_tag(world, "t-1", "j-1", VALVE3));
-    assert_true(world_tag(world, "t-1", "j-1", LINE3A));
-    world_sign_hold(world, "t-1", "j-1");
-    assert_true(world_verb(world, GATE_VERB_START_WORK, "t-1", "j-1"));
+    world_to_working_seen(world, "j-1");
     world_finish(world, "j-1", "t-1");
     world_lift_all(world, "t-1", "j-1");
 }

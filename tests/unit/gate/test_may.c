@@ -32,19 +32,10 @@ static void assert_may(struct world *world, const char *person, const char *job,
     assert_string_equal(verbs, expected);
 }
 
-static struct gate_step step_of(struct world *world, const char *person, const char *job) {
-    struct gate_may may = may_of(world, person, job);
-    struct gate_step step;
-    gate_step(world->gate, 0, job != NULL ? world_job(world, job) : NULL,
-              model_person_find(world->model, person), world->now, &may, &step);
-    gate_may_free(&may);
-    return step;
-}
-
 // The step as one line: its verb and what that is about, whose it is, and what it waits for.
 static void assert_step(struct world *world, const char *person, const char *job,
                         const char *expected) {
-    struct gate_step step = step_of(world, person, job);
+    struct gate_step step = world_step(world, person, job);
     const struct gate_choice *choice = &step.choice;
     const char *about = choice->point != NULL     ? choice->point
                         : choice->check != NULL   ? choice->check
@@ -166,7 +157,7 @@ static void a_leader_whose_credential_ends_hands_the_lead_over(void **state) {
     assert_step(world, "t-1", "j-1", "hand-over - mine, credential-missing t-1");
     assert_step(world, "s-1", "j-1", "hand-over - mine, credential-missing t-1");
     assert_step(world, "v-1", "j-1", "hand-over - of leader roles, credential-missing t-1");
-    struct gate_step step = step_of(world, "t-1", "j-1");
+    struct gate_step step = world_step(world, "t-1", "j-1");
     assert_string_equal(step.choice.to, "t-2");
     assert_true(world_ask(
         world, (struct gate_request){
@@ -206,7 +197,7 @@ WORLD_TEST(a_lock_that_its_owner_lifted_is_seen_off_by_a_supervisor) {
     world_lift_all(world, "t-1", "j-1");
     assert_step(world, "t-1", "j-1", "lift-absent-tag 3-power of roles, tag-hung 3-power");
     assert_step(world, "s-1", "j-1", "lift-absent-tag 3-power mine, tag-hung 3-power");
-    struct gate_step step = step_of(world, "s-1", "j-1");
+    struct gate_step step = world_step(world, "s-1", "j-1");
     assert_true(step.choice.seen_off);
     assert_string_equal(step.choice.person, "t-1");
 }
@@ -370,7 +361,7 @@ WORLD_TEST(an_alarm_of_others_is_waited_for) {
     gate_alarm_raise(world->gate, world_site(world), &about, true, world->now);
     assert_step(world, "t-1", "j-1", "acknowledge-alarm alarm of roles, alarm-open j-1");
     assert_step(world, "t-2", "j-1", "acknowledge-alarm alarm mine, alarm-open j-1");
-    struct gate_step step = step_of(world, "m-1", "j-1");
+    struct gate_step step = world_step(world, "m-1", "j-1");
     assert_true(step.mine && step.choice.note);
 }
 

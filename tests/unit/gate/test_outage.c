@@ -75,13 +75,8 @@ static void without_sensors_it_is_thirty_seconds(void **state) {
     world_open_at(world, "j-1", "3A", "spout", "t-1");
     world_sign_prepare(world, "t-1", "j-1");
     for (int p = POWER3; p <= LINE3A; p++) {
-        assert_accepted(world,
-                        world_ask(world, (struct gate_request){.verb = GATE_VERB_WITNESS_POINT,
-                                                               .person = "t-1",
-                                                               .job = "j-1",
-                                                               .point = copy.points[p].point,
-                                                               .has_state = true,
-                                                               .state = MODEL_POINT_ISOLATED}));
+        assert_accepted(
+            world, world_word(world, "t-1", "j-1", copy.points[p].point, MODEL_POINT_ISOLATED));
     }
     world_tag_all(world, "t-1", "j-1");
     world_sign_hold(world, "t-1", "j-1");

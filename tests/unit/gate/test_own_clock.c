@@ -215,26 +215,15 @@ WORLD_TEST(a_start_with_a_clock_of_before_is_behind) {
 }
 
 // What leads on, as one person is told: of the alarm, where an overseer can say that ours is right.
-static struct gate_step next_of(struct world *world, const char *person) {
-    struct gate_may may = {0};
-    struct gate_step step;
-    const struct gate_job *job = world_job(world, "j-1");
-    const struct model_person *who = model_person_find(world->model, person);
-    gate_may(world->gate, 0, job, job->position, who, world->now, &may);
-    gate_step(world->gate, 0, job, who, world->now, &may, &step);
-    gate_may_free(&may);
-    return step;
-}
-
 WORLD_TEST(an_overseer_is_led_to_the_clock_and_the_crew_waits) {
     world_to_confirmed(world, "j-1");
     set_clock(world, -HOUR_MS);
     world_hear_all(world, MODEL_POINT_ISOLATED);
-    struct gate_step step = next_of(world, "m-1");
+    struct gate_step step = world_step(world, "m-1", "j-1");
     assert_true(step.mine && step.choice.verb == GATE_VERB_ACKNOWLEDGE_ALARM);
     assert_string_equal(step.choice.alarm, alarm_of(world)->alarm);
     assert_true(step.choice.note);
-    step = next_of(world, "t-1");
+    step = world_step(world, "t-1", "j-1");
     assert_true(step.has_verb && step.choice.verb == GATE_VERB_ACKNOWLEDGE_ALARM);
     assert_false(step.mine || step.crew);
     assert_int_equal(step.lacking.code, MODEL_CODE_CLOCK_WRONG);
@@ -243,7 +232,7 @@ WORLD_TEST(an_overseer_is_led_to_the_clock_and_the_crew_waits) {
 WORLD_TEST(a_clock_that_was_set_is_waited_for) {
     world_to_confirmed(world, "j-1");
     set_clock(world, HOUR_MS);
-    struct gate_step step = next_of(world, "m-1");
+    struct gate_step step = world_step(world, "m-1", "j-1");
     assert_false(step.has_verb);
     assert_int_equal(step.lacking.code, MODEL_CODE_CLOCK_WRONG);
 }

@@ -9,16 +9,6 @@ static struct gate_view seen_for(struct world *world, const char *job) {
                               world->now, &next);
 }
 
-static bool say(struct world *world, const char *person, const char *job, const char *point,
-                enum model_point_state state) {
-    return world_ask(world, (struct gate_request){.verb = GATE_VERB_WITNESS_POINT,
-                                                  .person = person,
-                                                  .job = job,
-                                                  .point = point,
-                                                  .has_state = true,
-                                                  .state = state});
-}
-
 WORLD_TEST(one_word_of_the_crew_is_enough_where_one_is_asked) {
     assert_true(world_open(world, "j-1", "3A", "t-1"));
     assert_point(world, LINE3A, UNKNOWN, SILENT);
@@ -26,14 +16,20 @@ WORLD_TEST(one_word_of_the_crew_is_enough_where_one_is_asked) {
     assert_point(world, LINE3A, ISOLATED, WITNESSED);
 }
 
-static void two_witnesses(void **state) {
-    (void)state;
-    struct world_copy copy;
+// Two are asked of 3A-line, and one has said that it is isolated.
+static struct world *one_of_two(void) {
+    static struct world_copy copy;
     world_copy(&copy);
     copy.points[LINE3A].witnesses = 2;
     struct world *world = world_new_of(&copy.model);
     assert_true(world_open(world, "j-1", "3A", "t-1"));
     assert_true(world_witness(world, "t-1", "j-1", MODEL_POINT_ISOLATED));
+    return world;
+}
+
+static void two_witnesses(void **state) {
+    (void)state;
+    struct world *world = one_of_two();
     assert_point(world, LINE3A, UNKNOWN, SETTLING);
     assert_true(world_witness(world, "t-1", "j-1", MODEL_POINT_ISOLATED));
     assert_point(world, LINE3A, UNKNOWN, SETTLING);
@@ -47,12 +43,7 @@ static void two_witnesses(void **state) {
 // The older of two words ages first, and then too few stand.
 static void each_word_ages_alone(void **state) {
     (void)state;
-    struct world_copy copy;
-    world_copy(&copy);
-    copy.points[LINE3A].witnesses = 2;
-    struct world *world = world_new_of(&copy.model);
-    assert_true(world_open(world, "j-1", "3A", "t-1"));
-    assert_true(world_witness(world, "t-1", "j-1", MODEL_POINT_ISOLATED));
+    struct world *world = one_of_two();
     world_pass(world, 1000);
     assert_true(world_witness(world, "s-1", "j-1", MODEL_POINT_ISOLATED));
     world_pass(world, WORLD_WITNESS_MS - 1000);
@@ -148,11 +139,11 @@ WORLD_TEST(who_may_say_isolated) {
 
 WORLD_TEST(no_word_stands_for_a_point_with_sensors) {
     assert_true(world_open(world, "j-1", "3A", "t-1"));
-    assert_refused(world, say(world, "t-1", "j-1", "3-power", MODEL_POINT_ISOLATED),
+    assert_refused(world, world_word(world, "t-1", "j-1", "3-power", MODEL_POINT_ISOLATED),
                    MODEL_CODE_NOT_ALLOWED);
-    assert_refused(world, say(world, "m-1", NULL, "3-power", MODEL_POINT_LIVE),
+    assert_refused(world, world_word(world, "m-1", NULL, "3-power", MODEL_POINT_LIVE),
                    MODEL_CODE_NOT_ALLOWED);
-    assert_refused(world, say(world, "m-1", NULL, "5-power", MODEL_POINT_LIVE),
+    assert_refused(world, world_word(world, "m-1", NULL, "5-power", MODEL_POINT_LIVE),
                    MODEL_CODE_UNKNOWN_POINT);
 }
 

@@ -314,10 +314,15 @@ bool world_lift(struct world *world, const char *person, const char *job, enum w
 
 bool world_witness(struct world *world, const char *person, const char *job,
                    enum model_point_state state) {
+    return world_word(world, person, job, "3A-line", state);
+}
+
+bool world_word(struct world *world, const char *person, const char *job, const char *point,
+                enum model_point_state state) {
     return world_ask(world, (struct gate_request){.verb = GATE_VERB_WITNESS_POINT,
                                                   .person = person,
                                                   .job = job,
-                                                  .point = "3A-line",
+                                                  .point = point,
                                                   .has_state = true,
                                                   .state = state});
 }

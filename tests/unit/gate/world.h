@@ -163,6 +163,8 @@ void world_may_before(struct world *world, const struct gate_request *request,
                       struct world_may *before);
 void world_may_after(struct world *world, const struct gate_request *request,
                      const struct world_may *before);
+// What leads on, as one person is told of a job, or of 3A (gate/may.h).
+struct gate_step world_step(struct world *world, const char *person, const char *job);
 bool world_open(struct world *world, const char *job, const char *position, const char *technician);
 bool world_sign(struct world *world, const char *person, const char *job, const char *check);
 bool world_sign_value(struct world *world, const char *person, const char *job, const char *check,
@@ -174,6 +176,8 @@ bool world_tag(struct world *world, const char *person, const char *job, enum wo
 bool world_lift(struct world *world, const char *person, const char *job, enum world_point point);
 bool world_witness(struct world *world, const char *person, const char *job,
                    enum model_point_state state); // of 3A-line
+bool world_word(struct world *world, const char *person, const char *job, const char *point,
+                enum model_point_state state);
 bool world_test(struct world *world, const char *person, const char *job, const char *test,
                 bool pass);
 
@@ -182,6 +186,8 @@ void world_isolate(struct world *world);                    // points isolated, 
 void world_to_tagged(struct world *world, const char *job); // opened, prepared, isolated, tagged
 void world_to_confirmed(struct world *world, const char *job);
 void world_to_working(struct world *world, const char *job);
+// The same, with t-1's lock on 3-power seen by its reader, and the others hung by request.
+void world_to_working_seen(struct world *world, const char *job);
 void world_to_stopped(struct world *world, const char *job); // paused by its leader
 void world_to_restoring(struct world *world, const char *job);
 void world_to_testing(struct world *world, const char *job); // tags lifted, points live

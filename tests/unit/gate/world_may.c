@@ -97,6 +97,18 @@ void world_may_before(struct world *world, const struct gate_request *request,
     gate_may_free(&may);
 }
 
+struct gate_step world_step(struct world *world, const char *person, const char *job) {
+    const struct model_person *who = model_person_find(world->model, person);
+    const struct gate_job *of = job != NULL ? world_job(world, job) : NULL;
+    struct gate_may may = {0};
+    struct gate_step step;
+    gate_may(world->gate, 0, of, of != NULL ? of->position : P3A, who, world->now, &may);
+    assert_false(may.failed);
+    gate_step(world->gate, 0, of, who, world->now, &may, &step);
+    gate_may_free(&may);
+    return step;
+}
+
 void world_may_after(struct world *world, const struct gate_request *request,
                      const struct world_may *before) {
     const struct gate_answer *answer = &world->answer;

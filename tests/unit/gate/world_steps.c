@@ -35,6 +35,18 @@ void world_to_working(struct world *world, const char *job) {
     assert_int_equal(world_job(world, job)->phase, MODEL_PHASE_WORKING);
 }
 
+void world_to_working_seen(struct world *world, const char *job) {
+    assert_true(world_open(world, job, "3A", "t-1"));
+    world_sign_prepare(world, "t-1", job);
+    world_isolate(world);
+    assert_true(world_witness(world, "t-1", job, MODEL_POINT_ISOLATED));
+    world_reader(world, POWER3, "t-1", true);
+    assert_true(world_tag(world, "t-1", job, VALVE3));
+    assert_true(world_tag(world, "t-1", job, LINE3A));
+    world_sign_hold(world, "t-1", job);
+    assert_true(world_verb(world, GATE_VERB_START_WORK, "t-1", job));
+}
+
 void world_to_stopped(struct world *world, const char *job) {
     world_to_working(world, job);
     assert_true(world_pause(world, "t-1", job));

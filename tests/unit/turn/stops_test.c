@@ -37,6 +37,12 @@ static void assert_stopped(const struct rig *rig, unsigned count) {
     assert_int_equal(stop_called(rig)->count, count);
 }
 
+// A signature is being committed, which is not done until the disk says so.
+static void begin_commit(struct rig *rig) {
+    rig_ask(rig, "t-1", "sign-check", "{\"job\":\"J-1\",\"check\":\"tools-clear\"}");
+    rig_turn(rig);
+}
+
 // --- Before the disk ---
 
 RIG_TEST(a_stop_is_told_before_the_disk) {
@@ -51,8 +57,7 @@ RIG_TEST(a_stop_is_told_before_the_disk) {
 
 RIG_TEST(while_a_commit_is_pending_it_is_told_at_once) {
     to_work(rig);
-    rig_ask(rig, "t-1", "sign-check", "{\"job\":\"J-1\",\"check\":\"tools-clear\"}");
-    rig_turn(rig);
+    begin_commit(rig);
     rig_post(rig, 5, "v-1", "stop-work", STOP);
     assert_order(rig, "write", "urgent " ALARM, "urgent forelock/juniper/job/J-1", "stream-alarm");
     assert_stopped(rig, 1);
@@ -66,8 +71,7 @@ RIG_TEST(while_a_commit_is_pending_it_is_told_at_once) {
 
 RIG_TEST(its_answer_has_the_time_at_which_it_was_done) {
     to_work(rig);
-    rig_ask(rig, "t-1", "sign-check", "{\"job\":\"J-1\",\"check\":\"tools-clear\"}");
-    rig_turn(rig);
+    begin_commit(rig);
     rig_post(rig, 5, "v-1", "stop-work", STOP);
     char at[WIRE_TIME_SIZE];
     wire_time_format(rig->clock.wall_ms, at);
@@ -80,8 +84,7 @@ RIG_TEST(its_answer_has_the_time_at_which_it_was_done) {
 // What was asked before it is decided after it, and signs what it has voided.
 RIG_TEST(what_waited_before_it_does_not_undo_it) {
     to_work(rig);
-    rig_ask(rig, "t-1", "sign-check", "{\"job\":\"J-1\",\"check\":\"tools-clear\"}");
-    rig_turn(rig);
+    begin_commit(rig);
     rig_ask(rig, "t-1", "sign-check", "{\"job\":\"J-1\",\"check\":\"barricade\"}");
     rig_ask(rig, "v-1", "stop-work", STOP);
     rig_commit(rig, TURN_WRITTEN);
@@ -135,8 +138,7 @@ RIG_TEST(a_stop_in_a_commit_that_failed_stands) {
 
 RIG_TEST(a_stop_during_a_commit_that_failed_stands) {
     to_work(rig);
-    rig_ask(rig, "t-1", "sign-check", "{\"job\":\"J-1\",\"check\":\"tools-clear\"}");
-    rig_turn(rig);
+    begin_commit(rig);
     rig_post(rig, 5, "v-1", "stop-work", STOP);
     rig_commit(rig, TURN_NOT_WRITTEN);
     rig_turn(rig);
@@ -223,11 +225,6 @@ static void reader_says(struct rig *rig, const char *person, bool hung) {
     const struct turn_tagging event = {.point = POWER3,
                                        .tagging = {.hung = hung, .person = person}};
     assert_true(turn_submit_tagging(rig->turn, &event));
-}
-
-static void begin_commit(struct rig *rig) {
-    rig_ask(rig, "t-1", "sign-check", "{\"job\":\"J-1\",\"check\":\"tools-clear\"}");
-    rig_turn(rig);
 }
 
 RIG_TEST(a_lock_that_its_reader_saw_lifted_is_off_while_a_commit_is_pending) {
