@@ -54,7 +54,7 @@ daemon_count() { # BIN LOAD AMOUNT
  \"sites\": [\"*\"], \"credentials\": [{\"credential\": \"basic\"}]}," "$directory/config/people.json"
     done
     start_broker
-    "$before/bench_echo" 127.0.0.1 "$port" bench/echo/there bench/echo/back 2>"$directory/echo.log" &
+    "$after/bench_echo" 127.0.0.1 "$port" bench/echo/there bench/echo/back 2>"$directory/echo.log" &
     started=$!
     start_daemon
     wait_until_quiet "$daemon_pid" # its start under the counter takes seconds
@@ -65,16 +65,17 @@ daemon_count() { # BIN LOAD AMOUNT
     stop_all
 }
 
-# The probes are those of one build, so that both daemons get the same load.
+# The probes are those of one build, so that both daemons get the same load: of the later one, as a
+# request of before lacks what is asked of it now, and a daemon of before passes over what is new.
 signals_of() { # AMOUNT
-    "$before/bench_flood" 127.0.0.1 "$port" forelock 64 1 0 1 >/dev/null
+    "$after/bench_flood" 127.0.0.1 "$port" forelock 64 1 0 1 >/dev/null
     wait_until_quiet "$daemon_pid"
-    "$before/bench_flood" 127.0.0.1 "$port" forelock 64 $(($1 / 64)) 0 2 >/dev/null
+    "$after/bench_flood" 127.0.0.1 "$port" forelock 64 $(($1 / 64)) 0 2 >/dev/null
     wait_until_quiet "$daemon_pid"
 }
 
 requests_of() { # AMOUNT
-    "$before/bench_permit_probe" 127.0.0.1 "$port" 1 "$directory/config/sync" "$daemon_pid" "$1" \
+    "$after/bench_permit_probe" 127.0.0.1 "$port" 1 "$directory/config/sync" "$daemon_pid" "$1" \
         >/dev/null || true # its verdict is about time
 }
 
