@@ -73,3 +73,24 @@ scenario('not while an alarm of the job is unacknowledged', {}, async (w) => {
   await other.signGroup('clear', 'leave');
   await other.only('set-aside', { reason: 'enough' }, 'alarm-open');
 });
+
+const managersClear = (p) => {
+  for (const procedure of Object.values(p.procedures)) {
+    for (const check of procedure.clear ?? []) {
+      if (check.check === 'tools-clear') check.by = 'manager';
+    }
+  }
+};
+
+scenario('a point that stays live, and a clear check of a role', { tweak: managersClear }, async (w) => {
+  const job = await new Repair(w).to('working');
+  await w.hw.set('3-power', 'live');
+  await job.phase('stopped', 'broken');
+  await job.acknowledge();
+  const clear = { check: 'tools-clear' };
+  await job.only('sign-check', clear, 'check-out-of-season', 'm-1'); // who leads cannot be locked
+  await job.only('sign-check', clear, 'note-missing', 's-1');
+  await job.sign('tools-clear', { note: 'cut at the panel; looked into the cabinet' }, 's-1');
+  await job.signGroup('leave');
+  await job.ask('set-aside', { reason: 'the breaker is broken' });
+});

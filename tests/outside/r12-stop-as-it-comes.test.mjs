@@ -24,6 +24,18 @@ scenario('a second stop under the same id stops', {}, async (w) => {
   await job.only('lift-tag', { point: '3-product' }, 'tag-not-yours', 't-105');
 });
 
+scenario('a lift that comes again was done', {}, async (w) => {
+  const job = await new Repair(w).to('tagged');
+  await job.ask('join-job', {}, 't-105');
+  await job.tag('t-105');
+  const lift = { id: 'l-1', point: '3-power' };
+  await job.ask('lift-tag', lift);
+  assert.equal((await job.ask('lift-tag', lift)).again, true);
+  await job.only('lift-tag', { ...lift, id: 'l-2' }, 'tag-not-yours'); // it names another's lock
+  await job.ask('hang-tag', { point: '3-power' });
+  assert.equal('again' in (await job.ask('lift-tag', lift)), false); // done again, whatever its id
+});
+
 scenario('whatever else it says', {}, async (w) => {
   const job = await new Repair(w, { position: '4A' }).to('working');
   const odd = { id: 'x'.repeat(70), reason: '€'.repeat(900), pause: 'maybe', colour: 'red', asked: 7 };
