@@ -162,11 +162,8 @@ scenario('readings: missing, unknown and impossible ones are named', {}, async (
 scenario('oversize', {}, async (w) => {
   // 64 KiB is read, a byte more is not: with an answer, or without one if it is stopped on the way.
   const filled = (size) => {
-    const head = JSON.stringify(opening({ job: `J-${size}`, position: '4A', pad: '' })).slice(
-      0,
-      -2,
-    );
-    return head + 'x'.repeat(size - head.length - 2) + '"}';
+    const body = JSON.stringify(opening({ job: `J-${size}`, position: '4A' }));
+    return body + ' '.repeat(size - body.length);
   };
   assert.equal(filled(65536).length, 65536);
   for (const size of [65537, 200000]) {

@@ -180,7 +180,7 @@ scenario('an absent one’s tag is taken off with three words', {}, async (w) =>
   // It stopped the work, and people look up before it goes on; the lockout held.
   const removed = await w.seen.alarm('absent-lock-removed', (a) => a.job === 'J-1');
   await job.only('start-work', {}, 'alarm-open');
-  await job.ask('acknowledge-alarm', { alarm: removed.alarm });
+  await w.ok('t-104', 'acknowledge-alarm', { alarm: removed.alarm });
   await job.start();
   // The leader's: it breaks, and the leader stays the leader.
   await job.ask('lift-absent-tag', removal('3-power', 't-104'), 's-1');

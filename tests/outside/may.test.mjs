@@ -18,7 +18,7 @@ function bodyOf({ verb, ...about }, position) {
     'record-test': { readings: { pass: true } },
     'stop-work': { reason: 'a look' },
   };
-  return { ...about, ...brought[verb], ...(verb !== 'acknowledge-alarm' && { job: 'J-1' }) };
+  return { ...said(about), ...brought[verb], ...(verb !== 'acknowledge-alarm' && { job: 'J-1' }) };
 }
 
 const act = (w, person, step, position) => w.ok(person, step.verb, bodyOf(step, position));
