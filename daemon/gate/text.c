@@ -1,6 +1,8 @@
 // Small helpers on text.
 #include "gate/text.h"
 
+#include "base/text.h"
+
 #include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
@@ -35,7 +37,7 @@ void gate_id_copy(char buffer[MODEL_ID_SIZE], const char *id) {
 }
 
 bool gate_blank(const char *text) {
-    return text == NULL || text[strspn(text, " \t\r\n")] == '\0';
+    return text == NULL || base_text_blank(text);
 }
 
 bool gate_same(const char *a, const char *b) {

@@ -15,4 +15,4 @@ void gate_id_copy(char buffer[MODEL_ID_SIZE], const char *id); // NULL copies ""
 // A number that tells two texts apart; 0: NULL.
 uint64_t gate_text_mark(const char *text);
 bool gate_same(const char *a, const char *b);
-bool gate_blank(const char *text); // says nothing: NULL, empty or spaces
+bool gate_blank(const char *text); // says nothing: NULL, or nothing to be seen

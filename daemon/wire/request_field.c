@@ -2,6 +2,7 @@
 #include "wire/request_field.h"
 
 #include "base/nearest.h"
+#include "base/text.h"
 #include "gate/distrust.h"
 #include "wire/request_text.h"
 #include "wire/time_text.h"
@@ -123,11 +124,11 @@ static bool text_good(enum gate_field_kind kind, const char *text) {
     case GATE_FIELD_TEST_ID:
         return wire_request_test_id(text);
     case GATE_FIELD_NAME:
-        return length <= NAME_BYTES && !wire_request_blank(text);
+        return length <= NAME_BYTES && !base_text_blank(text);
     case GATE_FIELD_UNIT:
-        return length <= UNIT_BYTES && !wire_request_blank(text);
+        return length <= UNIT_BYTES && !base_text_blank(text);
     case GATE_FIELD_REASON:
-        return wire_request_characters(text) <= NOTE_CHARACTERS && !wire_request_blank(text);
+        return wire_request_characters(text) <= NOTE_CHARACTERS && !base_text_blank(text);
     default:
         return wire_request_characters(text) <= NOTE_CHARACTERS;
     }

@@ -6,8 +6,6 @@
 
 // Characters (Unicode code points) of a UTF-8 text.
 size_t wire_request_characters(const char *text);
-// Whether there is nothing in a text that a person can see.
-bool wire_request_blank(const char *text);
 // Whether a text is the id of a test: an id, or two that a point joins ("<procedure>.<test>").
 bool wire_request_test_id(const char *text);
 // Cuts a text to at most so many bytes, and an unfinished character off its end.

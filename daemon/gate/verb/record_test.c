@@ -6,6 +6,7 @@
 #include "gate/emit.h"
 #include "gate/refusal_list.h"
 #include "gate/require.h"
+#include "gate/text.h"
 #include "gate/verb/case.h"
 
 // A failed one of a test that fails the dispenser takes every position of it out of service (a bag
@@ -39,11 +40,10 @@ static void record(struct gate_case *c, const struct model_test *test) {
 // Rule (4, record-test; R22): A note of blanks says nothing. [retest-with-blanks]
 // Rule (4, record-test; R22): One that fails again needs none. [failed-again-needs-a-word]
 static void require_note(struct gate_case *c, const struct model_test *test) {
-    const char *note = c->request->note;
-    bool blank = note == NULL || note[strspn(note, " \t\r\n")] == '\0';
     const struct model_result result = gate_average(c->job, test, c->request->result, c->now);
     bool passes = result.has_pass && result.pass;
-    bool met = !passes || !gate_test_failed_last(c->job, test->test) || !blank;
+    bool met =
+        !passes || !gate_test_failed_last(c->job, test->test) || !gate_blank(c->request->note);
     gate_list_put(&c->list, met, GATE_SAY_TEST_NOTE_MISSING, test->test,
                   GATE_ARGS(.test = test->test));
 }
