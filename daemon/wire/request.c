@@ -21,8 +21,18 @@ static void start(struct request *request, struct gate_answer *answer) {
     answer->refusal_count = 0;
 }
 
+// Rule (4, a stop; R12): A stop is read though its text is no JSON: a raw tab, a byte that is no
+// UTF-8 and the half of a character in its reason refuse nothing. [stop-refused-for-its-text]
+static bool salvage(struct request *request, const struct gate_verb_row *row, const char *payload,
+                    size_t length) {
+    return row->ends != NULL && json_salvage(&request->salvaged, payload, length) &&
+           json_scan(&request->tape, request->salvaged.data, request->salvaged.length,
+                     &json_message_limits, NULL);
+}
+
 // The text itself is no JSON: one refusal, with its line and column.
-static bool scan(struct wire_request_reading *reading, const char *payload, size_t length) {
+static bool scan(struct wire_request_reading *reading, const struct gate_verb_row *row,
+                 const char *payload, size_t length) {
     struct json_error error;
     unsigned line, column;
     if (json_scan(&reading->request->tape, payload, length, &json_message_limits, &error)) {
@@ -32,7 +42,7 @@ static bool scan(struct wire_request_reading *reading, const char *payload, size
     wire_request_cut(error.pointer, sizeof error.pointer - 1);
     wire_request_malformed(reading, error.pointer, GATE_SAY_UNREADABLE,
                            GATE_ARGS(.line = line, .column = column, .what = error.what));
-    return false;
+    return salvage(reading->request, row, payload, length);
 }
 
 static void id_read(struct wire_request_reading *reading, const struct json_node *value) {
@@ -129,7 +139,7 @@ enum wire_request_read wire_request_decode(struct request *request, const char *
     }
     const struct gate_verb_row *row = gate_verb_row((enum gate_verb)known);
     request->gate.verb = (enum gate_verb)known;
-    if (!scan(&reading, payload, length)) {
+    if (!scan(&reading, row, payload, length)) {
         return WIRE_REQUEST_UNREADABLE;
     }
     body_read(&reading, row);
@@ -186,6 +196,7 @@ bool wire_request_canonical(struct request *request, struct json_out *out) {
 void wire_request_free(struct request *request) {
     json_tape_free(&request->tape);
     json_tape_free(&request->rest_tape);
+    json_out_free(&request->salvaged);
     json_out_free(&request->rest);
     wire_fact_arena_free(&request->arena);
     memset(request, 0, sizeof *request);

@@ -20,6 +20,7 @@ struct request {
     size_t reading_count;
     struct json_tape tape; // the body; it borrows the payload
     struct wire_fact_arena arena;
+    struct json_out salvaged;   // of a stop that was no JSON: what could be read of it
     struct json_out rest;       // scratch of wire_request_canonical
     struct json_tape rest_tape; // the same
 };
@@ -36,6 +37,7 @@ enum wire_request_read {
 // (`unknown-verb` alone, or one `malformed` for each thing that is wrong, its subject the JSON
 // Pointer), and the body's id and job where those can be read. Running out of memory is refused as
 // `malformed` too; if even the refusal finds no memory, answer holds none.
+// What ends or stops is read though it is no JSON, as far as that goes.
 // The payload must stay until the next call or wire_request_free.
 enum wire_request_read wire_request_decode(struct request *request, const char *verb,
                                            const char *payload, size_t length,

@@ -54,6 +54,28 @@ scenario('whatever else it says', {}, async (w) => {
   await job.only('stop-work', { job: 5 }, 'malformed');
 });
 
+// What a shell, a Latin-1 keyboard, a cut emoji and a careless client make of a reason.
+const ODD_TEXTS = [
+  [Buffer.from('{"job":"J-1","reason":"on the\tfloor"}'), 'on the\tfloor'],
+  [Buffer.from('{"job":"J-1","reason":"caf\xe9"}', 'latin1'), 'caf\ufffd'],
+  [Buffer.from('{"job":"J-1","reason":"\\ud83d leaks"}'), ' leaks'],
+  [Buffer.from('\ufeff{"n":1e9999,"job":"J-1","reason":"smoke",}'), 'smoke'],
+];
+
+scenario('a stop whose text is no JSON', {}, async (w) => {
+  const job = await new Repair(w).to('working');
+  // Which of the two jobs is meant, or nothing to do with a stop: nothing is done.
+  await w.hw.send('request/v-1/stop-work', '{"job":"J-9","job":"J-1"}');
+  await w.hw.send('request/t-104/finish-work', '{"job":"J-1","note":"\t"}');
+  await w.fence();
+  await job.phase('working', 'confirmed');
+  for (const [text, reason] of ODD_TEXTS) {
+    await w.hw.send('request/v-1/stop-work', text);
+    await w.seen.alarm('stop-called', (a) => a.args.reason.includes(reason));
+    await job.phase('stopped', 'unconfirmed');
+  }
+});
+
 scenario('a reading that failed', {}, async (w) => {
   const job = await new Repair(w, { procedure: 'spout-and-boot' }).to('working');
   const found = { check: 'no-voltage', value: 240, unit: 'V', note: 5, id: 5 };

@@ -99,6 +99,19 @@ static void read_nodes(const struct json_tape *tape) {
     }
 }
 
+// Whatever can be read of a text is JSON.
+static void salvage(const char *text, size_t size) {
+    struct json_out out = {0};
+    struct json_tape tape = {0};
+    struct json_error error = {0};
+
+    if (json_salvage(&out, text, size)) {
+        MUST(json_scan(&tape, out.data, out.length, &json_config_limits, &error));
+    }
+    json_tape_free(&tape);
+    json_out_free(&out);
+}
+
 static void scan(const char *text, size_t size, const struct json_limits *limits) {
     struct json_tape tape = {0};
     struct json_error error = {0};
@@ -126,6 +139,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size) {
     if (size > 0) {
         memcpy(text, data, size);
     }
+    salvage(text, size);
     scan(text, size, &json_message_limits);
     scan(text, size, &json_config_limits);
     free(text);

@@ -236,12 +236,30 @@ static void what_is_wrong_beside_it_is_left_out(void **state) {
     assert_null(gate->note);
 }
 
+static void a_stop_that_is_no_json_is_read_as_far_as_it_goes(void **state) {
+    const struct gate_request *gate =
+        in_part(*state, "stop-work", "{\"job\":\"J\",\"reason\":\"fuel\ton caf\xe9 floor\"}");
+    assert_string_equal(gate->job, "J");
+    assert_string_equal(gate->reason, "fuel\ton caf\xef\xbf\xbd floor");
+    gate = in_part(*state, "witness-point",
+                   "{\"point\":\"p\",\"state\":\"live\",\"note\":\"\\ud800\"}");
+    assert_int_equal(gate->state, MODEL_POINT_LIVE);
+    gate = in_part(*state, "sign-check", "{\"job\":\"J\",\"check\":\"c\",\"pass\":false,}");
+    assert_true(gate->has_pass && !gate->pass);
+    struct bench *bench = *state;
+    assert_false(ask(bench, "stop-work", "{\"reason\":\"\t\",\"job\":\"J9\",\"job\":\"J1\"}"));
+    assert_false(ask(bench, "stop-work", "job=J"));
+    bad(*state, "start-work", "{\"job\":\"J\",\"note\":\"\t\"}", "/note");
+}
+
 static void a_reason_that_is_too_long_is_cut(void **state) {
     const struct gate_request *gate =
         in_part(*state, "stop-work", body_with("reason", "\xe2\x82\xac", 501, ""));
     assert_int_equal(strlen(gate->reason), 1500);
     assert_memory_equal(gate->reason + 1497, "\xe2\x82\xac", 4);
-    bad(*state, "stop-work", body_with("job", "J", 65, ""), "/job");
+    char body[128];
+    snprintf(body, sizeof body, "{\"job\":\"%065d\"}", 7);
+    bad(*state, "stop-work", body, "/job");
 }
 
 static void what_stops_nothing_is_taken_whole_or_not(void **state) {
@@ -410,6 +428,7 @@ int main(void) {
         TEST(a_stop_says_its_job_and_may_say_more),
         TEST(what_is_wrong_beside_it_is_left_out),
         TEST(a_reason_that_is_too_long_is_cut),
+        TEST(a_stop_that_is_no_json_is_read_as_far_as_it_goes),
         TEST(what_stops_nothing_is_taken_whole_or_not),
         TEST(a_value_is_a_number),
         TEST(hours_are_some_and_at_most_twelve),
