@@ -1,5 +1,6 @@
 // sign-check: who may sign what, when, with which reading and instrument.
 #include <string.h>
+#include <strings.h>
 
 #include "gate/break.h"
 #include "gate/emit.h"
@@ -25,10 +26,6 @@ static bool is_left_unlocked(const struct gate_case *c, const struct model_check
     return (check->group == MODEL_GROUP_LEAVE || waits) &&
            model_person_has(c->person, MODEL_ROLE_SUPERVISOR) &&
            gate_isolation_fault(c->gate, c->site, c->job, c->now).kind == GATE_FAULT_POINT;
-}
-
-static bool is_blank(const char *note) {
-    return note == NULL || note[strspn(note, " ")] == '\0';
 }
 
 // Whoever must be under lock and tag to sign: the signer; where a role signs, the leader.
@@ -116,7 +113,7 @@ static void require_value(struct gate_case *c, const struct model_check *check) 
 // [note-unasked]
 static void require_note(struct gate_case *c, const struct model_check *check) {
     const char *note = c->request->note;
-    if (check->note && is_blank(note)) {
+    if (check->note && gate_blank(note)) {
         malformed(c, check, "/note", GATE_SAY_NOTE_MISSING);
     }
 }
@@ -126,25 +123,44 @@ static void require_note(struct gate_case *c, const struct model_check *check) {
 static void require_how(struct gate_case *c, const struct model_check *check) {
     bool guarded = gate_protected(c->site, c->job, c->person->person);
     if (is_left_unlocked(c, check) && !guarded) {
-        gate_list_put(&c->list, !is_blank(c->request->note), GATE_SAY_LEAVE_NOTE_MISSING,
+        gate_list_put(&c->list, !gate_blank(c->request->note), GATE_SAY_LEAVE_NOTE_MISSING,
                       check->check, GATE_ARGS(.check = check->check, .title = check->ask));
     }
+}
+
+// Whether a unit is the check's but for blanks and the case of its letters.
+static bool is_spelling_of(const char *given, const char *unit) {
+    size_t length = unit != NULL ? strlen(unit) : 0;
+    given += strspn(given, " ");
+    return length > 0 && strncasecmp(given, unit, length) == 0 &&
+           given[length + strspn(given + length, " ")] == '\0';
 }
 
 // Whether there is a reading to go by: one that names no unit is in the check's, another is none.
 static bool has_reading(const struct gate_case *c, const struct model_check *check) {
     const struct gate_request *request = c->request;
     return is_measured(check) && request->has_value &&
-           (request->unit == NULL || gate_same(request->unit, check->unit));
+           (request->unit == NULL || gate_same(request->unit, check->unit) ||
+            is_spelling_of(request->unit, check->unit));
+}
+
+// A reading in thousands of the check's unit, which is further outside than it looks.
+static bool has_thousands(const struct gate_case *c, const struct model_check *check) {
+    const struct gate_request *request = c->request;
+    return request->has_value && request->unit != NULL && request->unit[0] == 'k' &&
+           is_spelling_of(request->unit + 1, check->unit);
 }
 
 // Rule (4, sign-check; R32): "pass": false says that a check does not hold, with a reading or
 // without. [failed-word-unheard]
 // Rule (4, a stop; R12): A reading outside the limits fails though it names no unit.
 // [failed-without-unit]
+// Rule (4, a stop; R12): So does one whose unit is misspelled, or in thousands.
+// [failed-unit-misspelled, failed-in-thousands]
 static bool fails(const struct gate_case *c, const struct model_check *check) {
     const struct gate_request *request = c->request;
-    bool outside = has_reading(c, check) && gate_margin(&check->limits, request->value) < 0;
+    bool outside = (has_reading(c, check) || has_thousands(c, check)) &&
+                   gate_margin(&check->limits, request->value) < 0;
     return outside || (request->has_pass && !request->pass);
 }
 

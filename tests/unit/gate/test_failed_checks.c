@@ -92,6 +92,30 @@ WORLD_TEST(a_reading_outside_fails_without_a_unit_and_in_another_it_is_none) {
     assert_string_equal(signed_as(world, "no-voltage")->unit, "V");
 }
 
+// " v " is volts to whoever found them, and 240 kV is no less than 240 V. What would pass is asked
+// for again.
+WORLD_TEST(a_reading_outside_fails_also_in_a_unit_misspelled) {
+    world_to_working(world, "j-1");
+    assert_refused(world, world_sign_value(world, "t-1", "j-1", "no-voltage", 0, "v"),
+                   MODEL_CODE_MALFORMED);
+    assert_refused(world, world_sign_value(world, "t-1", "j-1", "no-voltage", 0, "kV"),
+                   MODEL_CODE_MALFORMED);
+    assert_refused(world, world_sign_value(world, "t-1", "j-1", "no-voltage", 240, "Vx"),
+                   MODEL_CODE_MALFORMED);
+    assert_job(world, "j-1", WORKING, CONFIRMED);
+    assert_accepted(world, world_sign_value(world, "t-1", "j-1", "no-voltage", 240, " v "));
+    assert_job(world, "j-1", STOPPED, BROKEN);
+    assert_true(signed_as(world, "no-voltage")->has_value);
+    assert_string_equal(signed_as(world, "no-voltage")->unit, "V");
+}
+
+WORLD_TEST(a_reading_outside_fails_in_thousands_too) {
+    world_to_working(world, "j-1");
+    assert_accepted(world, world_sign_value(world, "t-1", "j-1", "no-voltage", 240, "kV"));
+    assert_job(world, "j-1", STOPPED, BROKEN);
+    assert_false(signed_as(world, "no-voltage")->has_value); // which is no figure in V
+}
+
 WORLD_TEST(said_to_fail_it_needs_no_reading_and_no_reading_saves_it) {
     world_to_working(world, "j-1");
     struct gate_request request = failing("t-1", "no-voltage");
@@ -153,6 +177,8 @@ int main(void) {
         cmocka_unit_test(its_role_gives_it),
         cmocka_unit_test(what_else_was_wrong_is_recorded_with_it),
         cmocka_unit_test(a_reading_outside_fails_without_a_unit_and_in_another_it_is_none),
+        cmocka_unit_test(a_reading_outside_fails_also_in_a_unit_misspelled),
+        cmocka_unit_test(a_reading_outside_fails_in_thousands_too),
         cmocka_unit_test(said_to_fail_it_needs_no_reading_and_no_reading_saves_it),
         cmocka_unit_test(said_to_hold_a_reading_outside_fails_all_the_same),
         cmocka_unit_test(another_kind_of_check_that_fails_is_signed_as_any_other),
