@@ -4,6 +4,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "feed/badge.h"
 #include "wire/time_text.h"
 
 static bool take_level(const char **topic, char *buffer, size_t size) {
@@ -170,9 +171,28 @@ void feed_measure_read(struct json_tape *tape, const char *payload, size_t lengt
         !number || !same || !marked || (quality != NULL && !json_equals(tape, quality, "good"));
 }
 
-bool feed_tagging_read(struct json_tape *tape, const char *payload, size_t length,
-                       char who[MODEL_ID_SIZE], struct gate_tagging *tagging, char *error,
-                       size_t error_size) {
+// Whose lock it is: a person, or a badge as it was read.
+static bool read_who(const struct model *model, const struct json_tape *tape,
+                     const struct json_node *person, char who[MODEL_ID_SIZE]) {
+    char text[MODEL_ID_SIZE];
+    if (person == NULL) {
+        return false;
+    }
+    if (person->kind == JSON_NUMBER) {
+        snprintf(text, sizeof text, "%.*s", (int)person->length, tape->text + person->start);
+    } else if (!json_copy(tape, person, text, sizeof text)) {
+        return false;
+    }
+    if (!model_id_valid(text, strlen(text))) {
+        return text[0] != '\0' && feed_badge_as_id(model, text, who);
+    }
+    memcpy(who, text, strlen(text) + 1);
+    return true;
+}
+
+bool feed_tagging_read(const struct model *model, struct json_tape *tape, const char *payload,
+                       size_t length, char who[MODEL_ID_SIZE], struct gate_tagging *tagging,
+                       char *error, size_t error_size) {
     memset(tagging, 0, sizeof *tagging);
     if (!scan_object(tape, payload, length, error, error_size)) {
         return false;
@@ -185,19 +205,18 @@ bool feed_tagging_read(struct json_tape *tape, const char *payload, size_t lengt
         say(error, error_size, "/state", "\"hung\" or \"lifted\" is needed");
         return false;
     }
-    if (person == NULL || !json_copy(tape, person, who, MODEL_ID_SIZE) ||
-        !model_id_valid(who, strlen(who))) {
-        say(error, error_size, "/person", "the id of a person or badge is needed");
+    if (!read_who(model, tape, person, who)) {
+        say(error, error_size, "/person", "a person or badge of at most 64 bytes is needed");
         return false;
     }
     tagging->hung = hung;
     tagging->person = who;
-    if (read_marks(tape, root, &tagging->has_at, &tagging->at, &tagging->has_seq, &tagging->seq,
-                   error, error_size)) {
-        return true;
+    tagging->undated = !read_marks(tape, root, &tagging->has_at, &tagging->at, &tagging->has_seq,
+                                   &tagging->seq, error, error_size);
+    if (tagging->undated) {
+        tagging->has_at = tagging->has_seq = false;
     }
-    tagging->has_at = tagging->has_seq = false;
-    return !hung; // a lock that was lifted is always taken, whenever that was
+    return true; // a lock that was lifted is always taken, and one that hangs is listed
 }
 
 bool feed_controller_online(const char *payload, size_t length) {

@@ -1,15 +1,9 @@
 // One message through one feed: what it names first, then what it says of that.
+#include "feed/badge.h"
 #include "feed/internal.h"
-
-#include "base/hex.h"
 
 #include <stdio.h>
 #include <string.h>
-
-static bool is_id_char(char c) {
-    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '.' ||
-           c == '_' || c == '-';
-}
 
 // --- Captures ---
 
@@ -203,32 +197,6 @@ static void say_controller(struct feed_work *work) {
     work->reading->online = work->reading->outcome == FEED_MAPPED && feed_state_of(work) == 0;
 }
 
-// A badge that the map does not have, as an id that is nobody's: other bytes as _ and two digits,
-// and never the id of a person, who did not hang this lock, nor what is no id.
-static bool badge_as_id(const struct feed_work *work, const char *badge, char who[MODEL_ID_SIZE]) {
-    char id[4 * FEED_TEXT_SIZE] = "badge-";
-    size_t used = strlen(id);
-    for (const char *c = badge; *c != '\0'; c++) {
-        if (is_id_char(*c)) {
-            id[used++] = *c;
-            id[used] = '\0';
-        } else {
-            id[used] = '_';
-            base_hex_encode(c, 1, id + used + 1);
-            used += 3;
-        }
-    }
-    const char *plain = id + strlen("badge-");
-    bool free =
-        model_id_valid(plain, strlen(plain)) && model_person_find(work->set->model, plain) == NULL;
-    const char *use = free ? plain : id;
-    bool fits = strlen(use) < MODEL_ID_SIZE;
-    if (fits) {
-        memcpy(who, use, strlen(use) + 1);
-    }
-    return fits;
-}
-
 static bool read_badge(struct feed_work *work, char badge[FEED_TEXT_SIZE]) {
     const struct model_feed *feed = work->feed;
     if (feed->person_capture != MODEL_NONE) {
@@ -256,7 +224,7 @@ static bool find_person(struct feed_work *work) {
     if (person != NULL) {
         snprintf(reading->who, sizeof reading->who, "%.64s", person);
         feed_step(work, "person", "\"%s\" is the person %s", badge, person);
-    } else if (badge_as_id(work, badge, reading->who)) {
+    } else if (feed_badge_as_id(work->set->model, badge, reading->who)) {
         feed_step(work, "person", "\"%s\" is an unknown badge, listed as %s: it protects nobody",
                   badge, reading->who);
     } else {
@@ -288,7 +256,8 @@ static void say_tag(struct feed_work *work) {
     if (!marked) {
         tag->has_at = tag->has_seq = false;
     }
-    reading->take = marked || !tag->hung; // a lock that was lifted is always taken
+    tag->undated = !marked;
+    reading->take = true; // a lock that was lifted is always taken, and one that hangs is listed
 }
 
 static void say(struct feed_work *work) {
@@ -325,7 +294,10 @@ static void finish(struct feed_work *work) {
         feed_step(work, "result", "%s", feed_state_text(reading));
     } else if (reading->take) {
         feed_step(work, "result", "%s",
-                  reading->to == MODEL_FEED_TAG          ? "lifted, whenever that was"
+                  reading->to == MODEL_FEED_TAG
+                      ? reading->tag.hung
+                            ? "hung at no time that can be told: listed, and counts for nothing"
+                            : "lifted, whenever that was"
                   : reading->to == MODEL_FEED_CONTROLLER ? "offline"
                                                          : "unknown: of bad quality");
     }

@@ -59,6 +59,7 @@ struct gate_measure_reading {
 struct gate_tagging {
     bool hung;          // else lifted
     bool waited;        // in the broker's session: it says nothing of what is so now
+    bool undated;       // when it was cannot be read: it says nothing of what is so now either
     const char *person; // id, or the badge as read where no such person is known
     bool has_at;
     int64_t at;

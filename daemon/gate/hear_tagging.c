@@ -60,12 +60,14 @@ static enum gate_order reader_order(const struct gate_reader_mark *reader,
 // [reader-before-late-live-counts]
 // Rule (3, Tags; R11): A reader's hung that waited in the session is listed and does not count.
 // [reader-waited-counts]
+// Rule (3, Tags; R14): A reader's hung whose time cannot be read is listed and does not count.
+// [reader-undated-counts]
 // Rule (3, A sensor out of order; R27): What a reader out of order sees hung is listed and does not
 // count. [distrusted-reader-counts]
 static bool hung_in_time(const struct gate_site *site, uint32_t point,
                          const struct gate_tagging *tagging, struct gate_time now) {
     const struct model_point *model = &site->model->points[point];
-    if (tagging->waited || gate_is_distrusted(site, point, MODEL_NONE)) {
+    if (tagging->waited || tagging->undated || gate_is_distrusted(site, point, MODEL_NONE)) {
         return false;
     }
     if (!tagging->has_at) {

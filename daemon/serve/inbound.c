@@ -127,8 +127,8 @@ static void take_tagging(struct daemon *daemon, const struct model_site *site, c
     struct turn_tagging event = {.site = site->index, .point = model_point_find(site, name)};
     if (event.point == MODEL_NONE) {
         serve_drop(daemon, SERVE_DROP_NAME, message->topic, "");
-    } else if (!feed_tagging_read(&daemon->inbound->tape, message->payload, message->length, who,
-                                  &event.tagging, error, sizeof error)) {
+    } else if (!feed_tagging_read(daemon->model, &daemon->inbound->tape, message->payload,
+                                  message->length, who, &event.tagging, error, sizeof error)) {
         serve_drop(daemon, SERVE_DROP_PAYLOAD, message->topic, error);
     } else if (!turn_submit_tagging(daemon->turn, &event)) {
         turn_fail(daemon->turn); // the broker delivers it again

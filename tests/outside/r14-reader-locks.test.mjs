@@ -36,6 +36,27 @@ scenario('lifted by phone while the reader sees it', {}, async (w) => {
   assert.equal(w.seen.events('alarm.raised').length, 0);
 });
 
+scenario('a lock of no readable time or badge', {}, async (w) => {
+  const job = await liftedByPhone(w);
+  for (const point of job.points) await w.hw.tagging(point, 'lifted', 't-104');
+  for (const [who, at] of [
+    ['t-105', 'noon'],
+    ['04:A2', new Date().toISOString()],
+    [451, new Date().toISOString()],
+  ])
+    await w.hw.send('tagging/3-power', { state: 'hung', person: who, at });
+  const listed = await tags(w, '3-power', (l) => l.length === 3);
+  assert.deepEqual(
+    listed.map((t) => [t.person ?? t.badge, t.counts]),
+    [
+      ['t-105', false],
+      ['04_3aA2', false],
+      ['451', false],
+    ],
+  );
+  await job.only('begin-test', {}, 'tag-hung');
+});
+
 scenario('seeing it off lifts no lock that hangs', {}, async (w) => {
   await new Repair(w).to('isolated');
   await w.hw.tagging('3-power', 'hung', 't-104');

@@ -315,8 +315,9 @@ static void test_tag_wrong(void **state) {
     is_wrong(feeds, "p/3-power", "{\"b\": \"x\", \"e\": \"on\", \"t\": 1}", FEED_UNKNOWN_VALUE,
              false);
     is_wrong(feeds, "p/3-power", "{\"b\": \"x\", \"t\": 1}", FEED_MISSING, false);
-    // A lock hung at no time that can be told is not taken; one that was lifted always is.
-    is_wrong(feeds, "p/3-power", "{\"b\": \"x\", \"e\": \"in\"}", FEED_TIME_WRONG, false);
+    // A lock hung at no time that can be told is listed and counts for nothing.
+    is_wrong(feeds, "p/3-power", "{\"b\": \"x\", \"e\": \"in\"}", FEED_TIME_WRONG, true);
+    assert_true(feeds->readings[0].tag.hung && feeds->readings[0].tag.undated);
     is_wrong(feeds, "p/3-power", "{\"b\": \"x\", \"e\": \"out\"}", FEED_TIME_WRONG, true);
     static const char kept[] = "{\"b\": \"x\", \"e\": \"out\", \"t\": 1780315200}";
     assert_int_equal(hear_n(feeds, "p/3-power", kept, strlen(kept), true), 1);

@@ -133,6 +133,16 @@ WORLD_TEST(a_lock_that_waited_is_listed_and_does_not_count) {
     assert_true(world_tag_of(world, POWER3, "j-1", "t-1")->counts);
 }
 
+WORLD_TEST(a_lock_hung_at_a_time_that_cannot_be_read_is_listed_and_does_not_count) {
+    assert_true(world_open(world, "j-1", "3A", "t-1"));
+    world_isolate(world);
+    const struct gate_tagging tagging = {.hung = true, .person = "t-1", .undated = true};
+    gate_hear_tagging(world->gate, 0, POWER3, &tagging, world->now);
+    assert_false(world_tag_of(world, POWER3, "j-1", "t-1")->counts);
+    world_reader(world, POWER3, "t-1", true);
+    assert_true(world_tag_of(world, POWER3, "j-1", "t-1")->counts);
+}
+
 int main(void) {
     const struct CMUnitTest all[] = {
         cmocka_unit_test(what_waited_permits_nothing_and_says_so_alone),
@@ -143,6 +153,7 @@ int main(void) {
         cmocka_unit_test(reasons_that_stand_alone_are_said_in_their_order),
         cmocka_unit_test(what_does_not_say_when_it_was_asked_is_malformed),
         cmocka_unit_test(a_lock_that_waited_is_listed_and_does_not_count),
+        cmocka_unit_test(a_lock_hung_at_a_time_that_cannot_be_read_is_listed_and_does_not_count),
     };
     return cmocka_run_group_tests(all, NULL, NULL);
 }
