@@ -130,18 +130,29 @@ static bool anybody_requires(const struct gate_site *site, uint32_t point) {
     return false;
 }
 
-const struct gate_job *gate_last_to_require(const struct gate_site *site, uint32_t point) {
+// Of the jobs that have ended and required the point, the one that was opened last.
+static const struct gate_job *last_ended(const struct gate_site *site, uint32_t point) {
     const struct gate_job *last = NULL;
-    if (anybody_requires(site, point)) {
-        return NULL;
-    }
     for (size_t i = 0; i < site->job_count; i++) {
         const struct gate_job *job = site->jobs[i];
-        if (gate_requires(job, point) && (last == NULL || job->opened.mono >= last->opened.mono)) {
+        if (!gate_job_stands(job) && gate_requires(job, point) &&
+            (last == NULL || job->opened.mono >= last->opened.mono)) {
             last = job;
         }
     }
     return last;
+}
+
+const struct gate_job *gate_last_to_require(const struct gate_site *site, uint32_t point) {
+    return anybody_requires(site, point) ? NULL : last_ended(site, point);
+}
+
+// Rule (3, Words; R36): What a crew proved live for its return stays proved while another job, which
+// has isolated nothing, requires the point too. [proof-ends-beside-a-job]
+static bool said_for_last(const struct gate_site *site, uint32_t point,
+                          const struct gate_statement *statement) {
+    const struct gate_job *last = last_ended(site, point);
+    return last != NULL && said_for(statement, last);
 }
 
 // Rule (3, Words): A point is proved live only by the word of its crew, a manager or a supervisor.
@@ -161,17 +172,13 @@ bool gate_word_proves(const struct gate_site *site, uint32_t point,
     if (job != NULL) {
         return said_for(statement, job);
     }
-    const struct gate_job *last = gate_last_to_require(site, point);
-    if (last != NULL) {
-        return said_for(statement, last);
-    }
     for (size_t i = 0; i < statement->job_count; i++) {
         const struct gate_job *of = gate_job_find(site, statement->jobs[i]);
         if (of != NULL && gate_job_stands(of) && gate_requires(of, point)) {
             return true;
         }
     }
-    return false;
+    return said_for_last(site, point, statement);
 }
 
 unsigned gate_words_proving(const struct gate_site *site, uint32_t point,

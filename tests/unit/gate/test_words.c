@@ -255,6 +255,18 @@ WORLD_TEST(without_a_job_the_crew_of_the_last_one_proves_live) {
     assert_true(proved(world, NULL));
 }
 
+// The job on 4A requires the line too and has isolated nothing: what the crew of 3A proved stays
+// proved when their job has ended.
+WORLD_TEST(a_job_beside_does_not_end_what_a_crew_proved) {
+    assert_true(world_open(world, "j-1", "3A", "t-1"));
+    assert_true(world_witness(world, "t-1", "j-1", MODEL_POINT_LIVE));
+    world_pass(world, 1);
+    assert_true(world_open(world, "j-2", "4A", "t-2"));
+    assert_true(world_verb(world, GATE_VERB_CANCEL_JOB, "k-1", "j-1"));
+    assert_true(proved(world, NULL));
+    assert_false(proved(world, "j-2"));
+}
+
 static bool say_late(struct world *world, const char *person) {
     return world_ask(world, (struct gate_request){.verb = GATE_VERB_WITNESS_POINT,
                                                   .person = person,
@@ -385,6 +397,7 @@ int main(void) {
         cmocka_unit_test(isolated_ends_the_words_of_live),
         cmocka_unit_test(the_crew_of_another_job_proves_nothing_for_this_one),
         cmocka_unit_test(without_a_job_the_crew_of_the_last_one_proves_live),
+        cmocka_unit_test(a_job_beside_does_not_end_what_a_crew_proved),
         cmocka_unit_test(a_late_word_of_live_breaks_and_proves_nothing),
         cmocka_unit_test(a_helper_speaks_for_no_job_that_asks_for_more),
         cmocka_unit_test(that_a_word_ages_is_told_once),
