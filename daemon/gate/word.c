@@ -147,8 +147,8 @@ const struct gate_job *gate_last_to_require(const struct gate_site *site, uint32
     return anybody_requires(site, point) ? NULL : last_ended(site, point);
 }
 
-// Rule (3, Words; R36): What a crew proved live for its return stays proved while another job, which
-// has isolated nothing, requires the point too. [proof-ends-beside-a-job]
+// Rule (3, Words; R36): What a crew proved live for its return stays proved while another job,
+// which has isolated nothing, requires the point too. [proof-ends-beside-a-job]
 static bool said_for_last(const struct gate_site *site, uint32_t point,
                           const struct gate_statement *statement) {
     const struct gate_job *last = last_ended(site, point);

@@ -153,7 +153,7 @@ void json_out_node(struct json_out *out, const struct json_tape *tape,
 // that are the same JSON (json_same) give the same bytes.
 void json_out_canonical(struct json_out *out, const struct json_tape *tape,
                         const struct json_node *node);
-// Reads what it can of a text that json_scan refuses: the members of its outermost object that can be
-// told apart, each whole, a string with U+FFFD for what is no text in it, into out as JSON. A key that
-// stands twice with two values is left out. False: there is no object, or no memory.
+// Reads what it can of a text that json_scan refuses: the members of its outermost object that can
+// be told apart, each whole, a string with U+FFFD for what is no text in it, into out as JSON. A
+// key that stands twice with two values is left out. False: there is no object, or no memory.
 bool json_salvage(struct json_out *out, const char *text, size_t length);
