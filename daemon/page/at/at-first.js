@@ -14,7 +14,7 @@ import { stillSo } from './verdict.js';
 import { ladder } from './at-steps.js';
 import { reasonOf } from './at-verdict.js';
 import { button, since, when } from './at-rows.js';
-import { checkInAction, jobAlarmAction, nextStep, stopAction } from './at-actions.js';
+import { alarmAction, checkInAction, jobAlarmAction, nextStep, stopAction } from './at-actions.js';
 import { ruleTitle, testTitle, waitingRuns } from './at-tests.js';
 
 const SHOWN = 3;
@@ -141,11 +141,23 @@ const outOfOrder = ({ job }) =>
     }),
   );
 
-// By when who leads is to check in, and the button to do it.
+// A check-in that is overdue comes before the work: who leads says that all is well, who looks after
+// them how they were found.
+const overdue = (ctx) =>
+  ctx.alarms.find(
+    (a) =>
+      a.kind === 'check-in-overdue' && a.job === ctx.job?.job && a.state !== 'acknowledged',
+  );
+function overdueAction(ctx) {
+  const alarm = overdue(ctx);
+  return alarm && (checkInAction(ctx) ?? alarmAction(ctx, alarm.alarm));
+}
+
+// By when who leads is to check in, and the button to do it, unless that stands in the bar.
 function checkInPart(ctx, verdict) {
   const due = ctx.gate?.check_in_due;
   if (!due || verdict.kind === 'not-live' || verdict.kind === 'late') return null;
-  const action = checkInAction(ctx);
+  const action = !overdue(ctx) && checkInAction(ctx);
   return el(
     'div',
     { class: 'check-in' },
@@ -194,7 +206,7 @@ function nextPart(ctx, verdict) {
       { class: 'big next', 'data-key': 'seen', onclick: ctx.silence },
       t('do.seen'),
     );
-  const step = acknowledge || nextStep(ctx);
+  const step = acknowledge || overdueAction(ctx) || nextStep(ctx);
   if (!step) return null;
   if (step.wait) return waiting(t(step.wait, step.values));
   return button(ctx, step, 'big next');
