@@ -256,6 +256,29 @@ bool gate_failure_stands(const struct gate_site *site, const struct gate_job *jo
            (alarm != NULL && alarm->state == MODEL_ALARM_UNACKNOWLEDGED);
 }
 
+static bool failed_since(const struct gate_job *job, const char *check, const char *by,
+                         struct gate_time since) {
+    for (size_t i = 0; i < job->signature_count; i++) {
+        const struct gate_signature *signature = &job->signatures[i];
+        if (!signature->pass && signature->at.mono >= since.mono &&
+            strcmp(signature->check, check) == 0 && strcmp(signature->by, by) == 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
+// Rule (4, a stop; R12): A failed reading taken once already, ahead of its turn or before a commit
+// that failed, counts no second time. [failed-done-counts]
+// Rule (4, a stop; R12): But it does where the check passed, or a lock was hung, by what was asked
+// before it. [failed-done-undone]
+bool gate_failure_holds(const struct gate_site *site, const struct gate_job *job,
+                        const struct model_check *check, const char *by, struct gate_time since) {
+    const struct gate_signature *newest = gate_signature_of(job, check->check);
+    return failed_since(job, check->check, by, since) && !newest->pass &&
+           (check->group != MODEL_GROUP_VERIFY || !any_tag_counts(site, job));
+}
+
 // Rule (5, Breaking; R5; 29 CFR 1910.147(d)(6) [P], 1910.333(b)(2)(iv)(B) [P]): After a failed
 // verify check no tag of the job counts until it is hung again. [failed-verify-spares-tags]
 void gate_break_by_check(struct gate *gate, struct gate_site *site, struct gate_job *job,

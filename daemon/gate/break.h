@@ -36,6 +36,9 @@ void gate_break_by_age(struct gate *gate, struct gate_site *site, struct gate_jo
 bool gate_failure_stands(const struct gate_site *site, const struct gate_job *job,
                          const struct model_check *check, const char *by, bool has_value,
                          double value);
+// Whether the failure that somebody gave at a time or later is in the journal and has its effect.
+bool gate_failure_holds(const struct gate_site *site, const struct gate_job *job,
+                        const struct model_check *check, const char *by, struct gate_time since);
 // No tag of the job counts until it is hung again.
 void gate_discount_tags_of(struct gate *gate, struct gate_site *site, const struct gate_job *job,
                            enum model_code why, struct gate_time now);

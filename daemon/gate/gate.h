@@ -88,6 +88,7 @@ struct gate_request {
     bool has_asked;
     int64_t asked; // wall ms: when it was asked, by the clock of who asks
     bool undated;  // it came by a way on which it may have waited, and does not say when
+    int64_t came;  // mono ms at which it came; 0: now
     const char *job;
     const char *position;
     const char *point;
@@ -115,9 +116,10 @@ struct gate_request {
     enum model_point_state state; // witness-point
     bool has_value;
     double value;
-    bool done;   // what it ends was ended already, ahead of its turn
-    bool before; // what ends: the same was accepted before, under its id
-    bool pause;  // stop-work: the work rests, and nothing was seen
+    bool done;                // what it ends was ended already, ahead of its turn:
+    struct gate_time done_at; // then
+    bool before;              // what ends: the same was accepted before, under its id
+    bool pause;               // stop-work: the work rests, and nothing was seen
     bool has_pass;
     bool pass;                                     // sign-check: false says that it does not hold
     bool not_on_site, contact_tried, will_be_told; // attest

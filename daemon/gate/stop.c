@@ -41,6 +41,13 @@ bool gate_stop_stands(const struct gate_site *site, const struct gate_job *job, 
     return stands;
 }
 
+// Rule (4, a stop; R12): A stop done once already, ahead of its turn or before a commit that
+// failed, is not called again; nor is it because it was acknowledged meanwhile.
+// [stop-done-called-again]
+bool gate_stop_called_since(const struct gate_job *job, struct gate_time since) {
+    return job->stop.by[0] != '\0' && job->stop.at.mono >= since.mono;
+}
+
 static void lose_lockout(struct gate *gate, struct gate_site *site, struct gate_job *job,
                          struct gate_time now) {
     struct gate_fact fact = gate_fact_of_job(gate, site, job, GATE_FACT_LOCKOUT_LOST, now);
@@ -109,4 +116,16 @@ void gate_stop_explain(struct gate *gate, struct gate_site *site, struct gate_jo
     struct gate_fact fact = fact_of(gate, site, job, GATE_FACT_STOP_EXPLAINED, by, reason, now);
     gate_emit(gate, &fact);
     raise(gate, site, job, by, reason, false, now);
+}
+
+// Rule (4, a stop; R12): What was asked before a stop and is decided after it does not undo it.
+// [stop-done-undone]
+bool gate_stop_uphold(struct gate *gate, struct gate_site *site, struct gate_job *job,
+                      const char *by, struct gate_time now) {
+    if (!is_signed_since(job)) {
+        return false;
+    }
+    struct gate_fact fact = fact_of(gate, site, job, GATE_FACT_STOP_UPHELD, by, NULL, now);
+    gate_emit(gate, &fact);
+    return true;
 }

@@ -15,3 +15,8 @@ void gate_stop_call(struct gate *gate, struct gate_site *site, struct gate_job *
 // Gives the newest stop the reason that it lacks.
 void gate_stop_explain(struct gate *gate, struct gate_site *site, struct gate_job *job,
                        const char *by, const char *reason, struct gate_time now);
+// Whether a stop was called on the job at a time or later.
+bool gate_stop_called_since(const struct gate_job *job, struct gate_time since);
+// What was signed since the newest stop is void as well: it was asked before. False: nothing was.
+bool gate_stop_uphold(struct gate *gate, struct gate_site *site, struct gate_job *job,
+                      const char *by, struct gate_time now);

@@ -22,7 +22,7 @@ struct asking {
     const struct wire_request_in *in;
     struct gate_request *request; // decoded
     struct gate_answer *answer;
-    const struct gate_time *done_at; // of what was done early; NULL: it was not
+    struct turn_input *input;
     bool ends; // it ends or stops something: no memory and no form keeps it from being done
     bool kept; // what is accepted of it is to be remembered
     uint8_t body[32];
@@ -243,7 +243,9 @@ static bool evaluate(const struct asking *asking, struct model_result *result) {
 static void place(const struct asking *asking) {
     struct gate_request *request = asking->request;
     request->person = asking->in->person;
-    request->done = asking->done_at != NULL;
+    request->came = asking->input->came;
+    request->done = asking->input->done;
+    request->done_at = asking->input->done_at;
     request->before = false;
     request->waited = turn_waited(asking->turn, asking->in, request);
     request->undated = asking->in->ticket == 0 && !request->has_asked;
@@ -261,6 +263,17 @@ static void recall(struct asking *asking) {
         asking->kept = is == TURN_NOT_FOUND;
         asking->request->before = is == TURN_FOUND && strcmp(found.verb, asking->in->verb) == 0 &&
                                   memcmp(found.body, asking->body, sizeof found.body) == 0;
+    }
+}
+
+// Rule (4, a stop; R12): What ended or stopped something is done: decided once more, after a commit
+// that failed or in its turn, it counts no second time. [turn-done-forgotten]
+static void note_done(const struct asking *asking) {
+    struct turn_input *input = asking->input;
+    if (asking->ends && asking->answer->accepted && !input->done) {
+        input->done = true;
+        input->done_at = asking->answer->at;
+        input->done_again = asking->answer->again;
     }
 }
 
@@ -284,10 +297,11 @@ static bool decide(struct asking *asking) {
     }
     if (admitted && (request->verb != GATE_VERB_RECORD_TEST || evaluate(asking, &result))) {
         gate_decide(turn->gate, site, request, turn_now(turn), asking->answer);
-        if (asking->answer->again && asking->done_at != NULL) { // that was this one
-            asking->answer->again = false;
-            asking->answer->at = *asking->done_at;
+        if (asking->answer->again && asking->input->done) { // that was this one
+            asking->answer->again = asking->input->done_again;
+            asking->answer->at = asking->input->done_at;
         }
+        note_done(asking);
     }
     write_answer(asking);
     return asking->answer->accepted && !asking->answer->again;
@@ -330,23 +344,24 @@ static void hear_early(struct turn *turn, const struct turn_tagging *tagging) {
 // pending that may take long. [turn-stop-waits-for-the-disk]
 // Rule (4, a stop; R12): What was asked before it, and is decided after it, does not undo it: it is
 // decided once more in its turn. [turn-stop-undone-by-the-waiting]
-bool turn_decide_early(struct turn *turn, const struct turn_input *input) {
+void turn_decide_early(struct turn *turn, struct turn_input *input) {
     struct turn_decider *decider = turn->decider;
     struct gate_request *request = &decider->request.gate;
     const struct wire_request_in *in = &input->request;
-    struct asking asking = {.turn = turn, .in = in, .request = request, .answer = &decider->answer};
+    struct asking asking = {
+        .turn = turn, .in = in, .input = input, .request = request, .answer = &decider->answer};
     if (input->is_tagging) {
         hear_early(turn, &input->tagging);
-        return false;
+        return;
     }
     int verb = gate_verb_of(in->verb);
     if (verb < 0 || gate_verb_row((enum gate_verb)verb)->ends == NULL || !read_request(&asking) ||
         !asking.ends) {
-        return false;
+        return;
     }
     place(&asking);
     gate_decide_early(turn->gate, in->site, request, turn_now(turn), asking.answer);
-    return asking.answer->accepted && !asking.answer->again;
+    note_done(&asking);
 }
 
 bool turn_ends(struct turn *turn, const struct wire_request_in *in) {
@@ -360,14 +375,14 @@ bool turn_ends(struct turn *turn, const struct wire_request_in *in) {
 // Rule (4, the answer): A refusal leaves its id free. [turn-refusal-remembered]
 // Rule (4, the answer): An accepted request with an id is remembered with its answer.
 // [turn-answer-forgotten]
-static void decide_request(struct turn *turn, const struct turn_input *input) {
+static void decide_request(struct turn *turn, struct turn_input *input) {
     const struct wire_request_in *in = &input->request;
     struct turn_decider *decider = turn->decider;
     struct asking asking = {.turn = turn,
                             .in = in,
+                            .input = input,
                             .request = &decider->request.gate,
-                            .answer = &decider->answer,
-                            .done_at = input->done_early ? &input->done_at : NULL};
+                            .answer = &decider->answer};
     bool accepted = false;
     json_out_reset(&turn->out);
     if (!read_request(&asking)) {
@@ -386,7 +401,7 @@ static void decide_request(struct turn *turn, const struct turn_input *input) {
     }
 }
 
-void turn_decide(struct turn *turn, const struct turn_input *input) {
+void turn_decide(struct turn *turn, struct turn_input *input) {
     if (!input->is_tagging) {
         decide_request(turn, input);
         return;

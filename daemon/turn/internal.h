@@ -14,8 +14,10 @@
 struct turn_input {
     char *texts;
     bool is_tagging;
-    bool done_early;                // it ends something, and that was done while it waited:
+    int64_t came;                   // mono ms
+    bool done;                      // it ends something, and that was done once already:
     struct gate_time done_at;       // then
+    bool done_again;                // and was found done before
     struct wire_request_in request; // or
     struct turn_tagging tagging;    // this
 };
@@ -256,10 +258,10 @@ bool turn_waited(const struct turn *turn, const struct wire_request_in *in,
 // --- decide.c ---
 struct turn_decider *turn_decider_new(void); // NULL: no memory
 void turn_decider_free(struct turn_decider *decider);
+// Does what an input that waits ends or stops, unanswered: it knows then that this is done.
+void turn_decide_early(struct turn *turn, struct turn_input *input);
 // Decides what came in (again, after a commit that failed).
-// Does what an input that waits ends or stops, unanswered. Whether it did.
-bool turn_decide_early(struct turn *turn, const struct turn_input *input);
-void turn_decide(struct turn *turn, const struct turn_input *input);
+void turn_decide(struct turn *turn, struct turn_input *input);
 
 // --- fold.c ---
 // Folds the journal into a new gate. again: after a commit that failed, as if the daemon had been

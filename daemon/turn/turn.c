@@ -74,9 +74,11 @@ bool turn_submit_request(struct turn *turn, const struct wire_request_in *reques
     struct wire_request_in taken = *request;
     taken.waited |= request->ticket == 0 && !turn->pulses[GATE_DURABLE].proved;
     struct turn_input *input = turn_inputs_add_request(&turn->waiting, &taken);
+    if (input != NULL) {
+        input->came = turn_now(turn).mono;
+    }
     if (input != NULL && turn->pending) {
-        input->done_at = turn_now(turn);
-        input->done_early = turn_decide_early(turn, input);
+        turn_decide_early(turn, input);
         turn_publish_breaks(turn);
     }
     return input != NULL;
@@ -88,7 +90,7 @@ bool turn_submit_tagging(struct turn *turn, const struct turn_tagging *tagging) 
     taken.tagging.waited |= !turn->pulses[GATE_DURABLE].proved;
     struct turn_input *input = turn_inputs_add_tagging(&turn->waiting, &taken);
     if (input != NULL && turn->pending) {
-        (void)turn_decide_early(turn, input);
+        turn_decide_early(turn, input);
         turn_publish_breaks(turn);
     }
     return input != NULL;

@@ -55,6 +55,7 @@
     X(HOLD_BEGUN, hold_begun)                                \
     X(HOLD_ENDED, hold_ended)                                \
     X(STOP_EXPLAINED, stop_explained)                        \
+    X(STOP_UPHELD, stop_upheld)                              \
     X(LEAVE_VOIDED, leave_voided)                            \
     X(TESTS_VOIDED, tests_voided)                            \
     X(REQUEST_REFUSED, request_refused)

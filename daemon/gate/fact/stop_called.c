@@ -1,5 +1,5 @@
-// stop.called and stop.explained: somebody has seen a hazard; and why, where that was not said at
-// once.
+// stop.called, stop.explained and stop.upheld: somebody has seen a hazard; why, where that was not
+// said at once; and what was signed by who did not know of it is void as well.
 #include "gate/fact/effect.h"
 #include "gate/text.h"
 
@@ -7,16 +7,20 @@
 // [stop-spares-prepare, stop-spares-relieve, stop-spares-verify]
 // Rule (4, stop-work; R3): In working and stopped it voids clear and leave too.
 // [stop-spares-clear, stop-in-open-voids-leave]
-static bool apply_called(const struct gate_fold *to, const struct gate_fact *fact) {
-    struct gate_job *job = to->job;
+static void void_signed(struct gate_job *job) {
     gate_void_group(job, MODEL_GROUP_PREPARE);
     gate_void_group(job, MODEL_GROUP_RELIEVE);
     gate_void_group(job, MODEL_GROUP_VERIFY);
     if (job->phase == MODEL_PHASE_WORKING || job->phase == MODEL_PHASE_STOPPED) {
         gate_void_leaving(job);
     }
-    job->stop.at = fact->at;
     job->stop.order = job->order;
+}
+
+static bool apply_called(const struct gate_fold *to, const struct gate_fact *fact) {
+    struct gate_job *job = to->job;
+    void_signed(job);
+    job->stop.at = fact->at;
     job->stop.reason = gate_text_mark(fact->reason);
     gate_id_copy(job->stop.by, fact->by);
     job->paused_by[0] = '\0'; // somebody has seen a hazard since
@@ -25,6 +29,12 @@ static bool apply_called(const struct gate_fold *to, const struct gate_fact *fac
 
 static bool apply_explained(const struct gate_fold *to, const struct gate_fact *fact) {
     to->job->stop.reason = gate_text_mark(fact->reason);
+    return true;
+}
+
+static bool apply_upheld(const struct gate_fold *to, const struct gate_fact *fact) {
+    (void)fact;
+    void_signed(to->job);
     return true;
 }
 
@@ -45,4 +55,14 @@ const struct gate_fact_row gate_fact_stop_explained = {
     .needs = GATE_HAS(job) | GATE_HAS(by),
     .apply = apply_explained,
     .sentence = "{by} said why the stop on {job} was called[: {reason}]",
+};
+
+const struct gate_fact_row gate_fact_stop_upheld = {
+    .name = "stop.upheld",
+    .about = GATE_ABOUT_JOB,
+    .carries = GATE_HAS(by),
+    .needs = GATE_HAS(job) | GATE_HAS(by),
+    .apply = apply_upheld,
+    .sentence =
+        "the stop that {by} called on {job} voids what was signed since: it was asked before",
 };

@@ -68,8 +68,12 @@ static void require_acknowledger(struct gate_case *c, const struct gate_alarm *a
 
 // Rule (4, acknowledge-alarm; R17): Another cause that came meanwhile is not acknowledged with the
 // first. [alarm-changed-unseen]
+// Rule (4, acknowledge-alarm; R17): Nor with one that was acknowledged before this cause came, and
+// is decided after it. [alarm-changed-while-waiting]
 static void require_same(struct gate_case *c, const struct gate_alarm *alarm) {
-    if (c->request->has_raised && c->request->raised != alarm->raised.wall) {
+    const struct gate_request *request = c->request;
+    bool came_later = request->came != 0 && alarm->raised.mono >= request->came;
+    if (request->has_raised ? request->raised != alarm->raised.wall : came_later) {
         refuse(c, alarm, GATE_SAY_ALARM_CHANGED);
     }
 }

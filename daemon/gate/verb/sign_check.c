@@ -263,8 +263,11 @@ static void record_wrong(struct gate_case *c, const struct model_check *check,
 static void take_failure(struct gate_case *c, const struct model_check *check) {
     struct gate_answer wrong = {0};
     require_witness(c, check);
-    c->again = c->idle = gate_failure_stands(c->site, c->job, check, c->person->person,
-                                             has_reading(c, check), c->request->value);
+    c->again = c->idle =
+        c->request->done
+            ? gate_failure_holds(c->site, c->job, check, c->person->person, c->request->done_at)
+            : gate_failure_stands(c->site, c->job, check, c->person->person, has_reading(c, check),
+                                  c->request->value);
     if (!gate_case_clear(c)) {
         return;
     }

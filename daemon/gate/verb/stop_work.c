@@ -29,7 +29,29 @@ static void pause(struct gate_case *c) {
     gate_emit(c->gate, &fact);
 }
 
+// Once more what was done already: a pause still lets the work rest that was started meanwhile, by
+// who had asked before it.
+// Rule (4, a stop; R12): A pause done already is no called stop. [pause-done-calls]
+// True: that is all.
+static bool decide_done(struct gate_case *c) {
+    if (!c->request->done || is_pause(c)) {
+        return false;
+    }
+    bool called = gate_stop_called_since(c->job, c->request->done_at);
+    bool paused = c->request->pause && gate_leads(c->job, c->person->person);
+    if (!called && !paused) {
+        return false;
+    }
+    c->again = true;
+    c->idle = !gate_case_clear(c) || !called ||
+              !gate_stop_uphold(c->gate, c->site, c->job, c->person->person, c->now);
+    return true;
+}
+
 static void decide(struct gate_case *c) {
+    if (decide_done(c)) {
+        return;
+    }
     const char *by = c->person->person, *reason = c->request->reason;
     bool adds = false;
     bool stands = !is_pause(c) && gate_stop_stands(c->site, c->job, by, reason, &adds);

@@ -63,6 +63,7 @@ RIG_TEST(an_alarm_that_is_gone_is_emptied) {
     rig_connect(rig, GATE_LIVE);
     rig_settle(rig);
     assert_int_equal(rig_count(rig, "empty"), 0); // it is over, and nobody has seen it yet
+    rig_pass(rig, 1000);                          // they saw it
     rig_ask(rig, "s-1", "acknowledge-alarm", body);
     rig_settle(rig);
     assert_int_equal(rig_count(rig, "empty forelock/juniper/alarm/"), 1);

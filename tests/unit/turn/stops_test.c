@@ -3,6 +3,7 @@
 #include "rig.h"
 #include "wire/time_text.h"
 
+#include <stdio.h>
 #include <string.h>
 
 #define ALARM "forelock/juniper/alarm/"
@@ -89,8 +90,143 @@ RIG_TEST(what_waited_before_it_does_not_undo_it) {
     rig_ask(rig, "v-1", "stop-work", STOP);
     rig_commit(rig, TURN_WRITTEN);
     rig_settle(rig);
-    assert_stopped(rig, 2);
+    assert_stopped(rig, 1);
     assert_true(gate_signature_of(rig_job(rig, "J-1"), "barricade")->void_);
+    assert_int_equal(rig_rows(rig, GATE_FACT_STOP_CALLED), 1);
+}
+
+// Three people, of whom one gives two reasons, while a commit is pending.
+static void four_stops(struct rig *rig) {
+    rig_ask(rig, "t-1", "sign-check", "{\"job\":\"J-1\",\"check\":\"tools-clear\"}");
+    rig_turn(rig);
+    rig_post(rig, 5, "v-1", "stop-work", STOP);
+    rig_pass(rig, 40);
+    rig_post(rig, 6, "m-1", "stop-work", "{\"job\":\"J-1\",\"reason\":\"fire\"}");
+    rig_pass(rig, 40);
+    rig_post(rig, 7, "t-1", "stop-work", "{\"job\":\"J-1\",\"pause\":true}");
+    rig_post(rig, 8, "v-1", "stop-work", "{\"job\":\"J-1\",\"reason\":\"flames\"}");
+    assert_stopped(rig, 4);
+}
+
+RIG_TEST(of_many_stops_each_counts_once) {
+    to_work(rig);
+    four_stops(rig);
+    rig_commit(rig, TURN_WRITTEN);
+    rig_settle(rig);
+    assert_stopped(rig, 4);
+    assert_int_equal(rig_rows(rig, GATE_FACT_STOP_CALLED), 4);
+    assert_int_equal(rig_count(rig, "answer "), 4);
+    assert_false(says(rig_payload(rig, "answer 5 200"), "again"));
+    assert_false(says(rig_payload(rig, "answer 8 200"), "again"));
+}
+
+RIG_TEST(of_many_stops_each_counts_once_though_the_commit_failed) {
+    to_work(rig);
+    four_stops(rig);
+    rig_commit(rig, TURN_WRITTEN);
+    rig_turn(rig);
+    rig_commit(rig, TURN_NOT_WRITTEN); // theirs
+    rig_turn(rig);
+    assert_stopped(rig, 4);
+    rig_pass(rig, 3000);
+    rig_settle(rig);
+    assert_stopped(rig, 4);
+    assert_int_equal(rig_rows(rig, GATE_FACT_STOP_CALLED), 4);
+}
+
+// In one turn, and so not ahead of it.
+RIG_TEST(stops_of_a_commit_that_failed_count_once) {
+    to_work(rig);
+    rig_post(rig, 5, "v-1", "stop-work", STOP);
+    rig_post(rig, 6, "m-1", "stop-work", "{\"job\":\"J-1\",\"reason\":\"fire\"}");
+    rig_turn(rig);
+    rig_commit(rig, TURN_NOT_WRITTEN);
+    rig_pass(rig, 3000);
+    rig_settle(rig);
+    assert_stopped(rig, 2);
+    assert_int_equal(rig_rows(rig, GATE_FACT_STOP_CALLED), 2);
+}
+
+static void acknowledge_as(struct rig *rig, const char *person, const char *body) {
+    char with[256];
+    snprintf(with, sizeof with, "{\"alarm\":\"%s\",%s}", stop_called(rig)->alarm, body);
+    rig_ask(rig, person, "acknowledge-alarm", with);
+}
+
+// What comes by the broker is decided before what came by HTTP: a stop that is decided after its
+// own acknowledgement is not called again by that.
+RIG_TEST(an_acknowledgement_between_is_not_undone) {
+    to_work(rig);
+    rig_ask(rig, "t-1", "sign-check", "{\"job\":\"J-1\",\"check\":\"tools-clear\"}");
+    rig_turn(rig);
+    rig_post(rig, 5, "v-1", "stop-work", STOP);
+    rig_post(rig, 6, "t-2", "stop-work", "{\"job\":\"J-1\"}");
+    rig_pass(rig, 2000);
+    acknowledge_as(rig, "m-1", "\"note\":\"all is well\"");
+    rig_commit(rig, TURN_WRITTEN);
+    rig_settle(rig);
+    assert_null(stop_called(rig));
+    assert_int_equal(rig_rows(rig, GATE_FACT_STOP_CALLED), 2);
+    assert_int_equal(rig_job(rig, "J-1")->phase, MODEL_PHASE_STOPPED);
+}
+
+RIG_TEST(an_acknowledgement_of_before_is_of_another_cause) {
+    to_work(rig);
+    rig_post(rig, 5, "v-1", "stop-work", STOP);
+    rig_settle(rig);
+    rig_pass(rig, 2000);
+    rig_ask(rig, "t-1", "sign-check", "{\"job\":\"J-1\",\"check\":\"tools-clear\"}");
+    rig_turn(rig);
+    acknowledge_as(rig, "m-1", "\"note\":\"all is well\"");
+    rig_pass(rig, 40);
+    rig_post(rig, 6, "t-2", "stop-work", "{\"job\":\"J-1\"}");
+    rig_commit(rig, TURN_WRITTEN);
+    rig_settle(rig);
+    assert_true(says(rig_payload(rig, "reply"), "alarm-changed"));
+    assert_stopped(rig, 2);
+}
+
+RIG_TEST(a_pause_ahead_of_its_turn_is_one) {
+    to_work(rig);
+    rig_ask(rig, "t-1", "sign-check", "{\"job\":\"J-1\",\"check\":\"tools-clear\"}");
+    rig_turn(rig);
+    rig_post(rig, 5, "t-1", "stop-work", "{\"job\":\"J-1\",\"pause\":true}");
+    assert_null(stop_called(rig));
+    rig_post(rig, 6, "v-1", "stop-work", STOP);
+    rig_commit(rig, TURN_WRITTEN);
+    rig_settle(rig);
+    assert_stopped(rig, 1);
+    assert_int_equal(rig_rows(rig, GATE_FACT_STOP_CALLED), 1);
+}
+
+#define FAILED "{\"job\":\"J-1\",\"check\":\"no-voltage\",\"value\":240,\"unit\":\"V\"}"
+
+RIG_TEST(failed_readings_ahead_of_their_turn_count_once) {
+    to_work(rig);
+    size_t before = rig_rows(rig, GATE_FACT_CHECK_SIGNED) + 1; // and what is being written
+    rig_ask(rig, "t-1", "sign-check", "{\"job\":\"J-1\",\"check\":\"tools-clear\"}");
+    rig_turn(rig);
+    rig_post(rig, 5, "t-1", "sign-check", FAILED);
+    rig_post(rig, 6, "t-2", "sign-check", FAILED);
+    rig_commit(rig, TURN_WRITTEN);
+    rig_settle(rig);
+    assert_int_equal(rig_rows(rig, GATE_FACT_CHECK_SIGNED), before + 2);
+    assert_int_equal(rig_job(rig, "J-1")->lockout, MODEL_LOCKOUT_BROKEN);
+}
+
+RIG_TEST(what_passed_by_a_word_of_before_has_failed) {
+    to_work(rig);
+    rig_ask(rig, "t-1", "sign-check", "{\"job\":\"J-1\",\"check\":\"tools-clear\"}");
+    rig_turn(rig);
+    rig_ask(rig, "t-1", "sign-check",
+            "{\"job\":\"J-1\",\"check\":\"no-voltage\",\"value\":0,\"unit\":\"V\"}");
+    rig_ask(rig, "t-1", "hang-tag", "{\"job\":\"J-1\",\"point\":\"3-power\"}");
+    rig_ask(rig, "t-1", "sign-check", FAILED);
+    rig_commit(rig, TURN_WRITTEN);
+    rig_settle(rig);
+    assert_false(gate_signature_of(rig_job(rig, "J-1"), "no-voltage")->pass);
+    const struct gate_site *site = &turn_gate(rig->turn)->sites[0];
+    assert_false(gate_tag_find(site, POWER3, "J-1", "t-1")->counts);
 }
 
 RIG_TEST(a_lock_asked_for_and_lifted_meanwhile_is_off) {
@@ -328,6 +464,14 @@ int main(void) {
         cmocka_unit_test(while_a_commit_is_pending_it_is_told_at_once),
         cmocka_unit_test(its_answer_has_the_time_at_which_it_was_done),
         cmocka_unit_test(what_waited_before_it_does_not_undo_it),
+        cmocka_unit_test(of_many_stops_each_counts_once),
+        cmocka_unit_test(of_many_stops_each_counts_once_though_the_commit_failed),
+        cmocka_unit_test(stops_of_a_commit_that_failed_count_once),
+        cmocka_unit_test(an_acknowledgement_between_is_not_undone),
+        cmocka_unit_test(an_acknowledgement_of_before_is_of_another_cause),
+        cmocka_unit_test(a_pause_ahead_of_its_turn_is_one),
+        cmocka_unit_test(failed_readings_ahead_of_their_turn_count_once),
+        cmocka_unit_test(what_passed_by_a_word_of_before_has_failed),
         cmocka_unit_test(a_lock_asked_for_and_lifted_meanwhile_is_off),
         cmocka_unit_test(what_is_refused_meanwhile_is_refused_once),
         cmocka_unit_test(a_stop_in_a_commit_that_failed_stands),
