@@ -109,8 +109,17 @@ static const struct gate_tag *tag_of_alarm(const struct gate_site *site,
 }
 
 // Rule (3, alarms): A tag that has hung for over 12 h raises an alarm. [tag-left-forgotten]
-static bool is_left(const struct gate_tag *tag, struct gate_time now) {
-    return now.mono - tag->since.mono > GATE_TAG_LEFT_MS;
+// Rule (3, alarms; R38): A gap of unknown length, which counts long for what people rest on, makes
+// no tag hang for longer: both times say so. [tag-left-by-a-gap]
+// Mono ms at which a tag is left hanging, as far as is known now; told: it is already said to be.
+static int64_t left_at(const struct gate_tag *tag, bool told, struct gate_time now) {
+    int64_t at = tag->since.mono + GATE_TAG_LEFT_MS + 1;
+    int64_t by_wall = now.mono + tag->since.wall + GATE_TAG_LEFT_MS + 1 - now.wall;
+    return told || at > by_wall ? at : by_wall;
+}
+
+static bool is_left(const struct gate_tag *tag, bool told, struct gate_time now) {
+    return now.mono >= left_at(tag, told, now);
 }
 
 static void raise_tag_left(struct gate *gate, struct gate_site *site, uint32_t point, size_t index,
@@ -142,8 +151,8 @@ static void review_tags_left(struct gate *gate, struct gate_site *site, struct g
                              int64_t *next) {
     for (uint32_t p = 0; p < site->model->point_count; p++) {
         for (size_t i = 0; i < site->points[p].tag_count; i++) {
-            int64_t due = site->points[p].tags[i].since.mono + GATE_TAG_LEFT_MS + 1;
-            if (is_left(&site->points[p].tags[i], now)) {
+            int64_t due = left_at(&site->points[p].tags[i], false, now);
+            if (is_left(&site->points[p].tags[i], false, now)) {
                 raise_tag_left(gate, site, p, i, now);
             } else if (due < *next) {
                 *next = due;
@@ -154,7 +163,7 @@ static void review_tags_left(struct gate *gate, struct gate_site *site, struct g
         const struct gate_alarm copy = site->alarms[i];
         const struct gate_tag *tag =
             copy.kind == MODEL_ALARM_TAG_LEFT ? tag_of_alarm(site, &copy) : NULL;
-        if (copy.kind == MODEL_ALARM_TAG_LEFT && (tag == NULL || !is_left(tag, now))) {
+        if (copy.kind == MODEL_ALARM_TAG_LEFT && (tag == NULL || !is_left(tag, true, now))) {
             struct gate_alarm_about about = {.kind = MODEL_ALARM_TAG_LEFT,
                                              .job = gate_job_find(site, copy.job),
                                              .point = model_point_find(site->model, copy.point),

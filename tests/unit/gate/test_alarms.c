@@ -95,6 +95,24 @@ WORLD_TEST(a_tag_hung_for_over_twelve_hours) {
     assert_int_equal(state_of(world, MODEL_ALARM_TAG_LEFT), MODEL_ALARM_RETURNED_UNACKNOWLEDGED);
 }
 
+// As after a restart with the clock behind: how long the daemon was away nobody knows.
+WORLD_TEST(a_gap_of_unknown_length_leaves_no_tag_hanging) {
+    assert_true(world_open(world, "j-1", "3A", "t-1"));
+    world_isolate(world);
+    assert_true(world_tag(world, "t-1", "j-1", POWER3));
+    world->now.mono += 100 * GATE_TAG_LEFT_MS;
+    world->now.wall -= 3600000;
+    world_pass(world, 1);
+    assert_int_equal(state_of(world, MODEL_ALARM_TAG_LEFT), MODEL_ALARM_GONE);
+    world_pass(world, GATE_TAG_LEFT_MS);
+    assert_int_equal(state_of(world, MODEL_ALARM_TAG_LEFT), MODEL_ALARM_GONE);
+    world_pass(world, 3600001);
+    assert_int_equal(state_of(world, MODEL_ALARM_TAG_LEFT), MODEL_ALARM_UNACKNOWLEDGED);
+    world->now.wall -= 3600000; // it is not taken back by a clock that is set
+    world_pass(world, 1);
+    assert_int_equal(state_of(world, MODEL_ALARM_TAG_LEFT), MODEL_ALARM_UNACKNOWLEDGED);
+}
+
 WORLD_TEST(a_lock_of_nobodys_job_left_hanging) {
     world_reader(world, POWER3, "badge-77", true);
     world_pass(world, GATE_TAG_LEFT_MS + 1);
@@ -492,6 +510,7 @@ int main(void) {
         cmocka_unit_test(who_acknowledges),
         cmocka_unit_test(the_crew_of_which_job),
         cmocka_unit_test(a_tag_hung_for_over_twelve_hours),
+        cmocka_unit_test(a_gap_of_unknown_length_leaves_no_tag_hanging),
         cmocka_unit_test(a_lock_of_nobodys_job_left_hanging),
         cmocka_unit_test(a_contested_site),
         cmocka_unit_test(a_contested_site_over_a_restart),
