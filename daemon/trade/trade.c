@@ -242,6 +242,20 @@ static void result_write(const struct trade_rule *rule, const struct trade_outco
     source_write(result->source, sizeof result->source, outcome, held);
 }
 
+// Where the procedure gives the unit, and a figure of it cannot be below zero.
+// Rule (8, range): A negative resistance is impossible. [range-negative-resistance]
+static bool unit_possible(const struct model_test *test, const struct trade_outcome *outcome,
+                          struct trade_error *error) {
+    static const char *const units[] = {"ohm", "kohm", "Mohm"};
+    for (size_t i = 0; test->unit != NULL && i < sizeof units / sizeof units[0]; i++) {
+        if (strcmp(test->unit, units[i]) == 0 && outcome->has_value && outcome->value < 0) {
+            return trade_fail(error, "value", "value must be at least 0 %s; found %.10g",
+                              test->unit, outcome->value);
+        }
+    }
+    return true;
+}
+
 bool trade_calculate(const struct model_test *test, const struct model_reading *readings,
                      size_t count, struct model_result *result, struct trade_working *working,
                      struct trade_error *error) {
@@ -259,7 +273,7 @@ bool trade_calculate(const struct model_test *test, const struct model_reading *
     }
     outcome.unit = row->about.unit;
     outcome.limits = row->about.own;
-    if (!row->work(inputs, &outcome, error)) {
+    if (!row->work(inputs, &outcome, error) || !unit_possible(test, &outcome, error)) {
         return false;
     }
     held = limits_hold(&row->about, &outcome.limits, &test->limits);

@@ -125,7 +125,7 @@ static void a_unit_of_two_signs_bounds_both_sides(void **state) {
     assert_non_null(strstr(run.out, "\"limit\":{\"min\":-1,\"max\":1},\"margin\":-239,"));
     run = run_line("range value=-240 max=1 unit=V", false);
     assert_non_null(strstr(run.out, "-240 V was found where at least -1 V and at most 1 V"));
-    run = run_line("range value=-240 max=1 unit=ohm", true);
+    run = run_line("range value=-240 max=1 unit=L", true);
     assert_int_equal(run.status, 0);
     run = run_line("range value=-240 min=-300 max=1 unit=V", true);
     assert_int_equal(run.status, 0);
@@ -266,6 +266,7 @@ static void complaints_name_the_place(void **state) {
         {"range value=-3 max=-2 unit=V", "min is more than max"},
         {"range value=3 max=4 unit=V unit=A", "unit is given twice"},
         {"flow-rate volume_gal=5 seconds=9 unit=V", "the rule flow-rate has its own unit"},
+        {"range value=-5 max=100 unit=ohm", "value must be at least 0 ohm; found -5"},
         {"range value=3", "a test by the rule \"range\" needs \"min\""},
         {"range a_name_that_is_longer_than_any_reading_has=3 max=4", "is no reading of range"},
         {"range a=1 b=1 c=1 d=1 e=1 f=1 g=1 h=1 i=1 max=4", "i is no reading of range"},
