@@ -97,6 +97,7 @@ struct gate_request {
     const char *kit_family;
     const char *part;
     const char *defect;
+    const char *external; // the tracker's own number
     const char *note;
     const char *check;
     const char *test;

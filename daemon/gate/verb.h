@@ -31,6 +31,7 @@ enum gate_field_kind {
     GATE_FIELD_PASS,     // true or false: has_pass and pass
     GATE_FIELD_ATTEST,   // {"not_on_site","contact_tried","will_be_told"}
     GATE_FIELD_READINGS, // numbers, booleans and strings by name
+    GATE_FIELD_OBJECT,   // an object of the asker's own, at most 8 KiB
     GATE_FIELD_KIND_COUNT,
 };
 
@@ -49,7 +50,7 @@ enum gate_who {
     GATE_WHO_VERB,   // the verb's own rule, which `asker` says
 };
 
-#define GATE_FIELDS_MAX 9
+#define GATE_FIELDS_MAX 11
 
 struct gate;
 struct gate_case;

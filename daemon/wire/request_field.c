@@ -16,6 +16,7 @@
 #define NAME_BYTES (MODEL_ID_SIZE - 1)
 #define UNIT_BYTES 31 // what a signature has room for
 #define NOTE_CHARACTERS 500
+#define OBJECT_BYTES 8192
 #define UNKNOWN_TOLD 16 // more than a person misspells, fewer than an answer has no room for
 
 void wire_request_malformed(struct wire_request_reading *reading, const char *pointer,
@@ -317,6 +318,13 @@ static void readings_read(struct wire_request_reading *reading, const struct jso
     }
 }
 
+// Rule (4, open-job): An object of the tracker's own has at most 8 KiB. [data-of-any-length]
+static void object_check(struct wire_request_reading *reading, const struct json_node *value) {
+    if (value->kind != JSON_OBJECT || value->length > OBJECT_BYTES) {
+        wrong(reading, value, "an object of at most 8 KiB");
+    }
+}
+
 static void value_read(struct wire_request_reading *reading, const struct gate_field *field,
                        const struct json_node *value) {
     switch (field->kind) {
@@ -343,6 +351,9 @@ static void value_read(struct wire_request_reading *reading, const struct gate_f
         break;
     case GATE_FIELD_READINGS:
         readings_read(reading, value);
+        break;
+    case GATE_FIELD_OBJECT:
+        object_check(reading, value);
         break;
     default:
         text_read(reading, field, value);

@@ -9,8 +9,8 @@
 #include <stdio.h>
 
 static const char *const kinds[GATE_FIELD_KIND_COUNT] = {
-    "id",     "test-id", "name",  "unit",  "note", "reason", "flag",
-    "number", "time",    "hours", "state", "pass", "attest", "readings",
+    "id",   "test-id", "name",  "unit", "note",   "reason",   "flag",   "number",
+    "time", "hours",   "state", "pass", "attest", "readings", "object",
 };
 
 static const char *const who[] = {

@@ -44,6 +44,7 @@ const KINDS = {
     propertyNames: { type: 'string', minLength: 1, maxLength: 31 },
     additionalProperties: { type: ['number', 'boolean', 'string', 'null'], maxLength: 31 },
   },
+  object: { description: 'Of the asker; at most 8 KiB.', type: 'object' },
 };
 
 // What the body of every request may carry.

@@ -17,6 +17,7 @@ const SAMPLES = {
   value: 1.5,
   unit: 'V',
   readings: { pass: true, value: 2, system: 'balance' },
+  data: { order: 7 },
   attest: { not_on_site: true, contact_tried: true, will_be_told: true },
 };
 const bodyOf = (verb) =>

@@ -111,7 +111,9 @@ const struct gate_verb_row gate_verb_open_job = {
     .about = "Opens a job on a position; the position goes out of service.",
     .fields = {GATE_MUST(job, ID), GATE_MUST(position, ID), GATE_MUST(procedure, ID),
                GATE_MAY(technician, ID), GATE_MAY(kit_family, NAME), GATE_MAY(part, NAME),
-               GATE_MAY(defect, NOTE), GATE_MAY(note, NOTE)},
+               GATE_MAY(defect, NOTE), GATE_MAY(note, NOTE),
+               // The tracker's own number and data are taken, and not kept yet.
+               GATE_MAY(external, NOTE), GATE_PLAIN(data, OBJECT, false)},
     .who = GATE_WHO_ROLE,
     .roles = GATE_OPENERS,
     .opens_job = true,

@@ -194,6 +194,21 @@ static void a_reason_says_something(void **state) {
     }
 }
 
+static void what_the_tracker_calls_its_own_is_taken(void **state) {
+    static char body[9000];
+    snprintf(body, sizeof body,
+             "{\"job\":\"J\",\"position\":\"3A\",\"procedure\":\"p\",\"external\":\"W/O 17 #3\","
+             "\"data\":{\"a\":[{\"b\":null}],\"pad\":\"%8150d\"}}",
+             7);
+    assert_string_equal(good(*state, "open-job", body)->external, "W/O 17 #3");
+    snprintf(
+        body, sizeof body,
+        "{\"job\":\"J\",\"position\":\"3A\",\"procedure\":\"p\",\"data\":{\"pad\":\"%8190d\"}}", 7);
+    bad(*state, "open-job", body, "/data");
+    bad(*state, "open-job", "{\"job\":\"J\",\"position\":\"3A\",\"procedure\":\"p\",\"data\":[1]}",
+        "/data");
+}
+
 // --- What ends or stops ---
 
 static const struct gate_request *in_part(struct bench *bench, const char *verb, const char *body) {
@@ -425,6 +440,7 @@ int main(void) {
         TEST(ids_follow_the_rule),
         TEST(texts_have_their_lengths),
         TEST(a_reason_says_something),
+        TEST(what_the_tracker_calls_its_own_is_taken),
         TEST(a_stop_says_its_job_and_may_say_more),
         TEST(what_is_wrong_beside_it_is_left_out),
         TEST(a_reason_that_is_too_long_is_cut),
