@@ -180,11 +180,16 @@ bool gate_cause_note(const struct gate_site *site, struct gate_job *job, enum mo
     return true;
 }
 
+// Rule (3, alarms; R1, R17): Once the point reads live, its loss is another reason again.
+// [cause-said-for-ever]
 void gate_causes_end(struct gate_site *site, struct gate_time at) {
     for (size_t i = 0; i < site->job_count; i++) {
         struct gate_job *job = site->jobs[i];
         for (size_t c = 0; c < job->cause_count; c++) {
             struct gate_cause *cause = &job->causes[c];
+            if (cause->said && site->points[cause->point].state == MODEL_POINT_LIVE) {
+                cause->said = false;
+            }
             if (cause->held && !is_so(site, job, cause)) {
                 cause->held = false;
                 cause->last = at;

@@ -67,8 +67,10 @@ void gate_review_due(struct gate *gate, struct gate_site *site, struct gate_time
 // Rule (3, alarms; R19): A clock that was set is noticed before anything is decided by it.
 // [clock-looked-at-late]
 void gate_tick(struct gate *gate, struct gate_time now) {
+    int64_t stepped = gate->clock.stepped;
     gate_own_clock_look(gate, now);
-    bool news = gate_own_clock_fault(gate, now) != gate->clock.told;
+    bool news =
+        gate_own_clock_fault(gate, now) != gate->clock.told || gate->clock.stepped != stepped;
     gate->clock.told = gate_own_clock_fault(gate, now);
     for (size_t s = 0; s < gate->model->site_count; s++) {
         if (news) {

@@ -216,10 +216,18 @@ static void review_clocks(struct gate *gate, struct gate_site *site, struct gate
     }
 }
 
-// Rule (3, alarms; R19): A clock of our own that may be wrong is an alarm at every site.
-// [own-clock-untold]
 // Rule (3, alarms; R17, R19): One that was set, and is then found behind the journal, is a further
 // cause. [own-clock-behind-unheard]
+// Rule (3, alarms; R17, R19): So is one that is set once more: its 60 s are those of the last step,
+// over a restart too. [own-clock-set-again-unheard]
+static bool is_further(const struct gate *gate, const struct gate_alarm *stands, bool behind) {
+    bool again = gate->clock.was_set && stands->raised.mono < gate->clock.stepped;
+    bool turned = behind && stands->told.sentence == GATE_SAY_ALARM_CLOCK_SET;
+    return turned || again;
+}
+
+// Rule (3, alarms; R19): A clock of our own that may be wrong is an alarm at every site.
+// [own-clock-untold]
 static void review_own_clock(struct gate *gate, struct gate_site *site, struct gate_time now) {
     enum gate_own_clock_fault fault = gate_own_clock_fault(gate, now);
     bool behind = fault == GATE_OWN_CLOCK_BEHIND;
@@ -232,7 +240,7 @@ static void review_own_clock(struct gate *gate, struct gate_site *site, struct g
                                                               : GATE_SAY_ALARM_CLOCK_SET,
                                            .args = &args};
     const struct gate_alarm *stands = gate_alarm_about(site, &about);
-    if (behind && stands != NULL && stands->told.sentence == GATE_SAY_ALARM_CLOCK_SET) {
+    if (stands != NULL && is_further(gate, stands, behind)) {
         gate_alarm_raise(gate, site, &about, true, now);
     } else {
         follow(gate, site, &about, fault != GATE_OWN_CLOCK_RIGHT, now);

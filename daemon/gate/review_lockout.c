@@ -124,6 +124,8 @@ static void hold_anew(struct gate *gate, struct gate_site *site, struct gate_job
     }
 }
 
+// Rule (5, Breaking; R5): Whose tags a failed measure took is told of it at once.
+// [measure-protection-late]
 // Rule (5, Breaking): After a break by a measure the hold is judged at once, so that what is
 // measured next proves anew. [measure-hold-lost]
 // Rule (5, Breaking): So it is after a break by an age or an outage: what is signed next proves
@@ -135,6 +137,7 @@ void gate_review_jobs(struct gate *gate, struct gate_site *site, struct gate_tim
             review_protection(gate, site, job, now);
             review_isolation(gate, site, job, now);
             gate_review_measures(gate, site, job, now);
+            review_protection(gate, site, job, now);
             review_lapse(gate, site, job, now);
             gate_review_outage(gate, site, job, now);
             hold_anew(gate, site, job, now);

@@ -41,6 +41,21 @@ static bool tag_under(const struct gate_site *site, uint32_t point, const char *
     return false;
 }
 
+// Whether the point was live until this moment under a lock of the job that hangs there still: what
+// it becomes now is said of that lock as well.
+// Rule (5, Breaking): Where no lock hangs any more, live for another reason is the test's power.
+// [live-of-a-test-breaks]
+static bool was_under(const struct gate_site *site, uint32_t point, const struct gate_job *job,
+                      struct gate_time now) {
+    const struct gate_point *state = &site->points[point];
+    for (size_t i = 0; i < state->tag_count; i++) {
+        if (strcmp(state->tags[i].job, job->job) == 0) {
+            return gate_cause_was_live(job, point, now);
+        }
+    }
+    return false;
+}
+
 // Rule (3, Hearing): A tag hung after the time of a late live goes on counting.
 // [late-live-spares-no-tag]
 static void discount_tags(struct gate *gate, struct gate_site *site, uint32_t point, int64_t at,
@@ -81,7 +96,7 @@ static void live_breaks(struct gate *gate, struct gate_site *site, uint32_t poin
         bool rests =
             job->lockout == MODEL_LOCKOUT_CONFIRMED || job->lockout == MODEL_LOCKOUT_UNPROVEN;
         bool then = at == 0 || came || rests_on_before(site, job, at);
-        bool under = tag_under(site, point, job->job, at) || gate_cause_was_live(job, point, now);
+        bool under = tag_under(site, point, job->job, at) || was_under(site, point, job, now);
         const struct gate_break_cause cause = {why, point, NULL};
         bool goes_on = !under && job->phase == MODEL_PHASE_STOPPED &&
                        job->isolation == GATE_ISOLATION_NONE &&

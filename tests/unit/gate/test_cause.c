@@ -205,6 +205,33 @@ WORLD_TEST(causes_survive_a_restart) {
     assert_says(world, 2, UNACKNOWLEDGED, POINT_LIVE, "3-valve");
 }
 
+// A late live made it unknown, and that is one cause; then it read live, and its loss is one more.
+WORLD_TEST(once_it_reads_live_its_loss_is_another_reason) {
+    world_to_working(world, "j-1");
+    world_hear_seq(world, S_POWER3, MODEL_POINT_ISOLATED, 9);
+    world_hear_seq(world, S_POWER3, MODEL_POINT_LIVE, 8);
+    assert_says(world, 1, UNACKNOWLEDGED, POINT_LIVE, "3-power");
+    world_acknowledge(world);
+    world_hear_seq(world, S_POWER3, MODEL_POINT_LIVE, 10);
+    assert_says(world, 1, ACKNOWLEDGED, POINT_LIVE, "3-power");
+    world_pass(world, GATE_CAUSE_AWAY_MS);
+    world_bad(world, S_POWER3);
+    assert_says(world, 2, UNACKNOWLEDGED, POINT_UNKNOWN, "3-power");
+}
+
+// The other sensor's live comes with the power for the tests, when every lock is off.
+WORLD_TEST(live_after_disagreeing_of_a_test_is_none) {
+    world_to_restoring(world, "j-1");
+    world_hear(world, S_VALVE3A, MODEL_POINT_LIVE);
+    assert_says(world, 1, UNACKNOWLEDGED, POINT_DISAGREES, "3-valve");
+    world_acknowledge(world);
+    world_lift_all(world, "t-1", "j-1");
+    assert_accepted(world, world_verb(world, GATE_VERB_BEGIN_TEST, "t-1", "j-1"));
+    world_hear(world, S_VALVE3B, MODEL_POINT_LIVE);
+    assert_job(world, "j-1", TESTING, BROKEN);
+    assert_says(world, 1, ACKNOWLEDGED, POINT_DISAGREES, "3-valve");
+}
+
 // It was live all the while, as far as anybody knows; unheard it is another reason.
 WORLD_TEST(what_held_at_a_restart_goes_on) {
     world_to_working(world, "j-1");
@@ -246,6 +273,8 @@ int main(void) {
         cmocka_unit_test(a_check_that_failed_and_passed_may_fail_again),
         cmocka_unit_test(one_word_is_one_cause),
         cmocka_unit_test(causes_survive_a_restart),
+        cmocka_unit_test(once_it_reads_live_its_loss_is_another_reason),
+        cmocka_unit_test(live_after_disagreeing_of_a_test_is_none),
         cmocka_unit_test(what_held_at_a_restart_goes_on),
     };
     return cmocka_run_group_tests(all, NULL, NULL);

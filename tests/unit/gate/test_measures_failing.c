@@ -10,6 +10,7 @@ static void a_failing_measure_stops_the_work(void **state) {
     assert_int_equal(hardware_hear(h, M_VOLTS, 230), GATE_HEARD_CHANGED);
     assert_job(h->world, "j-1", STOPPED, BROKEN);
     assert_alarm(h->world);
+    assert_false(world_job(h->world, "j-1")->crew[0].protected); // told in the same turn
     assert_int_equal(world_alarm(h->world, MODEL_ALARM_LOCKOUT_BROKEN)->why,
                      MODEL_CODE_CHECK_FAILED);
     const struct world_fact *stop = world_fact(h->world, GATE_FACT_WORK_STOPPED);

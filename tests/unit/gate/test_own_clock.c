@@ -207,6 +207,17 @@ WORLD_TEST(the_minute_goes_on_over_a_restart) {
     assert_int_equal(alarm_of(world)->state, MODEL_ALARM_RETURNED_UNACKNOWLEDGED);
 }
 
+WORLD_TEST(the_minute_is_that_of_the_last_step) {
+    set_clock(world, 2 * STEP_MS);
+    world_pass(world, 30000);
+    set_clock(world, 2 * STEP_MS);
+    world_restart(world, 10000);
+    world_pass(world, LOOKED_AT_MS - 10000 - 2);
+    assert_int_equal(fault(world), GATE_OWN_CLOCK_SET);
+    world_pass(world, 2);
+    assert_int_equal(fault(world), GATE_OWN_CLOCK_RIGHT);
+}
+
 WORLD_TEST(a_start_with_a_clock_of_before_is_behind) {
     world_to_confirmed(world, "j-1");
     world_restart_clocks(world, -HOUR_MS, 0);
@@ -255,6 +266,7 @@ int main(void) {
         cmocka_unit_test(with_a_note_it_is_right_at_once),
         cmocka_unit_test(acknowledged_as_a_step_it_still_asks_when_it_is_behind),
         cmocka_unit_test(the_minute_goes_on_over_a_restart),
+        cmocka_unit_test(the_minute_is_that_of_the_last_step),
         cmocka_unit_test(a_start_with_a_clock_of_before_is_behind),
         cmocka_unit_test(an_overseer_is_led_to_the_clock_and_the_crew_waits),
         cmocka_unit_test(a_clock_that_was_set_is_waited_for),
