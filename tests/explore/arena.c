@@ -33,6 +33,8 @@ void *__wrap_malloc(size_t size);
 void *__wrap_calloc(size_t count, size_t size);
 void *__wrap_realloc(void *memory, size_t size);
 void __wrap_free(void *memory);
+char *__wrap_strdup(const char *text);
+char *__wrap_strndup(const char *text, size_t length);
 
 bool arena_reserve(size_t bytes) {
     if (region == NULL) {
@@ -146,4 +148,18 @@ void *__wrap_realloc(void *memory, size_t size) {
     memcpy(more, memory, room);
     __wrap_free(memory);
     return more;
+}
+
+char *__wrap_strndup(const char *text, size_t length) {
+    size_t size = strnlen(text, length);
+    char *copy = __wrap_malloc(size + 1);
+    if (copy != NULL) {
+        memcpy(copy, text, size);
+        copy[size] = '\0';
+    }
+    return copy;
+}
+
+char *__wrap_strdup(const char *text) {
+    return __wrap_strndup(text, strlen(text));
 }

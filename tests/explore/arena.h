@@ -1,9 +1,9 @@
-// Memory that can be set back: while it is on, malloc and its kin take from one region, which is
-// saved and restored as a whole. So a world is put back to where it stood without a word about what
-// it is made of.
+// Memory that can be set back: while it is on, malloc and its kin (strdup too) take from one
+// region, which is saved and restored as a whole. So a world is put back to where it stood without
+// a word about what it is made of.
 //
-// Only what is linked with --wrap of the four functions takes part; memory of the C library is its
-// own.
+// Only what is linked with --wrap of these functions takes part; other memory of the C library is
+// its own.
 #pragma once
 
 #include <stdbool.h>

@@ -25,15 +25,20 @@ static const struct model_check every_check[FORECOURT_CHECKS] = {
      .group = MODEL_GROUP_VERIFY,
      .ask = "No voltage",
      .unit = "V",
-     .limits = {.has_max = true, .max = 1}},
+     .limits = {.has_min = true, .min = -1, .has_max = true, .max = 1}},
+    {.check = "no-pressure",
+     .group = MODEL_GROUP_VERIFY,
+     .ask = "No pressure",
+     .unit = "psi",
+     .limits = {.has_min = true, .min = -1, .has_max = true, .max = 1}},
     {.check = "spout-nut", .group = MODEL_GROUP_WORK, .ask = "Nut torqued"},
     {.check = "tools-clear", .group = MODEL_GROUP_CLEAR, .ask = "Tools removed"},
     {.check = "people-clear", .group = MODEL_GROUP_CLEAR, .ask = "Everyone clear"},
     {.check = "area-clean", .group = MODEL_GROUP_FINISH, .ask = "Area clean"},
     {.check = "made-safe", .group = MODEL_GROUP_LEAVE, .ask = "Hose capped"},
 };
-static const bool is_brief[FORECOURT_CHECKS] = {true, false, true, true, true,
-                                                true, false, true, true};
+static const bool is_brief[FORECOURT_CHECKS] = {true, false, true,  true, false,
+                                                true, true,  false, true, true};
 
 static void lay_sensors(struct forecourt *f, uint32_t index, unsigned count) {
     struct model_point *point = &f->points[index];
@@ -53,6 +58,7 @@ static void lay_point(struct forecourt *f, uint32_t index) {
     point->title = point->point;
     point->energy = plan->electrical ? "electrical" : "product";
     point->controller = plan->controlled ? 0 : MODEL_NONE;
+    point->locks_by_reader = plan->by_reader;
     point->isolates = f->isolates[index];
     for (uint32_t p = 0; p < f->plan->positions; p++) {
         if ((plan->isolates >> p & 1u) != 0) {
@@ -92,8 +98,8 @@ static void lay_measures(struct forecourt *f) {
     for (unsigned m = 0; m < FORECOURT_MEASURES; m++) {
         struct model_measure *measure = &f->measures[m];
         snprintf(measure->measure, MODEL_ID_SIZE, "m%u", m);
-        measure->kind = "voltage";
-        measure->unit = "V";
+        measure->kind = "pressure";
+        measure->unit = "psi";
         measure->title = measure->measure;
         measure->positions = f->measured[m];
         measure->controller = m == 0 ? 0 : MODEL_NONE;
@@ -138,10 +144,16 @@ static void lay_people(struct forecourt *f) {
     }
 }
 
+#define PRESSURE 4 // the check that is measured
+
 static bool is_asked(const struct forecourt_plan *plan, size_t check) {
     enum model_group group = every_check[check].group;
+    if (check == PRESSURE) {
+        return plan->measured;
+    }
     if (plan->bare) {
-        return is_brief[check] && (group == MODEL_GROUP_VERIFY || group == MODEL_GROUP_CLEAR);
+        return is_brief[check] && (group == MODEL_GROUP_VERIFY || group == MODEL_GROUP_CLEAR ||
+                                   group == MODEL_GROUP_LEAVE);
     }
     return is_brief[check] || !plan->brief;
 }
@@ -151,9 +163,11 @@ static void lay_checks(struct forecourt *f, struct model_requirements *first) {
         if (is_asked(f->plan, i)) {
             struct model_check *check = &f->checks[first->check_count++];
             *check = every_check[i];
-            check->valid_ms = check->group == MODEL_GROUP_PREPARE ? f->plan->valid_ms : 0;
-            bool read = f->plan->measured && check->group == MODEL_GROUP_VERIFY;
-            check->measure = read ? "voltage" : NULL;
+            check->valid_ms = check->group == MODEL_GROUP_PREPARE   ? f->plan->valid_ms
+                              : check->group == MODEL_GROUP_RELIEVE ? f->plan->relieve_valid_ms
+                              : check->group == MODEL_GROUP_VERIFY  ? f->plan->verify_valid_ms
+                                                                    : 0;
+            check->measure = i == PRESSURE ? "pressure" : NULL;
         }
     }
     first->checks = f->checks;
@@ -174,6 +188,7 @@ static void lay_procedures(struct forecourt *f) {
                                          .isolate = f->isolate,
                                          .isolate_count = f->plan->product ? 2 : 1,
                                          .match = true,
+                                         .check_in_ms = f->plan->check_in_ms,
                                          .tests = f->tests,
                                          .test_count = 1};
     lay_checks(f, spout);

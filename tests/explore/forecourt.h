@@ -10,7 +10,7 @@
 #define FORECOURT_POINTS 12
 #define FORECOURT_SENSORS 16
 #define FORECOURT_PEOPLE 6
-#define FORECOURT_CHECKS 9
+#define FORECOURT_CHECKS 10
 #define FORECOURT_TESTS 2
 #define FORECOURT_PROCEDURES 2
 #define FORECOURT_MEASURES 3
@@ -21,6 +21,7 @@ struct forecourt_point {
     unsigned witnesses;
     bool electrical; // else product
     bool controlled; // by the one controller, panel-1
+    bool by_reader;  // tags on it come from its reader alone
 };
 
 struct forecourt_plan {
@@ -35,10 +36,15 @@ struct forecourt_plan {
     bool whole;           // a second procedure takes the dispenser and has an unpowered test
     bool product;         // product is isolated beside electrical energy
     bool brief;           // one check of each group
-    bool measured;        // no-voltage is answered by measures, at some positions
+    bool measured;        // a check of pressure is answered by measures, at some positions
     bool bag;             // a failed leak test takes the dispenser out of service
     bool bare;            // only the checks that no procedure may lack
-    int max_age_ms, settle_ms, valid_ms; // valid: of words and of prepare checks
+    bool told_how;        // words carry times or numbers, or come from the broker's store
+    int max_age_ms, settle_ms, valid_ms;   // valid: of words and of prepare checks
+    int relieve_valid_ms, verify_valid_ms; // of those checks; 0: they do not age
+    int check_in_ms;                       // of working; 0: nobody is to check in
+    int step_ms;                           // that a step takes; 0: the least
+    int tick_ms; // in which its ages are told apart, up to three; 0: in halves of the longest
 };
 
 struct forecourt {

@@ -27,5 +27,8 @@
 // two.
 #define FORM_HALF_MS 21600500
 
+// How long after `rework` a live point is no reason for an alarm.
+#define FORM_REWORK_MS 300000
+
 // Writes the normal form. Returns its length; 0: it does not fit.
 size_t form_write(const struct world *world, unsigned char bytes[FORM_MAX]);

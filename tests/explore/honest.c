@@ -15,9 +15,11 @@ struct errand {
     struct step *step;
 };
 
+// Whoever has to be told first that a lock of theirs was removed says so.
 static bool ask(struct errand *e, enum gate_verb verb, unsigned who) {
+    bool untold = who < FORECOURT_PEOPLE && (e->rules->untold >> who & 1u) != 0;
     e->step->kind = STEP_ASK;
-    e->step->verb = (uint8_t)verb;
+    e->step->verb = (uint8_t)(untold ? GATE_VERB_CONFIRM_TOLD : verb);
     e->step->who = (uint8_t)who;
     e->step->job = (uint16_t)e->job->number;
     return true;
@@ -34,7 +36,7 @@ static bool say(struct errand *e, unsigned point, bool live) {
     if (model->sensor_count == 0) {
         unsigned who = e->job->leader;
         for (unsigned i = 0; i < FORECOURT_PEOPLE && !live; i++) {
-            const struct rules_word *word = &e->rules->points[point].statements[i];
+            const struct rules_word *word = &e->rules->points[point].isolated[i];
             bool may = i == OVERSEER || (e->job->crew >> i & 1u) != 0;
             who = may && !(word->said && word->at == e->rules->now.mono) ? i : who;
         }
@@ -49,10 +51,17 @@ static bool say(struct errand *e, unsigned point, bool live) {
     for (unsigned i = 0; i < model->sensor_count; i++) {
         const struct rules_sensor *s = &e->rules->sensors[model->sensors[i]];
         uint8_t want = live ? MODEL_POINT_LIVE : MODEL_POINT_ISOLATED;
-        if (s->word != want || !rules_fresh(e->rules, model->sensors[i])) {
+        if (!rules_trusted(e->rules, model->sensors[i])) { // it was mended
+            e->step->at = (uint8_t)model->sensors[i];
+            return ask(e, GATE_VERB_TRUST_SENSOR, OVERSEER);
+        }
+        if (s->word != want || s->kept || !rules_fresh(e->rules, model->sensors[i])) {
             *e->step = (struct step){.kind = STEP_HEAR,
                                      .at = (uint8_t)model->sensors[i],
                                      .item = live ? STEP_LIVE : STEP_ISOLATED};
+            e->step->how = s->order.at != 0 ? STEP_DATED : 0;
+            e->step->how |= s->order.numbered ? STEP_COUNTED : 0;
+            e->step->job = s->order.numbered ? 2 : 0;
             return true;
         }
     }
@@ -69,9 +78,7 @@ static bool sign(struct errand *e, enum model_group group) {
     const struct model_requirements *needs = &e->rules->forecourt->procedures[e->job->procedure];
     for (size_t i = 0; i < needs->check_count; i++) {
         const struct model_check *check = &needs->checks[i];
-        const struct rules_mark *mark = &e->job->signed_[i];
-        bool aged = group == MODEL_GROUP_PREPARE && e->rules->now.mono - mark->at > check->valid_ms;
-        if (check->group == group && !(mark->stands && mark->pass && !aged)) {
+        if (check->group == group && !rules_check_stands(e->rules, e->job, i)) {
             e->step->item = (uint32_t)i;
             e->step->ok = check->measure == NULL || goes_well(e);
             return ask(e, GATE_VERB_SIGN_CHECK, check->by != 0 ? OVERSEER : e->job->leader);
@@ -92,12 +99,19 @@ static bool mend_measures(struct errand *e) {
     return false;
 }
 
+// Every alarm of the job is seen to, with a word of what was done; who removed a lock is not the
+// one to say that it was seen.
 static bool acknowledge(struct errand *e) {
     const struct gate_site *site = &e->world->gate->sites[0];
+    char id[16];
+    snprintf(id, sizeof id, "j%u", e->job->number);
     for (size_t i = 0; i < site->alarm_count; i++) {
-        if (site->alarms[i].state != MODEL_ALARM_ACKNOWLEDGED && site->alarms[i].job[0] != '\0') {
-            e->step->item = site->alarms[i].kind;
-            return ask(e, GATE_VERB_ACKNOWLEDGE_ALARM, OVERSEER);
+        const struct gate_alarm *alarm = &site->alarms[i];
+        if (alarm->state != MODEL_ALARM_ACKNOWLEDGED && strcmp(alarm->job, id) == 0) {
+            bool absent = alarm->kind == MODEL_ALARM_ABSENT_LOCK_REMOVED;
+            e->step->item = alarm->kind;
+            e->step->how = STEP_NOTE;
+            return ask(e, GATE_VERB_ACKNOWLEDGE_ALARM, absent ? e->job->leader : OVERSEER);
         }
     }
     return false;
@@ -128,7 +142,7 @@ static bool lift(struct errand *e, unsigned slot, unsigned number) {
                 e->step->job = (uint16_t)number;
                 return true;
             }
-            e->step->kind = STEP_READER;
+            e->step->kind = STEP_LOCK;
             e->step->who = (uint8_t)(who < RULES_ANYBODY ? who : STEP_STRANGER);
             return true;
         }
@@ -136,28 +150,83 @@ static bool lift(struct errand *e, unsigned slot, unsigned number) {
     return false;
 }
 
-static bool toward_start(struct errand *e) {
-    if (e->job->leader == RULES_NOBODY || (!e->job->kit && !rules_tagged(e->rules, e->slot))) {
-        e->step->to = 1;
-        e->step->ok = 1;
-        return e->job->phase == MODEL_PHASE_OPEN && ask(e, GATE_VERB_ASSIGN_JOB, OVERSEER);
+// What people said of a point is said again before it ends.
+static bool renew(struct errand *e) {
+    for (unsigned p = 0; p < e->rules->forecourt->plan->points; p++) {
+        bool spoken = (e->job->required >> p & 1u) != 0 && !rules_sensed(e->rules, p);
+        for (unsigned who = 0; spoken && who < FORECOURT_PEOPLE; who++) {
+            const struct rules_word *word = &e->rules->points[p].isolated[who];
+            bool may = who == OVERSEER || (e->job->crew >> who & 1u) != 0;
+            if (may && word->said &&
+                e->rules->now.mono - word->at > e->rules->forecourt->plan->valid_ms / 2) {
+                e->step->at = (uint8_t)p;
+                return ask(e, GATE_VERB_WITNESS_POINT, who);
+            }
+        }
     }
-    if (!e->job->kit) {
-        return lift(e, e->slot, e->job->number);
-    }
+    return false;
+}
+
+static bool isolate(struct errand *e) {
     for (unsigned p = 0; p < FORECOURT_POINTS; p++) {
         if ((e->job->required >> p & 1u) != 0 && !rules_isolated(e->rules, p, e->slot)) {
             return say(e, p, false);
         }
     }
-    return hang(e) || sign(e, MODEL_GROUP_PREPARE) || sign(e, MODEL_GROUP_RELIEVE) ||
-           mend_measures(e) || sign(e, MODEL_GROUP_VERIFY) || acknowledge(e) ||
-           ask(e, GATE_VERB_START_WORK, e->job->leader);
+    return false;
+}
+
+// Somebody who holds the credentials leads, and names the kit.
+static bool find_leader(struct errand *e) {
+    bool fit =
+        e->job->leader != RULES_NOBODY && rules_qualified(e->rules, e->job->leader) && e->job->kit;
+    if (fit || e->job->phase != MODEL_PHASE_OPEN) {
+        return false;
+    }
+    if (lift(e, e->slot, e->job->number)) {
+        return true;
+    }
+    e->step->to = 1;
+    e->step->ok = 1;
+    return ask(e, GATE_VERB_ASSIGN_JOB, OVERSEER);
+}
+
+static bool toward_start(struct errand *e) {
+    return find_leader(e) || isolate(e) || renew(e) || hang(e) || sign(e, MODEL_GROUP_PREPARE) ||
+           sign(e, MODEL_GROUP_RELIEVE) || mend_measures(e) || sign(e, MODEL_GROUP_VERIFY) ||
+           acknowledge(e) || ask(e, GATE_VERB_START_WORK, e->job->leader);
+}
+
+// --- Leaving a repair half done ---
+
+static bool is_left(const struct errand *e) {
+    return e->job->number % 7 == 3;
+}
+
+static bool leave(struct errand *e) {
+    if (e->job->phase != MODEL_PHASE_OPEN) {
+        return sign(e, MODEL_GROUP_CLEAR) || sign(e, MODEL_GROUP_LEAVE) || acknowledge(e) ||
+               ask(e, GATE_VERB_SET_ASIDE, e->job->leader);
+    }
+    if (!rules_group_stands(e->rules, e->job, MODEL_GROUP_LEAVE)) {
+        return find_leader(e) || isolate(e) || hang(e) || sign(e, MODEL_GROUP_LEAVE);
+    }
+    return lift(e, e->slot, e->job->number) || acknowledge(e) ||
+           ask(e, GATE_VERB_CANCEL_JOB, OVERSEER);
+}
+
+static bool work(struct errand *e) {
+    int64_t often = e->rules->forecourt->plan->check_in_ms / 2;
+    if (often > 0 && e->rules->now.mono - e->job->checked_in > often) {
+        return ask(e, GATE_VERB_CHECK_IN, e->job->leader);
+    }
+    return renew(e) || acknowledge(e) || (is_left(e) && leave(e)) || sign(e, MODEL_GROUP_WORK) ||
+           sign(e, MODEL_GROUP_CLEAR) || ask(e, GATE_VERB_FINISH_WORK, e->job->leader);
 }
 
 static bool restore(struct errand *e) {
     for (unsigned p = 0; p < FORECOURT_POINTS; p++) {
-        if ((e->job->required >> p & 1u) != 0 && !rules_proved_live(e->rules, p)) {
+        if ((e->job->required >> p & 1u) != 0 && !rules_proved_live(e->rules, p, e->slot)) {
             return say(e, p, true);
         }
     }
@@ -171,6 +240,7 @@ static bool record(struct errand *e) {
         if (asked && !(e->job->tests[t].stands && e->job->tests[t].pass)) {
             e->step->item = (uint32_t)t;
             e->step->ok = goes_well(e);
+            e->step->how = STEP_NOTE; // of what was changed
             return ask(e, GATE_VERB_RECORD_TEST, e->job->leader);
         }
     }
@@ -181,6 +251,23 @@ static bool toward_return(struct errand *e) {
     return lift(e, e->slot, e->job->number) || restore(e) || record(e) ||
            sign(e, MODEL_GROUP_FINISH) || acknowledge(e) ||
            ask(e, GATE_VERB_RETURN_POSITION, e->job->leader);
+}
+
+// Nobody tests where another lock hangs, or where others work: those finish first.
+static bool clear_beside(struct errand *e, unsigned number) {
+    for (unsigned s = 0; s < e->rules->forecourt->plan->positions; s++) {
+        const struct rules_job *other = &e->rules->jobs[s];
+        if (s == e->slot || !other->stands || !rules_shares(e->rules, e->slot, s)) {
+            continue;
+        }
+        if (other->phase == MODEL_PHASE_WORKING || other->phase == MODEL_PHASE_STOPPED) {
+            return honest_step(e->world, s, number, e->step);
+        }
+        if (lift(e, s, other->number)) {
+            return true;
+        }
+    }
+    return false;
 }
 
 bool honest_step(const struct world *world, unsigned position, unsigned number, struct step *step) {
@@ -198,14 +285,16 @@ bool honest_step(const struct world *world, unsigned position, unsigned number, 
     }
     switch (e.job->phase) {
     case MODEL_PHASE_WORKING:
-        return sign(&e, MODEL_GROUP_WORK) || sign(&e, MODEL_GROUP_CLEAR) ||
-               ask(&e, GATE_VERB_FINISH_WORK, e.job->leader);
+        return work(&e);
     case MODEL_PHASE_RESTORING:
         return lift(&e, e.slot, e.job->number) || lift(&e, RULES_NO_SLOT, 0) ||
+               clear_beside(&e, number) || sign(&e, MODEL_GROUP_PREPARE) || acknowledge(&e) ||
                ask(&e, GATE_VERB_BEGIN_TEST, e.job->leader);
     case MODEL_PHASE_TESTING:
         return toward_return(&e);
+    case MODEL_PHASE_STOPPED:
+        return is_left(&e) ? leave(&e) : toward_start(&e);
     default:
-        return toward_start(&e);
+        return is_left(&e) && e.job->started ? leave(&e) : toward_start(&e);
     }
 }

@@ -186,6 +186,13 @@ static bool try_step(struct search *s, unsigned index) {
     if (!search_step(s, step, false)) {
         return violated(s, s->world->rules.wrong, step);
     }
+    if (step->kind == STEP_ASK && !s->world->accepted && !s->world->rules.told_any) {
+        // Nothing moved, which the account has seen to, but time where a step takes long.
+        if (s->scene->plan.step_ms > 0) {
+            search_back(s);
+        }
+        return true;
+    }
     bool good = note(s, index);
     search_back(s);
     return good;

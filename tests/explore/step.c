@@ -4,22 +4,22 @@
 #include <string.h>
 
 static const char *const kinds[STEP_KIND_COUNT] = {
-    "hear",    "measure",   "controller", "reader",  "link",
-    "journal", "contested", "pass",       "restart", "ask",
+    "hear",  "measure", "controller", "lock",      "link", "unheard", "session",
+    "clock", "journal", "contested",  "subscribe", "pass", "restart", "ask",
 };
 
 void step_print(FILE *out, const struct step *s) {
-    fprintf(out, "%s %s who=%u to=%u at=%u ok=%u job=%u item=%u ms=%d\n", kinds[s->kind],
+    fprintf(out, "%s %s who=%u to=%u at=%u how=%u ok=%u job=%u item=%u ms=%d\n", kinds[s->kind],
             s->kind == STEP_ASK ? gate_verb_name((enum gate_verb)s->verb) : "-", s->who, s->to,
-            s->at, s->ok, s->job, s->item, s->ms);
+            s->at, s->how, s->ok, s->job, s->item, s->ms);
 }
 
 bool step_scan(const char *line, struct step *s) {
     char kind[16], verb[32];
-    unsigned who, to, at, ok, job, item;
+    unsigned who, to, at, how, ok, job, item;
     int ms;
-    if (sscanf(line, "%15s %31s who=%u to=%u at=%u ok=%u job=%u item=%u ms=%d", kind, verb, &who,
-               &to, &at, &ok, &job, &item, &ms) != 9) {
+    if (sscanf(line, "%15s %31s who=%u to=%u at=%u how=%u ok=%u job=%u item=%u ms=%d", kind, verb,
+               &who, &to, &at, &how, &ok, &job, &item, &ms) != 10) {
         return false;
     }
     int found = -1;
@@ -32,6 +32,7 @@ bool step_scan(const char *line, struct step *s) {
                        .who = (uint8_t)who,
                        .to = (uint8_t)to,
                        .at = (uint8_t)at,
+                       .how = (uint8_t)how,
                        .ok = (uint8_t)ok,
                        .job = (uint16_t)job,
                        .item = item,
@@ -49,13 +50,22 @@ static bool is_meant(const struct step *s, const struct step_names *names,
            (s->job == STEP_NO_JOB || strcmp(alarm->job, names->job) == 0);
 }
 
+// In one order whichever was raised first.
+static bool comes_before(const struct gate_alarm *a, const struct gate_alarm *b) {
+    bool done = a->state == MODEL_ALARM_ACKNOWLEDGED;
+    if (done != (b->state == MODEL_ALARM_ACKNOWLEDGED)) {
+        return !done;
+    }
+    int sign = strcmp(a->subject, b->subject);
+    return sign != 0 ? sign < 0 : strcmp(a->point, b->point) < 0;
+}
+
 static void name_alarm(const struct step *s, const struct gate_site *site,
                        struct step_names *names) {
     const struct gate_alarm *found = NULL;
     for (size_t i = 0; i < site->alarm_count; i++) {
         const struct gate_alarm *alarm = &site->alarms[i];
-        if (is_meant(s, names, alarm) &&
-            (found == NULL || found->state == MODEL_ALARM_ACKNOWLEDGED)) {
+        if (is_meant(s, names, alarm) && (found == NULL || comes_before(alarm, found))) {
             found = alarm;
         }
     }
@@ -87,13 +97,15 @@ static void name_item(const struct forecourt *f, const struct step *s, const str
     }
 }
 
-// A check with limits takes a reading: 0.5 of any unit passes, 5 V and -1 L do not.
+// A check with limits takes a reading: 0.5 of any unit passes, -5 does not.
 static void give_reading(const struct forecourt *f, const struct step *s, struct gate_request *r) {
     const struct model_requirements *needs = &f->procedures[0];
     const struct model_check *check = &needs->checks[s->item % needs->check_count];
-    if (s->verb == GATE_VERB_SIGN_CHECK && check->unit != NULL) {
+    if (s->verb == GATE_VERB_SIGN_CHECK && check->unit == NULL) {
+        r->has_pass = (s->how & STEP_NO) != 0;
+    } else if (s->verb == GATE_VERB_SIGN_CHECK) {
         r->has_value = true;
-        r->value = s->ok ? 0.5 : check->limits.has_max ? 5 : -1;
+        r->value = s->ok ? 0.5 : -5;
         r->unit = check->unit;
     }
 }
@@ -101,17 +113,29 @@ static void give_reading(const struct forecourt *f, const struct step *s, struct
 struct gate_request step_request(const struct forecourt *f, const struct step *s,
                                  const struct gate_site *site, struct step_names *names) {
     struct gate_request r = {.verb = (enum gate_verb)s->verb};
+    r.pause = (s->how & STEP_PAUSE) != 0;
+    r.waited = (s->how & STEP_WAITED) != 0;
+    r.note = (s->how & STEP_NOTE) != 0 ? "the nozzle was changed" : NULL;
     memset(names, 0, sizeof *names);
     snprintf(names->job, sizeof names->job, "j%u", s->job);
     snprintf(names->position, sizeof names->position, "P%u", s->at);
     snprintf(names->point, sizeof names->point, "d%u", s->at);
     r.person = person_of(f, s->who);
-    r.job = names->job;
+    r.job = s->job != STEP_NO_JOB ? names->job : NULL;
     r.position = names->position;
     r.point = names->point;
     r.to = r.technician = r.member = person_of(f, s->to);
     if (s->verb == GATE_VERB_OPEN_JOB || s->verb == GATE_VERB_ASSIGN_JOB) {
         r.kit_family = s->ok ? "k2" : NULL;
+    }
+    if (s->verb == GATE_VERB_DISTRUST_SENSOR || s->verb == GATE_VERB_TRUST_SENSOR) {
+        bool reader = (s->how & STEP_OF_READER) != 0;
+        snprintf(names->sensor, sizeof names->sensor, "s%u", s->at);
+        r.job = NULL;
+        r.sensor = reader ? NULL : names->sensor;
+        r.reader = reader ? names->point : NULL;
+        r.hours = 12;
+        r.reason = "it says what is not so";
     }
     if (s->verb == GATE_VERB_STOP_WORK || s->verb == GATE_VERB_REWORK ||
         s->verb == GATE_VERB_SET_ASIDE || s->verb == GATE_VERB_CANCEL_JOB ||

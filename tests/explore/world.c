@@ -41,7 +41,8 @@ static void hear(struct world *world, const struct step *step) {
                                    .good = step->item != STEP_BAD,
                                    .state = step->item == STEP_LIVE ? MODEL_POINT_LIVE
                                                                     : MODEL_POINT_ISOLATED,
-                                   .has_at = step->ms != 0,
+                                   .retained = (step->how & STEP_KEPT) != 0,
+                                   .has_at = (step->how & STEP_DATED) != 0,
                                    .at = world->now.wall - step->ms,
                                    .has_seq = step->job != 0,
                                    .seq = step->job};
@@ -51,7 +52,7 @@ static void hear(struct world *world, const struct step *step) {
 static void measure(struct world *world, const struct step *step) {
     struct gate_measure_reading reading = {.value = step->item == STEP_LIVE ? 7 : 0.5,
                                            .bad = step->item == STEP_BAD,
-                                           .has_at = step->ms != 0,
+                                           .has_at = (step->how & STEP_DATED) != 0,
                                            .at = world->now.wall - step->ms,
                                            .has_seq = step->job != 0,
                                            .seq = step->job};
@@ -62,6 +63,11 @@ static void tag(struct world *world, const struct step *step) {
     const struct forecourt *f = world->forecourt;
     struct gate_tagging tagging = {
         .hung = step->ok,
+        .waited = (step->how & STEP_WAITED) != 0,
+        .has_at = (step->how & STEP_DATED) != 0,
+        .at = world->now.wall - step->ms,
+        .has_seq = step->job != 0,
+        .seq = step->job,
         .person = step->who < f->model.person_count ? f->people[step->who].person : "b-9"};
     gate_hear_tagging(world->gate, 0, step->at, &tagging, world->now);
 }
@@ -76,9 +82,9 @@ static bool pass_quiet(struct world *world, const struct step *step, int64_t ms)
         int64_t to = next > world->now.mono && next < end ? next : end;
         world->now.wall += to - world->now.mono;
         world->now.mono = to;
-        rules_before(&world->rules, step, world->now);
+        rules_before(&world->rules, step, world->gate, world->now);
         gate_tick(world->gate, world->now);
-        rules_after(&world->rules, world->gate, true);
+        rules_after(&world->rules, world->gate, NULL);
     }
     return world->rules.wrong[0] == '\0';
 }
@@ -102,8 +108,12 @@ static bool pass(struct world *world, const struct step *step) {
             bool live = world->rules.sensors[s].word == MODEL_POINT_LIVE;
             struct step again = {
                 .kind = STEP_HEAR, .at = (uint8_t)s, .item = live ? STEP_LIVE : STEP_ISOLATED};
+            again.how = world->rules.sensors[s].order.at != 0 ? STEP_DATED : 0;
+            again.job = (uint16_t)(world->rules.sensors[s].order.numbered
+                                       ? world->rules.sensors[s].order.seq + 1
+                                       : 0);
             if (!quiet) {
-                rules_before(&world->rules, &again, world->now);
+                rules_before(&world->rules, &again, world->gate, world->now);
                 hear(world, &again);
             }
         }
@@ -112,6 +122,13 @@ static bool pass(struct world *world, const struct step *step) {
         }
     }
     return true;
+}
+
+static void connect(struct world *world, enum gate_connection which, bool up) {
+    if (which == GATE_DURABLE) {
+        gate_outage(world->gate, up ? 0 : world->now.mono, world->now);
+    }
+    gate_link(world->gate, which, up, world->now);
 }
 
 // --- The end of a daemon and the next ---
@@ -129,7 +146,7 @@ static void note_heard(void *user, const char *site, const char *point, int64_t 
 
 static bool restart(struct world *world, const struct step *step) {
     struct heard heard = {.world = world};
-    int64_t newest = world->now.wall;
+    int64_t newest = gate_keep_time(world->gate, world->now);
     struct gate *next = world->fold != NULL ? world->fold(world) : NULL;
     if (next == NULL) {
         rules_fail(&world->rules, "the journal could not be folded");
@@ -137,8 +154,7 @@ static bool restart(struct world *world, const struct step *step) {
     }
     // What the journal kept of earlier restarts, unless the point was heard since.
     for (unsigned p = 0; p < world->forecourt->plan->points; p++) {
-        int64_t before = world->gate->sites[0].hearing[p].heard_before;
-        heard.at[p] = before != 0 ? world->now.wall - (world->now.mono - before) : 0;
+        heard.at[p] = world->gate->sites[0].hearing[p].heard_before;
     }
     gate_each_watched(world->gate, world->now, note_heard, &heard);
     gate_free(world->gate);
@@ -150,10 +166,13 @@ static bool restart(struct world *world, const struct step *step) {
             gate_heard_before(world->gate, 0, p, heard.at[p], world->now);
         }
     }
-    rules_before(&world->rules, step, world->now);
+    rules_before(&world->rules, step, world->gate, world->now);
+    int64_t silent = world->rules.outage != 0 ? world->rules.outage : world->now.mono - step->ms;
     gate_start(world->gate, "boot", "test", newest, world->now);
-    gate_link(world->gate, GATE_DURABLE, true, world->now);
-    gate_link(world->gate, GATE_LIVE, true, world->now);
+    gate_outage(world->gate, silent, world->now);
+    for (int which = 0; which < GATE_CONNECTION_COUNT && step->item == 0; which++) {
+        connect(world, (enum gate_connection)which, true);
+    }
     return true;
 }
 
@@ -165,16 +184,19 @@ static void ask(struct world *world, const struct step *step) {
     world->accepted = world->answer.accepted;
 }
 
-bool world_take(struct world *world, const struct step *step) {
-    world->accepted = true;
-    world->told = 0;
-    if (step->kind == STEP_PASS) {
-        return pass(world, step);
-    }
-    if (step->kind == STEP_RESTART) {
-        return restart(world, step) && rules_after(&world->rules, world->gate, true);
-    }
-    rules_before(&world->rules, step, world->now);
+// The newest number of the sender of a word.
+static unsigned newest_number(const struct rules *rules, const struct step *step) {
+    const struct rules_order *order =
+        step->kind == STEP_HEAR ? &rules->sensors[step->at].order
+        : step->kind == STEP_MEASURE
+            ? &rules->measures[step->at].order
+            : &rules->points[step->at]
+                   .events[step->who < RULES_ANYBODY ? step->who : RULES_ANYBODY];
+    return order->numbered ? order->seq : 1000;
+}
+
+static void take(struct world *world, const struct step *step) {
+    static const char *const unheard[] = {"juniper/signal/_pulse"};
     switch (step->kind) {
     case STEP_HEAR:
         hear(world, step);
@@ -185,11 +207,20 @@ bool world_take(struct world *world, const struct step *step) {
     case STEP_CONTROLLER:
         gate_hear_controller(world->gate, 0, 0, step->ok, world->now);
         break;
-    case STEP_READER:
+    case STEP_LOCK:
         tag(world, step);
         break;
     case STEP_LINK:
-        gate_link(world->gate, GATE_LIVE, step->ok, world->now);
+        connect(world, (enum gate_connection)step->at, step->ok);
+        break;
+    case STEP_UNHEARD:
+        gate_unheard(world->gate, 0, unheard, step->ok ? 0 : 1, world->now);
+        break;
+    case STEP_SESSION:
+        gate_session_lost(world->gate, world->now);
+        break;
+    case STEP_CLOCK:
+        gate_tick(world->gate, world->now);
         break;
     case STEP_JOURNAL:
         gate_journal(world->gate, step->ok, world->now);
@@ -197,9 +228,55 @@ bool world_take(struct world *world, const struct step *step) {
     case STEP_CONTESTED:
         gate_contested(world->gate, 0, step->ok, world->now);
         break;
+    case STEP_SUBSCRIBE:
+        gate_subscribed(world->gate);
+        break;
     default:
         ask(world, step);
         break;
     }
-    return rules_after(&world->rules, world->gate, world->accepted);
+}
+
+bool world_take(struct world *world, const struct step *meant) {
+    struct step counted = *meant;
+    const struct step *step = &counted;
+    world->accepted = true;
+    world->told = 0;
+    if ((meant->how & STEP_COUNTED) != 0) {
+        counted.job = (uint16_t)(newest_number(&world->rules, meant) + meant->job - 1);
+    }
+    if (step->kind != STEP_PASS && step->kind != STEP_RESTART) {
+        static const struct step waiting = {.kind = STEP_PASS};
+        int takes = world->forecourt->plan->step_ms;
+        takes = takes == 0 && step->kind == STEP_ASK ? 1 : takes; // what is due comes before
+        if (!pass_quiet(world, &waiting, takes)) {
+            return false;
+        }
+        if (takes > 1) {
+            gate_keep_time(world->gate, world->now);
+        }
+        world->now.wall += takes == 0; // no two steps fall on one instant
+        world->now.mono += takes == 0;
+    }
+    if ((meant->how & STEP_AGAIN) != 0) {
+        counted.how = (uint8_t)(meant->how | STEP_DATED);
+        counted.ms = (int32_t)(world->now.wall - world->rules.sensors[meant->at].order.at);
+    }
+    if (step->kind == STEP_PASS) {
+        bool held = pass(world, step);
+        gate_keep_time(world->gate, world->now);
+        return held;
+    }
+    if (step->kind == STEP_RESTART) {
+        return restart(world, step) && rules_after(&world->rules, world->gate, NULL);
+    }
+    world->now.wall += step->kind == STEP_CLOCK ? step->ms : 0;
+    rules_before(&world->rules, step, world->gate, world->now);
+    take(world, step);
+    bool good =
+        rules_after(&world->rules, world->gate, step->kind == STEP_ASK ? &world->answer : NULL);
+    if (world->told != 0) {
+        gate_keep_time(world->gate, world->now); // it is written
+    }
+    return good;
 }
