@@ -119,6 +119,7 @@ struct gate_request {
     double value;
     bool done;                // what it ends was ended already, ahead of its turn:
     struct gate_time done_at; // then
+    bool returning;           // stop-work: its job's return is not written, and was told to nobody
     bool before;              // what ends: the same was accepted before, under its id
     bool pause;               // stop-work: the work rests, and nothing was seen
     bool has_pass;

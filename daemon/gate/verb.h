@@ -81,6 +81,7 @@ struct gate_verb_row {
     // Of one that ends something: that it was accepted before is remembered, and tells that it has
     // nothing more to do; it is done again all the same.
     bool recalls;
+    bool returning; // taken also of a job whose return is not written, and was told to nobody
     // Of one that speaks of the present: whether this request names so exactly what it speaks of
     // that it is taken however late all the same. NULL: it never does.
     bool (*however_late)(const struct gate_case *c);

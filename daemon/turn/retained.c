@@ -99,6 +99,17 @@ static bool publish(struct turn *turn, const struct wire_document *of, const cha
     return turn_publish_retained(turn, topic, text, length, urgent);
 }
 
+// Rule (5, last paragraph; R3, R12): A position that went out again while its return was written is
+// not said to be in service. [turn-return-told-after-a-stop]
+static bool is_out_again(const struct turn *turn, const struct rendered *item, const char *text) {
+    const struct model_site *site = &turn->model->sites[item->of.site];
+    uint32_t position =
+        item->of.kind == TELL_POSITION ? model_position_find(site, item->id) : MODEL_NONE;
+    return position != MODEL_NONE && text != NULL &&
+           turn->gate->sites[item->of.site].positions[position].service == MODEL_SERVICE_OUT &&
+           memmem(text, item->length, "\"in-service\"", 12) != NULL;
+}
+
 // Rule (3, what is published): A document rendered before a break does not overwrite it.
 // [turn-older-document-wins]
 // Rule (3, what is published): A document that the broker did not take goes again.
@@ -110,7 +121,8 @@ void turn_documents_publish(struct turn *turn) {
         const char *text = item->hash != 0 ? documents->text.data + item->payload : NULL;
         item->of.id = item->id;
         bool newest = wire_differ_given(documents->differ, &item->of) == item->hash;
-        if (newest && !publish(turn, &item->of, text, item->length, false)) {
+        if (newest && (is_out_again(turn, item, text) ||
+                       !publish(turn, &item->of, text, item->length, false))) {
             wire_differ_lost(documents->differ, &item->of); // the link went, or there was no room
         }
     }

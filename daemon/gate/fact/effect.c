@@ -137,6 +137,19 @@ bool gate_leave_untested(struct gate_site *site, const struct gate_job *job) {
     return true;
 }
 
+bool gate_owe_tests(struct gate_position *position, const struct gate_job *job) {
+    struct model_requirements *owed = position->owed != NULL
+                                          ? model_requirements_stricter(position->owed, job->needs)
+                                          : model_requirements_copy(job->needs);
+    if (owed == NULL) {
+        return false;
+    }
+    free(position->owed);
+    position->owed = owed;
+    gate_id_copy(position->owed_by, job->job);
+    return true;
+}
+
 void gate_owed_clear(struct gate_position *position) {
     free(position->owed);
     position->owed = NULL;

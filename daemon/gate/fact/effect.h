@@ -24,9 +24,11 @@ void gate_crew_remove(struct gate_job *job, const char *person);
 // Whether the work of a job is work on a position: on its own, and by a procedure that takes the
 // dispenser on every one of the cabinet.
 bool gate_work_covers(const struct gate_site *site, const struct gate_job *job, uint32_t position);
-// Nothing is owed there any more.
 // Every position that the job covers is untested from now on. False: no memory.
 bool gate_leave_untested(struct gate_site *site, const struct gate_job *job);
+// The tests of the job are owed by a position as well. False: no memory.
+bool gate_owe_tests(struct gate_position *position, const struct gate_job *job);
+// Nothing is owed there any more.
 void gate_owed_clear(struct gate_position *position);
 
 // --- Words ---

@@ -1,23 +1,8 @@
 // job.cancelled: the job is over; the tests of a started one are owed by every position it covered.
-#include <stdlib.h>
-
 #include "gate/fact/effect.h"
 #include "gate/lacking.h"
 #include "gate/lockout.h"
 #include "gate/text.h"
-
-static bool owe(struct gate_position *position, const struct gate_job *job) {
-    struct model_requirements *owed = position->owed != NULL
-                                          ? model_requirements_stricter(position->owed, job->needs)
-                                          : model_requirements_copy(job->needs);
-    if (owed == NULL) {
-        return false;
-    }
-    free(position->owed);
-    position->owed = owed;
-    gate_id_copy(position->owed_by, job->job);
-    return true;
-}
 
 // Rule (3, service): A job cancelled after work was started leaves its tests owed by the position.
 // [owed-forgotten]
@@ -34,7 +19,7 @@ static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
         // A set-aside asked for every leave check, also in a journal of before they outlived it.
         site->positions[p].left_unsafe =
             !job->set_aside && !gate_group_signed(job, MODEL_GROUP_LEAVE, fact->at);
-        if (!owe(&site->positions[p], job)) {
+        if (!gate_owe_tests(&site->positions[p], job)) {
             return false;
         }
     }

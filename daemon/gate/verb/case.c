@@ -182,6 +182,12 @@ static bool was_done(const struct gate_case *c, const struct gate_verb_row *row)
     return row->of_job && (c->request->done || c->request->before) && !gate_job_stands(c->job);
 }
 
+// Rule (4, stop-work; R3, R12): A stop is taken of a job whose return is not written: for all the
+// world it stands. [stop-refused-while-returning]
+static bool is_returning(const struct gate_case *c, const struct gate_verb_row *row) {
+    return row->returning && c->request->returning;
+}
+
 // The job named is known, and stands.
 // Rule (4, the answer): An ended job stands alone, of a verb too that need not name one.
 // [ended-job-beside-others]
@@ -198,7 +204,8 @@ static void require_job(struct gate_case *c, const struct gate_verb_row *row) {
         gate_list_put(&c->list, false, GATE_SAY_UNKNOWN_JOB, job, GATE_ARGS(.job = job));
     } else if (row->of_job && c->job == NULL) {
         gate_list_put(&c->list, false, GATE_SAY_NO_JOB_NAMED, NULL, NULL);
-    } else if (c->job != NULL && !gate_job_stands(c->job) && !was_done(c, row)) {
+    } else if (c->job != NULL && !gate_job_stands(c->job) && !was_done(c, row) &&
+               !is_returning(c, row)) {
         gate_case_phase(c, GATE_PHASES_STANDING);
     }
 }
