@@ -73,6 +73,6 @@ test('the calculator takes the unit', async () => {
     const { limit, pass, margin } = JSON.parse(out);
     assert.deepEqual([limit, pass, margin], [{ min: -1, max: 1 }, false, -239]);
   }
-  const { code } = await run(TOOL, ['calc', 'range', 'value=-240', 'max=1', 'unit=ohm', '--json']);
+  const { code } = await run(TOOL, ['calc', 'range', 'value=-240', 'max=1', 'unit=degC', '--json']);
   assert.equal(code, 0);
 });
