@@ -117,6 +117,8 @@ void wire_request_names_check(struct wire_request_reading *reading, const struct
 
 // Rule (4, fields): A reason says something. [request-reason-blank]
 // Rule (4, fields): A name has at most 64 bytes. [request-name-of-any-length]
+// Rule (4, a stop; R12): A unit that cannot be read is none, so that what fails without one fails.
+// [request-unit-garbled]
 static bool text_good(enum gate_field_kind kind, const char *text) {
     size_t length = strlen(text);
     switch (kind) {
@@ -127,7 +129,7 @@ static bool text_good(enum gate_field_kind kind, const char *text) {
     case GATE_FIELD_NAME:
         return length <= NAME_BYTES && !base_text_blank(text);
     case GATE_FIELD_UNIT:
-        return length <= UNIT_BYTES && !base_text_blank(text);
+        return length <= UNIT_BYTES && !base_text_blank(text) && !wire_request_garbled(text);
     case GATE_FIELD_REASON:
         return wire_request_characters(text) <= NOTE_CHARACTERS && !base_text_blank(text);
     default:

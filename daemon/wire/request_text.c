@@ -13,6 +13,15 @@ size_t wire_request_characters(const char *text) {
     return count;
 }
 
+bool wire_request_garbled(const char *text) {
+    for (const char *c = text; *c != '\0'; c++) {
+        if ((unsigned char)*c < 0x20 || *c == 0x7f || strncmp(c, "\xef\xbf\xbd", 3) == 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
 bool wire_request_test_id(const char *text) {
     size_t length = strlen(text);
     if (model_id_valid(text, length)) {

@@ -261,6 +261,14 @@ static void a_stop_that_is_no_json_is_read_as_far_as_it_goes(void **state) {
     assert_int_equal(gate->state, MODEL_POINT_LIVE);
     gate = in_part(*state, "sign-check", "{\"job\":\"J\",\"check\":\"c\",\"pass\":false,}");
     assert_true(gate->has_pass && !gate->pass);
+    static const char *const units[] = {"V\xe9", "V\t", "\\ud800", "V\\u0007"};
+    for (size_t i = 0; i < COUNT(units); i++) {
+        char body[96];
+        snprintf(body, sizeof body, "{\"job\":\"J\",\"check\":\"c\",\"value\":240,\"unit\":\"%s\"}",
+                 units[i]);
+        gate = in_part(*state, "sign-check", body);
+        assert_true(gate->has_value && gate->value == 240 && gate->unit == NULL);
+    }
     struct bench *bench = *state;
     assert_false(ask(bench, "stop-work", "{\"reason\":\"\t\",\"job\":\"J9\",\"job\":\"J1\"}"));
     assert_false(ask(bench, "stop-work", "job=J"));
