@@ -44,7 +44,7 @@
         "{title} reads LIVE, and position {position} was repaired and not tested. It can "         \
         "dispense: isolate it.")                                                                   \
     SAY(ALARM_LINK_DOWN, "alarm.link-down",                                                        \
-        "The {subject} connection to the site's hardware is down: nothing is permitted.")          \
+        "A connection to the site's hardware is down: nothing is permitted.")                      \
     SAY(ALARM_TOPIC_DOWN, "alarm.link-down.topic",                                                 \
         "The broker delivers nothing on {subject}: nothing is permitted.")                         \
     SAY(ALARM_JOURNAL_DOWN, "alarm.journal-down",                                                  \

@@ -34,7 +34,7 @@ register({
     'told.alarm.left-live':
       '{title} reads LIVE, and {position} was repaired and not tested. It can dispense: isolate it.',
     'told.alarm.link-down':
-      'No {subject} connection to the site’s hardware: nothing is permitted.',
+      'No connection to the site’s hardware: nothing is permitted.',
     'told.alarm.link-down.topic': 'The broker delivers nothing on {subject}: nothing is permitted.',
     'told.alarm.journal-down': 'The journal cannot be written: nothing is permitted.',
     'told.alarm.site-contested':
@@ -78,7 +78,7 @@ register({
     'told.alarm.left-live':
       '{title} está ENERGIZADO, y {position} se reparó y no se probó. Puede despachar: aíslelo.',
     'told.alarm.link-down':
-      'Sin la conexión {subject} con los equipos del sitio: no se permite nada.',
+      'Sin conexión con los equipos del sitio: no se permite nada.',
     'told.alarm.link-down.topic': 'El bróker no entrega nada en {subject}: no se permite nada.',
     'told.alarm.journal-down': 'No se puede escribir la bitácora: no se permite nada.',
     'told.alarm.site-contested':
