@@ -238,6 +238,7 @@ static void discounted(struct report_record *record, const struct gate_fact *fac
     struct report_tag *tag = tag_of(record, fact);
     if (tag != NULL && tag->discounted == 0) {
         tag->discounted = fact->at.wall;
+        tag->why = fact->has_why ? fact->why : MODEL_CODE_POINT_LIVE;
     }
 }
 

@@ -51,6 +51,7 @@ struct report_tag {
     bool counts;                        // when it was hung
     bool reader, adopted;
     int64_t discounted;         // wall ms at which it stopped counting; 0: it did not
+    enum model_code why;        // it stopped counting
     int64_t lifted;             // 0: it hangs
     const char *lifted_by;      // NULL: its owner or the reader
     bool lifted_reader, absent; // absent: removed by a supervisor with the attestation

@@ -230,6 +230,7 @@ static void tags(struct json_out *out, const struct report_record *record) {
         wire_flag(out, "reader", tag->reader);
         wire_flag(out, "adopted", tag->adopted);
         wire_time(out, "discounted", tag->discounted);
+        wire_text(out, "discounted_why", tag->discounted != 0 ? model_code_name(tag->why) : NULL);
         wire_time(out, "lifted", tag->lifted);
         report_json_person(out, record, "lifted_by", "lifted_by_title", tag->lifted_by);
         wire_flag(out, "absent", tag->absent);

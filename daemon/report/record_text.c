@@ -105,6 +105,12 @@ static void put_phases(FILE *out, const struct report_record *record) {
 
 // --- Locks and points ---
 
+static const char *why_discounted(const struct report_tag *tag) {
+    return tag->why == MODEL_CODE_CHECK_FAILED ? "a check found energy"
+           : tag->why == MODEL_CODE_LINK_DOWN  ? "what its reader said meanwhile is lost"
+                                               : "the point read live";
+}
+
 static void put_tag(FILE *out, const struct report_record *record, const struct report_tag *tag) {
     char hung[REPORT_WHEN_SIZE], lifted[REPORT_WHEN_SIZE], lost[REPORT_WHEN_SIZE];
     const char *owner = tag->person != NULL ? tag->person : report_or_dash(tag->badge);
@@ -120,8 +126,8 @@ static void put_tag(FILE *out, const struct report_record *record, const struct 
         report_put(out, 6, "did NOT count when it was hung");
     }
     if (tag->discounted != 0) {
-        report_put(out, 6, "stopped counting %s: the point read live",
-                   report_when(tag->discounted, lost));
+        report_put(out, 6, "stopped counting %s: %s", report_when(tag->discounted, lost),
+                   why_discounted(tag));
     }
     if (tag->lifted == 0) {
         report_put(out, 6, "%s", record->ended == 0 ? "hangs" : "was not lifted in this record");

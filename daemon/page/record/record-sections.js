@@ -50,10 +50,17 @@ export const phases = (record) =>
     ),
   );
 
+// Why a lock stopped counting, where its point did not read live.
+const DISCOUNTED = {
+  'check-failed': 'record.discounted-failed',
+  'link-down': 'record.discounted-unheard',
+};
+
 function tagNotes(tag, record) {
   const notes = [
     !tag.counts && t('record.did-not-count'),
-    tag.discounted && t('record.discounted', { time: when(tag.discounted) }),
+    tag.discounted &&
+      t(DISCOUNTED[tag.discounted_why] ?? 'record.discounted', { time: when(tag.discounted) }),
     tag.reader && t('record.reader'),
     tag.adopted && t('record.adopted'),
     tag.job !== record.job &&

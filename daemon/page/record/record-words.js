@@ -65,6 +65,9 @@ register({
       'Removed for an absent owner; attested: not on site, contact tried, will be told (29 CFR 1910.147(e)(3)). Reason: {reason}',
     'record.did-not-count': 'Did not count.',
     'record.discounted': 'Stopped counting {time}: the point read live.',
+    'record.discounted-failed': 'Stopped counting {time}: a check found energy.',
+    'record.discounted-unheard':
+      'Stopped counting {time}: what its reader said meanwhile is lost.',
     'record.reader': 'Told by a reader.',
     'record.adopted': 'Hung there before the job.',
     'record.other-job': 'Of job {job}.',
@@ -220,6 +223,9 @@ register({
       'Retirado por ausencia del dueño; se atestiguó: no está en el sitio, se intentó contactarlo, se le avisará (29 CFR 1910.147(e)(3)). Motivo: {reason}',
     'record.did-not-count': 'No contaba.',
     'record.discounted': 'Dejó de contar {time}: el punto se leyó con energía.',
+    'record.discounted-failed': 'Dejó de contar {time}: una verificación encontró energía.',
+    'record.discounted-unheard':
+      'Dejó de contar {time}: se perdió lo que su lector dijo entretanto.',
     'record.reader': 'Lo dijo un lector.',
     'record.adopted': 'Ya estaba puesto antes del trabajo.',
     'record.other-job': 'Del trabajo {job}.',

@@ -242,6 +242,27 @@ static void locks(void **state) {
     assert_non_null(strstr(told.json, "\"absent\":true,\"reason\":\"ill\""));
 }
 
+static void a_lock_that_no_longer_counts_says_why(void **state) {
+    (void)state;
+    static const struct fact facts[] = {
+        OPENED,
+        HUNG("t-1"),
+        {"tag.discounted", "",
+         "{\"job\":\"J-1\",\"point\":\"3-power\",\"person\":\"t-1\",\"why\":\"check-failed\"}"},
+        HUNG("t-2"),
+        {"tag.discounted", "",
+         "{\"job\":\"J-1\",\"point\":\"3-power\",\"person\":\"t-2\",\"why\":\"link-down\"}"},
+        HUNG("t-3"),
+        {"tag.discounted", "", "{\"job\":\"J-1\",\"point\":\"3-power\",\"person\":\"t-3\"}"},
+    };
+    TOLD(facts, &told);
+    assert_non_null(strstr(told.text, ": a check found energy"));
+    assert_non_null(strstr(told.text, ": what its reader said meanwhile is lost"));
+    assert_non_null(strstr(told.text, ": the point read live"));
+    assert_non_null(strstr(told.json, "\"discounted_why\":\"check-failed\""));
+    assert_non_null(strstr(told.json, "\"discounted_why\":\"point-live\""));
+}
+
 // Of the latest signature.
 static const char *void_of(const struct report_record *record, const char *check) {
     const struct report_signature *found = NULL;
@@ -509,6 +530,7 @@ int main(void) {
         cmocka_unit_test_setup(out_and_back, fresh),
         cmocka_unit_test_setup(out_before_and_never_back, fresh),
         cmocka_unit_test_setup(locks, fresh),
+        cmocka_unit_test_setup(a_lock_that_no_longer_counts_says_why, fresh),
         cmocka_unit_test_setup(breaks_voids_and_alarms, fresh),
         cmocka_unit_test_setup(tests_rework_and_lead, fresh),
         cmocka_unit_test_setup(a_check_of_later_rules_is_void_with_its_group, fresh),
