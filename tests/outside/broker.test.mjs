@@ -1,6 +1,7 @@
 // The broker goes away and comes back in every phase, and other daemons turn up on it.
 import assert from 'node:assert/strict';
 import { end, start } from './harness/child.mjs';
+import { connect } from './harness/observer.mjs';
 import { delay, until } from './harness/until.mjs';
 import { Repair } from './harness/repair.mjs';
 import { DAEMON, scenario } from './harness/world.mjs';
@@ -71,11 +72,24 @@ scenario(
   { maxAge: 1.5, repeats: true },
   async (w) => {
     const job = await new Repair(w).to('working');
+    // A tracker whose session the broker keeps: the daemon may be back before who looks on here.
+    const tracker = connect(w.broker.port, {
+      clean: false,
+      clientId: 'tracker',
+      properties: { sessionExpiryInterval: 600 },
+    });
+    const told = new Set();
+    tracker.on('message', (_, bytes) => told.add(JSON.parse(bytes).type));
+    await tracker.subscribeAsync('forelock/juniper/event', { qos: 1 });
     await restart(w, 'SIGTERM', 2500);
     await job.phase('stopped', 'broken');
     const alarm = await job.alarm();
     assert.equal(alarm.why, 'point-stale');
-    await w.seen.event('lockout.broken');
+    await until(
+      () => told.has('forelock.lockout.broken'),
+      () => `the tracker to be told; it heard ${[...told].join(' ')}`,
+    );
+    await tracker.endAsync(true);
   },
 );
 
