@@ -16,7 +16,7 @@ const FACTS = {
   'lift-tag': ['tag.lifted', 'by'],
   'sign-check': ['check.signed', 'person'],
   'start-work': ['work.started', 'by'],
-  'stop-work': ['work.stopped', 'by'],
+  'stop-work': ['stop.called', 'by'], // of work that stands still already too
   'finish-work': ['work.finished', 'by'],
   'begin-test': ['test.begun', 'by'],
   'record-test': ['test.recorded', 'person'],
