@@ -133,10 +133,14 @@ class Run extends World {
 
   // The main job; meanwhile the daemon is started anew, without a fault, when it ends or does nothing.
   async mainJob() {
-    const work = this.crew.run(async () => !this.returned() && !this.stopped);
+    // Also when the position is back the crew waits for its answer, which another daemon may have to give.
+    let done = false;
+    const work = this.crew
+      .run(async () => !this.returned() && !this.stopped)
+      .finally(() => (done = true));
     let accepted = -1;
     let since = Date.now();
-    while (!this.returned()) {
+    while (!done) {
       const now = this.ledger.accepted.length;
       if (now !== accepted) since = Date.now();
       accepted = now;
