@@ -109,6 +109,7 @@ scenario('refusals are said in words, all of them, and nothing is done', plain, 
   await leader.next('ACKNOWLEDGE');
   await leader.next('lock and tag hang on Point 3-power');
   await leader.next('lock and tag hang on Point 3-product');
+  await job.doc((d) => d.crew[0].protected, 'the taps to have arrived');
   await job.sign('drained');
   await job.sign('no-flow');
   // A reading that is none is not sent at all.
