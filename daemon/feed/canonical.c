@@ -4,8 +4,8 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "base/time_text.h"
 #include "feed/badge.h"
-#include "wire/time_text.h"
 
 static bool take_level(const char **topic, char *buffer, size_t size) {
     const char *end = strchr(*topic, '/');
@@ -101,7 +101,7 @@ static bool read_marks(const struct json_tape *tape, const struct json_node *roo
     if (node != NULL) {
         char text[64];
         *has_at =
-            json_copy(tape, node, text, sizeof text) && wire_time_parse(text, strlen(text), at);
+            json_copy(tape, node, text, sizeof text) && base_time_parse(text, strlen(text), at);
         if (!*has_at) {
             say(error, error_size, "/at", "an RFC 3339 time is needed");
             return false;

@@ -6,7 +6,7 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "wire/time_text.h"
+#include "base/time_text.h"
 
 // The last instant that RFC 3339 can say, Unix ms.
 #define TIME_MAX_MS 253402300799999
@@ -220,7 +220,7 @@ bool feed_time_of(struct feed_work *work, bool *has_at, int64_t *at) {
     }
     if (feed->time_as == MODEL_FEED_RFC3339) {
         good = json_copy(&work->set->tape, node, text, sizeof text) &&
-               wire_time_parse(text, strlen(text), at) && *at > 0;
+               base_time_parse(text, strlen(text), at) && *at > 0;
     } else {
         good = number_of(work, node, &number) &&
                unix_ms(&number, feed->time_as == MODEL_FEED_UNIX_S ? 1000 : 1, at);
@@ -233,7 +233,7 @@ bool feed_time_of(struct feed_work *work, bool *has_at, int64_t *at) {
                                                                : "Unix time in milliseconds");
     }
     *has_at = true;
-    wire_time_format(*at, text);
+    base_time_format(*at, text);
     feed_step(work, "time", "%s is %s: read at %s", place(&feed->time), quote(work, node, quoted),
               text);
     return true;

@@ -2,11 +2,11 @@
 // the journal in its thread.
 #include "http/journal_query.h"
 
+#include "base/time_text.h"
 #include "forelock_version.h"
 #include "report/downtime.h"
 #include "report/records.h"
 #include "report/timeline.h"
-#include "wire/time_text.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -166,7 +166,7 @@ static bool query_time(const struct http_call *call, const char *name, int64_t *
     case HTTP_FIELD_ABSENT:
         return true;
     case HTTP_FIELD_GOOD:
-        return wire_time_parse(text, strlen(text), value);
+        return base_time_parse(text, strlen(text), value);
     default:
         return false;
     }

@@ -1,8 +1,8 @@
 // Downtime; see downtime.h.
 #include "report/downtime.h"
 
+#include "base/time_text.h"
 #include "wire/tell_member.h"
-#include "wire/time_text.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -268,12 +268,12 @@ void report_csv_line(struct json_out *out, const char *text) {
 
 // Ids, times and numbers hold nothing that would need quotes.
 void report_downtime_csv(const struct report_downtime *downtime, struct json_out *out) {
-    char text[512], from[WIRE_TIME_SIZE], to[WIRE_TIME_SIZE];
+    char text[512], from[BASE_TIME_SIZE], to[BASE_TIME_SIZE];
     report_csv_line(out, "position,from,to,seconds,ongoing,cause,job\r\n");
     for (size_t i = 0; i < downtime->count; i++) {
         const struct report_interval *interval = &downtime->intervals[i];
-        wire_time_format(interval->from, from);
-        wire_time_format(interval->to, to);
+        base_time_format(interval->from, from);
+        base_time_format(interval->to, to);
         snprintf(text, sizeof text, "%s,%s,%s,%lld.%03d,%s,%s,%s\r\n",
                  downtime->site->positions[interval->position].position, from, to,
                  (long long)(length_of(interval) / 1000), (int)(length_of(interval) % 1000),

@@ -2,7 +2,7 @@
 #include "report/builder.h"
 #include "report/record.h"
 
-#include "wire/time_text.h"
+#include "base/time_text.h"
 
 void report_record_csv_head(FILE *out) {
     fputs("site,job,position,dispenser,procedure,opened,out_from,back_at,out_s,technician,part,"
@@ -34,9 +34,9 @@ static void column(FILE *out, const char *text) {
 }
 
 static void when(FILE *out, int64_t ms) {
-    char text[WIRE_TIME_SIZE];
+    char text[BASE_TIME_SIZE];
     if (ms != 0) {
-        wire_time_format(ms, text);
+        base_time_format(ms, text);
         fputs(text, out);
     }
     fputc(',', out);

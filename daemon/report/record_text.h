@@ -1,8 +1,8 @@
 // Lines and words of the printed form of a record: what the files that write it share.
 #pragma once
 
+#include "base/time_text.h"
 #include "report/record.h"
-#include "wire/time_text.h"
 
 #include <stdio.h>
 
@@ -13,7 +13,7 @@ void report_put(FILE *out, int indent, const char *format, ...)
 void report_heading(FILE *out, const char *text);
 
 // A time (wall ms), or "-" for 0.
-#define REPORT_WHEN_SIZE (WIRE_TIME_SIZE + 8)
+#define REPORT_WHEN_SIZE (BASE_TIME_SIZE + 8)
 const char *report_when(int64_t ms, char text[REPORT_WHEN_SIZE]);
 // The text, or "-" where there is none.
 const char *report_or_dash(const char *text);

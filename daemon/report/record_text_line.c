@@ -66,7 +66,7 @@ const char *report_when(int64_t ms, char text[REPORT_WHEN_SIZE]) {
     if (ms == 0) {
         snprintf(text, REPORT_WHEN_SIZE, "-");
     } else {
-        wire_time_format(ms, text);
+        base_time_format(ms, text);
     }
     return text;
 }

@@ -1,10 +1,10 @@
 // Timelines; see timeline.h.
 #include "report/timeline.h"
 
+#include "base/time_text.h"
 #include "gate/fact/row.h"
 #include "report/downtime.h"
 #include "wire/tell_member.h"
-#include "wire/time_text.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -351,14 +351,14 @@ void report_timeline_json(const struct report_timeline *timeline, struct json_ou
 
 // Ids, times and numbers hold nothing that would need quotes.
 void report_timeline_csv(const struct report_timeline *timeline, struct json_out *out) {
-    char text[512], from[WIRE_TIME_SIZE], to[WIRE_TIME_SIZE];
+    char text[512], from[BASE_TIME_SIZE], to[BASE_TIME_SIZE];
     report_csv_line(out, "position,from,to,seconds,ongoing,state,job,cause\r\n");
     for (size_t i = 0; i < timeline->count; i++) {
         const struct report_span *span = &timeline->spans[i];
         const char *cause = model_cause_name(span->view.cause);
         int64_t ms = span->to - span->from;
-        wire_time_format(span->from, from);
-        wire_time_format(span->to, to);
+        base_time_format(span->from, from);
+        base_time_format(span->to, to);
         snprintf(text, sizeof text, "%s,%s,%s,%lld.%03d,%s,%s,%s,%s\r\n",
                  timeline->site->positions[span->position].position, from, to,
                  (long long)(ms / 1000), (int)(ms % 1000), span->ongoing ? "true" : "false",

@@ -2,7 +2,7 @@
 #include "tool/documents.h"
 
 #include "base/array.h"
-#include "wire/time_text.h"
+#include "base/time_text.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -150,7 +150,7 @@ int64_t tool_document_time(const struct document *document, const struct json_no
     char text[64];
     int64_t at = 0;
     tool_document_text(document, object, name, text, sizeof text);
-    return wire_time_parse(text, strlen(text), &at) ? at : 0;
+    return base_time_parse(text, strlen(text), &at) ? at : 0;
 }
 
 bool tool_document_flag(const struct document *document, const struct json_node *object,

@@ -3,6 +3,7 @@
 // The journal is read twice: to find the job's site, then to tell what belongs to the job while all
 // facts are folded, so that its end can say where the job stands.
 #include "base/clock.h"
+#include "base/time_text.h"
 #include "tool/fact_text.h"
 #include "tool/row.h"
 #include "tool/standing.h"
@@ -10,7 +11,6 @@
 #include "tool/tool.h"
 #include "wire/fact_parts.h"
 #include "wire/fact_refusal.h"
-#include "wire/time_text.h"
 
 #include <string.h>
 
@@ -177,7 +177,7 @@ static void end_entry(struct explain *explain) {
 
 static void tell(struct explain *explain, const struct journal_row *row,
                  const struct gate_fact *fact) {
-    char at[WIRE_TIME_SIZE];
+    char at[BASE_TIME_SIZE];
     tool_text_cut(&explain->text, 0);
     tool_fact_headline(&explain->text, fact);
     if (explain->call->json) {
@@ -190,7 +190,7 @@ static void tell(struct explain *explain, const struct journal_row *row,
         end_entry(explain);
         return;
     }
-    wire_time_format(row->at_ms, at);
+    base_time_format(row->at_ms, at);
     const char *said = tool_text_of(&explain->text);
     size_t length = strlen(said);
     tool_line(stdout, "%s  #%lld  %s%s", at, (long long)row->seq, said,

@@ -1,9 +1,9 @@
 // Readings in words and as JSON.
 #include "tool/feed_text.h"
 
+#include "base/time_text.h"
 #include "feed/canonical.h"
 #include "tool/print.h"
-#include "wire/time_text.h"
 
 #include <string.h>
 
@@ -59,8 +59,8 @@ static void add_said(struct tool_text *text, const struct model *model,
     }
     struct marks marks = marks_of(reading);
     if (marks.has_at) {
-        char time[WIRE_TIME_SIZE];
-        wire_time_format(marks.at, time);
+        char time[BASE_TIME_SIZE];
+        base_time_format(marks.at, time);
         tool_text_add(text, ", read at %s", time);
     }
     if (marks.has_seq) {
@@ -94,9 +94,9 @@ void tool_feed_text_reading(struct tool_text *text, const struct model *model,
 
 static void marks_json(struct json_out *out, const struct feed_reading *reading) {
     struct marks marks = marks_of(reading);
-    char time[WIRE_TIME_SIZE];
+    char time[BASE_TIME_SIZE];
     if (marks.has_at) {
-        wire_time_format(marks.at, time);
+        base_time_format(marks.at, time);
     }
     tool_text_member(out, "at", marks.has_at ? time : NULL);
     json_out_key(out, "seq");

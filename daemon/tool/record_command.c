@@ -8,10 +8,10 @@
 #include "journal/journal.h"
 
 #include "base/clock.h"
+#include "base/time_text.h"
 #include "forelock_version.h"
 #include "tool/text.h"
 #include "tool/tool.h"
-#include "wire/time_text.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -85,11 +85,11 @@ static bool on_record(void *user, const struct report_record *record,
 // A day, whose end is meant if so (UTC), or an instant. False: it is neither, which was said.
 static bool instant(const char *option, const char *text, bool end, int64_t *ms) {
     char whole[32];
-    if (text == NULL || wire_time_parse(text, strlen(text), ms)) {
+    if (text == NULL || base_time_parse(text, strlen(text), ms)) {
         return true;
     }
     snprintf(whole, sizeof whole, "%.10sT00:00:00Z", text);
-    if (strlen(text) == 10 && wire_time_parse(whole, strlen(whole), ms)) {
+    if (strlen(text) == 10 && base_time_parse(whole, strlen(whole), ms)) {
         *ms += end ? DAY_MS : 0;
         return true;
     }

@@ -1,9 +1,9 @@
 // `forelock journal show`: the journal's facts, one a line.
+#include "base/time_text.h"
 #include "tool/fact_text.h"
 #include "tool/row.h"
 #include "tool/text.h"
 #include "tool/tool.h"
-#include "wire/time_text.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -21,8 +21,8 @@ struct show {
 // a damaged one, can be looked at.
 static void print_line(struct show *show, const struct journal_row *row,
                        const struct gate_fact *fact) {
-    char at[WIRE_TIME_SIZE];
-    wire_time_format(row->at_ms, at);
+    char at[BASE_TIME_SIZE];
+    base_time_format(row->at_ms, at);
     tool_text_cut(&show->text, 0);
     if (fact != NULL) {
         tool_fact_headline(&show->text, fact);

@@ -2,10 +2,10 @@
 #include "tool/webhook.h"
 
 #include "base/clock.h"
+#include "base/time_text.h"
 #include "tool/print.h"
 #include "tool/text.h"
 #include "webhook/feed.h"
-#include "wire/time_text.h"
 #include "json/json.h"
 
 #include <errno.h>
@@ -104,8 +104,8 @@ static void print_standing(const struct standing *standing, int64_t now) {
 }
 
 static void time_json(struct json_out *out, const char *name, int64_t at) {
-    char text[WIRE_TIME_SIZE];
-    wire_time_format(at, text);
+    char text[BASE_TIME_SIZE];
+    base_time_format(at, text);
     json_out_key(out, name);
     json_out_string(out, at == 0 || at == INT64_MAX ? NULL : text);
 }

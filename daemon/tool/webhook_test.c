@@ -3,10 +3,10 @@
 
 #include "base/clock.h"
 #include "base/hex.h"
+#include "base/time_text.h"
 #include "tool/print.h"
 #include "tool/text.h"
 #include "webhook/post.h"
-#include "wire/time_text.h"
 #include "json/json.h"
 
 #include <openssl/crypto.h>
@@ -29,8 +29,8 @@ static bool make_id(const struct model *model, char *id, size_t size) {
 
 static bool make_body(struct json_out *out, const struct model *model,
                       const struct model_webhook *hook, const char *id) {
-    char at[WIRE_TIME_SIZE];
-    wire_time_format(base_clock_wall_ms(), at);
+    char at[BASE_TIME_SIZE];
+    base_time_format(base_clock_wall_ms(), at);
     json_out_object(out);
     tool_text_member(out, "specversion", "1.0");
     tool_text_member(out, "id", id);

@@ -1,8 +1,8 @@
 // Evidence and results: one writer and one reader each, side by side.
 #include "wire/fact_parts.h"
 
+#include "base/time_text.h"
 #include "wire/fact_words.h"
-#include "wire/time_text.h"
 
 #include <math.h>
 #include <string.h>
@@ -15,13 +15,13 @@
 // --- Writing ---
 
 void wire_fact_write_time(struct json_out *out, int64_t unix_ms) {
-    char text[WIRE_TIME_SIZE];
+    char text[BASE_TIME_SIZE];
     if (unix_ms == 0) {
         json_out_null(out);
         return;
     }
-    wire_time_format(unix_ms, text);
-    json_out_string_n(out, text, WIRE_TIME_SIZE - 1);
+    base_time_format(unix_ms, text);
+    json_out_string_n(out, text, BASE_TIME_SIZE - 1);
 }
 
 void wire_fact_write_text(struct json_out *out, const char *text) {
@@ -165,7 +165,7 @@ bool wire_fact_read_time(const struct wire_fact_reader *reader, const struct jso
         return true;
     }
     return node != NULL && node->kind == JSON_STRING &&
-           wire_time_parse(reader->tape->text + node->start, node->length, unix_ms);
+           base_time_parse(reader->tape->text + node->start, node->length, unix_ms);
 }
 
 bool wire_fact_open_array(const struct wire_fact_reader *reader, const struct json_node *node,

@@ -1,9 +1,9 @@
 // The body of a request as a whole: which fields a verb takes, its row says (contract, section 4).
 #include "wire/request.h"
 
+#include "base/time_text.h"
 #include "wire/request_field.h"
 #include "wire/request_text.h"
-#include "wire/time_text.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -70,7 +70,7 @@ static void asked_read(struct wire_request_reading *reading, const struct json_n
     }
     gate->has_asked = value->kind == JSON_STRING &&
                       json_copy(&reading->request->tape, value, text, sizeof text) &&
-                      wire_time_parse(text, strlen(text), &gate->asked);
+                      base_time_parse(text, strlen(text), &gate->asked);
     if (!gate->has_asked) {
         wire_request_malformed(reading, "/asked", GATE_SAY_FIELD_WRONG,
                                GATE_ARGS(.need = "a time (RFC 3339)", .found = "another value"));

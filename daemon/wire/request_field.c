@@ -3,9 +3,9 @@
 
 #include "base/nearest.h"
 #include "base/text.h"
+#include "base/time_text.h"
 #include "gate/distrust.h"
 #include "wire/request_text.h"
-#include "wire/time_text.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -228,7 +228,7 @@ static void time_read(struct wire_request_reading *reading, const struct json_no
     char text[64];
     gate->has_raised = value->kind == JSON_STRING &&
                        json_copy(&reading->request->tape, value, text, sizeof text) &&
-                       wire_time_parse(text, strlen(text), &gate->raised);
+                       base_time_parse(text, strlen(text), &gate->raised);
     if (!gate->has_raised) {
         wrong(reading, value, "an RFC 3339 time");
     }

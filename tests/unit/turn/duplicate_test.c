@@ -4,12 +4,12 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "wire/time_text.h"
+#include "base/time_text.h"
 
 static void hear_as(struct rig *rig, const char *instance, const char *boot, const char *state,
                     int64_t at, const char *sites, bool kept) {
-    char text[WIRE_TIME_SIZE], document[256];
-    wire_time_format(at, text);
+    char text[BASE_TIME_SIZE], document[256];
+    base_time_format(at, text);
     int length = snprintf(document, sizeof document,
                           "{\"state\":\"%s\",\"boot\":\"%s\",\"at\":\"%s\",\"sites\":%s}", state,
                           boot, text, sites);

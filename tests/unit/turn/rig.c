@@ -6,8 +6,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/time_text.h"
 #include "rig_operations.h"
-#include "wire/time_text.h"
 
 static struct rig *rig_make(void) {
     struct turn_options options = {.model = world_model(), .version = "test", .boot = "boot-1"};
@@ -110,8 +110,8 @@ void rig_ask(struct rig *rig, const char *person, const char *verb, const char *
 
 void rig_ask_at(struct rig *rig, const char *person, const char *verb, const char *body,
                 int64_t asked) {
-    char at[WIRE_TIME_SIZE], dated[1024];
-    wire_time_format(asked, at);
+    char at[BASE_TIME_SIZE], dated[1024];
+    base_time_format(asked, at);
     int length = snprintf(dated, sizeof dated, "{\"asked\":\"%s\",%s", at, body + 1);
     assert_true(length > 0 && (size_t)length < sizeof dated && body[0] == '{' && body[1] != '}');
     rig_ask_undated(rig, person, verb, dated);

@@ -1,7 +1,7 @@
 // Stops: told before the disk, whatever it is doing, whatever their form, never from memory.
+#include "base/time_text.h"
 #include "gate/find.h"
 #include "rig.h"
-#include "wire/time_text.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -74,8 +74,8 @@ RIG_TEST(its_answer_has_the_time_at_which_it_was_done) {
     to_work(rig);
     begin_commit(rig);
     rig_post(rig, 5, "v-1", "stop-work", STOP);
-    char at[WIRE_TIME_SIZE];
-    wire_time_format(rig->clock.wall_ms, at);
+    char at[BASE_TIME_SIZE];
+    base_time_format(rig->clock.wall_ms, at);
     rig_pass(rig, 40);
     rig_commit(rig, TURN_WRITTEN);
     rig_settle(rig);

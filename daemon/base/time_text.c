@@ -1,6 +1,6 @@
 // RFC 3339 by plain arithmetic on the proleptic Gregorian calendar: no locale, no time zone files,
 // no library state, because every fact that is replayed or told passes here.
-#include "wire/time_text.h"
+#include "base/time_text.h"
 
 #include <string.h>
 
@@ -126,7 +126,7 @@ static int64_t time_of_day(struct cursor *cursor, bool *leap) {
     return hour * 3600000LL + minute * 60000LL + second * 1000LL;
 }
 
-bool wire_time_parse(const char *text, size_t length, int64_t *unix_ms) {
+bool base_time_parse(const char *text, size_t length, int64_t *unix_ms) {
     struct cursor cursor = {.at = text, .end = text + length};
     bool leap = false;
     int64_t value = date(&cursor);
@@ -150,7 +150,7 @@ static char *put(char *at, unsigned value, char behind) {
     return at + 3;
 }
 
-void wire_time_format(int64_t unix_ms, char buffer[WIRE_TIME_SIZE]) {
+void base_time_format(int64_t unix_ms, char buffer[BASE_TIME_SIZE]) {
     unsigned year, month, day;
     unix_ms = unix_ms < FIRST_MS ? FIRST_MS : unix_ms > LAST_MS ? LAST_MS : unix_ms;
     int64_t days = (unix_ms >= 0 ? unix_ms : unix_ms - (DAY_MS - 1)) / DAY_MS;
@@ -165,5 +165,5 @@ void wire_time_format(int64_t unix_ms, char buffer[WIRE_TIME_SIZE]) {
     at = put(at, ms / 1000 % 60, '.');
     *at++ = (char)('0' + ms / 100 % 10);
     put(at, ms % 100, 'Z');
-    buffer[WIRE_TIME_SIZE - 1] = '\0';
+    buffer[BASE_TIME_SIZE - 1] = '\0';
 }

@@ -1,5 +1,5 @@
 // RFC 3339 in and out, against fixed instants and against the C library's calendar.
-#include "wire/time_text.h"
+#include "base/time_text.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -68,7 +68,7 @@ static void instants_are_read(void **state) {
     (void)state;
     for (size_t i = 0; i < COUNT(instants); i++) {
         int64_t ms = 42;
-        assert_true(wire_time_parse(instants[i].text, strlen(instants[i].text), &ms));
+        assert_true(base_time_parse(instants[i].text, strlen(instants[i].text), &ms));
         assert_int_equal(ms, instants[i].ms);
     }
 }
@@ -77,7 +77,7 @@ static void what_is_none_is_refused(void **state) {
     (void)state;
     for (size_t i = 0; i < COUNT(none); i++) {
         int64_t ms = 42;
-        if (wire_time_parse(none[i], strlen(none[i]), &ms)) {
+        if (base_time_parse(none[i], strlen(none[i]), &ms)) {
             fail_msg("taken for an instant: %s", none[i]);
         }
         assert_int_equal(ms, 42);
@@ -90,16 +90,16 @@ static void every_cut_is_refused(void **state) {
     const char *text = "2026-11-25T16:37:14.123+00:00";
     int64_t ms;
     for (size_t length = 0; length < strlen(text); length++) {
-        assert_false(wire_time_parse(text, length, &ms));
+        assert_false(base_time_parse(text, length, &ms));
     }
-    assert_true(wire_time_parse(text, strlen(text), &ms));
+    assert_true(base_time_parse(text, strlen(text), &ms));
 }
 
 static void instants_are_written_as_the_library_has_them(void **state) {
     (void)state;
     // A step that meets every hour, day and month, from 1600 to 2400.
     for (int64_t ms = -11676096000000; ms < 13569465600000; ms += 98765432123) {
-        char text[WIRE_TIME_SIZE], expected[64];
+        char text[BASE_TIME_SIZE], expected[64];
         int64_t back;
         time_t seconds = (time_t)((ms - ((ms % 1000) + 1000) % 1000) / 1000);
         struct tm tm;
@@ -107,19 +107,19 @@ static void instants_are_written_as_the_library_has_them(void **state) {
             strftime(expected, sizeof expected, "%Y-%m-%dT%H:%M:%S", gmtime_r(&seconds, &tm));
         snprintf(expected + length, sizeof expected - length, ".%03dZ",
                  (int)(ms - (int64_t)seconds * 1000));
-        wire_time_format(ms, text);
+        base_time_format(ms, text);
         assert_string_equal(text, expected);
-        assert_true(wire_time_parse(text, strlen(text), &back));
+        assert_true(base_time_parse(text, strlen(text), &back));
         assert_int_equal(back, ms);
     }
 }
 
 static void what_the_format_cannot_say_is_the_nearest(void **state) {
     (void)state;
-    char text[WIRE_TIME_SIZE];
-    wire_time_format(INT64_MAX, text);
+    char text[BASE_TIME_SIZE];
+    base_time_format(INT64_MAX, text);
     assert_string_equal(text, "9999-12-31T23:59:59.999Z");
-    wire_time_format(INT64_MIN, text);
+    base_time_format(INT64_MIN, text);
     assert_string_equal(text, "0000-01-01T00:00:00.000Z");
 }
 
