@@ -21,9 +21,11 @@
 // size_t.
 #define BASE_ARRAY_ROOM(items, count, capacity) BASE_ARRAY_RESERVE(items, count, 1, capacity)
 
-// The same for `more` items at once.
+// The same for `more` items at once. Where the items are pointers, a pointer's size is meant.
+// NOLINTBEGIN(bugprone-sizeof-expression)
 #define BASE_ARRAY_RESERVE(items, count, more, capacity)                                           \
     base_array_reserve(&(items), (count), (more), &(capacity), sizeof *(items))
+// NOLINTEND(bugprone-sizeof-expression)
 
 // What there is no room for yet: called by the function below. The capacity at least doubles (4 at
 // first), so that n items cost O(n).

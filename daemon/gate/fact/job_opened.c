@@ -137,7 +137,7 @@ static struct gate_job *job_new(const struct gate *gate, struct gate_site *site,
     if (job->needs != NULL) {
         job->within = calloc(job->needs->check_count + 1, sizeof *job->within);
     }
-    if (job->opening == NULL || job->within == NULL || !set_required(site, job, fact)) {
+    if (job->needs == NULL || job->within == NULL || !set_required(site, job, fact)) {
         gate_job_free(job);
         return NULL;
     }
