@@ -41,7 +41,7 @@ static struct series series_of(const struct gate_job *job, const struct model_te
 // Rule (4, record-test; TP-201.5 form [M]): A mean outside the limits fails. [mean-outside-passes]
 static void judge_mean(struct model_result *result) {
     result->margin = gate_margin(&result->limits, result->value); // unrounded
-    result->pass = result->margin >= 0;
+    result->pass = model_result_meets(result);
 }
 
 // Rule (4, record-test; TP-201.5 form [M]): A borderline reading neither passes nor fails by itself
@@ -50,6 +50,8 @@ static void judge_mean(struct model_result *result) {
 // [borderline-limit]
 // Rule (4, record-test; TP-201.5 form [M]): A reading just outside the limits is borderline too.
 // [borderline-outside]
+// Rule (8, test rules): What fails beside the value is no borderline reading.
+// [beside-borderline]
 // Rule (4, record-test; TP-201.5 form [M]): As many runs as the method asks for are judged by the
 // mean of all of them. [mean-of-last]
 // Rule (4, record-test; TP-201.5 form [M]): The mean is judged only after as many runs as the
@@ -65,7 +67,8 @@ struct model_result gate_average(const struct gate_job *job, const struct model_
     struct model_result result = *run;
     bool judged = run->has_value && run->has_margin && run->has_pass;
     struct series before = series_of(job, test, now);
-    bool borderline = run->margin >= -test->borderline && run->margin <= test->borderline;
+    bool borderline =
+        run->margin >= -test->borderline && run->margin <= test->borderline && !run->failed_beside;
     if (test->runs < 2 || !judged || (!borderline && (!run->pass || before.count == 0))) {
         return result;
     }

@@ -1,6 +1,6 @@
 // What limits mean: in a unit whose figures have two signs, and what no requirements may lean on,
 // whenever they were written.
-#include "model/model.h"
+#include "model/result.h"
 
 #include <string.h>
 
@@ -36,6 +36,16 @@ bool model_is_voltage(const char *unit) {
 // Rule (2, verify; R15): A check that a measure answers is no person's. [measured-is-a-persons]
 bool model_check_is_a_persons(const struct model_check *check) {
     return check->measure == NULL || model_is_voltage(check->unit);
+}
+
+// Rule (8, test rules): Equality passes. [equality-fails]
+// Rule (8, vessel-decay [V]): Where more than the limit is asked for, equality fails.
+// [strict-equality-passes]
+// Rule (8, test rules): What fails beside the value fails it, whatever the margin.
+// [failed-beside-passes]
+bool model_result_meets(const struct model_result *result) {
+    bool met = result->equality_fails ? result->margin > 0 : result->margin >= 0;
+    return met && !result->failed_beside;
 }
 
 static bool verified_by_a_person(const struct model_requirements *all) {

@@ -26,9 +26,15 @@ struct model_result {
     double margin; // distance to the nearest limit, negative where it fails
     bool has_pass; // false: the rule gives a figure, not a verdict
     bool pass;
+    // Why a margin alone does not tell the verdict. Not kept: a verdict is.
+    bool equality_fails; // its limit must be exceeded
+    bool failed_beside;  // something beside the value fails it, whatever its margin
     char formula[128];
     char source[256];
     unsigned run,
         runs;       // the how manieth of how many runs that are averaged; runs 0: it stands alone
     double reading; // this run's own value, where there are runs
 };
+
+// Whether a margin, with what stands beside it, passes.
+bool model_result_meets(const struct model_result *result);

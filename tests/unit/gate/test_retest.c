@@ -32,6 +32,26 @@ static bool record_noted(struct world *world, const char *job, const char *test,
                                                   .result = &result});
 }
 
+// A run within the limits that fails beside its value, or whose limits must be exceeded.
+static bool record_strict(struct world *world, double margin, bool equality, bool beside) {
+    struct model_result result = {.rule = "vapor-liquid-ratio",
+                                  .has_value = true,
+                                  .value = 0.95 + margin,
+                                  .limits = {true, true, 0.95, 1.15},
+                                  .has_margin = true,
+                                  .margin = margin,
+                                  .has_pass = true,
+                                  .equality_fails = equality,
+                                  .failed_beside = beside};
+    result.pass = model_result_meets(&result);
+    return world_ask(world, (struct gate_request){.verb = GATE_VERB_RECORD_TEST,
+                                                  .person = "t-1",
+                                                  .job = "j-1",
+                                                  .test = "ratio",
+                                                  .note = "what was changed",
+                                                  .result = &result});
+}
+
 static bool record(struct world *world, const char *job, const char *test, double value,
                    double margin) {
     return record_noted(world, job, test, value, margin, "what was changed");
@@ -108,6 +128,15 @@ static void a_mean_outside_fails(void **state) {
     assert_true(run(world, 1.05)); // a new series: clearly passed at once
     assert_int_equal(world->answer.result.runs, 0);
     assert_accepted(world, returns(world));
+    world_free(world);
+}
+
+static void what_fails_beside_its_value_is_no_borderline(void **state) {
+    (void)state;
+    struct world *world = averaged();
+    assert_true(record_strict(world, 0.01, false, true));
+    assert_true(world->answer.result.has_pass && !world->answer.result.pass);
+    assert_int_equal(world->answer.result.runs, 0);
     world_free(world);
 }
 
@@ -564,6 +593,7 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_borderline_run_neither_passes_nor_fails),
         cmocka_unit_test(borderline_runs_are_judged_by_their_mean),
+        cmocka_unit_test(what_fails_beside_its_value_is_no_borderline),
         cmocka_unit_test(a_mean_outside_fails),
         cmocka_unit_test(a_clear_run_stands_alone),
         cmocka_unit_test(a_clear_pass_after_a_borderline_run_is_one_more_run),

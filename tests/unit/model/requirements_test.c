@@ -1,5 +1,5 @@
 // Requirements: copies that stand alone, and the stricter of two.
-#include "model/model.h"
+#include "model/result.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -300,6 +300,24 @@ static void test_renew_measures(void **state) {
     free(old);
 }
 
+static void test_what_a_margin_says(void **state) {
+    static const struct {
+        double margin;
+        bool equality_fails, failed_beside, meets;
+    } rows[] = {
+        {0.1, false, false, true}, {0, false, false, true}, {-0.1, false, false, false},
+        {0.1, true, false, true},  {0, true, false, false}, {0.1, false, true, false},
+        {0.1, true, true, false},
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct model_result result = {.margin = rows[i].margin,
+                                      .equality_fails = rows[i].equality_fails,
+                                      .failed_beside = rows[i].failed_beside};
+        assert_int_equal(model_result_meets(&result), rows[i].meets);
+    }
+}
+
 static void test_limits_of_a_test(void **state) {
     (void)state;
     struct model_test ratio = {.rule_limits = {true, true, 0.95, 1.15}};
@@ -334,12 +352,19 @@ static void test_other_unit(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_copy),           cmocka_unit_test(test_copy_of_nothing),
-        cmocka_unit_test(test_stricter_lists), cmocka_unit_test(test_stricter_checks),
-        cmocka_unit_test(test_stricter_tests), cmocka_unit_test(test_stricter_again),
-        cmocka_unit_test(test_limits),         cmocka_unit_test(test_limits_of_a_test),
-        cmocka_unit_test(test_other_unit),     cmocka_unit_test(test_limits_of_two_signs),
-        cmocka_unit_test(test_renew_limits),   cmocka_unit_test(test_renew_measures),
+        cmocka_unit_test(test_copy),
+        cmocka_unit_test(test_copy_of_nothing),
+        cmocka_unit_test(test_stricter_lists),
+        cmocka_unit_test(test_stricter_checks),
+        cmocka_unit_test(test_stricter_tests),
+        cmocka_unit_test(test_stricter_again),
+        cmocka_unit_test(test_limits),
+        cmocka_unit_test(test_limits_of_a_test),
+        cmocka_unit_test(test_other_unit),
+        cmocka_unit_test(test_limits_of_two_signs),
+        cmocka_unit_test(test_renew_limits),
+        cmocka_unit_test(test_renew_measures),
+        cmocka_unit_test(test_what_a_margin_says),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
