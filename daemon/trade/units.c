@@ -3,6 +3,7 @@
 #include "trade/units.h"
 
 #include <stddef.h>
+#include <string.h>
 
 struct unit_row {
     const char *symbol;
@@ -18,15 +19,22 @@ static const struct unit_row rows[TRADE_UNIT_COUNT] = {
     [TRADE_CUBIC_FOOT] = {"ft3", "L", 28.316846592},
     [TRADE_FOOT] = {"ft", "m", 0.3048},
     [TRADE_INCH] = {"in", "mm", 25.4},
+    [TRADE_CUBIC_INCH] = {"in3", "ml", 16.387064},
     [TRADE_FOOT_POUND] = {"ft.lbf", "N.m", 1.3558179483314004},
     [TRADE_CFH] = {"CFH", "L/h", 28.316846592},
     [TRADE_GPM] = {"gpm", "L/min", 3.785411784},
+    [TRADE_GPH] = {"gal/h", "L/h", 3.785411784},
+    [TRADE_PSI] = {"psi", "kPa", 6.894757293168361},
     [TRADE_ML_PER_GALLON] = {"ml/gal", "ml/L", 1.0 / 3.785411784},
     [TRADE_MILLILITER] = {"ml", NULL, 1.0},
     [TRADE_SECOND] = {"s", NULL, 1.0},
     [TRADE_OHM] = {"ohm", NULL, 1.0},
     [TRADE_DEGREE] = {"deg", NULL, 1.0},
     [TRADE_NEWTON_METER] = {"N.m", NULL, 1.0},
+    [TRADE_LITER] = {"L", NULL, 1.0},
+    [TRADE_HOUR] = {"h", NULL, 1.0},
+    [TRADE_CELSIUS] = {"deg C", NULL, 1.0},
+    [TRADE_DENSITY] = {"kg/m3", NULL, 1.0},
 };
 
 const char *trade_unit_symbol(enum trade_unit unit) {
@@ -39,4 +47,13 @@ const char *trade_unit_si(enum trade_unit unit) {
 
 double trade_unit_factor(enum trade_unit unit) {
     return rows[unit].factor;
+}
+
+enum trade_unit trade_unit_named(const char *symbol) {
+    for (int unit = TRADE_NO_UNIT + 1; symbol != NULL && unit < TRADE_UNIT_COUNT; unit++) {
+        if (strcmp(rows[unit].symbol, symbol) == 0) {
+            return (enum trade_unit)unit;
+        }
+    }
+    return TRADE_NO_UNIT;
 }

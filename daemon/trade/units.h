@@ -8,9 +8,12 @@ enum trade_unit {
     TRADE_CUBIC_FOOT, // as displaced volume, with the liter as its twin
     TRADE_FOOT,
     TRADE_INCH,
+    TRADE_CUBIC_INCH,
     TRADE_FOOT_POUND,    // foot pound-force
     TRADE_CFH,           // cubic feet an hour
     TRADE_GPM,           // US gallons a minute
+    TRADE_GPH,           // US gallons an hour
+    TRADE_PSI,           // pound-force a square inch
     TRADE_ML_PER_GALLON, // milliliters a US gallon
     // Without a twin: already SI, or the same everywhere.
     TRADE_MILLILITER,
@@ -18,6 +21,10 @@ enum trade_unit {
     TRADE_OHM,
     TRADE_DEGREE,
     TRADE_NEWTON_METER,
+    TRADE_LITER,
+    TRADE_HOUR,
+    TRADE_CELSIUS, // degrees
+    TRADE_DENSITY, // kilograms a cubic meter
     TRADE_UNIT_COUNT,
 };
 
@@ -27,3 +34,5 @@ const char *trade_unit_symbol(enum trade_unit unit);
 const char *trade_unit_si(enum trade_unit unit);
 // SI twins in one of the unit, exact to the last bit of a double; 1 where there is no twin.
 double trade_unit_factor(enum trade_unit unit);
+// The unit that people write so; TRADE_NO_UNIT where there is none (symbol may be NULL).
+enum trade_unit trade_unit_named(const char *symbol);

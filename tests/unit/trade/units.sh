@@ -15,6 +15,11 @@ words() {
     ft3) echo "foot^3" ;;
     ft) echo "foot" ;;
     in) echo "inch" ;;
+    in3) echo "inch^3" ;;
+    gal/h) echo "usgallon/hour" ;;
+    psi) echo "psi" ;;
+    kPa) echo "kilopascal" ;;
+    ml) echo "milliliter" ;;
     ft.lbf) echo "foot lbf" ;;
     CFH) echo "foot^3/hour" ;;
     gpm) echo "usgallon/minute" ;;
@@ -49,8 +54,8 @@ done <<TABLE
 $table
 TABLE
 
-if [ "$seen" -ne 9 ]; then
-    echo "units.sh: $seen units with a twin, 9 expected" >&2
+if [ "$seen" -ne 12 ]; then
+    echo "units.sh: $seen units with a twin, 12 expected" >&2
     exit 1
 fi
 echo "units.sh: $seen factors agree with GNU units"
