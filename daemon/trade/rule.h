@@ -24,7 +24,9 @@ struct trade_outcome {
     struct model_limits limits; // the rule's own, of these readings; the row's own before
     bool has_pass;              // set by rules without limits
     bool pass;
+    bool failed_beside; // something beside the value fails it, whatever its margin
     enum trade_unit unit;
+    bool as_read; // nobody asks for a unit: the figure may be in the one that was read
     char formula[128];
     char method[160];       // where the formula comes from
     char limit_source[160]; // where the rule's own limits come from
@@ -48,12 +50,20 @@ struct trade_row {
     ROW(range)                                                                                     \
     ROW(pressure_decay)                                                                            \
     ROW(vacuum_decay)                                                                              \
+    ROW(vessel_decay)                                                                              \
     ROW(back_pressure)                                                                             \
     ROW(vapor_liquid_ratio)                                                                        \
     ROW(liquid_removal)                                                                            \
     ROW(flow_rate)                                                                                 \
     ROW(continuity)                                                                                \
-    ROW(torque)
+    ROW(hose_length)                                                                               \
+    ROW(meter_draft)                                                                               \
+    ROW(leak_detector)                                                                             \
+    ROW(spill)                                                                                     \
+    ROW(torque_applied)                                                                            \
+    ROW(torque)                                                                                    \
+    ROW(inventory)                                                                                 \
+    ROW(volume_at_15C)
 
 #define TRADE_RULE_DECLARE(name) extern const struct trade_row trade_row_##name;
 TRADE_RULES(TRADE_RULE_DECLARE)
@@ -77,6 +87,8 @@ bool trade_fail(struct trade_error *error, const char *reading, const char *form
     __attribute__((format(printf, 3, 4)));
 // True for a finite figure; else sets an error that blames the reading.
 bool trade_figure_usable(double figure, const char *reading, struct trade_error *error);
+// L + E*cos a: how far from the fastener the hand pulls, in the unit of both lengths; degrees.
+double trade_torque_reach(double wrench, double adapter, double degrees);
 // The name under which a reading was given.
 const char *trade_given_name(const struct trade_reading *reading, const struct trade_input *input);
 // Appends to a text, cut at its size.

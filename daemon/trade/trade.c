@@ -42,6 +42,9 @@ const char *trade_limits_words(enum trade_limits_use use) {
         return "The procedure's min, max or both are the limits; in V, A, psi, kPa, Pa, bar, mbar "
                "and "
                "inH2O a max alone is -max to max.";
+    case TRADE_LIMITS_GIVEN:
+        return "The procedure's min, max or both are the limits; the calculator may leave them "
+               "out.";
     case TRADE_LIMITS_REPLACE:
         return "The procedure's min and max each take the place of the rule's own.";
     case TRADE_LIMITS_TIGHTEN:
@@ -104,6 +107,17 @@ static struct held limits_hold(const struct trade_rule *rule, const struct model
     return held;
 }
 
+// Rule (8, test rules): A procedure gives the limits of a rule that has none of its own.
+// [procedure-without-limits]
+bool trade_limits_complete(const struct trade_rule *rule, const struct model_limits *given,
+                           struct trade_error *error) {
+    bool asks = rule->limits == TRADE_LIMITS_NEEDED || rule->limits == TRADE_LIMITS_GIVEN;
+
+    return !asks || given->has_min || given->has_max ||
+           trade_fail(error, "min", "a test by the rule \"%s\" needs \"min\", \"max\" or both",
+                      rule->rule);
+}
+
 // Limits that the rule can take at all.
 // Rule (8, test rules): A rule without limits takes none. [limits-of-a-verdict]
 // Rule (8, test rules): A reading without a rule's limits needs the procedure's.
@@ -114,12 +128,20 @@ static bool limits_fit(const struct trade_rule *rule, const struct model_limits 
         const char *end = given->has_min ? "min" : "max";
         return trade_fail(error, end, "the rule \"%s\" takes no %s; leave it out", rule->rule, end);
     }
-    if (rule->limits == TRADE_LIMITS_NEEDED && !given->has_min && !given->has_max) {
-        return trade_fail(error, "min", "a test by the rule \"%s\" needs \"min\", \"max\" or both",
-                          rule->rule);
+    if (rule->limits == TRADE_LIMITS_NEEDED && !trade_limits_complete(rule, given, error)) {
+        return false;
     }
     return (!given->has_min || trade_figure_usable(given->min, "min", error)) &&
            (!given->has_max || trade_figure_usable(given->max, "max", error));
+}
+
+enum trade_unit trade_rule_unit(const struct trade_rule *rule, const char *named) {
+    enum trade_unit unit = trade_unit_named(named);
+
+    if (named == NULL) {
+        return rule->unit;
+    }
+    return unit == rule->unit || unit == rule->other_unit ? unit : TRADE_NO_UNIT;
 }
 
 static bool loosens(const struct trade_rule *rule, const char *end, double own,
@@ -234,7 +256,9 @@ static void result_write(const struct trade_rule *rule, const struct trade_outco
         result->has_margin = true;
         result->margin = margin_of(outcome->value, &held->limits, outcome->slack);
         result->has_pass = true;
-        result->pass = result->margin >= 0;
+        result->equality_fails = rule->exceeds && held->own;
+        result->failed_beside = outcome->failed_beside;
+        result->pass = model_result_meets(result);
     }
     snprintf(result->rule, sizeof result->rule, "%s", rule->rule);
     snprintf(result->formula, sizeof result->formula, "%s",
@@ -271,7 +295,8 @@ bool trade_calculate(const struct model_test *test, const struct model_reading *
         !trade_inputs_take(&row->about, readings, count, inputs, error)) {
         return false;
     }
-    outcome.unit = row->about.unit;
+    outcome.unit = trade_rule_unit(&row->about, test->unit);
+    outcome.as_read = test->unit == NULL && !test->limits.has_min && !test->limits.has_max;
     outcome.limits = row->about.own;
     if (!row->work(inputs, &outcome, error) || !unit_possible(test, &outcome, error)) {
         return false;

@@ -39,6 +39,9 @@ struct trade_reading {
 enum trade_limits_use {
     TRADE_LIMITS_NONE,   // the rule has no limits; to give some is an error
     TRADE_LIMITS_NEEDED, // they are the limits, in the procedure's unit; one at least must be given
+    // As the ones before in the procedure, and left out at will in the calculator; in the rule's
+    // unit, or in the one that a procedure names (trade_rule_unit).
+    TRADE_LIMITS_GIVEN,
     // Each replaces the rule's own, which is one certification's, or from memory, unverified.
     TRADE_LIMITS_REPLACE,
     // The stricter of the procedure's and the rule's own holds, whatever is read: the rule's own is
@@ -53,8 +56,10 @@ struct trade_rule {
     const char *formula;
     const struct trade_reading *readings;
     size_t reading_count;
-    enum trade_unit unit; // of value, limits and margin (of a twin of torque: its SI unit)
+    enum trade_unit unit;       // of value, limits and margin (of a twin of torque: its SI unit)
+    enum trade_unit other_unit; // in which a procedure may have them too; TRADE_NO_UNIT: none
     enum trade_limits_use limits;
+    bool exceeds; // a value that only meets the rule's own limit fails: "more than", not "at least"
     // The rule's own limits. Where the readings move them (own_moves), the loosest that any
     // readings give; an end that has no loosest is left out.
     struct model_limits own;
@@ -78,16 +83,28 @@ struct trade_working {
 const struct trade_rule *trade_rule_at(size_t index);
 // A rule by name, the calculator's own included; NULL if there is none.
 const struct trade_rule *trade_rule_find(const char *rule);
-// Whether a rule of this name exists for tests (torque is for the calculator alone).
+// Whether a rule of this name exists for tests (some are for the calculator alone).
 bool trade_rule_known(const char *rule);
 // What a procedure's min and max do, in one sentence for people.
 const char *trade_limits_words(enum trade_limits_use use);
+// The unit of value and limits of a test: what it names (NULL: nothing) or the rule's own.
+// TRADE_NO_UNIT also where it names a unit that the rule does not take.
+enum trade_unit trade_rule_unit(const struct trade_rule *rule, const char *named);
+// What a torque wrench that reads so applies at the fastener: reading*(L + E*cos a)/L, in the
+// unit of the reading. wrench is L, from its drive to the center of the grip, over 0; adapter is
+// E, negative where it shortens, in the unit of wrench; degrees is the angle between them. Not
+// over 0: the adapter takes away the whole wrench. Source: as that of the rule torque.
+double trade_torque_applied(double reading, double wrench, double adapter, double degrees);
 // Whether a procedure may hold a test by the rule to these limits: it may tighten what the rule
 // publishes, never loosen it, and something must be able to pass. What only the readings decide is
 // allowed: trade_evaluate takes the stricter. False: error.reading is "min" or "max", whichever is
 // wrong (also where one is missing).
 bool trade_limits_allowed(const struct trade_rule *rule, const struct model_limits *given,
                           struct trade_error *error);
+// Whether a procedure gives the limits that the rule leaves to it. False: error.reading is the end
+// that is missing ("min" where either would do).
+bool trade_limits_complete(const struct trade_rule *rule, const struct model_limits *given,
+                           struct trade_error *error);
 // The limits that hold where a procedure says nothing and that its own replace: none of most rules.
 // For model_test, which does not know the rules.
 struct model_limits trade_limits_replaced(const char *rule);

@@ -58,6 +58,10 @@ static double cosine(double degrees) {
     return degrees == 90.0 ? 0.0 : cos(degrees * (M_PI / 180.0));
 }
 
+double trade_torque_reach(double wrench, double adapter, double degrees) {
+    return wrench + adapter * cosine(degrees);
+}
+
 // Warns where the setting (in ft.lbf) is out of the wrench's trustworthy part, 20 to 100 %.
 static void wrench_warn(const struct trade_input *inputs, double setting,
                         struct trade_working *working) {
@@ -102,9 +106,9 @@ static bool wrench_range_possible(const struct trade_input *inputs, struct trade
 static bool torque_work(const struct trade_input *inputs, struct trade_outcome *outcome,
                         struct trade_error *error) {
     const char *adapter = trade_given_name(&torque_readings[ADAPTER], &inputs[ADAPTER]);
-    double bend = inputs[ANGLE].present ? cosine(inputs[ANGLE].value) : 1.0;
+    double bend = cosine(inputs[ANGLE].value); // 0 where it was left out
     double length = inputs[WRENCH].value;
-    double reach = length + inputs[ADAPTER].value * bend;
+    double reach = trade_torque_reach(length, inputs[ADAPTER].value, inputs[ANGLE].value);
     double target = inputs[TARGET].given;
 
     if (!(reach > 0)) {

@@ -57,6 +57,10 @@ bool given_calculate(const char *rule, const char *line, struct model_result *re
         if (limit_take(word, equals + 1, &test.limits)) {
             continue;
         }
+        if (strcmp(word, "unit") == 0) {
+            test.unit = equals + 1;
+            continue;
+        }
         assert_true(count < MODEL_READINGS_MAX + 1);
         snprintf(readings[count].name, sizeof readings[count].name, "%s", word);
         value_take(equals + 1, &readings[count]);

@@ -19,7 +19,7 @@ static bool passes(const char *rule, const char *line) {
     struct model_result result = given_result(rule, line);
 
     assert_true(result.has_pass && result.has_margin);
-    assert_int_equal(result.pass, result.margin >= 0);
+    assert_int_equal(result.pass, result.equality_fails ? result.margin > 0 : result.margin >= 0);
     return result.pass;
 }
 
@@ -52,6 +52,16 @@ static void equality_passes(void **state) {
         {"continuity", "criterion=parts ohms=2410000 pieces=3 hose_ft=13"},
         {"continuity", "criterion=parts ohms=521000 pieces=1 hose_ft=0.3"},
         {"continuity", "criterion=parts ohms=2410000 pieces=3 hose_m=3.9624"},
+        {"hose-length", "length_ft=18"},
+        {"hose-length", "length_m=5.4864"},
+        {"meter-draft", "tolerance=maintenance draft_gal=5 error1_in3=-6"},
+        {"meter-draft", "tolerance=maintenance draft_l=18.92705892 error1_ml=98.322384"},
+        {"leak-detector", "ml=189.2705892 seconds=60 psi=10 tripped=true"},
+        {"leak-detector", "ml=378.5411784 seconds=60 kpa=275.79029172673444 tripped=true"},
+        {"spill", "quantity_gal=25 sheen=false hours=24"},
+        {"spill", "quantity_l=94.6352946 sheen=false hours=24"},
+        {"torque-applied", "reading_ftlb=27.2 wrench_in=12 adapter_in=3 max=34"},
+        {"torque-applied", "reading_nm=27.2 wrench_in=12 adapter_in=3 max=34 unit=N.m"},
     };
 
     (void)state;
@@ -81,6 +91,13 @@ static void just_past_fails(void **state) {
         {"flow-rate", "volume_gal=10.0000000001 seconds=60"},
         {"continuity", "criterion=chain ohms=1000000.0000000001164"},
         {"continuity", "criterion=parts ohms=2410000.000001 pieces=3 hose_ft=13"},
+        {"vessel-decay", "initial_inwc=2 final_inwc=1.77"}, // more than it is asked for
+        {"vessel-decay", "initial_pa=498 final_pa=440.8873707"},
+        {"hose-length", "length_ft=18.000000000000004"},
+        {"meter-draft", "tolerance=maintenance draft_gal=5 error1_in3=-6.0000000000001"},
+        {"leak-detector", "ml=189.27058920001 seconds=60 psi=10 tripped=true"},
+        {"spill", "quantity_gal=25.000000000000004 sheen=false hours=24"},
+        {"torque-applied", "reading_ftlb=27.2000000000001 wrench_in=12 adapter_in=3 max=34"},
     };
 
     (void)state;
@@ -231,7 +248,14 @@ static void a_procedure_may_tighten_and_never_loosen(void **state) {
         {"vapor-liquid-ratio", false, 1.05, 1.15, NAN},
         {"liquid-removal", true, 6, 5, NAN}, // from memory
         {"flow-rate", false, 8, 10, 10.01},
-        {"flow-rate", true, 4, 10, NAN},       // no least flow is published
+        {"flow-rate", true, 4, 10, NAN}, // no least flow is published
+        {"vessel-decay", true, 1.8, 1.77, 1.76},
+        {"hose-length", false, 12, 18, 18.1},
+        {"meter-draft", false, 2, 6, NAN},   // grows with the draft without end
+        {"leak-detector", false, 2, 3, NAN}, // and with the pressure
+        {"spill", false, 10, 25, 25.1},
+        {"torque-applied", false, 36, 36, NAN},
+        {"torque-applied", true, 32, 32, NAN},
         {"continuity", false, 1000, 1e6, NAN}, // grows with the hardware without end
     };
 
@@ -263,6 +287,34 @@ static void a_procedure_may_tighten_and_never_loosen(void **state) {
     }
 }
 
+// A rule without limits of its own is no test until a procedure gives some.
+static void a_procedure_gives_what_the_rule_has_not(void **state) {
+    static const struct model_limits none = {0}, most = {.has_max = true, .max = 36};
+    struct trade_error error;
+
+    (void)state;
+    assert_false(trade_limits_complete(trade_rule_find("torque-applied"), &none, &error));
+    assert_non_null(strstr(error.what, "needs \"min\", \"max\" or both"));
+    assert_true(trade_limits_complete(trade_rule_find("torque-applied"), &most, &error));
+    assert_false(trade_limits_complete(trade_rule_find("range"), &none, &error));
+    assert_true(trade_limits_complete(trade_rule_find("flow-rate"), &none, &error));
+    assert_true(trade_limits_complete(trade_rule_find("pass-fail"), &none, &error));
+    // The calculator tells the figure alone.
+    struct model_result figure =
+        given_result("torque-applied", "reading_ftlb=34 wrench_in=12 adapter_in=3");
+    assert_false(figure.has_pass || figure.has_margin);
+}
+
+// A strict limit that a procedure has made stricter is an ordinary one.
+static void a_stricter_limit_of_a_procedure_may_be_met(void **state) {
+    (void)state;
+    assert_true(passes("vessel-decay", "initial_inwc=2 final_inwc=1.8 min=1.8"));
+    struct model_result own =
+        given_result("vessel-decay", "initial_inwc=2 final_inwc=1.77 min=1.77");
+    assert_false(own.pass);
+    assert_float_equal(own.margin, 0.0, 0.0);
+}
+
 static void looser_replaced_limits_are_allowed(void **state) {
     (void)state;
     assert_null(refused("vapor-liquid-ratio", true, 0.9));
@@ -287,6 +339,9 @@ static void limits_that_nothing_can_meet(void **state) {
         {"pressure-decay", {true, false, 2.03, 0}, "min"},
         {"vacuum-decay", {true, false, 8.01, 0}, "min"},
         {"continuity", {false, true, 0, -1}, "max"},
+        {"hose-length", {true, false, 18.5, 0}, "min"},
+        {"torque-applied", {false, true, 0, -1}, "max"},
+        {"torque-applied", {true, true, 36, 32}, "min"},
     };
     struct trade_error error;
 
@@ -360,6 +415,8 @@ int main(void) {
         cmocka_unit_test(procedure_limits),
         cmocka_unit_test(procedure_never_loosens_a_decay),
         cmocka_unit_test(a_procedure_may_tighten_and_never_loosen),
+        cmocka_unit_test(a_procedure_gives_what_the_rule_has_not),
+        cmocka_unit_test(a_stricter_limit_of_a_procedure_may_be_met),
         cmocka_unit_test(looser_replaced_limits_are_allowed),
         cmocka_unit_test(limits_that_nothing_can_meet),
         cmocka_unit_test(replaced_limits),

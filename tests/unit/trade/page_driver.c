@@ -17,6 +17,7 @@ static const struct {
     {"pressure-decay", "system=assist nozzles=18 ullage_gal=1000 initial_inwc=2.0 final_inwc=1.20"},
     {"pressure-decay", "system=balance nozzles=6 ullage_gal=1000 initial_inwc=2.0 final_inwc=0.95"},
     {"vacuum-decay", "start_inwc=8 final_inwc=5.5"},
+    {"vessel-decay", "initial_inwc=2.00 final_inwc=1.77"},
     {"back-pressure", "flow_cfh=40 pressure_inwc=0.15"},
     {"back-pressure", "flow_cfh=60 pressure_inwc=0.34"},
     {"back-pressure", "flow_cfh=80 pressure_inwc=0.62"},
@@ -29,7 +30,17 @@ static const struct {
     {"flow-rate", "volume_gal=5 seconds=32 max=9"},
     {"continuity", "criterion=parts ohms=2000000 pieces=3 hose_ft=13"},
     {"continuity", "criterion=chain ohms=1000000"},
+    {"hose-length", "length_ft=16.5"},
+    {"meter-draft", "tolerance=maintenance draft_gal=5 error1_in3=-4"},
+    {"meter-draft", "tolerance=acceptance draft_gal=5 error1_in3=-4"},
+    {"meter-draft", "tolerance=acceptance draft_gal=5 error1_in3=-2 error2_in3=-3 error3_in3=-1"},
+    {"leak-detector", "ml=189 seconds=60 psi=10 tripped=true"},
+    {"spill", "quantity_gal=25 sheen=false hours=2"},
+    {"spill", "quantity_gal=1 sheen=true hours=2"},
+    {"torque-applied", "reading_ftlb=27.2 wrench_in=12 adapter_in=3 min=32 max=36"},
     {"torque", "target_ftlb=34 wrench_in=12 adapter_in=6 wrench_max_ftlb=150"},
+    {"inventory", "throughput_gal=10000"},
+    {"volume-at-15C", "density_kgm3=740 temperature_c=25"},
 };
 
 static void readings_print(const struct trade_rule *rule) {
@@ -70,6 +81,8 @@ static const char *limits_said(enum trade_limits_use limits) {
     switch (limits) {
     case TRADE_LIMITS_NEEDED:
         return "are the limits";
+    case TRADE_LIMITS_GIVEN:
+        return "are the limits; one at least is required";
     case TRADE_LIMITS_REPLACE:
         return "each replace the rule's own";
     case TRADE_LIMITS_TIGHTEN:
@@ -171,9 +184,8 @@ static void page_print(void) {
         const struct trade_rule *rule = trade_rule_at(i);
         printf("### `%s`: %s\n\n`%s`\n\n", rule->rule, rule->title, rule->formula);
         printf("%s%s\n\n", trade_limits_words(rule->limits),
-               rule->calc_only != NULL
-                   ? " For the calculator alone: it gives a setting, no verdict."
-                   : "");
+               rule->calc_only != NULL ? " For the calculator alone: it gives a figure, no verdict."
+                                       : "");
         readings_print(rule);
         for (size_t k = 0; k < sizeof examples / sizeof examples[0]; k++) {
             if (strcmp(examples[k].rule, rule->rule) == 0) {

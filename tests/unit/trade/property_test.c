@@ -195,6 +195,19 @@ static void line_draw(const char *rule, char *line, size_t size) {
                  between(0, 1));
     } else if (strcmp(rule, "flow-rate") == 0) {
         snprintf(line, size, "volume_gal=%.17g seconds=60", between(1, 12));
+    } else if (strcmp(rule, "vessel-decay") == 0) {
+        snprintf(line, size, "initial_inwc=2 final_inwc=%.17g", between(0, 2));
+    } else if (strcmp(rule, "hose-length") == 0) {
+        snprintf(line, size, "length_ft=%.17g", between(1, 30));
+    } else if (strcmp(rule, "meter-draft") == 0) {
+        snprintf(line, size, "tolerance=%s draft_gal=%.17g error1_in3=%.17g",
+                 between(0, 2) < 1 ? "maintenance" : "acceptance", between(1, 100),
+                 between(-10, 10));
+    } else if (strcmp(rule, "leak-detector") == 0) {
+        snprintf(line, size, "ml=%.17g seconds=60 psi=%.17g tripped=true", between(1, 500),
+                 between(5, 50));
+    } else if (strcmp(rule, "spill") == 0) {
+        snprintf(line, size, "quantity_gal=%.17g sheen=false hours=1", between(1, 50));
     } else if (between(0, 2) < 1) {
         snprintf(line, size, "criterion=chain ohms=%.17g", between(0, 2e6));
     } else {

@@ -22,6 +22,7 @@ static const struct {
     {"pressure-decay", "system=assist nozzles=6 ullage_gal=1000 initial_inwc=2 final_inwc=1.22",
      "system=assist nozzles=6 ullage_l=3785.411784 initial_pa=498.17782 final_pa=303.8884702"},
     {"vacuum-decay", "start_inwc=8 final_inwc=5.6", "start_pa=1992.71128 final_pa=1394.897896"},
+    {"vessel-decay", "initial_inwc=2 final_inwc=1.8", "initial_pa=498.17782 final_pa=448.360038"},
     {"back-pressure", "flow_cfh=60 pressure_inwc=0.3", "flow_cfh=60 pressure_pa=74.726673"},
     {"vapor-liquid-ratio",
      "meter_factor=1.02 vapor_initial_ft3=100 vapor_final_ft3=100.64 liquid_gal=4.75",
@@ -32,8 +33,19 @@ static const struct {
     {"flow-rate", "volume_gal=5 seconds=32", "volume_l=18.92705892 seconds=32"},
     {"continuity", "criterion=parts ohms=5 pieces=3 hose_ft=13",
      "criterion=parts ohms=5 pieces=3 hose_m=3.9624"},
+    {"hose-length", "length_ft=12", "length_m=3.6576"},
+    {"meter-draft", "tolerance=maintenance draft_gal=5 error1_in3=-4 error2_in3=-3 error3_in3=-2",
+     "tolerance=maintenance draft_l=18.92705892 error1_ml=-65.548256 error2_ml=-49.161192 "
+     "error3_ml=-32.774128"},
+    {"leak-detector", "ml=150 seconds=60 psi=30 tripped=true",
+     "ml=150 seconds=60 kpa=206.84271879505083 tripped=true"},
+    {"spill", "quantity_gal=20 sheen=false hours=3", "quantity_l=75.70823568 sheen=false hours=3"},
+    {"torque-applied", "reading_ftlb=27.2 wrench_in=12 adapter_in=3 angle_deg=30 max=36",
+     "reading_nm=36.87824819461408864 wrench_mm=304.8 adapter_mm=76.2 angle_deg=30 max=36"},
     {"torque", "target_ftlb=34 wrench_in=12 adapter_in=-2 angle_deg=30 wrench_max_ftlb=80",
      "target_ftlb=34 wrench_mm=304.8 adapter_mm=-50.8 angle_deg=30 wrench_max_nm=108.5"},
+    {"inventory", "throughput_gal=10000", NULL},
+    {"volume-at-15C", "density_kgm3=740 temperature_c=25 volume_gal=10", NULL},
 };
 
 static bool close_to(double a, double b) {
@@ -84,6 +96,79 @@ static void torque_answers_in_the_unit_asked(void **state) {
     assert_float_equal(
         given_result("torque", "target_ftlb=30 wrench_in=12 adapter_in=6 angle_deg=60").value, 24.0,
         1e-12);
+}
+
+static void applied_torque_is_in_the_unit_of_its_limits(void **state) {
+    static const struct {
+        const char *line;
+        enum trade_unit unit;
+        double value;
+    } rows[] = {
+        {"reading_ftlb=20 wrench_in=12 adapter_in=6", TRADE_FOOT_POUND, 30},
+        {"reading_nm=20 wrench_in=12 adapter_in=6", TRADE_NEWTON_METER, 30},
+        {"reading_ftlb=20 wrench_in=12 adapter_in=6 max=31", TRADE_FOOT_POUND, 30},
+        {"reading_nm=27.116358966628 wrench_in=12 adapter_in=6 max=31", TRADE_FOOT_POUND, 30},
+        {"reading_nm=20 wrench_in=12 adapter_in=6 max=31 unit=N.m", TRADE_NEWTON_METER, 30},
+        {"reading_ftlb=20 wrench_in=12 adapter_in=6 max=41 unit=N.m", TRADE_NEWTON_METER,
+         40.67453844994},
+        {"reading_ftlb=20 wrench_in=12 adapter_in=6 max=31 unit=ft.lbf", TRADE_FOOT_POUND, 30},
+    };
+    struct model_result result;
+    struct trade_working working;
+    struct trade_error error;
+
+    (void)state;
+    for (size_t i = 0; i < COUNT_OF(rows); i++) {
+        assert_true(given_calculate("torque-applied", rows[i].line, &result, &working, &error));
+        if (working.unit != rows[i].unit || fabs(result.value - rows[i].value) > 1e-9) {
+            fail_msg("%s: %.17g %s", rows[i].line, result.value, trade_unit_symbol(working.unit));
+        }
+    }
+    assert_float_equal(trade_torque_applied(34, 12, 3, 0), 42.5, 0);
+    assert_float_equal(trade_torque_applied(34, 12, -12, 0), 0, 0);
+}
+
+// What is not said of a spill is no word that there was none.
+static void a_silence_about_a_spill_is_told(void **state) {
+    static const struct {
+        const char *line, *said, *unsaid;
+    } rows[] = {
+        {"quantity_gal=2", "Not said: sheen hours.", "must be reported"},
+        {"quantity_gal=2 sheen=false", "Not said: hours.", "must be reported"},
+        {"quantity_gal=2 hours=2", "Not said: sheen.", "must be reported"},
+        {"quantity_gal=2 sheen=true hours=25", "Not cleaned up in 24 h: it must be", "Not said"},
+        {"quantity_gal=2 sheen=true hours=2", "A sheen on water nearby: it must be", "24 h"},
+    };
+    struct model_result result;
+    struct trade_working working;
+    struct trade_error error;
+
+    (void)state;
+    for (size_t i = 0; i < COUNT_OF(rows); i++) {
+        assert_true(given_calculate("spill", rows[i].line, &result, &working, &error));
+        if (strstr(working.warning, rows[i].said) == NULL ||
+            strstr(working.warning, rows[i].unsaid) != NULL) {
+            fail_msg("%s: %s", rows[i].line, working.warning);
+        }
+    }
+}
+
+static void one_run_of_a_meter_is_told(void **state) {
+    struct model_result result;
+    struct trade_working working;
+    struct trade_error error;
+
+    (void)state;
+    assert_true(given_calculate("meter-draft",
+                                "tolerance=acceptance draft_gal=5 error1_in3=-1 error3_in3=1.5",
+                                &result, &working, &error));
+    assert_false(result.pass);
+    assert_true(result.margin > 0 && result.failed_beside);
+    assert_non_null(strstr(working.warning, "differ by 2.5 in3, more than 2.4 in3"));
+    assert_true(given_calculate("meter-draft", "tolerance=acceptance draft_gal=5 error1_in3=-1",
+                                &result, &working, &error));
+    assert_true(result.pass);
+    assert_non_null(strstr(working.warning, "One run"));
 }
 
 static void torque_warns_of_the_wrong_wrench(void **state) {
@@ -315,6 +400,34 @@ static void impossible_readings(void **state) {
         {"torque", "target_ftlb=34 wrench_in=12 adapter_in=2 wrench_min_ftlb=50 wrench_max_ftlb=40",
          "wrench_max_ftlb"},
         {"torque", "target_ftlb=34 wrench_in=12 adapter_in=2 wrench_max_ftlb=0", "wrench_max_ftlb"},
+        {"vessel-decay", "initial_inwc=1.98 final_inwc=1.9", "initial_inwc"},
+        {"vessel-decay", "initial_inwc=2.02 final_inwc=1.9", "initial_inwc"},
+        {"vessel-decay", "initial_inwc=2 final_inwc=2.001", "final_inwc"},
+        {"vessel-decay", "initial_inwc=2 final_inwc=-1", "final_inwc"},
+        {"hose-length", "length_ft=0", "length_ft"},
+        {"hose-length", "length_m=-1", "length_m"},
+        {"meter-draft", "tolerance=both draft_gal=5 error1_in3=1", "tolerance"},
+        {"meter-draft", "tolerance=acceptance draft_gal=0 error1_in3=1", "draft_gal"},
+        {"meter-draft", "tolerance=acceptance draft_gal=5 error2_in3=1", "error1_in3"},
+        {"leak-detector", "ml=0 seconds=60 psi=10 tripped=true", "ml"},
+        {"leak-detector", "ml=189 seconds=0 psi=10 tripped=true", "seconds"},
+        {"leak-detector", "ml=189 seconds=1e-320 psi=10 tripped=true", "seconds"},
+        {"leak-detector", "ml=189 seconds=60 psi=0 tripped=true", "psi"},
+        {"leak-detector", "ml=189 seconds=60 kpa=-3 tripped=true", "kpa"},
+        {"leak-detector", "ml=189 seconds=60 psi=10", "tripped"},
+        {"spill", "quantity_gal=0", "quantity_gal"},
+        {"spill", "quantity_gal=5 hours=-1", "hours"},
+        {"torque-applied", "reading_ftlb=0 wrench_in=12 adapter_in=3", "reading_ftlb"},
+        {"torque-applied", "reading_nm=-3 wrench_in=12 adapter_in=3", "reading_nm"},
+        {"torque-applied", "reading_nm=30 wrench_in=0 adapter_in=3", "wrench_in"},
+        {"torque-applied", "reading_nm=30 wrench_in=12 adapter_in=-12", "adapter_in"},
+        {"torque-applied", "reading_nm=30 wrench_in=12 adapter_mm=-400", "adapter_mm"},
+        {"torque-applied", "reading_nm=30 wrench_in=12 adapter_in=3 angle_deg=181", "angle_deg"},
+        {"torque-applied", "reading_nm=1e308 wrench_in=1 adapter_in=30", "adapter_in"},
+        {"inventory", "throughput_gal=-1", "throughput_gal"},
+        {"volume-at-15C", "density_kgm3=0 temperature_c=25", "density_kgm3"},
+        {"volume-at-15C", "density_kgm3=740 temperature_c=-300", "temperature_c"},
+        {"volume-at-15C", "density_kgm3=1e-200 temperature_c=25", "density_kgm3"},
         {"continuity", "criterion= ohms=1", "criterion"},
         {"continuity", "criterion=part ohms=1 pieces=3 hose_ft=1", "criterion"},
         {"no-such-rule", "pass=true", ""},
@@ -412,7 +525,7 @@ static void rule_table(void **state) {
     for (const struct trade_rule *rule; (rule = trade_rule_at(count)) != NULL; count++) {
         assert_string_equal(rule->rule, good[count].rule);
         assert_ptr_equal(trade_rule_find(rule->rule), rule);
-        assert_int_equal(trade_rule_known(rule->rule), strcmp(rule->rule, "torque") != 0);
+        assert_int_equal(trade_rule_known(rule->rule), rule->calc_only == NULL);
         assert_true(rule->reading_count > 0 && rule->reading_count <= MODEL_READINGS_MAX);
         for (size_t i = 0; i < rule->reading_count; i++) {
             const struct trade_reading *reading = &rule->readings[i];
@@ -432,6 +545,9 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(twins_mean_the_same),
         cmocka_unit_test(torque_answers_in_the_unit_asked),
+        cmocka_unit_test(applied_torque_is_in_the_unit_of_its_limits),
+        cmocka_unit_test(a_silence_about_a_spill_is_told),
+        cmocka_unit_test(one_run_of_a_meter_is_told),
         cmocka_unit_test(torque_warns_of_the_wrong_wrench),
         cmocka_unit_test(ratio_warns),
         cmocka_unit_test(missing_and_doubled_readings),
