@@ -82,11 +82,29 @@ static bool limits_allowed(struct config_file *file, const struct json_node *nod
     return false;
 }
 
-// A unit goes with limits that are the procedure's alone; every other rule has one of its own.
+// Rule (2, tests): A procedure that leaves out limits which its rule has not is not loaded.
+// [configured-without-limits]
+static void limits_complete(struct config_file *file, const struct json_node *node,
+                            const struct trade_rule *rule, const struct config_value *values) {
+    struct model_limits given = {.has_min = values[TEST_MIN].ok, .has_max = values[TEST_MAX].ok};
+    struct trade_error error;
+    if (!trade_limits_complete(rule, &given, &error)) {
+        config_error(file, node, "%s", error.what);
+    }
+}
+
+// A unit goes with limits that are the procedure's alone; every other rule has one of its own, or
+// two to choose from.
 static void check_rule_unit(struct config_file *file, const struct json_node *node,
                             const struct trade_rule *rule, const struct config_value *unit) {
     bool needed = rule->limits == TRADE_LIMITS_NEEDED;
-    if (needed && unit->node == NULL) {
+    if (rule->other_unit != TRADE_NO_UNIT) {
+        if (unit->ok && trade_rule_unit(rule, unit->text) == TRADE_NO_UNIT) {
+            config_error(file, unit->node, "the rule \"%s\" takes limits in \"%s\" or \"%s\"",
+                         rule->rule, trade_unit_symbol(rule->unit),
+                         trade_unit_symbol(rule->other_unit));
+        }
+    } else if (needed && unit->node == NULL) {
         config_error(file, node, "a test by the rule \"%s\" needs \"unit\", which is missing",
                      rule->rule);
     } else if (!needed && unit->node != NULL) {
@@ -161,7 +179,9 @@ static void new_test(struct config_building *building, const struct json_node *n
     }
     const struct trade_rule *rule = trade_rule_find(named->text);
     check_rule_unit(file, node, rule, &values[TEST_UNIT]);
-    limits_allowed(file, node, rule, values[TEST_UNIT].text, values);
+    if (limits_allowed(file, node, rule, values[TEST_UNIT].text, values)) {
+        limits_complete(file, node, rule, values);
+    }
     struct model_test test = {
         .rule = rule->rule,
         .unit = values[TEST_UNIT].text,

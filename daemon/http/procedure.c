@@ -53,11 +53,12 @@ static void write_choices(struct json_out *out, const char *words) {
 static void write_reading(struct json_out *out, const struct model_test *test,
                           const struct trade_reading *reading) {
     const char *unit = trade_unit_symbol(reading->unit);
+    bool procedures = test->unit != NULL && reading->unit == TRADE_NO_UNIT;
     json_out_object(out);
     wire_text(out, "name", reading->name);
     wire_text(out, "title", reading->title);
     wire_text(out, "kind", kind_name(reading->kind));
-    wire_text(out, "unit", test->unit != NULL ? test->unit : unit);
+    wire_text(out, "unit", procedures ? test->unit : unit);
     write_choices(out, reading->kind == TRADE_WORD ? reading->words : NULL);
     wire_flag(out, "whole", reading->kind == TRADE_COUNT);
     wire_flag(out, "optional", reading->optional);

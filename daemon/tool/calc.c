@@ -52,6 +52,10 @@ static int readings_tell(const struct trade_rule *rule) {
                 rule->limits == TRADE_LIMITS_NEEDED ? "" : " (optional)",
                 trade_limits_words(rule->limits));
     }
+    if (rule->other_unit != TRADE_NO_UNIT) {
+        fprintf(stderr, "  unit (optional): of the limits, %s or %s\n",
+                trade_unit_symbol(rule->unit), trade_unit_symbol(rule->other_unit));
+    }
     if (rule->limits == TRADE_LIMITS_NEEDED) {
         fprintf(stderr,
                 "  unit (optional): of the reading; in V, A, psi, kPa, Pa, bar, mbar and inH2O "
@@ -229,7 +233,11 @@ static bool argument_take(const char *argument, struct calc *calc) {
 static bool limits_settle(const struct trade_rule *rule, struct model_test *test) {
     struct model_limits *limits = &test->limits;
 
-    if (test->unit != NULL && rule->limits != TRADE_LIMITS_NEEDED) {
+    bool named =
+        rule->limits == TRADE_LIMITS_NEEDED ||
+        (rule->other_unit != TRADE_NO_UNIT && trade_rule_unit(rule, test->unit) != TRADE_NO_UNIT);
+
+    if (test->unit != NULL && !named) {
         fprintf(stderr, "forelock calc: the rule %s has its own unit; leave unit out\n",
                 rule->rule);
         return false;
@@ -288,17 +296,27 @@ static void sentence_print(const struct trade_rule *rule, const struct model_res
         printf("  in words %s %.4g%s%s.\n", rule->calc_only, result->value, space, unit);
         return;
     }
+    if (result->has_value && !result->has_pass) {
+        printf("  in words It is %.10g%s%s; no limit was given.\n", result->value, space, unit);
+        return;
+    }
     if (!result->has_value) {
         printf("  in words The test was seen to %s.\n", result->pass ? "pass" : "FAIL");
         return;
     }
     printf("  in words %.10g%s%s was found where ", result->value, space, unit);
     if (result->limits.has_min) {
-        printf("at least %.10g%s%s", result->limits.min, space, unit);
+        printf("%s %.10g%s%s", result->equality_fails ? "more than" : "at least",
+               result->limits.min, space, unit);
     }
     if (result->limits.has_max) {
         printf("%sat most %.10g%s%s", result->limits.has_min ? " and " : "", result->limits.max,
                space, unit);
+    }
+    if (!result->pass && result->margin >= 0) {
+        printf(" is asked for: it FAILS%s.\n",
+               result->failed_beside ? ", beside its value" : ", for it only meets the limit");
+        return;
     }
     printf(" is asked for: it %s%.4g%s%s %s.\n", result->pass ? "passes, " : "FAILS, by ",
            fabs(result->margin), space, unit, result->pass ? "from the limit" : "past the limit");
@@ -311,11 +329,12 @@ static void words_print(const struct trade_rule *rule, const struct model_result
     printf("%s: %s\n", rule->rule, rule->title);
     printf("  formula  %s\n  worked   %s\n", result->formula, working->put);
     if (result->has_value) {
-        figure_print(rule->calc_only != NULL ? "setting" : "value", result->value, calc,
+        figure_print(rule->set_with != NULL ? "setting" : "value", result->value, calc,
                      working->unit);
     }
     if (result->limits.has_min) {
-        figure_print("at least", result->limits.min, calc, working->unit);
+        figure_print(result->equality_fails ? "over" : "at least", result->limits.min, calc,
+                     working->unit);
     }
     if (result->limits.has_max) {
         figure_print("at most", result->limits.max, calc, working->unit);

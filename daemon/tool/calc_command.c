@@ -19,7 +19,7 @@ const struct tool_command tool_calculate = {
     .name = "calc",
     .words = "RULE name=value...",
     .options = "[-c FILE] [--json]",
-    .about = "Works a post-repair test or a torque setting out.",
+    .about = "Works a post-repair test or another figure of the trade out.",
     .most = 64,
     .bare = true,
     .run = run,

@@ -17,6 +17,12 @@ const PUBLISHED = {
   'back-pressure': { end: 'max', tighter: 0.3, equal: 0.62, looser: 0.7 },
   'flow-rate': { end: 'max', tighter: 9, equal: 10, looser: 12 },
   continuity: { end: 'max', tighter: 500000, equal: 1000000 },
+  'vessel-decay': { end: 'min', tighter: 1.8, equal: 1.77, looser: 1.7 },
+  'hose-length': { end: 'max', tighter: 15, equal: 18, looser: 20 },
+  'meter-draft': { end: 'max', tighter: 3, equal: 6 },
+  'leak-detector': { end: 'max', tighter: 2, equal: 3 },
+  spill: { end: 'max', tighter: 10, equal: 25, looser: 42 },
+  'torque-applied': { end: 'max', tighter: 34, equal: 36 },
   'liquid-removal': { end: 'min', tighter: 6, equal: 5 },
 };
 

@@ -62,6 +62,17 @@ const struct case_of cases_limits[] = {
     {"a procedure repeats a liquid removal", PROCEDURE("liquid-removal", "\"min\": 5"), ""},
     // From memory, unverified: the procedure's takes its place.
     {"a procedure replaces a liquid removal", PROCEDURE("liquid-removal", "\"min\": 4"), ""},
+    {"a procedure gives the limits of a torque",
+     PROCEDURE("torque-applied", "\"min\": 32, \"max\": 36"), ""},
+    {"a procedure gives the limits of a torque in another unit",
+     PROCEDURE("torque-applied", "\"max\": 48.4, \"unit\": \"N.m\""), ""},
+    {"the limits of a torque in no unit of torque",
+     PROCEDURE("torque-applied", "\"max\": 48.4, \"unit\": \"psi\""),
+     "procedures/spout.json:20:69: /tests/0/unit: the rule \"torque-applied\" takes limits in "
+     "\"ft.lbf\" or \"N.m\"\n"},
+    {"a torque without limits", PROCEDURE("torque-applied", "\"powered\": false"),
+     "procedures/spout.json:20:4: /tests/0: a test by the rule \"torque-applied\" needs \"min\", "
+     "\"max\" or both\n"},
     {"a limit on a person's verdict", PROCEDURE("pass-fail", "\"max\": 1"),
      "procedures/spout.json:20:50: /tests/0/max: the rule \"pass-fail\" takes no max; leave it "
      "out\n"},
