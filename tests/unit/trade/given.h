@@ -4,8 +4,8 @@
 #include "trade/trade.h"
 
 // Works a rule out from "name=value name=value…": numbers, true or false, words; min= and max= are
-// the procedure's limits, unit= its unit. Asserts that the line itself is well made. As trade_calculate otherwise;
-// working may be NULL.
+// the procedure's limits, unit= its unit. Asserts that the line itself is well made. As
+// trade_calculate otherwise; working may be NULL.
 bool given_calculate(const char *rule, const char *line, struct model_result *result,
                      struct trade_working *working, struct trade_error *error);
 // The same for a line that must work out.
