@@ -71,7 +71,7 @@ const struct case_of cases_limits[] = {
      "procedures/spout.json:20:69: /tests/0/unit: the rule \"torque-applied\" takes limits in "
      "\"ft.lbf\" or \"N.m\"\n"},
     {"a torque without limits", PROCEDURE("torque-applied", "\"powered\": false"),
-     "procedures/spout.json:20:4: /tests/0: a test by the rule \"torque-applied\" needs \"min\", "
+     "procedures/spout.json:20:5: /tests/0: a test by the rule \"torque-applied\" needs \"min\", "
      "\"max\" or both\n"},
     {"a limit on a person's verdict", PROCEDURE("pass-fail", "\"max\": 1"),
      "procedures/spout.json:20:50: /tests/0/max: the rule \"pass-fail\" takes no max; leave it "

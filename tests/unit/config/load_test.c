@@ -260,12 +260,12 @@ static void test_a_tighter_limit(void **state) {
 // A rule without limits of its own is configured with some, in its unit or the one beside it.
 static void a_torque_has_the_procedures_limits(void **state) {
     tree_edit("procedures/spout.json", "\"rule\": \"pass-fail\"",
-              "\"rule\": \"torque-applied\", \"max\": 48.4, \"unit\": \"N.m\"");
+              "\"rule\": \"torque-applied\", \"max\": 47.5, \"unit\": \"N.m\"");
     const struct model *model = loaded_model(state);
     const struct model_test *test = model_procedure_find(model, "spout-and-boot")->tests;
     assert_string_equal(test->unit, "N.m");
-    assert_true(test->limits.max == 48.4 && !test->limits.has_min);
-    tree_edit("procedures/spout.json", ", \"max\": 48.4", "");
+    assert_true(test->limits.max == 47.5 && !test->limits.has_min);
+    tree_edit("procedures/spout.json", ", \"max\": 47.5", "");
     struct config_report report = {.now_ms = TODAY_MS};
     assert_null(config_load("forelock.json", &report));
     assert_int_equal(report.error_count, 1);
