@@ -15,6 +15,8 @@ const { Gates } = await load(dir, 'gates.js');
 const { refusalSentence, wasSentence, whySentence } = await load(dir, 'refusals.js');
 await load(dir, 'sign-words.js');
 const { formOf } = await load(dir, 'at-fields.js');
+const numbers = await load(dir, 'numbers.js');
+const { setLanguage } = await load(dir, 'words.js');
 await load(dir, 'at-form-words.js');
 
 // Two clocks of ours in ms.
@@ -376,4 +378,97 @@ test('a rule that the page has no words for has its form all the same', () => {
   const known = form('flow-rate', 'Rate', [reading('volume_gal', 'Volume dispensed')]);
   assert.equal(known.title, 'Test one: flow rate');
   assert.equal(known.fields[0].label, 'Volume');
+});
+
+// What is typed, and the value that it is or what is said to write instead.
+const TYPED = [
+  ['-3', -3],
+  ['1.25', 1.25],
+  ['1,25', 1.25],
+  ['12,5', 12.5],
+  ['.5', 0.5],
+  ['0', 0],
+  ['-0', 0],
+  ['007', 7],
+  [' 45 ', 45],
+  ['700000', 700000],
+  ['1,2340', 1.234],
+  ['8,500', /8500 .+ 8\.5\./],
+  ['8.500', /8500 .+ 8\.5\./],
+  ['700,000', /700000 .+ 700\./],
+  ['1.234', /1234 .+ 1\.2340\./],
+  ['-1,234', /-1234 .+ -1\.2340\./],
+  ['0,125', /0\.1250\.$/],
+  ['1,000,000', /8500 .+ 8\.5\./],
+  ['1,234.5', /8500 .+ 8\.5\./],
+  ['1 000', /8500 .+ 8\.5\./],
+  ['1\u202f000', /8500 .+ 8\.5\./],
+  ['1e3', /8500 .+ 8\.5\./],
+  ['+3', /8500 .+ 8\.5\./],
+  ['--3', /8500 .+ 8\.5\./],
+  ['3-', /8500 .+ 8\.5\./],
+  ['8.', /8500 .+ 8\.5\./],
+  ['.', /8500 .+ 8\.5\./],
+  ['-', /8500 .+ 8\.5\./],
+  ['', /8500 .+ 8\.5\./],
+  ['abc', /8500 .+ 8\.5\./],
+  ['1½', /8500 .+ 8\.5\./],
+  ['１２', /8500 .+ 8\.5\./],
+  ['١٢', /8500 .+ 8\.5\./],
+  ['0x10', /8500 .+ 8\.5\./],
+  ['9'.repeat(400), /larger|mayor/],
+];
+
+test('a number is read in one way, or not at all, in both languages', () => {
+  for (const language of ['en', 'es']) {
+    setLanguage(language);
+    for (const [typed, expected] of TYPED) {
+      const { value, wrong } = numbers.readNumber(typed);
+      if (typeof expected === 'number') assert.equal(value, expected, `${language} ${typed}`);
+      else assert.match(wrong ?? `taken as ${value}`, expected, `${language} ${typed}`);
+      assert.equal((value === undefined) !== (wrong === undefined), true);
+    }
+  }
+  setLanguage('en');
+});
+
+test('what is typed is said as it is understood, and nothing before it is a number', () => {
+  assert.deepEqual(numbers.understood('8500', 'gal'), { said: 'Understood: 8500 gal' });
+  assert.deepEqual(numbers.understood('1,25', 'in WC'), { said: 'Understood: 1.25 inH2O' });
+  assert.deepEqual(numbers.understood('-3', 'V'), { said: 'Understood: -3 V' });
+  assert.match(numbers.understood('8,500', 'gal').wrong, /^This can be read in two ways. Write 8500/);
+  for (const begun of ['', ' ', '-', '8.', '8,', '-.'])
+    assert.deepEqual(numbers.understood(begun, 'gal'), {}, begun);
+  assert.ok(numbers.understood('8..', 'gal').wrong);
+});
+
+test('numbers are shown with the digits that they are worth, and can be typed again', () => {
+  const { shown, shownMargin } = numbers;
+  assert.equal(shown(0.2), '0.2');
+  assert.equal(shown(1000000), '1000000');
+  assert.equal(shown(12345.678), '12345.678');
+  assert.equal(shown(2 * Math.exp(-500.887 / 1000)), '1.2120');
+  assert.equal(shown(1 / 3), '0.33333');
+  assert.equal(shown(1234567 / 1.1), '1122334');
+  assert.equal(shown(0.1 + 0.2), '0.3');
+  assert.equal(shownMargin(1.25 - 2 * Math.exp(-500.887 / 1000)), '0.038');
+  assert.equal(shownMargin(48.4 - 45), '3.4');
+  assert.equal(shownMargin(0), '0');
+  setLanguage('es');
+  assert.equal(shown(1.25), '1.25');
+  assert.equal(numbers.limitWords({ max: 1000000, unit: 'ohm' }), 'como máximo 1000000 Ω');
+  setLanguage('en');
+});
+
+test('a result says value, limit, its direction, margin and unit in words', () => {
+  const least = 2 * Math.exp(-500.887 / 1000);
+  const of = (result) => numbers.resultWords({ min: null, max: null, margin: null, ...result });
+  assert.equal(
+    of({ value: 1.25, unit: 'in WC', min: least, margin: 1.25 - least }),
+    '1.25 inH2O, at least 1.2120; margin 0.038',
+  );
+  assert.equal(of({ value: 12, unit: 'gpm', max: 10, margin: -2 }), '12 gpm, at most 10; margin -2');
+  assert.equal(of({ value: 0.2, unit: 'V', min: -1, max: 1 }), '0.2 V, from -1 to 1');
+  assert.equal(of({ value: 1.5, unit: 'L' }), '1.5 L');
+  assert.equal(of({ value: null, unit: 'V', max: 1 }), '');
 });

@@ -1,8 +1,8 @@
 // What came of a press: done, refused and why, or that it did not get through.
 import { el } from './dom.js';
-import { figure, t } from './words.js';
+import { shown, withUnit } from './numbers.js';
+import { t } from './words.js';
 import { refusalSentence } from './refusals.js';
-import { unitSign } from './at-fields.js';
 import { waitingRuns } from './at-tests.js';
 
 const DONE_MS = 6000;
@@ -14,8 +14,7 @@ function resultLine(result) {
   if (result.pass === null || result.pass === undefined) return null;
   const none = result.value === null || result.value === undefined;
   if (none && result.pass && !result.rule) return null; // signed without a reading: that is all
-  const unit = none ? '' : ` ${unitSign(result.unit)}`.trimEnd();
-  const value = none ? '' : `${figure(Number(result.value.toPrecision(6)))}${unit}`;
+  const value = none ? '' : withUnit(shown(result.value), result.unit);
   return el('p', {}, t(result.pass ? 'answer.pass' : 'answer.fail', { value }).replace(/: $/, ''));
 }
 

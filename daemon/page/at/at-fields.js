@@ -1,6 +1,7 @@
 // The fields of each form, and the request's body that they make. Nothing is filled in beforehand that
 // a person has to read, measure or see.
-import { figure, hasWord, language, t } from './words.js';
+import { limitWords } from './numbers.js';
+import { hasWord, language, t } from './words.js';
 import { personTitle } from './refusals.js';
 import { measured, peopleOf } from './at-actions.js';
 import { choiceTitle, readingTitle, ruleTitle, testTitle } from './at-tests.js';
@@ -13,25 +14,6 @@ const pick = (name, label, options, more = {}) => ({
   options,
   ...more,
 });
-
-// A unit as people write it; requests carry it as configured.
-const SIGNS = { ohm: 'Ω', ft3: 'ft³', m3: 'm³', 'N.m': 'N·m' };
-export const unitSign = (unit) => SIGNS[unit] ?? unit ?? '';
-
-// Digits in threes, with a space that no language reads as a decimal mark.
-const spaced = (value) =>
-  figure(value).replace(/^-?\d{5,}/, (all) => all.replace(/\B(?=(\d{3})+$)/g, '\u202f'));
-
-function limits(of) {
-  const has = (x) => x !== null && x !== undefined;
-  const [min, max] = [of.min, of.max].map((x) => (has(x) ? spaced(x) : x));
-  const unit = unitSign(of.unit);
-  if (has(min) && has(max)) return t('limit.between', { min, max, unit }).trim();
-  if (has(max)) return t('limit.most', { max, unit }).trim();
-  if (has(min)) return t('limit.least', { min, unit }).trim();
-  return '';
-}
-export { limits };
 
 function instrumentField(ctx, kind, optional) {
   const fitting = ctx.equipment.instruments.filter((i) => !kind || i.kind === kind);
@@ -49,9 +31,9 @@ const note = () => text('note', 'form.note', { optional: true });
 
 function checkForm(ctx, { check, how }) {
   const out = [];
-  const hint = limits(check);
+  const hint = limitWords(check);
   if (check.unit)
-    out.push({ name: 'value', kind: 'number', label: t('form.reading'), unit: unitSign(check.unit), hint });
+    out.push({ name: 'value', kind: 'number', label: t('form.reading'), unit: check.unit, hint });
   if (check.instrument) out.push(...instrumentField(ctx, check.instrument));
   if (how) out.push(text('note', 'form.how', { long: true, lang: language() }));
   else out.push(check.note ? text('note', 'form.answer', { long: true }) : note());
@@ -68,9 +50,8 @@ function readingField(reading) {
     const options = reading.choices.map((c) => ({ value: c, label: choiceTitle(c) }));
     return { name, kind: 'pick', label, options };
   }
-  const twin = reading.twin ? { name: reading.twin, unit: unitSign(reading.twin_unit) } : null;
-  const { whole, optional } = reading;
-  const unit = unitSign(reading.unit);
+  const twin = reading.twin ? { name: reading.twin, unit: reading.twin_unit } : null;
+  const { whole, optional, unit } = reading;
   return { name, kind: 'number', label, unit, twin, whole, optional };
 }
 
@@ -78,7 +59,7 @@ function readingField(reading) {
 const testHint = (test, waits) =>
   [
     waits && t('form.run', waits),
-    limits(test) && t('form.limits', { limits: limits(test) }),
+    limitWords(test) && t('form.limits', { limits: limitWords(test) }),
     hasWord(`hint.${test.rule}`) && t(`hint.${test.rule}`),
   ]
     .filter(Boolean)

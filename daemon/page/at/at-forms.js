@@ -1,5 +1,7 @@
 // Draws a form in a dialog, reads it, and hands back the body that it makes.
 import { el } from './dom.js';
+import { numberField } from './number-field.js';
+import { figure, readNumber, unitSign, withUnit } from './numbers.js';
 import { t } from './words.js';
 
 const labelOf = (field) =>
@@ -36,21 +38,25 @@ const twinPicker = (field, id) =>
   el(
     'select',
     { name: `unit.${field.name}`, 'aria-label': t('form.unit'), id: `${id}u` },
-    el('option', { value: field.name }, field.unit),
-    el('option', { value: `readings.${field.twin.name}` }, field.twin.unit),
+    el('option', { value: field.name }, unitSign(field.unit)),
+    el('option', { value: `readings.${field.twin.name}` }, unitSign(field.twin.unit)),
   );
 
+// The unit that a number of the form is in, as it is chosen.
+const unitIn = (data, field) =>
+  data.get(`unit.${field.name}`) === `readings.${field.twin?.name}` ? field.twin.unit : field.unit;
+
 function numberInput(field, id) {
-  const input = el('input', {
+  const twins = twinPicker(field, id);
+  const { input, said, say } = numberField({
     id,
     name: field.name,
-    type: 'text',
-    inputmode: field.whole ? 'numeric' : 'decimal',
-    autocomplete: 'off',
-    class: 'number',
+    whole: field.whole,
+    unit: () => unitIn(new FormData(input.form), field),
   });
-  const unit = twinPicker(field, id) || (field.unit && el('span', { class: 'unit' }, field.unit));
-  return el('div', { class: 'measure' }, input, unit);
+  twins?.addEventListener('input', say);
+  const unit = twins || (field.unit && el('span', { class: 'unit' }, unitSign(field.unit)));
+  return [el('div', { class: 'measure' }, input, unit), said];
 }
 
 function control(field, id) {
@@ -85,13 +91,8 @@ function drawn(field) {
     return el('div', { 'data-field': field.name }, label, wrong);
   }
   const label = el('label', { for: id }, labelOf(field));
-  return el('div', { 'data-field': field.name }, label, hint, control(field, id), wrong);
-}
-
-// A number as people write it, with a comma or a point; NaN if it is none.
-export function numberOf(text) {
-  const plain = text.trim().replace(/\s/g, '').replace(',', '.');
-  return /^[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d+)?$/i.test(plain) ? Number(plain) : NaN;
+  const tells = field.kind !== 'number' && wrong; // a number says below itself what is wrong with it
+  return el('div', { 'data-field': field.name }, label, hint, control(field, id), tells);
 }
 
 // {name, value} of a field, {wrong} if it cannot be sent, or null where it is left out.
@@ -102,10 +103,20 @@ function read(field, data) {
   if (raw === '') return field.optional ? null : { wrong: t('form.needed') };
   if (field.kind === 'verdict') return { name: field.name, value: raw === 'true' };
   if (field.kind !== 'number') return { name: field.name, value: raw };
-  const value = numberOf(raw);
-  if (Number.isNaN(value)) return { wrong: t('form.number') };
+  const { value, wrong } = readNumber(raw);
+  if (wrong) return { wrong };
   if (field.whole && !Number.isInteger(value)) return { wrong: t('form.whole') };
   return { name: data.get(`unit.${field.name}`) ?? field.name, value };
+}
+
+function tellWrong(holder, input, wrong) {
+  const number = holder.querySelector('output');
+  const place = number ?? holder.querySelector('.wrong');
+  input.toggleAttribute('aria-invalid', Boolean(wrong));
+  if (wrong || !number) place.textContent = wrong ?? '';
+  if (number) return number.classList.toggle('wrong', Boolean(wrong));
+  place.hidden = !wrong;
+  if (wrong) input.setAttribute('aria-describedby', place.id);
 }
 
 function readAll(form, fields) {
@@ -115,17 +126,54 @@ function readAll(form, fields) {
   for (const field of fields) {
     const holder = form.querySelector(`[data-field="${CSS.escape(field.name)}"]`);
     const got = read(field, data);
-    const wrong = holder.querySelector('.wrong');
-    wrong.hidden = !got?.wrong;
-    wrong.textContent = got?.wrong ?? '';
     const input = holder.querySelector('input, select, textarea');
-    input.toggleAttribute('aria-invalid', Boolean(got?.wrong));
-    if (got?.wrong) input.setAttribute('aria-describedby', wrong.id);
+    tellWrong(holder, input, got?.wrong);
     if (got?.wrong) first ??= input;
     else if (got) values[got.name] = got.value;
   }
   first?.focus();
   return first ? null : values;
+}
+
+// The numbers of a form as they are understood, each with its unit; those that are not are left out.
+function numbersIn(form, fields) {
+  const data = new FormData(form);
+  return fields
+    .filter((field) => field.kind === 'number')
+    .map((field) => ({ field, ...readNumber(data.get(field.name) ?? '') }))
+    .filter(({ value }) => value !== undefined)
+    .map(({ field, value }) => ({ label: field.label, said: withUnit(figure(value), unitIn(data, field)) }));
+}
+
+// The end of a form: the button, and what it sends of numbers as they were understood. One stands on the
+// button itself, several above it.
+function sending(action, fields, kind) {
+  const several = fields.filter((field) => field.kind === 'number').length > 1;
+  const list = el('ul', { class: 'sent', hidden: true });
+  const button = el('button', { type: 'submit', class: kind }, submitLabel(action));
+  const tell = (form) => {
+    const numbers = numbersIn(form, fields);
+    list.hidden = !several || numbers.length === 0;
+    list.replaceChildren(
+      el('li', {}, t('number.sent')),
+      ...numbers.map(({ label, said }) => el('li', {}, `${label}: `, el('b', {}, said))),
+    );
+    const one = !several && numbers[0];
+    button.textContent = one ? `${submitLabel(action)}: ${one.said}` : submitLabel(action);
+  };
+  return { parts: [list, button], tell };
+}
+
+// Fills a form in again with what it held.
+function refill(form, kept) {
+  for (const element of form.elements) {
+    if (!element.name) continue;
+    if (element.type === 'radio') element.checked = kept.get(element.name) === element.value;
+    else if (element.type === 'checkbox') element.checked = kept.has(element.name);
+    else if (!element.options || [...element.options].some((o) => o.value === kept.get(element.name)))
+      element.value = kept.get(element.name) ?? '';
+    element.dispatchEvent(new Event('input', { bubbles: true }));
+  }
 }
 
 // What cannot be taken back is named on the button itself.
@@ -174,34 +222,40 @@ export class Forms {
   #closer = () =>
     el('button', { type: 'button', class: 'plain', onclick: () => this.close() }, t('form.close'));
 
-  // `send(body)` gets what the form adds to the action's body.
-  ask(action, form, send) {
-    const done = (body) => {
+  // `send(body, filled)` gets what the form adds to the action's body, and the form as it was filled in.
+  // `kept` is one that was sent and not done, {filled, time}: nothing of it has to be typed again.
+  ask(action, form, send, kept = null) {
+    const done = (body, filled = null) => {
       this.close();
-      send(body);
+      send(body, filled);
     };
     const submit = (event) => {
       event.preventDefault();
+      const filled = new Map(new FormData(event.target));
       const values = readAll(event.target, form.fields);
-      if (values) done(form.make(values));
+      if (values) done(form.make(values), filled);
     };
     const quick = form.quick?.map((q) =>
       el('button', { type: 'button', class: 'big danger', onclick: () => done(q.body) }, q.label),
     );
     const kind = action.danger ? 'big danger' : 'big';
+    const { parts, tell } = sending(action, form.fields, quick ? 'plain' : kind);
+    const drawnForm = el(
+      'form',
+      { onsubmit: submit, oninput: (event) => tell(event.currentTarget), novalidate: true },
+      form.fields.map(drawn),
+      parts,
+    );
     this.#show(
       action.danger,
       el('h2', { id: 'form-title', tabindex: -1 }, form.title),
       form.hint && el('p', { class: 'hint' }, form.hint),
+      kept && el('p', { class: 'hint kept' }, t('form.kept', { time: kept.time })),
       quick && el('div', { class: 'quick' }, quick),
-      el(
-        'form',
-        { onsubmit: submit, novalidate: true },
-        form.fields.map(drawn),
-        el('button', { type: 'submit', class: quick ? 'plain' : kind }, submitLabel(action)),
-      ),
+      drawnForm,
       this.#closer(),
     );
+    if (kept) refill(drawnForm, kept.filled);
   }
 
   // Asks once more before something that cannot be taken back.

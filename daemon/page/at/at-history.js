@@ -1,9 +1,9 @@
 // What happened here: the journal's events of the position and its job, newest first.
 import { getJson } from './api.js';
 import { el } from './dom.js';
-import { figure, hasWord, t } from './words.js';
+import { shown, withUnit } from './numbers.js';
+import { hasWord, t } from './words.js';
 import { personTitle, pointTitle, wasSentence } from './refusals.js';
-import { unitSign } from './at-fields.js';
 import { when } from './at-rows.js';
 import { testTitle } from './at-tests.js';
 
@@ -13,8 +13,8 @@ const PAGE = 15; // rows shown at first, and more at each press
 const number = (event) => Number(event.id);
 
 function readingOf(data) {
-  if (data.value === undefined) return '';
-  return `(${figure(data.value)} ${unitSign(data.unit)})`.replace(' )', ')');
+  if (data.value === undefined || data.value === null) return '';
+  return `(${withUnit(shown(data.value), data.unit)})`;
 }
 
 function causeOf({ cause, why, with: job }) {

@@ -1,6 +1,7 @@
 // Rows below the first screen: points, checks, tests, crew, alarms, and what else may be asked.
 import { el } from './dom.js';
-import { clockTime, figure, t } from './words.js';
+import { limitWords, shown, withUnit } from './numbers.js';
+import { clockTime, t } from './words.js';
 import { alarmSentence, personTitle, pointTitle } from './refusals.js';
 import {
   alarmAction,
@@ -11,7 +12,6 @@ import {
   pointActions,
   testAction,
 } from './at-actions.js';
-import { limits, unitSign } from './at-fields.js';
 import { ruleTitle, testTitle, waitingRuns } from './at-tests.js';
 
 // Ages count on by themselves: `tickAges` fills these in.
@@ -151,7 +151,7 @@ function verdictMark(good, bad) {
 
 const reading = (signed) =>
   signed.value !== null &&
-  el('span', { class: 'reading' }, `${figure(signed.value)} ${unitSign(signed.unit)}`.trim());
+  el('span', { class: 'reading' }, withUnit(shown(signed.value), signed.unit));
 
 // For how long what was signed or tested still stands, where that has an end: counted down, so that it
 // is done again in time.
@@ -180,7 +180,7 @@ function checkRow(ctx, signed) {
   const good = signed.at !== null && signed.pass && !signed.void;
   const action = checkAction(ctx, signed.check);
   const failed = check && failAction(ctx, signed.check);
-  const hint = check?.unit ? limits(check) : '';
+  const hint = check?.unit ? limitWords(check) : '';
   return el(
     'li',
     { class: 'line' },
@@ -218,9 +218,6 @@ export function checksSection(ctx) {
   );
 }
 
-// What was calculated has more digits than it is worth.
-const rounded = (value) => (value === null ? null : Number(value.toPrecision(6)));
-
 function testState(ctx, record) {
   if (record.at === null) return t('test.none');
   const values = { person: personTitle(ctx.equipment, record.by) };
@@ -243,8 +240,7 @@ function testRow(ctx, record) {
   const good = record.at !== null && record.pass && !record.void;
   const action = testAction(ctx, record.test);
   const rule = test ? `: ${ruleTitle(test)}` : '';
-  const hint = test ? limits(test) : '';
-  const shown = { value: rounded(record.value), unit: test?.unit ?? null };
+  const hint = test ? limitWords(test) : '';
   return el(
     'li',
     { class: 'line' },
@@ -252,7 +248,7 @@ function testRow(ctx, record) {
     el(
       'div',
       {},
-      el('p', { class: 'ask' }, `${testTitle(ctx, record.test)}${rule} `, reading(shown)),
+      el('p', { class: 'ask' }, `${testTitle(ctx, record.test)}${rule} `, reading({ value: record.value, unit: test?.unit })),
       el('p', { class: 'small' }, testState(ctx, record), hint && ` (${hint})`),
       action && button(ctx, action),
     ),

@@ -1,5 +1,6 @@
 // Tests: what they are called and what was recorded.
-import { figure, hasWord, t } from './words.js';
+import { shown } from './numbers.js';
+import { hasWord, t } from './words.js';
 
 // What a rule and a reading are called: in this language where the page has a word for it, else as the
 // daemon names it, which knows every rule.
@@ -23,7 +24,7 @@ export function testTitle(ctx, id) {
 // Borderline runs that still wait for the next: {run, of, next, mean}, else null.
 export function waitingRuns({ runs, pass, void: over, value }) {
   if (!runs || over || (pass !== null && pass !== undefined) || runs.run >= runs.of) return null;
-  const mean = value === null || value === undefined ? '' : figure(Number(value.toPrecision(6)));
+  const mean = value === null || value === undefined ? '' : shown(value);
   return { run: runs.run, of: runs.of, next: runs.run + 1, mean };
 }
 

@@ -1,6 +1,8 @@
 // What can be asked from the board: acknowledging, signing, opening, assigning, cancelling. A
 // dialog stands beside the page, so that nothing typed is lost when the page is drawn anew.
 import { el } from './dom.js';
+import { numberField } from './number-field.js';
+import { limitWords, readNumber, unitSign } from './numbers.js';
 import { refusalSentence } from './refusals.js';
 import { siteTime } from './site-time.js';
 import { t } from './words.js';
@@ -161,26 +163,28 @@ export function askDone(board, alarm, title) {
   });
 }
 
-function limitsOf({ min, max, unit }) {
-  const of = (value) => `${value} ${unit ?? ''}`.trim();
-  const has = (value) => value !== null && value !== undefined;
-  if (has(min) && has(max)) return t('waits.limits', { min: of(min), max: of(max) });
-  if (has(min)) return t('waits.least', { min: of(min) });
-  return has(max) ? t('waits.most', { max: of(max) }) : unit;
+// The reading of a check: its limits, and below the field how what is typed is understood. One that
+// cannot be taken keeps the form from being sent.
+function readingField(check) {
+  const limits = limitWords(check) || unitSign(check.unit);
+  const { input, said } = numberField({
+    name: 'value',
+    id: 'reading',
+    required: true,
+    unit: () => check.unit,
+    changed: () => {
+      const { wrong } = readNumber(input.value);
+      input.setCustomValidity(input.value === '' ? '' : (wrong ?? ''));
+    },
+  });
+  return [field(`${t('waits.value')} (${limits})`, input), said];
 }
 
 // A check with a reading is asked for in a dialog; one without is signed by one press.
 export function askSign(board, job, check) {
   const kinds = board.equipment.instruments.filter((i) => i.kind === check.instrument);
   const fields = [];
-  if (check.unit)
-    fields.push(
-      text('value', `${t('waits.value')} (${limitsOf(check)})`, {
-        inputmode: 'decimal',
-        required: true,
-        pattern: '-?[0-9]+([.,][0-9]+)?',
-      }),
-    );
+  if (check.unit) fields.push(readingField(check));
   if (check.instrument)
     fields.push(
       choice(
@@ -202,7 +206,7 @@ export function askSign(board, job, check) {
 function signed(job, check, values) {
   const body = { job: job.job, check: check.check, ...values };
   if (check.unit) {
-    body.value = Number(values.value.replace(',', '.'));
+    body.value = readNumber(values.value).value;
     body.unit = check.unit;
   }
   return body;

@@ -2,7 +2,8 @@
 // well as by color; the same as a table; and the totals.
 import { el, replace, svg } from './dom.js';
 import { getJson } from './api.js';
-import { clockTime, duration, figure, language, t } from './words.js';
+import { figure } from './numbers.js';
+import { clockTime, duration, language, t } from './words.js';
 
 const DAY_MS = 24 * 3600 * 1000;
 export const PERIODS = { day: DAY_MS, week: 7 * DAY_MS, month: 30 * DAY_MS };

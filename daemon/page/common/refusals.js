@@ -2,7 +2,8 @@
 // says they are made of (`args`). Its own sentence is English and is never read by a script.
 import './alarm-words.js';
 import './refusal-words.js';
-import { figure, hasWord, namesIn, t } from './words.js';
+import { shown } from './numbers.js';
+import { hasWord, namesIn, t } from './words.js';
 
 const title = (list, key, id) => list?.find((entry) => entry[key] === id)?.title ?? id;
 
@@ -34,9 +35,9 @@ const SHOWN = {
   field: entryOf,
   first: entryOf,
   second: entryOf,
-  value: figure,
-  min: figure,
-  max: figure,
+  value: shown,
+  min: shown,
+  max: shown,
 };
 
 // What a sentence says for an argument that may be absent.

@@ -89,7 +89,3 @@ export function duration(seconds) {
   if (h < 48) return `${h} h ${String(Math.floor((s % 3600) / 60)).padStart(2, '0')} min`;
   return `${Math.floor(h / 24)} d ${h % 24} h`;
 }
-
-// A number as this language writes it, with the digits that were measured.
-export const figure = (value) =>
-  Number(value).toLocaleString(current, { maximumSignificantDigits: 15, useGrouping: false });
