@@ -30,6 +30,7 @@ const page = {
   me: null,
   equipment: null,
   procedures: new Map(), // job and phase → what it requires
+  kept: new Map(), // action → its form as it was sent and not done: {filled, phase, time}
   level: 'unknown',
   age: null,
   denied: null,
@@ -135,12 +136,30 @@ function press(action) {
   if (blocked(action)) return;
   if (action.form) {
     if (!page.equipment) return;
-    forms.ask(action, formOf(context(), action), (more) => send(action, more));
+    const ctx = context();
+    const sent = (more, filled) => send(action, more, filled);
+    forms.ask(action, formOf(ctx, action), sent, keptOf(ctx, action));
   } else if (action.confirm) forms.confirm(action, (more) => send(action, more));
   else send(action, {});
 }
 
-async function send(action, more) {
+// What was filled in for an action and not done, while the job is in the phase that it was filled in for.
+function keptOf({ job }, { key }) {
+  const kept = page.kept.get(key);
+  return kept?.phase === (job?.phase ?? null) ? kept : null;
+}
+
+// A form that was refused, or did not get through, keeps what was filled in; one that was done does not.
+function keep({ key }, filled, { outcome, answer }) {
+  if (outcome === 'answered' && answer.accepted) page.kept.delete(key);
+  else if (filled && outcome !== 'busy') {
+    const ctx = context();
+    const phase = ctx.job?.phase ?? null;
+    page.kept.set(key, { filled, phase, time: rows.when(ctx, Date.now()) });
+  }
+}
+
+async function send(action, more, filled = null) {
   if (page.asking && !stops(action)) return;
   page.asking = true;
   if (action.verb === 'stop-work') page.stoppingUntil = performance.now() + 12_000;
@@ -148,6 +167,7 @@ async function send(action, more) {
   draw();
   const result = await live.request(action.verb, { ...action.body, ...more });
   page.asking = false;
+  keep(action, filled, result);
   settle();
   answers.tell(action, result, context());
   if (turned(result)) window.scrollTo(0, 0);
