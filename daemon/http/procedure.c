@@ -67,15 +67,25 @@ static void write_reading(struct json_out *out, const struct model_test *test,
     json_out_object_end(out);
 }
 
-static void write_test(struct json_out *out, const struct model_test *test) {
+// The limits that hold whatever is read: the procedure's, and the rule's own where the readings do
+// not move them.
+static struct model_limits limits_of(const struct model_test *test, const struct trade_rule *rule) {
     struct model_limits limits = model_test_limits(test);
+    bool tightens = rule != NULL && rule->limits == TRADE_LIMITS_TIGHTEN && !rule->own_moves;
+    return tightens ? model_limits_both(limits, rule->own) : limits;
+}
+
+static void write_test(struct json_out *out, const struct model_test *test) {
     const struct trade_rule *rule = trade_rule_find(test->rule);
+    struct model_limits limits = limits_of(test, rule);
     json_out_object(out);
     wire_text(out, "test", test->test);
     wire_text(out, "rule", test->rule);
     wire_text(out, "title", rule != NULL ? rule->title : NULL);
-    wire_text(out, "unit", test->unit);
+    wire_text(out, "unit", trade_value_unit(test->rule, test->unit));
     wire_limits(out, &limits);
+    wire_flag(out, "limits_move", rule != NULL && rule->own_moves);
+    wire_text(out, "formula", rule != NULL ? rule->formula : NULL);
     wire_text(out, "instrument", test->instrument);
     wire_flag(out, "powered", test->powered);
     wire_number(out, "valid_s", test->valid_ms > 0, (double)test->valid_ms / 1000);

@@ -36,6 +36,13 @@ bool trade_rule_known(const char *rule) {
     return row != NULL && row->about.calc_only == NULL;
 }
 
+const char *trade_value_unit(const char *rule, const char *named) {
+    const struct trade_row *row = rule != NULL ? row_find(rule) : NULL;
+    const char *symbol = row != NULL ? trade_unit_symbol(row->about.unit) : "";
+
+    return named != NULL ? named : symbol[0] != '\0' ? symbol : NULL;
+}
+
 const char *trade_limits_words(enum trade_limits_use use) {
     switch (use) {
     case TRADE_LIMITS_NEEDED:

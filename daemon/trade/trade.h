@@ -85,6 +85,9 @@ const struct trade_rule *trade_rule_at(size_t index);
 const struct trade_rule *trade_rule_find(const char *rule);
 // Whether a rule of this name exists for tests (some are for the calculator alone).
 bool trade_rule_known(const char *rule);
+// The unit of a test's value, limits and margin as people write it: the one that the procedure
+// names (NULL: none), else the rule's; NULL where there is none.
+const char *trade_value_unit(const char *rule, const char *named);
 // What a procedure's min and max do, in one sentence for people.
 const char *trade_limits_words(enum trade_limits_use use);
 // The unit of value and limits of a test: what it names (NULL: nothing) or the rule's own.

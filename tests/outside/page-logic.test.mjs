@@ -468,7 +468,40 @@ test('a result says value, limit, its direction, margin and unit in words', () =
     '1.25 inH2O, at least 1.2120; margin 0.038',
   );
   assert.equal(of({ value: 12, unit: 'gpm', max: 10, margin: -2 }), '12 gpm, at most 10; margin -2');
-  assert.equal(of({ value: 0.2, unit: 'V', min: -1, max: 1 }), '0.2 V, from -1 to 1');
+  assert.equal(of({ value: 0.2, unit: 'V', min: -1, max: 1, margin: undefined }), '0.2 V, from -1 to 1; margin 0.8');
   assert.equal(of({ value: 1.5, unit: 'L' }), '1.5 L');
   assert.equal(of({ value: null, unit: 'V', max: 1 }), '');
+});
+
+test('a limit that is a number alone is told apart by its margin', () => {
+  const words = (result, test = {}) => numbers.resultWords(numbers.testResult(result, test));
+  const least = 2 * Math.exp(-500.887 / 1000);
+  assert.equal(
+    words({ value: 1.25, limit: least, margin: 1.25 - least }, { unit: 'in WC' }),
+    '1.25 inH2O, at least 1.2120; margin 0.038',
+  );
+  assert.equal(words({ value: 1, limit: least, margin: 1 - least }), '1, at least 1.2120; margin -0.21');
+  assert.equal(
+    words({ value: 12, limit: 10, margin: -2 }, { unit: 'gpm', max: 10 }),
+    '12 gpm, at most 10; margin -2',
+  );
+  assert.equal(words({ value: 10, limit: 10, margin: 0 }, { max: 10 }), '10, at most 10; margin 0');
+  assert.equal(words({ value: 5, limit: 5, margin: 0 }, { min: 5 }), '5, at least 5; margin 0');
+  assert.equal(words({ value: 5, limit: null, margin: null }), '5');
+  assert.equal(
+    words({ value: 1, limit: { min: 0.95, max: 1.15 }, margin: 0.05 }),
+    '1, from 0.95 to 1.15; margin 0.05',
+  );
+});
+
+test('the form of a test says the limits that hold for it, with their unit', () => {
+  const hint = (test) =>
+    formOf(
+      { equipment: { instruments: [], positions: [], procedures: [] } },
+      { form: 'test', test: { test: 'one', title: 'One', readings: [], instrument: null, ...test } },
+    ).hint;
+  assert.equal(hint({ rule: 'flow-rate', max: 10, unit: 'gpm' }), 'Limits: at most 10 gpm.');
+  const moves = { rule: 'new', unit: 'in WC', limits_move: true, formula: 'a <= b' };
+  assert.equal(hint(moves), 'Its limit follows from the readings: a <= b.');
+  assert.match(hint({ ...moves, min: 1.5 }), /^Limits: at least 1.5 inH2O. .+ the stricter holds.$/);
 });

@@ -45,6 +45,8 @@ scenario('forms of many readings, in the units that people have', many, async (w
     form.locator(`[data-field="readings.${reading}"] select`).selectOption({ label: to });
 
   await open('decay');
+  const moves = 'Its limit follows from the readings: final_inwc >= 2*exp(-K/ullage_gal).';
+  await form.getByText(moves).waitFor();
   await leader.shot('form-decay', true);
   await unit('ullage_gal', 'L');
   await unit('initial_inwc', 'Pa');
@@ -57,7 +59,7 @@ scenario('forms of many readings, in the units that people have', many, async (w
   await form.getByText('This must be a whole number.').waitFor();
   await form.getByRole('textbox', { name: 'Nozzles on the tanks tested' }).fill('6');
   await form.locator('button[type=submit]').click();
-  await leader.answer('Passed: 1.99');
+  await leader.answer(/Passed: 1.99 inH2O, at least 1\.\d{4}; margin 0\.\d\d/);
   const { inputs } = (await w.journal()).filter((e) => e.type.endsWith('test.recorded'))[0].data
     .result;
   assert.equal(inputs.ullage_l, 37854);
@@ -71,7 +73,7 @@ scenario('forms of many readings, in the units that people have', many, async (w
     'Vapor meter after': '10,7',
     'Liquid dispensed': '5',
   });
-  await leader.answer(/Passed: 1.0473/);
+  await leader.answer('Passed: 1.04734, from 0.95 to 1.15; margin 0.09734');
 
   await open('hose');
   await form.getByText('Pieces and hose are needed').waitFor();
@@ -80,13 +82,17 @@ scenario('forms of many readings, in the units that people have', many, async (w
   await leader.shot('reading-refused');
   await leader.page.locator('#answer button').click();
   await open('hose');
+  assert.equal(await form.getByRole('textbox', { name: 'Resistance' }).inputValue(), '20000');
   await leader.fill({ 'Measured over': 'chain', Resistance: '20000' });
-  await leader.answer('Passed');
+  await leader.answer('Passed: 20000 Ω, at most 1000000; margin 980000');
 
   await open('flow');
-  await leader.fill({ Volume: '2', Time: '10' });
-  await leader.answer('Failed: 12');
-  await at(leader, 'tests', 'FAILED');
+  await form.getByText('Limits: at most 10 gpm.').waitFor();
+  await leader.fill({ Volume: '6', Time: '30' });
+  await leader.answer('Failed: 12 gpm, at most 10; margin -2');
+  await at(leader, 'tests', /flow rate 12 gpm, at most 10; margin -2\s*FAILED/);
+  const told = 'Test decay recorded by Person t-104: PASSED (1.99 inH2O, at least 1.';
+  await leader.page.locator('#history', { hasText: told }).waitFor();
   await leader.shot('tests-whole', true);
   await last(job, 'flow');
   await close(leader);

@@ -1,20 +1,32 @@
 // What came of a press: done, refused and why, or that it did not get through.
 import { el } from './dom.js';
-import { shown, withUnit } from './numbers.js';
-import { t } from './words.js';
+import { resultWords, testResult } from './numbers.js';
+import { hasWord, t } from './words.js';
 import { refusalSentence } from './refusals.js';
 import { waitingRuns } from './at-tests.js';
 
 const DONE_MS = 6000;
 
-function resultLine(result) {
-  if (!result) return null;
+// What the method says beside the verdict, as the daemon words it, and what the instrument's own error
+// makes of it.
+function cautionLines({ cautions, decision }) {
+  const decided = decision && hasWord(`decision.${decision}`) && t(`decision.${decision}`);
+  return [decided, ...(cautions ?? [])]
+    .filter(Boolean)
+    .map((text) => el('p', { class: 'result-caution' }, text));
+}
+
+function resultLines(result, test) {
+  return result && [verdictLine(result, test), cautionLines(result)];
+}
+
+function verdictLine(result, test) {
   const waits = waitingRuns(result);
   if (waits) return el('p', {}, `${t('test.borderline')} ${t('test.run', waits)}`);
   if (result.pass === null || result.pass === undefined) return null;
   const none = result.value === null || result.value === undefined;
   if (none && result.pass && !result.rule) return null; // signed without a reading: that is all
-  const value = none ? '' : withUnit(shown(result.value), result.unit);
+  const value = resultWords(result.rule ? testResult(result, test) : result);
   return el('p', {}, t(result.pass ? 'answer.pass' : 'answer.fail', { value }).replace(/: $/, ''));
 }
 
@@ -41,8 +53,9 @@ export class Answers {
       { type: 'button', class: 'plain', onclick: close },
       t('form.close'),
     );
-    this.element.append(...parts.flat().filter(Boolean), button);
-    if (kind === 'done') this.#timer = setTimeout(close, DONE_MS);
+    this.element.append(...parts.flat(2).filter(Boolean), button);
+    const read = this.element.querySelector('.result-caution');
+    if (kind === 'done' && !read) this.#timer = setTimeout(close, DONE_MS); // a caution waits to be read
   }
 
   // `result` is what live.request() came to.
@@ -54,7 +67,7 @@ export class Answers {
     const { accepted, refusals, result: record } = result.answer;
     if (accepted) {
       const what = action.check?.ask ?? t(action.label, action.values);
-      return this.#show('done', el('p', {}, t('answer.done', { what })), resultLine(record));
+      return this.#show('done', el('p', {}, t('answer.done', { what })), resultLines(record, action.test));
     }
     const list = refusals.map((r) =>
       el('li', {}, refusalSentence(r, ctx.equipment)),

@@ -60,6 +60,8 @@ const testHint = (test, waits) =>
   [
     waits && t('form.run', waits),
     limitWords(test) && t('form.limits', { limits: limitWords(test) }),
+    test.limits_move &&
+      t(limitWords(test) ? 'form.limits-both' : 'form.limits-move', { formula: test.formula }),
     hasWord(`hint.${test.rule}`) && t(`hint.${test.rule}`),
   ]
     .filter(Boolean)

@@ -1,7 +1,7 @@
 // What happened here: the journal's events of the position and its job, newest first.
 import { getJson } from './api.js';
 import { el } from './dom.js';
-import { shown, withUnit } from './numbers.js';
+import { resultWords, shown, testResult, withUnit } from './numbers.js';
 import { hasWord, t } from './words.js';
 import { personTitle, pointTitle, wasSentence } from './refusals.js';
 import { when } from './at-rows.js';
@@ -12,7 +12,12 @@ const PAGE = 15; // rows shown at first, and more at each press
 
 const number = (event) => Number(event.id);
 
-function readingOf(data) {
+function readingOf(ctx, data) {
+  if (data.result) {
+    const test = ctx.procedures.get(data.job)?.tests.find((x) => x.test === data.test);
+    const words = resultWords(testResult(data.result, test));
+    return words && `(${words})`;
+  }
   if (data.value === undefined || data.value === null) return '';
   return `(${withUnit(shown(data.value), data.unit)})`;
 }
@@ -39,7 +44,7 @@ function valuesOf(ctx, data) {
     check: check?.ask ?? data.check,
     test: data.test && testTitle(ctx, data.test),
     verdict: t(word),
-    reading: readingOf(data),
+    reading: readingOf(ctx, data),
     // The daemon's own reason is English; its code says the same.
     reason: ((data.by ?? data.person) && data.reason) || '',
     why: wasSentence(data.why, pointTitle(ctx.equipment, data.point)) ?? '',
@@ -166,6 +171,15 @@ export class History {
   // What stopped each job last.
   stops() {
     return stopsIn([...this.#far.values(), ...this.#mine(null).reverse()]);
+  }
+
+  // The result of a test's record, where its event was read; null where it was not, or has none.
+  resultOf({ job }, { test, at }) {
+    const made = (e) => e.type === 'forelock.test.recorded' && e.data.job === job;
+    const found = [...this.#events.values()].find(
+      (e) => made(e) && e.data.test === test && e.data.at === at,
+    );
+    return found?.data.result ?? null;
   }
 
   // Whether this position is out because of a test that failed in its cabinet.

@@ -1,6 +1,6 @@
 // Rows below the first screen: points, checks, tests, crew, alarms, and what else may be asked.
 import { el } from './dom.js';
-import { limitWords, shown, withUnit } from './numbers.js';
+import { limitWords, resultWords, testResult } from './numbers.js';
 import { clockTime, t } from './words.js';
 import { alarmSentence, personTitle, pointTitle } from './refusals.js';
 import {
@@ -149,9 +149,9 @@ function verdictMark(good, bad) {
   );
 }
 
-const reading = (signed) =>
-  signed.value !== null &&
-  el('span', { class: 'reading' }, withUnit(shown(signed.value), signed.unit));
+// What was read or computed, the limits that it was held against, and how far it is from them.
+const reading = (result) =>
+  result.value !== null && el('span', { class: 'reading' }, resultWords(result));
 
 // For how long what was signed or tested still stands, where that has an end: counted down, so that it
 // is done again in time.
@@ -180,7 +180,8 @@ function checkRow(ctx, signed) {
   const good = signed.at !== null && signed.pass && !signed.void;
   const action = checkAction(ctx, signed.check);
   const failed = check && failAction(ctx, signed.check);
-  const hint = check?.unit ? limitWords(check) : '';
+  const limits = { min: check?.min, max: check?.max };
+  const hint = check?.unit && signed.value === null ? limitWords(check) : '';
   return el(
     'li',
     { class: 'line' },
@@ -188,7 +189,7 @@ function checkRow(ctx, signed) {
     el(
       'div',
       {},
-      el('p', { class: 'ask' }, check?.ask ?? signed.check, ' ', reading(signed)),
+      el('p', { class: 'ask' }, check?.ask ?? signed.check, ' ', reading({ ...limits, ...signed })),
       el('p', { class: 'small' }, checkState(ctx, signed), hint && ` (${hint})`),
       check?.by &&
         !good &&
@@ -240,7 +241,9 @@ function testRow(ctx, record) {
   const good = record.at !== null && record.pass && !record.void;
   const action = testAction(ctx, record.test);
   const rule = test ? `: ${ruleTitle(test)}` : '';
-  const hint = test ? limitWords(test) : '';
+  const result = ctx.resultOf(ctx.job, record);
+  const held = result ? testResult(result, test) : { value: record.value, unit: test?.unit };
+  const hint = test && !result ? limitWords(test) : '';
   return el(
     'li',
     { class: 'line' },
@@ -248,8 +251,9 @@ function testRow(ctx, record) {
     el(
       'div',
       {},
-      el('p', { class: 'ask' }, `${testTitle(ctx, record.test)}${rule} `, reading({ value: record.value, unit: test?.unit })),
+      el('p', { class: 'ask' }, `${testTitle(ctx, record.test)}${rule} `, reading(held)),
       el('p', { class: 'small' }, testState(ctx, record), hint && ` (${hint})`),
+      result?.cautions?.map((text) => el('p', { class: 'small result-caution' }, text)),
       action && button(ctx, action),
     ),
   );
@@ -268,16 +272,20 @@ export const testsSection = (ctx) =>
 
 // --- Crew, alarms, the rest ---
 
+// The work is over: whose locks are off is where they are to be.
+const LOCKS_OFF = ['restoring', 'testing', 'returned', 'cancelled'];
+
 function crewRow(ctx, member) {
   const marks = [];
   if (member.person === ctx.job.technician) marks.push(t('crew.leader'));
   if (member.person === ctx.job.offered) marks.push(t('crew.offered'));
   if (member.helper) marks.push(t('crew.helper'));
-  marks.push(t(member.protected ? 'crew.protected' : 'crew.unprotected'));
+  const off = !member.protected && LOCKS_OFF.includes(ctx.job.phase);
+  marks.push(t(member.protected ? 'crew.protected' : off ? 'crew.locks-off' : 'crew.unprotected'));
   return el(
     'li',
     { class: 'line' },
-    verdictMark(member.protected, !member.protected),
+    verdictMark(member.protected, !member.protected && !off),
     el(
       'div',
       {},

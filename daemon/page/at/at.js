@@ -79,6 +79,7 @@ function context() {
     asking: page.asking,
     stops: history.stops(),
     failedBeside: (other) => history.failedBeside(other),
+    resultOf: (of, record) => history.resultOf(of, record),
     siren,
     silence,
     press,

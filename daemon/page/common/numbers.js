@@ -95,9 +95,37 @@ export function shownMargin(value) {
   return digitsOf(clean) <= 4 ? figure(clean) : figure(Number(clean.toPrecision(2)));
 }
 
+// How far a value is from its nearest limit; null where it has none.
+function marginOf({ value, min, max }) {
+  const ends = [has(min) && value - min, has(max) && max - value].filter((x) => x !== false);
+  return ends.length > 0 ? Math.min(...ends) : null;
+}
+
+// The limits of a test's result, each at its end. One that is a number alone is told apart by its margin:
+// over a least value that is value - limit, under a greatest one limit - value. Where the value just meets
+// it, `test` tells by its own limits.
+function endsOf({ value, limit, margin }, test) {
+  if (!has(limit)) return { min: null, max: null };
+  if (typeof limit === 'object') return limit;
+  const over = value - limit;
+  const least = margin
+    ? Math.abs(over - margin) < Math.abs(over + margin)
+    : has(test?.min) && !has(test?.max);
+  return least ? { min: limit, max: null } : { min: null, max: limit };
+}
+
+// A test's result with its unit and its limits by their ends, as resultWords takes it; `test` is what the
+// procedure says of it.
+export const testResult = (result, test) => ({
+  value: result.value,
+  unit: test?.unit,
+  ...endsOf(result, test),
+  margin: result.margin,
+});
+
 // "1.25 inH2O, at least 1.2120; margin 0.038": what was measured or computed, the limits that it was
 // held against, and how far it is from the nearest. '' where there is no value.
-export function resultWords({ value, unit, min, max, margin }) {
+export function resultWords({ value, unit, min, max, margin = marginOf({ value, min, max }) }) {
   if (!has(value)) return '';
   const limits = limitWords({ min, max });
   const far = has(margin) ? `; ${t('limit.margin', { margin: shownMargin(margin) })}` : '';
