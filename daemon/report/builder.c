@@ -4,6 +4,7 @@
 #include "report/builder.h"
 
 #include "base/array.h"
+#include "gate/lockout.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -301,9 +302,15 @@ static void alarm_moves(struct report_record *record, const struct report_entry 
 
 // --- All ---
 
+// Whether a break that comes now stops the work as well: then the stop that follows is counted.
+static bool stops_work(const struct report_record *record) {
+    return record->phase == MODEL_PHASE_WORKING || record->phase == MODEL_PHASE_TESTING;
+}
+
 static void count(struct report_record *record, const struct gate_fact *fact) {
     record->starts += fact->type == GATE_FACT_WORK_STARTED;
-    record->stops += fact->type == GATE_FACT_WORK_STOPPED || fact->type == GATE_FACT_LOCKOUT_BROKEN;
+    record->stops += fact->type == GATE_FACT_WORK_STOPPED ||
+                     (fact->type == GATE_FACT_LOCKOUT_BROKEN && !stops_work(record));
     record->set_asides += fact->type == GATE_FACT_WORK_SET_ASIDE;
     record->reworks += fact->type == GATE_FACT_WORK_REOPENED;
     record->refusals += fact->refusal_count > 0;
@@ -337,13 +344,24 @@ static void list(struct report_record *record, const struct report_entry *entry)
     }
 }
 
-bool report_build(struct report_record *record, const struct report_entry *entry) {
+// Whether somebody without locks is out of every cabinet. Locks come off in that order when the
+// work is over, and when a repair is left half done; a lockout that broke is never orderly.
+static bool is_orderly(const struct gate_job *job, struct gate_time now) {
+    bool left = gate_group_signed(job, MODEL_GROUP_CLEAR, now) &&
+                gate_group_signed(job, MODEL_GROUP_LEAVE, now);
+    return job->phase != MODEL_PHASE_WORKING && job->lockout != MODEL_LOCKOUT_BROKEN &&
+           (job->phase != MODEL_PHASE_STOPPED || left);
+}
+
+bool report_build(struct report_record *record, struct report_entry *entry) {
     bool opens = entry->fact == record->opened;
     if (opens ? !report_fold_open(&record->fold, record->model, record->site, entry->fact)
               : !report_fold_apply(&record->fold, entry->fact)) {
         return false;
     }
     const struct gate_job *job = report_fold_job(&record->fold);
+    entry->orderly =
+        entry->fact->type == GATE_FACT_CREW_UNPROTECTED && is_orderly(job, entry->fact->at);
     list(record, entry);
     count(record, entry->fact);
     if (!record->failed) {

@@ -12,4 +12,4 @@ static inline bool report_is(const char *a, const char *b) {
 
 // Takes one fact of the job, or one that touches it; the first is that of its opening. False: no
 // memory (then the record has failed), or a fact that the gate cannot apply.
-bool report_build(struct report_record *record, const struct report_entry *entry);
+bool report_build(struct report_record *record, struct report_entry *entry);

@@ -40,6 +40,34 @@ const struct report_test *report_test_of(const struct report_record *record, con
     return NULL;
 }
 
+// The break that a stop came with, or itself.
+static const struct report_entry *break_of(const struct report_record *record,
+                                           const struct report_entry *entry) {
+    for (size_t i = 0; i < record->entry_count; i++) {
+        const struct report_entry *other = &record->entries[i];
+        if (other->fact->type == GATE_FACT_LOCKOUT_BROKEN &&
+            other->fact->at.wall == entry->fact->at.wall) {
+            return other;
+        }
+    }
+    return entry;
+}
+
+const struct report_signature *report_stopping(const struct report_record *record,
+                                               const struct report_entry *entry) {
+    bool stops = entry->fact->type == GATE_FACT_WORK_STOPPED ||
+                 entry->fact->type == GATE_FACT_LOCKOUT_BROKEN;
+    const char *check = stops ? break_of(record, entry)->fact->check : NULL;
+    const struct report_signature *found = NULL;
+    for (size_t i = 0; i < record->signature_count; i++) {
+        const struct report_signature *of = &record->signatures[i];
+        if (of->entry.seq < entry->seq && report_is(of->entry.fact->check, check)) {
+            found = of;
+        }
+    }
+    return found;
+}
+
 int64_t report_out_ms(const struct report_record *record, int64_t now) {
     int64_t until = record->back_at != 0 ? record->back_at : now;
     if (record->out_from == 0 || record->next_job != NULL) {

@@ -19,6 +19,9 @@
 struct report_entry {
     int64_t seq;
     const struct gate_fact *fact; // lies in the record's arena; its site is REPORT_FOLD_SITE
+    // Of a crew.unprotected: nobody's hands could be inside by then, since the work was over, left
+    // made safe, or not begun.
+    bool orderly;
 };
 
 // Why something that was signed no longer stands.
@@ -132,6 +135,9 @@ void report_record_free(struct report_record *record); // NULL is fine
 
 // The record of a test that counts, or the latest one; NULL: it was never recorded.
 const struct report_test *report_test_of(const struct report_record *record, const char *test);
+// What was answered to a check that stopped the work, at an entry of such a stop; NULL: none did.
+const struct report_signature *report_stopping(const struct report_record *record,
+                                               const struct report_entry *entry);
 // The position's time out of service in ms, up to now if it is not back; -1: not known.
 int64_t report_out_ms(const struct report_record *record, int64_t now);
 // "returned", "cancelled" or "standing".

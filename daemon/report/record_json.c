@@ -261,6 +261,18 @@ static void refusal(struct json_out *out, const struct report_record *record,
     json_out_object_end(out);
 }
 
+// The check that stopped the work, with what was read and the limits that it was held against.
+static void stopping(struct json_out *out, const struct report_signature *of) {
+    const struct model_limits none = {0};
+    const struct model_check *check = of != NULL ? of->check : NULL;
+    const struct gate_fact *fact = of != NULL ? of->entry.fact : NULL;
+    wire_text(out, "check", fact != NULL ? fact->check : NULL);
+    wire_text(out, "ask", check != NULL ? check->ask : NULL);
+    wire_number(out, "value", fact != NULL && fact->has_value, fact != NULL ? fact->value : 0);
+    wire_text(out, "unit", fact != NULL ? fact->unit : NULL);
+    wire_limits(out, check != NULL ? &check->limits : &none);
+}
+
 static void happening(struct json_out *out, const struct report_record *record,
                       const struct report_entry *entry) {
     const struct gate_fact *fact = entry->fact;
@@ -270,6 +282,8 @@ static void happening(struct json_out *out, const struct report_record *record,
     report_json_person(out, record, "person", "person_title", fact->person);
     wire_text(out, "to", fact->to);
     wire_text(out, "point", fact->point);
+    stopping(out, report_stopping(record, entry));
+    wire_flag(out, "orderly", entry->orderly);
     wire_text(out, "why", fact->has_why ? model_code_name(fact->why) : NULL);
     wire_text(out, "reason", fact->reason);
     wire_text(out, "say", fact->say);
@@ -303,8 +317,8 @@ static bool is_lockout(enum gate_fact_type type) {
 
 static bool is_stop(enum gate_fact_type type) {
     return type == GATE_FACT_WORK_STOPPED || type == GATE_FACT_LOCKOUT_BROKEN ||
-           type == GATE_FACT_LOCKOUT_LOST || type == GATE_FACT_WORK_SET_ASIDE ||
-           type == GATE_FACT_WORK_REOPENED;
+           type == GATE_FACT_LOCKOUT_LOST || type == GATE_FACT_STOP_CALLED ||
+           type == GATE_FACT_WORK_SET_ASIDE || type == GATE_FACT_WORK_REOPENED;
 }
 
 static bool is_crew(enum gate_fact_type type) {

@@ -3,6 +3,7 @@
 #include "report/builder.h"
 #include "report/record_json.h"
 
+#include "trade/trade.h"
 #include "wire/fact_parts.h"
 
 static void signature(struct json_out *out, const struct report_record *record,
@@ -68,6 +69,17 @@ void report_json_checks(struct json_out *out, const struct report_record *record
     json_out_array_end(out);
 }
 
+// The limits that a value was held against, each at its end, and their unit: the result has the
+// one or the two as figures alone.
+static void limits_of(struct json_out *out, const struct model_result *result,
+                      const struct model_test *test) {
+    const struct model_limits none = {0};
+    bool has = result != NULL && result->has_value;
+    const char *named = test != NULL ? test->unit : NULL;
+    wire_text(out, "unit", has ? trade_value_unit(result->rule, named) : NULL);
+    wire_limits(out, has ? &result->limits : &none);
+}
+
 static void test_record(struct json_out *out, const struct report_record *record,
                         const struct report_test *of) {
     const struct gate_fact *fact = of->entry.fact;
@@ -80,6 +92,7 @@ static void test_record(struct json_out *out, const struct report_record *record
     } else {
         json_out_null(out);
     }
+    limits_of(out, fact->result, of->test);
     wire_flag(out, "pass", fact->has_pass && fact->pass);
     wire_time(out, "valid_until",
               of->test != NULL && of->test->valid_ms > 0 ? fact->at.wall + of->test->valid_ms : 0);

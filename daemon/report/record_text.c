@@ -229,6 +229,8 @@ static void put_evidence(FILE *out, const struct gate_fact *fact) {
 
 static const char *happening(enum gate_fact_type type) {
     switch (type) {
+    case GATE_FACT_STOP_CALLED:
+        return "STOP CALLED";
     case GATE_FACT_LOCKOUT_CONFIRMED:
         return "lockout confirmed";
     case GATE_FACT_LOCKOUT_LOST:
@@ -262,7 +264,23 @@ static const char *happening(enum gate_fact_type type) {
     }
 }
 
-static void put_happening(FILE *out, const struct report_entry *entry, const char *what) {
+static void put_stopping(FILE *out, const struct report_signature *of) {
+    char figure[REPORT_FIGURE_SIZE], limit[REPORT_LIMITS_SIZE] = "";
+    if (of == NULL) {
+        return;
+    }
+    const struct gate_fact *fact = of->entry.fact;
+    if (of->check != NULL) {
+        report_limits_text(&of->check->limits, of->check->unit, limit);
+    }
+    report_put(out, 6, "by the check %s%s%s%s%s%s%s%s", fact->check,
+               REPORT_LABELED(", ", of->check != NULL ? of->check->ask : NULL),
+               REPORT_LABELED(": ", fact->has_value ? report_figure(fact->value, figure) : NULL),
+               REPORT_LABELED(" ", fact->has_value ? fact->unit : NULL), limit);
+}
+
+static void put_happening(FILE *out, const struct report_record *record,
+                          const struct report_entry *entry, const char *what) {
     const struct gate_fact *fact = entry->fact;
     char at[REPORT_WHEN_SIZE];
     report_put(out, 2, "%s  %s%s%s%s%s%s%s%s%s%s%s%s%s%s%s", report_when(fact->at.wall, at), what,
@@ -271,6 +289,7 @@ static void put_happening(FILE *out, const struct report_entry *entry, const cha
                REPORT_LABELED(", ", fact->has_why ? model_code_name(fact->why) : NULL),
                REPORT_LABELED(": ", fact->reason != NULL ? fact->reason : fact->say),
                REPORT_LABELED(", version ", fact->version));
+    put_stopping(out, report_stopping(record, entry));
     put_evidence(out, fact);
 }
 
@@ -301,9 +320,10 @@ static void put_story(FILE *out, const struct report_record *record) {
     }
     report_heading(out, "LOCKOUT, STOPS, CREW, RESTARTS");
     for (size_t i = 0; i < record->entry_count; i++) {
-        const char *what = happening(record->entries[i].fact->type);
+        const struct report_entry *entry = &record->entries[i];
+        const char *what = entry->orderly ? "locks off" : happening(entry->fact->type);
         if (what != NULL) {
-            put_happening(out, &record->entries[i], what);
+            put_happening(out, record, entry, what);
         }
     }
     if (record->alarm_count > 0) {

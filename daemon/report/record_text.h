@@ -19,8 +19,13 @@ const char *report_when(int64_t ms, char text[REPORT_WHEN_SIZE]);
 const char *report_or_dash(const char *text);
 // A person's title as configured now; "" where it says no more than the id.
 const char *report_title_of(const struct report_record *record, const char *person);
+// A figure with the digits that it is worth: as it was typed, or of what was calculated five.
+#define REPORT_FIGURE_SIZE 40
+const char *report_figure(double value, char text[REPORT_FIGURE_SIZE]);
+// How far a value is from its limit: two digits say it where it was calculated.
+const char *report_margin(double value, char text[REPORT_FIGURE_SIZE]);
 // " [limits 1 to 2 V]", or "" without limits. unit may be NULL.
-#define REPORT_LIMITS_SIZE 80
+#define REPORT_LIMITS_SIZE 128
 const char *report_limits_text(const struct model_limits *limits, const char *unit,
                                char text[REPORT_LIMITS_SIZE]);
 

@@ -1,6 +1,7 @@
 // Lines and words of the printed form.
 #include "report/record_text.h"
 
+#include <math.h>
 #include <stdarg.h>
 #include <stdlib.h>
 #include <string.h>
@@ -81,16 +82,49 @@ const char *report_title_of(const struct report_record *record, const char *pers
     return found != NULL && strcmp(found->title, person) != 0 ? found->title : "";
 }
 
+// Prints with so many digits; whether that says the very same value.
+static bool says(double value, int digits, char text[REPORT_FIGURE_SIZE]) {
+    snprintf(text, REPORT_FIGURE_SIZE, "%.*g", digits, value);
+    return strtod(text, NULL) == value;
+}
+
+// Nobody types more than twelve digits. What has more was calculated, and its last ones are the
+// arithmetic's.
+const char *report_figure(double value, char text[REPORT_FIGURE_SIZE]) {
+    if (says(value, 12, text)) {
+        return text;
+    }
+    double clean = strtod(text, NULL);
+    if (says(clean, 9, text)) {
+        return text;
+    }
+    snprintf(text, REPORT_FIGURE_SIZE, fabs(clean) < 10000 ? "%#.5g" : "%.0f", clean);
+    return text;
+}
+
+const char *report_margin(double value, char text[REPORT_FIGURE_SIZE]) {
+    snprintf(text, REPORT_FIGURE_SIZE, "%.12g", value);
+    double clean = strtod(text, NULL);
+    if (!says(clean, 4, text)) {
+        snprintf(text, REPORT_FIGURE_SIZE, "%.2g", clean);
+        snprintf(text, REPORT_FIGURE_SIZE, "%.15g", strtod(text, NULL));
+    }
+    return text;
+}
+
 const char *report_limits_text(const struct model_limits *limits, const char *unit,
                                char text[REPORT_LIMITS_SIZE]) {
+    char min[REPORT_FIGURE_SIZE], max[REPORT_FIGURE_SIZE];
+    const char *space = unit != NULL && unit[0] != '\0' ? " " : "";
+    unit = unit != NULL ? unit : "";
     text[0] = '\0';
     if (limits->has_min && limits->has_max) {
-        snprintf(text, REPORT_LIMITS_SIZE, " [limits %.15g to %.15g %s]", limits->min, limits->max,
-                 unit != NULL ? unit : "");
+        snprintf(text, REPORT_LIMITS_SIZE, " [limits: from %s to %s%s%.32s]",
+                 report_figure(limits->min, min), report_figure(limits->max, max), space, unit);
     } else if (limits->has_min || limits->has_max) {
-        snprintf(text, REPORT_LIMITS_SIZE, " [limit: %s %.15g %s]",
+        snprintf(text, REPORT_LIMITS_SIZE, " [limit: %s %s%s%.32s]",
                  limits->has_min ? "at least" : "at most",
-                 limits->has_min ? limits->min : limits->max, unit != NULL ? unit : "");
+                 report_figure(limits->has_min ? limits->min : limits->max, min), space, unit);
     }
     return text;
 }

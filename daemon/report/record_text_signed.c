@@ -1,6 +1,7 @@
 // What was signed and tested, on the printed form.
 #include "report/builder.h"
 #include "report/record_text.h"
+#include "trade/trade.h"
 
 static const char *calibration(const struct report_record *record, const char *id) {
     const struct model_instrument *found =
@@ -29,9 +30,9 @@ static void put_void(FILE *out, const struct report_void *one) {
 static void put_signature(FILE *out, const struct report_record *record,
                           const struct report_signature *of) {
     const struct gate_fact *fact = of->entry.fact;
-    char at[REPORT_WHEN_SIZE], value[64] = "";
+    char at[REPORT_WHEN_SIZE], figure[REPORT_FIGURE_SIZE], value[80] = "";
     if (fact->has_value) {
-        snprintf(value, sizeof value, ": %.15g %.32s", fact->value,
+        snprintf(value, sizeof value, ": %s %.32s", report_figure(fact->value, figure),
                  fact->unit != NULL ? fact->unit : "");
     }
     report_put(out, 4, "%s  %s%s, by %s %s", report_when(fact->at.wall, at),
@@ -90,23 +91,15 @@ static void put_inputs(FILE *out, const struct model_result *result) {
     }
 }
 
-static void put_result(FILE *out, const struct model_result *result) {
-    char limit[REPORT_LIMITS_SIZE], value[40] = "-", margin[40] = "-";
-    struct model_limits one = result->limits;
-    if (result->has_value) {
-        snprintf(value, sizeof value, "%.15g", result->value);
-    }
-    if (result->has_margin) {
-        snprintf(margin, sizeof margin, "%.15g", result->margin);
-    }
+static void put_result(FILE *out, const struct model_result *result, const char *named) {
+    char limit[REPORT_LIMITS_SIZE], value[REPORT_FIGURE_SIZE], margin[REPORT_FIGURE_SIZE];
+    const char *unit = result->has_value ? trade_value_unit(result->rule, named) : NULL;
     report_put(out, 6, "rule %s, formula %s", result->rule, result->formula);
     put_inputs(out, result);
-    if (!result->limit_is_interval && (one.has_min || one.has_max)) {
-        snprintf(limit, sizeof limit, " [limit %.15g]", one.has_max ? one.max : one.min);
-    } else {
-        report_limits_text(&one, NULL, limit);
-    }
-    report_put(out, 6, "value %s%s, margin %s", value, limit, margin);
+    report_put(out, 6, "value %s%s%s%s, margin %s",
+               result->has_value ? report_figure(result->value, value) : "-",
+               REPORT_LABELED(" ", unit), report_limits_text(&result->limits, unit, limit),
+               result->has_margin ? report_margin(result->margin, margin) : "-");
     report_put(out, 6, "source: %s", result->source);
 }
 
@@ -117,7 +110,7 @@ static void put_test(FILE *out, const struct report_record *record, const struct
                fact->has_pass && fact->pass ? "passed" : "FAILED", report_or_dash(fact->person),
                report_title_of(record, fact->person));
     if (fact->result != NULL) {
-        put_result(out, fact->result);
+        put_result(out, fact->result, of->test != NULL ? of->test->unit : NULL);
     }
     put_with(out, record, fact);
     put_void(out, &of->void_);

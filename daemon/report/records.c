@@ -158,7 +158,7 @@ static bool keep(struct report_records *records, struct report_record *record,
         return fail(records, row, "data that cannot be read");
     }
     struct report_entry *entry = &record->entries[record->entry_count++];
-    *entry = (struct report_entry){row->seq, fact};
+    *entry = (struct report_entry){.seq = row->seq, .fact = fact};
     record->opened = type == GATE_FACT_JOB_OPENED && record->opened == NULL ? fact : record->opened;
     return report_build(record, entry) ||
            fail(records, row, record->failed ? "out of memory" : "data that cannot be read");

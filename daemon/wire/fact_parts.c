@@ -2,6 +2,7 @@
 #include "wire/fact_parts.h"
 
 #include "base/time_text.h"
+#include "trade/trade.h"
 #include "wire/fact_words.h"
 
 #include <math.h>
@@ -299,6 +300,23 @@ static bool read_limit(const struct wire_fact_reader *reader, const struct json_
     return read_number(reader, result_node, "limit", &limits->has_max, &limits->max);
 }
 
+// Which end one number is a limit at: the margin of a value over a least one is value - limit, that
+// of a value under a greatest one limit - value. Of a value that meets its limit the rule tells.
+static void limit_turn(struct model_result *result) {
+    struct model_limits *limits = &result->limits;
+    const struct trade_rule *rule = trade_rule_find(result->rule);
+    if (result->limit_is_interval || !limits->has_max || !result->has_value ||
+        !result->has_margin) {
+        return;
+    }
+    double over = result->value - limits->max;
+    bool least = result->margin != 0 ? fabs(over - result->margin) < fabs(over + result->margin)
+                                     : rule != NULL && rule->own.has_min && !rule->own.has_max;
+    if (least) {
+        *limits = (struct model_limits){.has_min = true, .min = limits->max};
+    }
+}
+
 static bool read_pass(const struct wire_fact_reader *reader, const struct json_node *object,
                       struct model_result *result) {
     const struct json_node *node = json_present(reader->tape, object, "pass");
@@ -339,12 +357,14 @@ bool wire_fact_read_result(const struct wire_fact_reader *reader, const struct j
         return false;
     }
     *result = made;
-    return wire_fact_read_into(reader, node, "rule", made->rule, sizeof made->rule) &&
-           wire_fact_read_into(reader, node, "formula", made->formula, sizeof made->formula) &&
-           wire_fact_read_into(reader, node, "source", made->source, sizeof made->source) &&
-           read_inputs(reader, json_member(reader->tape, node, "inputs"), made) &&
-           read_number(reader, node, "value", &made->has_value, &made->value) &&
-           read_number(reader, node, "margin", &made->has_margin, &made->margin) &&
-           read_limit(reader, node, made) && read_pass(reader, node, made) &&
-           read_runs(reader, node, made);
+    bool good = wire_fact_read_into(reader, node, "rule", made->rule, sizeof made->rule) &&
+                wire_fact_read_into(reader, node, "formula", made->formula, sizeof made->formula) &&
+                wire_fact_read_into(reader, node, "source", made->source, sizeof made->source) &&
+                read_inputs(reader, json_member(reader->tape, node, "inputs"), made) &&
+                read_number(reader, node, "value", &made->has_value, &made->value) &&
+                read_number(reader, node, "margin", &made->has_margin, &made->margin) &&
+                read_limit(reader, node, made) && read_pass(reader, node, made) &&
+                read_runs(reader, node, made);
+    limit_turn(made);
+    return good;
 }

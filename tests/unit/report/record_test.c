@@ -20,7 +20,8 @@
     "\"verify\":[{\"check\":\"flow\",\"ask\":\"No flow\"}],"                                       \
     "\"work\":[{\"check\":\"nut\",\"ask\":\"Nut\"}],\"clear\":[{\"check\":\"tools\",\"ask\":"      \
     "\"Tools\"}],"                                                                                 \
-    "\"finish\":[{\"check\":\"clean\",\"ask\":\"Clean\"}],"                                        \
+    "\"finish\":[{\"check\":\"clean\",\"ask\":\"Clean\"}],\"leave\":[{\"check\":\"capped\","       \
+    "\"ask\":\"Capped\"}],"                                                                        \
     "\"tests\":[{\"test\":\"leak\",\"rule\":\"pass-fail\"}]}"
 #define POWER                                                                                      \
     "\"evidence\":[{\"point\":\"3-power\",\"state\":\"live\",\"trust\":\"fresh\",\"heard\":null}]"
@@ -88,6 +89,8 @@ static bool on_record(void *user, const struct report_record *record) {
     return true;
 }
 
+static int64_t apart_ms = 1000; // how far one fact is from the next
+
 static void read_all(struct report_records *records, const struct fact *facts, size_t count,
                      struct told *told) {
     uint8_t hash[REPORT_HASH_SIZE] = {0};
@@ -101,7 +104,7 @@ static void read_all(struct report_records *records, const struct fact *facts, s
     for (size_t i = 0; goes_on && i < count; i++) {
         hash[0] = (uint8_t)(i + 1);
         const struct report_row row = {.seq = (int64_t)i + 1,
-                                       .at_ms = T0 + (int64_t)i * 1000,
+                                       .at_ms = T0 + (int64_t)i * apart_ms,
                                        .type = facts[i].type,
                                        .subject = facts[i].subject,
                                        .data = facts[i].data,
@@ -280,7 +283,7 @@ static void look_voids(const struct report_record *record) {
     assert_string_equal(void_of(record, "drained"), "lockout-broken");
     assert_string_equal(void_of(record, "flow"), "lockout-broken");
     assert_string_equal(void_of(record, "tools"), "work-went-on");
-    assert_int_equal(record->stops, 2);
+    assert_int_equal(record->stops, 1); // the break and its stop are one
     assert_int_equal(record->phase_count, 3);
     assert_int_equal(record->phases[2].phase, MODEL_PHASE_STOPPED);
     assert_string_equal(record->alarms[0].acknowledged_by, "t-1");
@@ -333,6 +336,112 @@ static void breaks_voids_and_alarms(void **state) {
     assert_non_null(strstr(told.json, "\"by\":\"t-2\""));
     assert_non_null(strstr(told.json, "\"count\":2"));
     assert_non_null(strstr(told.text, "then 3-power live, fresh, heard never"));
+}
+
+#define UNPROTECTED                                                                                \
+    { "crew.unprotected", "3A", "{" OF "\"person\":\"t-1\"}" }
+#define NOT_PROTECTED "NOT PROTECTED, off the job"
+
+// Locks come off when the work is over, and nobody is said to have been unprotected then.
+static void locks_come_off_in_order(void **state) {
+    (void)state;
+    static const struct fact working[] = {OPENED, JOB("work.started", ",\"phase\":\"working\""),
+                                          UNPROTECTED};
+    static const struct fact over[] = {OPENED, JOB("work.started", ",\"phase\":\"working\""),
+                                       JOB("work.finished", ",\"phase\":\"restoring\""),
+                                       UNPROTECTED};
+    static const struct fact stopped[] = {OPENED, JOB("work.started", ",\"phase\":\"working\""),
+                                          JOB("work.stopped", ",\"phase\":\"stopped\""),
+                                          UNPROTECTED};
+    static const struct fact left[] = {OPENED,
+                                       JOB("work.started", ",\"phase\":\"working\""),
+                                       JOB("work.stopped", ",\"phase\":\"stopped\""),
+                                       SIGNED("tools"),
+                                       SIGNED("capped"),
+                                       UNPROTECTED};
+    static const struct fact broken[] = {
+        OPENED,
+        {"lockout.broken", "3A", "{" OF "\"why\":\"point-live\",\"lockout\":\"broken\"}"},
+        UNPROTECTED};
+    told.look = NULL;
+    TOLD(working, &told);
+    assert_non_null(strstr(told.text, NOT_PROTECTED));
+    assert_null(strstr(told.json, "\"orderly\":true"));
+    TOLD(over, &told);
+    assert_null(strstr(told.text, NOT_PROTECTED));
+    assert_non_null(strstr(told.text, "locks off: t-1"));
+    assert_non_null(strstr(told.json, "\"orderly\":true"));
+    TOLD(stopped, &told);
+    assert_non_null(strstr(told.text, NOT_PROTECTED));
+    TOLD(left, &told);
+    assert_null(strstr(told.text, NOT_PROTECTED));
+    TOLD(broken, &told);
+    assert_non_null(strstr(told.text, NOT_PROTECTED));
+}
+
+// A stop says by which check it came, what was read and what it was held against.
+static void a_stop_tells_its_check(void **state) {
+    (void)state;
+    static const struct fact facts[] = {
+        OPENED,
+        {"check.signed", "3A",
+         "{" OF
+         "\"person\":\"t-1\",\"check\":\"drained\",\"value\":2,\"unit\":\"L\",\"pass\":true}"},
+        JOB("work.started", ",\"phase\":\"working\""),
+        {"check.signed", "3A",
+         "{" OF "\"person\":\"t-1\",\"check\":\"drained\",\"value\":-0.30000000000000004,"
+         "\"unit\":\"L\",\"pass\":false}"},
+        {"lockout.broken", "3A",
+         "{" OF "\"check\":\"drained\",\"why\":\"check-failed\",\"lockout\":\"broken\"}"},
+        {"work.stopped", "3A", "{" OF "\"phase\":\"stopped\",\"why\":\"check-failed\"}"},
+    };
+    apart_ms = 0;
+    told.look = NULL;
+    TOLD(facts, &told);
+    apart_ms = 1000;
+    const char *first = strstr(told.text, "LOCKOUT BROKEN");
+    const char *line = "by the check drained, Drained: -0.3 L [limit: at least 0 L]";
+    assert_non_null(first);
+    assert_non_null(strstr(first, line));
+    assert_non_null(strstr(strstr(first, "WORK STOPPED"), line));
+    assert_non_null(strstr(told.json, "\"check\":\"drained\",\"ask\":\"Drained\",\"value\":-0.3"));
+}
+
+#define RECORDED(rule, value, limit, margin, pass)                                                 \
+    {                                                                                              \
+        "test.recorded", "3A",                                                                     \
+            "{" OF "\"person\":\"t-1\",\"test\":\"leak\",\"value\":" value ",\"pass\":" pass       \
+            ",\"result\":{\"rule\":\"" rule "\",\"inputs\":{},\"value\":" value                    \
+            ",\"limit\":" limit ",\"margin\":" margin ",\"pass\":" pass                            \
+            ",\"formula\":\"f\",\"source\":\"s\"}}"                                                \
+    }
+
+// The journal keeps a limit as a figure alone. 1.2119... is 2*exp(-500.887/1000) of 40 CFR 63
+// subpart CCCCCC Table 1 item 1(h).
+static void a_limit_has_its_end_and_its_unit(void **state) {
+    (void)state;
+    static const struct fact facts[] = {
+        OPENED,
+        JOB("test.begun", ",\"phase\":\"testing\""),
+        RECORDED("pressure-decay", "1.25", "1.2119843262424512", "0.03801567375754881", "true"),
+        RECORDED("flow-rate", "12", "10", "-2", "false"),
+        RECORDED("flow-rate", "10", "10", "0", "true"),
+        RECORDED("liquid-removal", "5", "5", "0", "true"),
+        RECORDED("continuity", "1122334.4545454545", "{\"min\":null,\"max\":2000000}",
+                 "877665.5454545455", "true"),
+    };
+    told.look = NULL;
+    TOLD(facts, &told);
+    assert_non_null(
+        strstr(told.text, "value 1.25 in WC [limit: at least 1.2120 in WC], margin 0.038"));
+    assert_non_null(strstr(told.text, "value 12 gpm [limit: at most 10 gpm], margin -2"));
+    assert_non_null(strstr(told.text, "value 10 gpm [limit: at most 10 gpm], margin 0"));
+    assert_non_null(strstr(told.text, "[limit: at least 5 ml/gal], margin 0"));
+    assert_non_null(
+        strstr(told.text, "value 1122334 ohm [limit: at most 2000000 ohm], margin 880000"));
+    assert_non_null(
+        strstr(told.json, "\"unit\":\"in WC\",\"min\":1.2119843262424512,\"max\":null"));
+    assert_non_null(strstr(told.json, "\"unit\":\"gpm\",\"min\":null,\"max\":10"));
 }
 
 static void look_rework(const struct report_record *record) {
@@ -532,6 +641,9 @@ int main(void) {
         cmocka_unit_test_setup(locks, fresh),
         cmocka_unit_test_setup(a_lock_that_no_longer_counts_says_why, fresh),
         cmocka_unit_test_setup(breaks_voids_and_alarms, fresh),
+        cmocka_unit_test_setup(locks_come_off_in_order, fresh),
+        cmocka_unit_test_setup(a_stop_tells_its_check, fresh),
+        cmocka_unit_test_setup(a_limit_has_its_end_and_its_unit, fresh),
         cmocka_unit_test_setup(tests_rework_and_lead, fresh),
         cmocka_unit_test_setup(a_check_of_later_rules_is_void_with_its_group, fresh),
         cmocka_unit_test_setup(a_lock_hung_after_the_end_voids_nothing, fresh),
