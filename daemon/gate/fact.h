@@ -58,8 +58,10 @@ struct gate_fact {
     const char *reader_of;   // the point whose reader it is
     const char *trusted_why; // sensor.trusted: why by itself, "live" or "ended"
     const char *say;
-    const char *boot;    // random per start of the daemon
-    const char *version; // of the daemon
+    const char *boot;                 // random per start of the daemon
+    const char *version;              // of the daemon
+    const char *text;                 // fault.reported
+    const char *url, *sha256, *title; // evidence.attached
 
     bool has_value;
     double value;
@@ -96,9 +98,11 @@ struct gate_fact {
     enum model_alarm_state alarm_state; // what it becomes
     bool has_cause;
     enum model_cause cause;
-    uint32_t count; // alarm.raised: the how manieth time; 0: not told
-    int64_t hung;   // tag.hung: wall ms at which the reader saw it; 0: at `at`
-    int64_t until;  // of what will soon be over: wall ms at which it is
+    uint32_t count;   // alarm.raised: the how manieth time; 0: not told
+    int64_t hung;     // tag.hung: wall ms at which the reader saw it; 0: at `at`
+    int64_t until;    // of what will soon be over: wall ms at which it is
+    int64_t expected; // job.expected: wall ms at which the position is to be back
+    uint32_t moved;   // the same: how often that was said anew
 
     const char *const *jobs; // point.witnessed: the jobs in whose crew the speaker was
     size_t job_count;

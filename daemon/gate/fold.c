@@ -5,7 +5,7 @@
 #include "gate/gate.h"
 #include "gate/text.h"
 
-static bool has_each(const struct gate_fact *fact, uint64_t fields) {
+static bool has_each(const struct gate_fact *fact, gate_fact_mask fields) {
     for (int i = 0; fields >> i != 0; i++) {
         if ((fields >> i & 1u) != 0 && !gate_fact_has(fact, &gate_fact_field_rows[i])) {
             return false;
@@ -14,7 +14,7 @@ static bool has_each(const struct gate_fact *fact, uint64_t fields) {
     return true;
 }
 
-static bool has_one_of(const struct gate_fact *fact, uint64_t fields) {
+static bool has_one_of(const struct gate_fact *fact, gate_fact_mask fields) {
     for (int i = 0; fields >> i != 0; i++) {
         if ((fields >> i & 1u) != 0 && gate_fact_has(fact, &gate_fact_field_rows[i])) {
             return true;

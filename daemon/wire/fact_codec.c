@@ -81,7 +81,7 @@ static bool write_value(struct json_out *out, const struct gate_fact *fact,
         json_out_string(out, gate_fact_text_of(fact, field));
         break;
     case GATE_FACT_KIND_NUMBER:
-        json_out_double(out, fact->value);
+        json_out_double(out, *(const double *)((const char *)fact + field->offset));
         break;
     case GATE_FACT_KIND_COUNT:
         json_out_int(out, count_of(fact, field->offset));
@@ -201,7 +201,7 @@ static bool read_value(const struct wire_fact_reader *reader, const struct json_
         return read_text(reader, node, field, fact);
     case GATE_FACT_KIND_NUMBER:
         *(bool *)place(fact, field->flag) = true;
-        return json_double(reader->tape, node, &fact->value);
+        return json_double(reader->tape, node, place(fact, field->offset));
     case GATE_FACT_KIND_COUNT:
         return read_count(reader, node, field, fact);
     case GATE_FACT_KIND_FLAG:
@@ -231,7 +231,7 @@ static bool read_value(const struct wire_fact_reader *reader, const struct json_
 }
 
 // Of fields with one key, the one that a fact of the type carries; else the first.
-static const struct gate_fact_field_row *carried(size_t found, uint64_t carries) {
+static const struct gate_fact_field_row *carried(size_t found, gate_fact_mask carries) {
     const struct gate_fact_field_row *of = &gate_fact_field_rows[found], *first = NULL;
     for (size_t i = 0; i < GATE_FACT_FIELD_COUNT && (carries >> found & 1u) == 0; i++) {
         const struct gate_fact_field_row *field = &gate_fact_field_rows[i];
@@ -247,8 +247,8 @@ static const struct gate_fact_field_row *carried(size_t found, uint64_t carries)
 
 // The field of a key, looked for from *next on, and *next set behind it. NULL: there is none.
 static const struct gate_fact_field_row *field_of(const struct json_tape *tape,
-                                                  const struct json_node *key, uint64_t carries,
-                                                  size_t *next) {
+                                                  const struct json_node *key,
+                                                  gate_fact_mask carries, size_t *next) {
     for (size_t tried = 0; tried < GATE_FACT_FIELD_COUNT; tried++) {
         size_t at = *next;
         const struct gate_fact_field_row *field = &gate_fact_field_rows[at];
@@ -269,7 +269,7 @@ bool wire_fact_decode(const struct json_tape *tape, const struct json_node *data
     if (data == NULL || data->kind != JSON_OBJECT || (int)type < 0 || type >= GATE_FACT_COUNT) {
         return false;
     }
-    const uint64_t carries = GATE_FACT_OF_ALL | gate_fact_row(type)->carries;
+    const gate_fact_mask carries = GATE_FACT_OF_ALL | gate_fact_row(type)->carries;
     const struct json_node *key = json_first(tape, data);
     while (key != NULL) {
         const struct json_node *value = json_next(tape, data, key);

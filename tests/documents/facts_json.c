@@ -6,7 +6,7 @@
 #include <stdio.h>
 
 static void fields(struct json_out *out, const struct gate_fact_row *row) {
-    uint64_t carried = row->carries | GATE_FACT_OF_ALL;
+    gate_fact_mask carried = row->carries | GATE_FACT_OF_ALL;
     json_out_key(out, "fields");
     json_out_array(out);
     for (int i = 0; i < GATE_FACT_FIELD_COUNT; i++) {

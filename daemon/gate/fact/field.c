@@ -40,7 +40,7 @@
 const struct gate_fact_field_row gate_fact_field_rows[GATE_FACT_FIELD_COUNT] = {
     GATE_FACT_FIELDS(FIELD, NAME, AS)};
 
-_Static_assert(GATE_FACT_FIELD_COUNT <= 64, "a mask has a bit for each field");
+_Static_assert(GATE_FACT_FIELD_COUNT < 128, "a mask has a bit for each field");
 _Static_assert(sizeof(enum model_trust) == sizeof(int) && sizeof(enum model_code) == sizeof(int),
                "names are read and written as int");
 

@@ -71,6 +71,12 @@
     AS(trusted_why, "why", TEXT)        \
     FIELD(boot, TEXT)                   \
     FIELD(version, TEXT)                \
+    FIELD(text, TEXT)                   \
+    FIELD(expected, TIME)               \
+    FIELD(moved, COUNT)                 \
+    FIELD(url, TEXT)                    \
+    FIELD(sha256, TEXT)                 \
+    FIELD(title, TEXT)                  \
     FIELD(requirements, NEEDS)          \
     FIELD(refusals, REFUSALS)
 // clang-format on
@@ -100,8 +106,12 @@ enum gate_fact_field {
 };
 #undef GATE_FACT_FIELD_NUMBER
 
+// A set of fields, one bit each: there are more of them than 64. The type is no part of C17, and
+// gcc and clang have it on every machine of 64 bits.
+__extension__ typedef unsigned __int128 gate_fact_mask;
+
 // A field as one bit of a mask.
-#define GATE_HAS(member) (UINT64_C(1) << GATE_FACT_FIELD_##member)
+#define GATE_HAS(member) ((gate_fact_mask)1 << GATE_FACT_FIELD_##member)
 #define GATE_FACT_OF_ALL (GATE_HAS(job) | GATE_HAS(position) | GATE_HAS(at) | GATE_HAS(evidence))
 
 struct gate_fact_field_row {

@@ -27,9 +27,9 @@ struct gate_fact_row {
     const char *name; // the contract's, without "forelock."
     bool published;   // told as an event; else kept in the journal only
     enum gate_fact_about about;
-    uint64_t carries;      // the fields it may have beside GATE_FACT_OF_ALL: GATE_HAS(…) | …
-    uint64_t needs;        // without each of these it cannot be applied
-    uint64_t needs_one_of; // nor without one of these; 0: none is asked for
+    gate_fact_mask carries; // the fields it may have beside GATE_FACT_OF_ALL: GATE_HAS(…) | …
+    gate_fact_mask needs;   // without each of these it cannot be applied
+    gate_fact_mask needs_one_of; // nor without one of these; 0: none is asked for
     // What it does to the state. NULL: nothing. False: it does not fit the state, or no memory.
     bool (*apply)(const struct gate_fold *to, const struct gate_fact *fact);
     // What it does to the list of what the configuration lacks (lacking.h). `site` is the id of its
@@ -46,4 +46,4 @@ struct gate_fact_row {
 // NULL: there is no such type.
 const struct gate_fact_row *gate_fact_row(enum gate_fact_type type);
 // The fields that a fact has and its row does not name, as a mask: 0, or the row is wrong.
-uint64_t gate_fact_strays(const struct gate_fact *fact);
+gate_fact_mask gate_fact_strays(const struct gate_fact *fact);

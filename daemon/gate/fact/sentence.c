@@ -29,7 +29,7 @@ static void add_number(struct sentence *sentence, double value) {
 // The field of a name; of several the one that a fact of the type carries, else the first.
 static const struct gate_fact_field_row *field_named(const struct gate_fact *fact, const char *name,
                                                      size_t length) {
-    uint64_t carries = gate_fact_row(fact->type)->carries;
+    gate_fact_mask carries = gate_fact_row(fact->type)->carries;
     const struct gate_fact_field_row *first = NULL;
     for (int i = 0; i < GATE_FACT_FIELD_COUNT; i++) {
         const struct gate_fact_field_row *field = &gate_fact_field_rows[i];
@@ -64,7 +64,7 @@ static bool add_field(struct sentence *sentence, const char *name, size_t length
     }
     if (field->kind == GATE_FACT_KIND_NUMBER) {
         if (gate_fact_has(sentence->fact, field)) {
-            add_number(sentence, sentence->fact->value);
+            add_number(sentence, *(const double *)((const char *)sentence->fact + field->offset));
         }
         return gate_fact_has(sentence->fact, field);
     }

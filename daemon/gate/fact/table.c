@@ -37,11 +37,11 @@ bool gate_fact_published(int type) {
     return type >= 0 && type < GATE_FACT_COUNT && rows[type]->published;
 }
 
-uint64_t gate_fact_strays(const struct gate_fact *fact) {
+gate_fact_mask gate_fact_strays(const struct gate_fact *fact) {
     const struct gate_fact_row *row = gate_fact_row(fact->type);
-    uint64_t set = 0;
+    gate_fact_mask set = 0;
     for (int i = 0; i < GATE_FACT_FIELD_COUNT; i++) {
-        set |= (uint64_t)gate_fact_has(fact, &gate_fact_field_rows[i]) << i;
+        set |= (gate_fact_mask)gate_fact_has(fact, &gate_fact_field_rows[i]) << i;
     }
     return set & ~(GATE_FACT_OF_ALL | (row != NULL ? row->carries : 0));
 }

@@ -5,6 +5,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "gate/fact/field.h"
+
 #define COUNT(array) (sizeof(array) / sizeof((array)[0]))
 
 struct entry {
@@ -28,29 +30,30 @@ static const char *keep(const char *text) {
     return text != NULL ? strdup(text) : NULL;
 }
 
+// Where a text field lies; NULL: the field is none.
+static const char **text_at(struct gate_fact *fact, const struct gate_fact_field_row *field) {
+    bool text = field->kind == GATE_FACT_KIND_TEXT || field->kind == GATE_FACT_KIND_ALWAYS;
+    return text ? (const char **)(void *)((char *)fact + field->offset) : NULL;
+}
+
 static void keep_texts(struct gate_fact *fact) {
-    const char **texts[] = {&fact->job,   &fact->position, &fact->point,     &fact->person,
-                            &fact->by,    &fact->verb,     &fact->procedure, &fact->kit_family,
-                            &fact->part,  &fact->defect,   &fact->note,      &fact->reason,
-                            &fact->check, &fact->test,     &fact->unit,      &fact->instrument,
-                            &fact->badge, &fact->to,       &fact->with,      &fact->alarm,
-                            &fact->say,   &fact->boot,     &fact->version,   &fact->subject};
-    for (size_t i = 0; i < COUNT(texts); i++) {
-        *texts[i] = keep(*texts[i]);
+    for (size_t i = 0; i < GATE_FACT_FIELD_COUNT; i++) {
+        const char **text = text_at(fact, &gate_fact_field_rows[i]);
+        if (text != NULL) {
+            *text = keep(*text);
+        }
     }
 }
 
 static void free_texts(struct gate_fact *fact) {
-    const char *texts[] = {fact->job,   fact->position, fact->point,     fact->person,
-                           fact->by,    fact->verb,     fact->procedure, fact->kit_family,
-                           fact->part,  fact->defect,   fact->note,      fact->reason,
-                           fact->check, fact->test,     fact->unit,      fact->instrument,
-                           fact->badge, fact->to,       fact->with,      fact->alarm,
-                           fact->say,   fact->boot,     fact->version,   fact->subject};
-    for (size_t i = 0; i < COUNT(texts); i++) {
-        free((void *)(uintptr_t)texts[i]);
+    for (size_t i = 0; i < GATE_FACT_FIELD_COUNT; i++) {
+        const char **text = text_at(fact, &gate_fact_field_rows[i]);
+        if (text != NULL) {
+            free((void *)(uintptr_t)*text);
+        }
     }
 }
+
 void world_journal_add(const struct gate_fact *fact) {
     struct journal *journal = &journals[0];
     assert_true(journal->count < COUNT(journal->entries));
