@@ -78,6 +78,14 @@ enum gate_heard {
     GATE_HEARD_BAD,      // bad quality, dated ahead or unreadable
 };
 
+// A number that may be absent.
+struct gate_volume {
+    bool given;
+    double value;
+};
+// More than any meter's totalizer shows.
+#define GATE_VOLUME_MAX 1e9
+
 struct gate_request {
     enum gate_verb verb;
     const char *id; // or NULL
@@ -119,7 +127,7 @@ struct gate_request {
     double value;
     bool done;                // what it ends was ended already, ahead of its turn:
     struct gate_time done_at; // then
-    bool ending;              // what ends: its job's end is not written, and was told to nobody
+    bool returning;           // stop-work: its job's return is not written, and was told to nobody
     bool before;              // what ends: the same was accepted before, under its id
     bool pause;               // stop-work: the work rests, and nothing was seen
     bool has_pass;
@@ -127,6 +135,10 @@ struct gate_request {
     bool not_on_site, contact_tried, will_be_told; // attest
     bool seen_off; // attest: a lock that its owner lifted and its reader still sees
     const struct model_result *result; // record-test: computed by the caller from the readings
+    // The day around a repair.
+    const char *text;                 // report-fault
+    int64_t back;                     // expect-back: wall ms
+    const char *url, *sha256, *title; // attach
 };
 
 // What a signature came to: sign-check.
@@ -219,13 +231,11 @@ void gate_unheard(struct gate *gate, uint32_t site, const char *const *topics, s
                   struct gate_time now);
 void gate_journal(struct gate *gate, bool writes, struct gate_time now);
 // A break that people were told of and that the journal does not have: it holds all the same.
-// Nothing where there is no such job, it was cancelled, or its alarm stands for this already. Of a
-// job that was returned the positions are untested. point: an index, or MODEL_NONE;
+// Nothing where the job does not stand, or is broken already. point: an index, or MODEL_NONE;
 // check: its id, or "".
 void gate_break_again(struct gate *gate, uint32_t site, const char *job, enum model_code why,
                       uint32_t point, const char *check, struct gate_time now);
-// The same of a called stop, also of a job that was cancelled; reason NULL: none. Nothing where it
-// stands.
+// The same of a called stop; reason NULL: none. Nothing where it stands.
 void gate_stop_again(struct gate *gate, uint32_t site, const char *job, const char *by,
                      const char *reason, struct gate_time now);
 // The same of work that stopped without a break; say: the sentence that was told.

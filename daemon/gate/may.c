@@ -33,6 +33,20 @@ static bool takes(const struct asking *asking, const char *name) {
     return false;
 }
 
+// Whether a verb is always about what a field names: one that may name it is not.
+static bool is_about(const struct asking *asking, const char *name) {
+    const char *const *one_of = asking->row->one_of;
+    if (one_of[0] != NULL && strcmp(one_of[0], name) == 0) {
+        return true;
+    }
+    for (const struct gate_field *field = asking->row->fields; field->name != NULL; field++) {
+        if (field->required && strcmp(field->name, name) == 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
 // Whether the request as it stands would be accepted and change something. If so, it is a choice.
 // Rule (6, may): What would change nothing is not listed as what may be asked. [may-idle]
 static bool try(struct asking *asking) {
@@ -245,7 +259,6 @@ static void try_technicians(struct asking *asking) {
 static void try_procedures(struct asking *asking) {
     const struct model *model = asking->gate.model;
     asking->request.job = ""; // no id that was used
-    asking->request.position = asking->c.site->model->positions[asking->position].position;
     for (size_t i = 0; i < model->procedure_count; i++) {
         asking->request.procedure = asking->choice.procedure = model->procedures[i].procedure;
         try(asking);
@@ -253,21 +266,21 @@ static void try_procedures(struct asking *asking) {
 }
 
 static void try_verb(struct asking *asking) {
-    if (takes(asking, "position")) {
+    if (asking->row->opens_job) {
         try_procedures(asking);
-    } else if (takes(asking, "sensor")) {
+    } else if (is_about(asking, "sensor")) {
         try_sensors(asking);
-    } else if (takes(asking, "point")) {
+    } else if (is_about(asking, "point")) {
         try_points(asking);
-    } else if (takes(asking, "check")) {
+    } else if (is_about(asking, "check")) {
         try_checks(asking);
-    } else if (takes(asking, "test")) {
+    } else if (is_about(asking, "test")) {
         try_tests(asking);
-    } else if (takes(asking, "alarm")) {
+    } else if (is_about(asking, "alarm")) {
         try_alarms(asking);
-    } else if (takes(asking, "technician")) {
+    } else if (is_about(asking, "technician")) {
         try_technicians(asking);
-    } else if (takes(asking, "to")) {
+    } else if (is_about(asking, "to")) {
         try_crew(asking, &asking->request.to, &asking->choice.to);
     } else {
         try(asking);
@@ -297,16 +310,18 @@ void gate_may(const struct gate *gate, uint32_t site, const struct gate_job *job
             continue;
         }
         asking.choice = (struct gate_choice){.verb = (enum gate_verb)verb};
-        asking.request = (struct gate_request){.verb = (enum gate_verb)verb,
-                                               .person = person->person,
-                                               .job = job != NULL ? job->job : NULL,
-                                               .note = "a note",
-                                               .reason = "a reason",
-                                               .hours = 1,
-                                               .not_on_site = true,
-                                               .contact_tried = true,
-                                               .will_be_told = true,
-                                               .result = &result};
+        asking.request =
+            (struct gate_request){.verb = (enum gate_verb)verb,
+                                  .person = person->person,
+                                  .job = job != NULL ? job->job : NULL,
+                                  .position = asking.c.site->model->positions[position].position,
+                                  .note = "a note",
+                                  .reason = "a reason",
+                                  .hours = 1,
+                                  .not_on_site = true,
+                                  .contact_tried = true,
+                                  .will_be_told = true,
+                                  .result = &result};
         try_verb(&asking);
     }
     gate_list_free(&asking.c.list);

@@ -220,6 +220,8 @@
         "This job id was used before: take a new one.")                                            \
     SAY(ALARM_OPEN, "alarm-open", ALARM_OPEN, "every alarm acknowledged", "none open",             \
         "an alarm is not acknowledged", "An alarm of this job has not been acknowledged.")         \
+    SAY(TOO_MANY_ATTACHED, "too-many.attached", TOO_MANY, "at most 16 pieces of evidence", "",     \
+        "16 already", "This job has 16 pieces of evidence attached: it takes no more.")            \
     SAY(ALARM_CHANGED, "alarm-changed", ALARM_CHANGED, "the alarm as it was last raised", "",      \
         "raised again since", "This alarm was raised again: look at it once more.")                \
     SAY(ALARM_NOTE_MISSING, "note-missing.alarm", NOTE_MISSING, "a note of what was done", "",     \

@@ -17,6 +17,7 @@ void gate_job_free(struct gate_job *job) {
     free(job->tests);
     free(job->causes);
     free(job->within);
+    gate_day_free(&job->day);
     free(job);
 }
 

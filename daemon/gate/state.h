@@ -5,6 +5,7 @@
 // hearing) alone. Arrays grow; a pointer into one is good until the next fact.
 #pragma once
 
+#include "gate/day.h"
 #include "gate/fact.h"
 
 // One person's lock and tag on one point for one job; or a reader's lock that belongs to no job
@@ -185,6 +186,7 @@ struct gate_job {
     size_t test_count, test_capacity;
     struct gate_cause *causes; // of its broken lockout
     size_t cause_count, cause_capacity;
+    struct gate_day day; // the day around the repair
     // Hearing, no part of the folded state: by check of `needs`, the mono ms at which a measure
     // last came back within its limits; 0: none did since the daemon came up. Owned.
     int64_t *within;

@@ -17,13 +17,21 @@ enum gate_verb {
 
 // What a field's value must be.
 enum gate_field_kind {
-    GATE_FIELD_ID,       // by the rule of ids
-    GATE_FIELD_TEST_ID,  // the same, or two joined by a point
-    GATE_FIELD_NAME,     // text of 1 to 64 bytes
-    GATE_FIELD_UNIT,     // text of 1 to 31 bytes
-    GATE_FIELD_NOTE,     // text of at most 500 characters
-    GATE_FIELD_REASON,   // the same, not blank
-    GATE_FIELD_FLAG,     // true or false, a bool of struct gate_request
+    GATE_FIELD_ID,      // by the rule of ids
+    GATE_FIELD_TEST_ID, // the same, or two joined by a point
+    GATE_FIELD_NAME,    // text of 1 to 64 bytes
+    GATE_FIELD_UNIT,    // text of 1 to 31 bytes
+    GATE_FIELD_NOTE,    // text of at most 500 characters
+    GATE_FIELD_REASON,  // the same, not blank
+    GATE_FIELD_FLAG,    // true or false, a bool of struct gate_request
+    GATE_FIELD_VOLUME,  // a struct gate_volume: a number from 0 to GATE_VOLUME_MAX
+    GATE_FIELD_CHANGE,  // the same, but as far below 0 as well
+    GATE_FIELD_MEASURE, // text: "gal" or "L"
+    GATE_FIELD_INSTANT, // RFC 3339: an int64_t, Unix ms
+    GATE_FIELD_DAY,     // text: a day of the site, YYYY-MM-DD
+    GATE_FIELD_LINK,    // text: an address that begins with http:// or https://
+    GATE_FIELD_SHA256,  // text: 64 hex digits
+    // Each of the rest has a place of its own, of which there is one in a request.
     GATE_FIELD_NUMBER,   // finite
     GATE_FIELD_TIME,     // RFC 3339
     GATE_FIELD_HOURS,    // a number above 0, at most 12
@@ -39,7 +47,7 @@ struct gate_field {
     const char *name; // in the body
     enum gate_field_kind kind;
     bool required;
-    size_t offset; // in struct gate_request, of a kind that is text or a flag
+    size_t offset; // in struct gate_request, of a kind above GATE_FIELD_NUMBER
 };
 
 // Who may ask.
@@ -81,10 +89,7 @@ struct gate_verb_row {
     // Of one that ends something: that it was accepted before is remembered, and tells that it has
     // nothing more to do; it is done again all the same.
     bool recalls;
-    bool ending; // taken also of a job whose end is not written, and was told to nobody
-    // Of such a one: answers once more what was done when its job still stood. NULL: there is no
-    // more to say than that.
-    void (*done)(struct gate_case *c);
+    bool returning; // taken also of a job whose return is not written, and was told to nobody
     // Of one that speaks of the present: whether this request names so exactly what it speaks of
     // that it is taken however late all the same. NULL: it never does.
     bool (*however_late)(const struct gate_case *c);

@@ -17,6 +17,8 @@
 #define UNIT_BYTES 31 // what a signature has room for
 #define NOTE_CHARACTERS 500
 #define OBJECT_BYTES 8192
+#define LINK_BYTES 2000
+#define SHA256_DIGITS 64
 #define UNKNOWN_TOLD 16 // more than a person misspells, fewer than an answer has no room for
 
 void wire_request_malformed(struct wire_request_reading *reading, const char *pointer,
@@ -115,6 +117,25 @@ void wire_request_names_check(struct wire_request_reading *reading, const struct
 
 // --- Texts ---
 
+// A day of the calendar as RFC 3339 writes it (its full-date), and nothing beside it.
+static bool is_day(const char *text) {
+    char noon[32];
+    int64_t unix_ms;
+    size_t length = strlen(text);
+    snprintf(noon, sizeof noon, "%.10sT12:00:00Z", text);
+    return length == 10 && base_time_parse(noon, strlen(noon), &unix_ms);
+}
+
+// Rule (4, attach): A link is followed by http or https alone, and has no room for a blank.
+// [link-of-any-scheme]
+static bool is_link(const char *text) {
+    size_t scheme = strncmp(text, "https://", 8) == 0  ? 8
+                    : strncmp(text, "http://", 7) == 0 ? 7
+                                                       : 0;
+    return scheme > 0 && text[scheme] != '\0' && strlen(text) <= LINK_BYTES &&
+           strpbrk(text, " \t\r\n\"<>\\") == NULL && !wire_request_garbled(text);
+}
+
 // Rule (4, fields): A reason says something. [request-reason-blank]
 // Rule (4, fields): A name has at most 64 bytes. [request-name-of-any-length]
 // Rule (4, a stop; R12): A unit that cannot be read is none, so that what fails without one fails.
@@ -132,6 +153,15 @@ static bool text_good(enum gate_field_kind kind, const char *text) {
         return length <= UNIT_BYTES && !base_text_blank(text) && !wire_request_garbled(text);
     case GATE_FIELD_REASON:
         return wire_request_characters(text) <= NOTE_CHARACTERS && !base_text_blank(text);
+    case GATE_FIELD_MEASURE:
+        return strcmp(text, "gal") == 0 || strcmp(text, "L") == 0;
+    case GATE_FIELD_DAY:
+        return is_day(text);
+    case GATE_FIELD_LINK:
+        return is_link(text);
+    case GATE_FIELD_SHA256:
+        return strlen(text) == SHA256_DIGITS &&
+               strspn(text, "0123456789abcdefABCDEF") == SHA256_DIGITS;
     default:
         return wire_request_characters(text) <= NOTE_CHARACTERS;
     }
@@ -148,6 +178,14 @@ static const char *text_need(enum gate_field_kind kind) {
         return "a text of 1 to 31 bytes";
     case GATE_FIELD_REASON:
         return "a text of at most 500 characters that is not blank";
+    case GATE_FIELD_MEASURE:
+        return "\"gal\" or \"L\"";
+    case GATE_FIELD_DAY:
+        return "a day: YYYY-MM-DD";
+    case GATE_FIELD_LINK:
+        return "an address that begins with http:// or https://, of at most 2000 bytes";
+    case GATE_FIELD_SHA256:
+        return "64 hexadecimal digits";
     default:
         return "a text of at most 500 characters";
     }
@@ -231,6 +269,34 @@ static void time_read(struct wire_request_reading *reading, const struct json_no
                        base_time_parse(text, strlen(text), &gate->raised);
     if (!gate->has_raised) {
         wrong(reading, value, "an RFC 3339 time");
+    }
+}
+
+// The same into a place of its own.
+static void instant_read(struct wire_request_reading *reading, const struct gate_field *field,
+                         const struct json_node *value) {
+    char text[64];
+    int64_t unix_ms;
+    if (value->kind == JSON_STRING &&
+        json_copy(&reading->request->tape, value, text, sizeof text) &&
+        base_time_parse(text, strlen(text), &unix_ms)) {
+        memcpy((char *)&reading->request->gate + field->offset, &unix_ms, sizeof unix_ms);
+    } else {
+        wrong(reading, value, "an RFC 3339 time");
+    }
+}
+
+// A volume is a number that a meter can show.
+static void volume_read(struct wire_request_reading *reading, const struct gate_field *field,
+                        const struct json_node *value) {
+    struct gate_volume volume = {.given = true};
+    bool below = field->kind == GATE_FIELD_CHANGE;
+    double least = below ? -GATE_VOLUME_MAX : 0;
+    if (json_double(&reading->request->tape, value, &volume.value) && volume.value >= least &&
+        volume.value <= GATE_VOLUME_MAX) {
+        memcpy((char *)&reading->request->gate + field->offset, &volume, sizeof volume);
+    } else {
+        wrong(reading, value, below ? "a number from -1e9 to 1e9" : "a number from 0 to 1e9");
     }
 }
 
@@ -344,6 +410,13 @@ static void value_read(struct wire_request_reading *reading, const struct gate_f
         break;
     case GATE_FIELD_TIME:
         time_read(reading, value);
+        break;
+    case GATE_FIELD_INSTANT:
+        instant_read(reading, field, value);
+        break;
+    case GATE_FIELD_VOLUME:
+    case GATE_FIELD_CHANGE:
+        volume_read(reading, field, value);
         break;
     case GATE_FIELD_PASS:
         pass_read(reading, value);

@@ -4,6 +4,7 @@
 #include "gate/credential.h"
 #include "wire/fact_parts.h"
 #include "wire/fact_refusal.h"
+#include "wire/tell_day.h"
 #include "wire/tell_member.h"
 
 #include <stdlib.h>
@@ -165,6 +166,7 @@ bool wire_job(struct json_out *out, const struct gate *gate, uint32_t site,
     wire_time(out, "since", job->since.wall);
     json_out_key(out, "rework");
     json_out_int(out, job->rework);
+    wire_day(out, job);
     checks(out, job, now);
     bool good = tests(out, at, job, now);
     good = missing(out, gate, site, job, ages, now) && good;

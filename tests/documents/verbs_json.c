@@ -9,8 +9,28 @@
 #include <stdio.h>
 
 static const char *const kinds[GATE_FIELD_KIND_COUNT] = {
-    "id",   "test-id", "name",  "unit", "note",   "reason",   "flag",   "number",
-    "time", "hours",   "state", "pass", "attest", "readings", "object",
+    [GATE_FIELD_ID] = "id",
+    [GATE_FIELD_TEST_ID] = "test-id",
+    [GATE_FIELD_NAME] = "name",
+    [GATE_FIELD_UNIT] = "unit",
+    [GATE_FIELD_NOTE] = "note",
+    [GATE_FIELD_REASON] = "reason",
+    [GATE_FIELD_FLAG] = "flag",
+    [GATE_FIELD_NUMBER] = "number",
+    [GATE_FIELD_VOLUME] = "volume",
+    [GATE_FIELD_CHANGE] = "change",
+    [GATE_FIELD_MEASURE] = "measure",
+    [GATE_FIELD_TIME] = "time",
+    [GATE_FIELD_INSTANT] = "time",
+    [GATE_FIELD_DAY] = "day",
+    [GATE_FIELD_LINK] = "link",
+    [GATE_FIELD_SHA256] = "sha256",
+    [GATE_FIELD_HOURS] = "hours",
+    [GATE_FIELD_STATE] = "state",
+    [GATE_FIELD_PASS] = "pass",
+    [GATE_FIELD_ATTEST] = "attest",
+    [GATE_FIELD_READINGS] = "readings",
+    [GATE_FIELD_OBJECT] = "object",
 };
 
 static const char *const who[] = {

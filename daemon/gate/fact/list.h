@@ -46,6 +46,9 @@
     X(RETURN_REFUSED, return_refused)                        \
     X(POSITION_OUT_OF_SERVICE, position_out_of_service)      \
     X(POSITION_RETURNED, position_returned)                  \
+    X(FAULT_REPORTED, fault_reported)                        \
+    X(JOB_EXPECTED, job_expected)                            \
+    X(EVIDENCE_ATTACHED, evidence_attached)                  \
     X(ALARM_RAISED, alarm_raised)                            \
     X(ALARM_ACKNOWLEDGED, alarm_acknowledged)                \
     X(ALARM_CLEARED, alarm_cleared)                          \

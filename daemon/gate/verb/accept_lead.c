@@ -78,12 +78,13 @@ static void decide(struct gate_case *c) {
         gate_fact_of_job(c->gate, c->site, c->job, GATE_FACT_JOB_HANDED_OVER, c->now);
     fact.person = from;
     fact.to = c->person->person;
+    fact.note = c->job->day.shift.note;
     gate_emit(c->gate, &fact);
 }
 
 const struct gate_verb_row gate_verb_accept_lead = {
     .name = "accept-lead",
-    .about = "Takes the lead that was offered.",
+    .about = "Takes the lead that was offered, and signs the note that came with it.",
     .fields = {GATE_MUST(job, ID)},
     .who = GATE_WHO_VERB,
     .asker = "whom it was offered to",

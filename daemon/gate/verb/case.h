@@ -17,6 +17,9 @@
 #define GATE_IN(PHASE) (1u << MODEL_PHASE_##PHASE)
 #define GATE_PHASES_STANDING (GATE_IN(RETURNED) - 1)
 #define GATE_OVERSEERS (MODEL_ROLE_MANAGER | MODEL_ROLE_SUPERVISOR)
+// Everybody of a site, but who sees many sites and works at none.
+#define GATE_ROLES_OF_SITE                                                                         \
+    (GATE_OVERSEERS | MODEL_ROLE_TECHNICIAN | MODEL_ROLE_TRACKER | MODEL_ROLE_VIEWER)
 #define GATE_OPENERS (MODEL_ROLE_TRACKER | GATE_OVERSEERS)
 
 struct gate_case {

@@ -2,6 +2,7 @@
 #include "gate/emit.h"
 #include "gate/find.h"
 #include "gate/refusal_list.h"
+#include "gate/text.h"
 #include "gate/verb/case.h"
 
 // Rule (4, hand-over): The lead is offered to one of the crew. [offer-outside-the-crew]
@@ -18,13 +19,14 @@ static void decide(struct gate_case *c) {
         gate_fact_of_job(c->gate, c->site, c->job, GATE_FACT_LEAD_OFFERED, c->now);
     fact.to = to;
     fact.by = c->person->person;
+    fact.note = gate_blank(c->request->note) ? NULL : c->request->note;
     gate_emit(c->gate, &fact);
 }
 
 const struct gate_verb_row gate_verb_hand_over = {
     .name = "hand-over",
-    .about = "Offers the lead to another of the crew.",
-    .fields = {GATE_MUST(job, ID), GATE_MUST(to, ID)},
+    .about = "Offers the lead to another of the crew, with a note for the next shift.",
+    .fields = {GATE_MUST(job, ID), GATE_MUST(to, ID), GATE_MAY(note, NOTE)},
     .who = GATE_WHO_LEADER,
     .roles = MODEL_ROLE_SUPERVISOR,
     .of_job = true,

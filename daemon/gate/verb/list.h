@@ -27,4 +27,7 @@
     VERB(HAND_OVER, hand_over)                                                                     \
     VERB(ACCEPT_LEAD, accept_lead)                                                                 \
     VERB(CANCEL_JOB, cancel_job)                                                                   \
-    VERB(ACKNOWLEDGE_ALARM, acknowledge_alarm)
+    VERB(ACKNOWLEDGE_ALARM, acknowledge_alarm)                                                     \
+    VERB(REPORT_FAULT, report_fault)                                                               \
+    VERB(EXPECT_BACK, expect_back)                                                                 \
+    VERB(ATTACH, attach)

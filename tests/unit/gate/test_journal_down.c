@@ -97,6 +97,14 @@ WORLD_TEST(every_verb_that_permits_is_refused) {
          .hours = 1,
          .reason = "dead"},
         {.verb = GATE_VERB_TRUST_SENSOR, .person = "s-1", .sensor = "3-power"},
+        {.verb = GATE_VERB_REPORT_FAULT, .person = "v-1", .position = "3A", .text = "drips"},
+        {.verb = GATE_VERB_EXPECT_BACK, .person = "t-1", .job = "j-1", .back = 1},
+        {.verb = GATE_VERB_ATTACH,
+         .person = "t-1",
+         .job = "j-1",
+         .url = "https://files.example/1",
+         .sha256 = "0",
+         .title = "a picture"},
     };
     bool asked[GATE_VERB_COUNT] = {false};
     for (size_t i = 0; i < sizeof permits / sizeof *permits; i++) {

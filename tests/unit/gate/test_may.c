@@ -16,12 +16,13 @@ static struct gate_may may_of(struct world *world, const char *person, const cha
     return may;
 }
 
-// Exactly these verbs, in the contract's order.
+// Exactly these verbs, in the contract's order. Those of the day around a repair, which stand
+// behind the others, are left to test_day.c: most of them may be asked at any time.
 static void assert_may(struct world *world, const char *person, const char *job,
                        const char *expected) {
     struct gate_may may = may_of(world, person, job);
     char verbs[512] = "";
-    for (int verb = 0; verb < GATE_VERB_COUNT; verb++) {
+    for (int verb = 0; verb <= GATE_VERB_ACKNOWLEDGE_ALARM; verb++) {
         if (may.verbs[verb]) {
             size_t length = strlen(verbs);
             snprintf(verbs + length, sizeof verbs - length, "%s%s", length > 0 ? " " : "",

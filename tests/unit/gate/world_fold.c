@@ -110,6 +110,28 @@ static void put_signatures(FILE *out, const struct gate_job *job) {
     }
 }
 
+// Told where there is some of it: the first edition had none.
+static void put_day(FILE *out, const struct gate_day *day) {
+    if (day->expected.at != 0) {
+        fprintf(out, "  expected %lld by=%s moved=%u\n", (long long)day->expected.at,
+                day->expected.by, day->expected.moved);
+    }
+    if (day->shift.note != NULL) {
+        fprintf(out, "  shift note=%s by=%s to=%s signed=%s", day->shift.note, day->shift.by,
+                day->shift.to, day->shift.signed_by);
+        put_time(out, "at", day->shift.at);
+        put_time(out, "signed", day->shift.signed_at);
+        fprintf(out, "\n");
+    }
+    for (size_t i = 0; i < day->attachment_count; i++) {
+        const struct gate_attachment *of = &day->attachments[i];
+        fprintf(out, "  attached %s %s %s check=%s test=%s alarm=%s by=%s", of->title, of->url,
+                of->sha256, of->check, of->test, of->alarm, of->by);
+        put_time(out, "at", of->at);
+        fprintf(out, "\n");
+    }
+}
+
 static void put_job(FILE *out, const struct gate_job *job) {
     fprintf(out, "job %s position=%u leader=%s phase=%s lockout=%s hold=%d order=%llu", job->job,
             job->position, job->leader, model_phase_name(job->phase),
@@ -144,6 +166,7 @@ static void put_job(FILE *out, const struct gate_job *job) {
     put_requirements(out, "opening", job->opening);
     put_requirements(out, "needs", job->needs);
     put_signatures(out, job);
+    put_day(out, &job->day);
     for (size_t i = 0; i < job->cause_count; i++) {
         const struct gate_cause *cause = &job->causes[i];
         fprintf(out, "cause %d point=%u check=%s held=%d said=%d came=%llu", (int)cause->why,

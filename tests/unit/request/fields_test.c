@@ -61,6 +61,42 @@ static void every_verb_takes_its_fields(void **state) {
         "The field raised must be an RFC 3339 time.");
 }
 
+static void the_day_around_a_repair(void **state) {
+    struct bench *bench = *state;
+    const char *digest = "0123456789abcdefABCDEF0123456789abcdef0123456789abcdef0123456789";
+    char body[4096];
+    const struct gate_request *gate =
+        good(bench, "expect-back", "{\"job\":\"J\",\"at\":\"2026-11-25T16:37:14.123Z\"}");
+    assert_true(gate->back == 1795624634123);
+    bad(bench, "expect-back", "{\"job\":\"J\",\"at\":\"tomorrow\"}", "/at");
+    bad(bench, "expect-back", "{\"job\":\"J\"}", "/at");
+    bad(bench, "report-fault", "{\"position\":\"3A\",\"text\":\" \"}", "/text");
+    static const char *const links[] = {"https://files.example/a?b=1",
+                                        "HTTP://x",
+                                        "http://",
+                                        "javascript:alert(1)",
+                                        "https://a b",
+                                        "ftp://x",
+                                        ""};
+    for (size_t i = 0; i < COUNT(links); i++) {
+        snprintf(body, sizeof body,
+                 "{\"job\":\"J\",\"url\":\"%s\",\"sha256\":\"%s\",\"title\":\"t\"}", links[i],
+                 digest);
+        if (i == 0) {
+            assert_string_equal(good(bench, "attach", body)->url, links[i]);
+        } else {
+            bad(bench, "attach", body, "/url");
+        }
+    }
+    snprintf(body, sizeof body,
+             "{\"job\":\"J\",\"url\":\"https://x\",\"sha256\":\"%sg\",\"title\":\"t\"}",
+             digest + 1);
+    bad(bench, "attach", body, "/sha256");
+    snprintf(body, sizeof body,
+             "{\"job\":\"J\",\"url\":\"https://x\",\"sha256\":\"%s\",\"title\":\"t\"}", digest + 1);
+    bad(bench, "attach", body, "/sha256");
+}
+
 static void verbs_of_a_job_alone(void **state) {
     static const char *const verbs[] = {"join-job",  "start-work",      "finish-work", "begin-test",
                                         "leave-job", "return-position", "accept-lead"};
@@ -439,6 +475,7 @@ int main(void) {
 #define TEST(name) cmocka_unit_test_setup_teardown(name, bench_new, bench_end)
     const struct CMUnitTest all[] = {
         TEST(every_verb_takes_its_fields),
+        TEST(the_day_around_a_repair),
         TEST(verbs_of_a_job_alone),
         TEST(every_verb_is_in_the_table),
         TEST(an_unknown_verb_stands_alone),

@@ -89,7 +89,7 @@ static void an_ended_job_with_all_that_was_signed(void **state) {
          "\"crew\":[{\"person\":\"t-1\",\"protected\":true,\"helper\":false},"
          "{\"person\":\"t-2\",\"protected\":false,\"helper\":false}],\"offered\":null,"
          "\"opened\":\"2026-11-25T16:37:14.123Z\",\"since\":\"2026-11-25T16:37:14.124Z\","
-         "\"rework\":2,\"checks\":["
+         "\"rework\":2,\"expected\":null,\"checks\":["
          "{\"check\":\"barricade\",\"group\":\"prepare\",\"by\":\"t-1\","
          "\"at\":\"2026-11-25T16:36:24.123Z\",\"value\":null,\"unit\":null,\"instrument\":null,"
          "\"pass\":true,\"void\":false,\"until\":\"2026-11-25T16:37:24.123Z\"},"
@@ -115,6 +115,42 @@ static void job_says(struct bench *bench, const struct gate_job *job, struct gat
     if ((strstr(bench->out.data, part) != NULL) != yes) {
         fail_msg("%s %s in %s", part, yes ? "is not" : "is", bench->out.data);
     }
+}
+
+// What is told of the day around it.
+static void a_job_says_what_its_day_brought(void **state) {
+    struct bench *bench = *state;
+    struct gate_job *job = job_open(bench);
+    const struct gate_day kept = job->day;
+    char note[] = "half seated", url[] = "https://x/1", title[] = "Boot";
+    struct gate_attachment attached = {.check = "barricade",
+                                       .by = "t-1",
+                                       .at = {WALL, 1},
+                                       .sha256 = "ab",
+                                       .url = url,
+                                       .title = title};
+    job->day = (struct gate_day){.expected = {.at = WALL, .by = "m-1", .moved = 2},
+                                 .shift = {.note = note,
+                                           .by = "t-1",
+                                           .to = "t-2",
+                                           .at = {WALL, 1},
+                                           .signed_by = "t-2",
+                                           .signed_at = {WALL, 2}},
+                                 .attachments = &attached,
+                                 .attachment_count = 1};
+    job_says(bench, job, now,
+             "\"expected\":{\"at\":\"2026-11-25T16:37:14.123Z\",\"by\":\"m-1\",\"moved\":2}", true);
+    job_says(bench, job, now,
+             "\"shift_note\":{\"note\":\"half seated\",\"by\":\"t-1\",\"to\":\"t-2\","
+             "\"at\":\"2026-11-25T16:37:14.123Z\",\"signed_by\":\"t-2\","
+             "\"signed\":\"2026-11-25T16:37:14.123Z\"}",
+             true);
+    job_says(bench, job, now,
+             "\"attachments\":[{\"title\":\"Boot\",\"url\":\"https://x/1\",\"sha256\":\"ab\","
+             "\"check\":\"barricade\",\"test\":null,\"alarm\":null,\"by\":\"t-1\","
+             "\"at\":\"2026-11-25T16:37:14.123Z\"}]",
+             true);
+    job->day = kept;
 }
 
 static void a_prepare_check_ages(void **state) {
@@ -284,6 +320,7 @@ int main(void) {
     const struct CMUnitTest all[] = {
         TEST(what_is_out_of_order_is_said_of_its_job),
         TEST(an_ended_job_with_all_that_was_signed),
+        TEST(a_job_says_what_its_day_brought),
         TEST(a_prepare_check_ages),
         TEST(an_offer_lapses),
         TEST(a_measure_signs_in_nobodys_name),

@@ -185,8 +185,99 @@ RIG_TEST(time_and_link_go_on_over_a_failure) {
     assert_false(turn_gate(rig->turn)->journal_up);
 }
 
+// --- A stop while the return is written ---
+
+static void ask_all(struct rig *rig, const char *const (*steps)[2]) {
+    for (; (*steps)[0] != NULL; steps++) {
+        rig_ask(rig, "t-1", (*steps)[0], (*steps)[1]);
+        rig_settle(rig);
+    }
+}
+
+static void to_passed(struct rig *rig) {
+    static const char *const down[][2] = {
+        {"start-work", "{\"job\":\"J-1\"}"},
+        {"sign-check", "{\"job\":\"J-1\",\"check\":\"spout-nut\",\"value\":45,\"unit\":\"N.m\","
+                       "\"instrument\":\"tw-3\"}"},
+        {"sign-check", "{\"job\":\"J-1\",\"check\":\"tools-clear\"}"},
+        {"sign-check", "{\"job\":\"J-1\",\"check\":\"people-clear\"}"},
+        {"finish-work", "{\"job\":\"J-1\"}"},
+        {"lift-tag", "{\"job\":\"J-1\",\"point\":\"3-power\"}"},
+        {"lift-tag", "{\"job\":\"J-1\",\"point\":\"3-valve\"}"},
+        {"lift-tag", "{\"job\":\"J-1\",\"point\":\"3A-line\"}"},
+        {"witness-point", "{\"job\":\"J-1\",\"point\":\"3A-line\",\"state\":\"live\"}"},
+        {NULL},
+    };
+    static const char *const up[][2] = {
+        {"begin-test", "{\"job\":\"J-1\"}"},
+        {"record-test", "{\"job\":\"J-1\",\"test\":\"leak\",\"readings\":{\"pass\":true}}"},
+        {"record-test", "{\"job\":\"J-1\",\"test\":\"continuity\",\"readings\":{\"value\":5}}"},
+        {"sign-check", "{\"job\":\"J-1\",\"check\":\"barricade-removed\"}"},
+        {NULL},
+    };
+    rig_to_confirmed(rig);
+    ask_all(rig, down);
+    rig_hear_all(rig, MODEL_POINT_LIVE);
+    rig_settle(rig);
+    ask_all(rig, up);
+    rig_forget(rig);
+}
+
+static void assert_untested(struct rig *rig) {
+    const struct gate_site *site = &turn_gate(rig->turn)->sites[0];
+    char with[MODEL_ID_SIZE];
+    rig_settle(rig);
+    assert_int_equal(rig_rows(rig, GATE_FACT_STOP_CALLED), 1);
+    assert_int_equal(rig_job(rig, "J-1")->phase, MODEL_PHASE_RETURNED);
+    assert_int_equal(gate_position_cause(turn_gate(rig->turn), site, 0, with),
+                     MODEL_CAUSE_UNTESTED);
+    assert_non_null(site->positions[0].owed);
+    for (size_t i = 0; i < rig->line_count; i++) {
+        assert_false(strcmp(rig->lines[i].text, "publish forelock/juniper/position/3A") == 0 &&
+                     strstr(rig->lines[i].payload, "\"in-service\"") != NULL);
+    }
+}
+
+#define RETURN_IT "{\"job\":\"J-1\"}"
+
+RIG_TEST(a_stop_while_the_return_is_written_leaves_the_position_untested) {
+    to_passed(rig);
+    rig_ask(rig, "t-1", "return-position", RETURN_IT);
+    rig_turn(rig);
+    assert_int_equal(rig_job(rig, "J-1")->phase, MODEL_PHASE_RETURNED);
+    rig_post(rig, 5, "v-1", "stop-work", RETURN_IT);
+    assert_order(rig, "write", "urgent forelock/juniper/alarm/");
+    rig_commit(rig, TURN_WRITTEN);
+    assert_untested(rig);
+    assert_int_equal(rig_count(rig, "answer 5 200"), 1);
+}
+
+RIG_TEST(a_stop_in_the_turn_of_the_return_does) {
+    to_passed(rig);
+    rig_ask(rig, "t-1", "return-position", RETURN_IT);
+    rig_ask(rig, "v-1", "stop-work", RETURN_IT);
+    assert_untested(rig);
+    rig_ask(rig, "v-1", "stop-work", "{\"job\":\"J-1\",\"reason\":\"late\"}");
+    rig_settle(rig); // the return is written
+    assert_true(strstr(rig_payload(rig, "reply"), "wrong-phase") != NULL);
+}
+
+RIG_TEST(where_the_return_could_not_be_written_the_stop_goes_back) {
+    to_passed(rig);
+    rig_ask(rig, "t-1", "return-position", RETURN_IT);
+    rig_turn(rig);
+    rig_post(rig, 5, "v-1", "stop-work", RETURN_IT);
+    rig_commit(rig, TURN_NOT_WRITTEN);
+    rig_turn(rig);
+    assert_int_equal(rig_job(rig, "J-1")->phase, MODEL_PHASE_RESTORING);
+    assert_int_equal(rig_count(rig, "answer 5 200"), 1);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_stop_while_the_return_is_written_leaves_the_position_untested),
+        cmocka_unit_test(a_stop_in_the_turn_of_the_return_does),
+        cmocka_unit_test(where_the_return_could_not_be_written_the_stop_goes_back),
         cmocka_unit_test(what_may_have_permitted_is_decided_again),
         cmocka_unit_test(the_state_is_the_journals_after_a_failure),
         cmocka_unit_test(what_waited_is_decided_after_a_failure_once),

@@ -1,0 +1,41 @@
+// The day around a repair: what a job keeps beside its gates. Nothing of it opens one.
+#pragma once
+
+#include "gate/fact.h"
+
+// When a position is to be back, as somebody of the job last said.
+struct gate_expected {
+    int64_t at; // wall ms; 0: nobody has said
+    char by[MODEL_ID_SIZE];
+    uint32_t moved; // how often it was said anew
+};
+
+// What the shift before leaves to the next one: it goes with the offer of the lead, and who takes
+// the lead signs it.
+struct gate_shift_note {
+    char *note; // owned; NULL: there is none
+    char by[MODEL_ID_SIZE], to[MODEL_ID_SIZE];
+    struct gate_time at;
+    char signed_by[MODEL_ID_SIZE]; // ""; nobody yet
+    struct gate_time signed_at;
+};
+
+// Evidence that lies elsewhere: it is named, and never fetched.
+struct gate_attachment {
+    char check[MODEL_ID_SIZE], alarm[MODEL_ID_SIZE]; // what it is of; ""
+    char test[MODEL_TEST_SIZE];
+    char by[MODEL_ID_SIZE];
+    struct gate_time at;
+    char sha256[65];
+    char *url, *title; // owned
+};
+#define GATE_ATTACHMENTS_MAX 16 // of a job (contract, section 4)
+
+struct gate_day {
+    struct gate_expected expected;
+    struct gate_shift_note shift;
+    struct gate_attachment *attachments; // the first attached first
+    size_t attachment_count, attachment_capacity;
+};
+
+void gate_day_free(struct gate_day *day); // what it owns

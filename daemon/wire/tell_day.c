@@ -1,0 +1,60 @@
+// The day around a repair, member by member.
+#include "wire/tell_day.h"
+
+#include "wire/tell_member.h"
+
+// Rule (4, expect-back): The job says when, by whom and how often it was moved. [expected-untold]
+static void expected(struct json_out *out, const struct gate_expected *of) {
+    json_out_key(out, "expected");
+    if (of->at == 0) {
+        json_out_null(out);
+        return;
+    }
+    json_out_object(out);
+    wire_time(out, "at", of->at);
+    wire_text(out, "by", of->by);
+    wire_count(out, "moved", of->moved);
+    json_out_object_end(out);
+}
+
+static void shift_note(struct json_out *out, const struct gate_shift_note *of) {
+    if (of->note == NULL) {
+        return;
+    }
+    json_out_key(out, "shift_note");
+    json_out_object(out);
+    wire_text(out, "note", of->note);
+    wire_text(out, "by", of->by);
+    wire_text(out, "to", of->to);
+    wire_time(out, "at", of->at.wall);
+    wire_text(out, "signed_by", of->signed_by);
+    wire_time(out, "signed", of->signed_at.wall);
+    json_out_object_end(out);
+}
+
+static void attachments(struct json_out *out, const struct gate_day *day) {
+    if (day->attachment_count == 0) {
+        return;
+    }
+    wire_list(out, "attachments");
+    for (size_t i = 0; i < day->attachment_count; i++) {
+        const struct gate_attachment *of = &day->attachments[i];
+        json_out_object(out);
+        wire_text(out, "title", of->title);
+        wire_text(out, "url", of->url);
+        wire_text(out, "sha256", of->sha256);
+        wire_text(out, "check", of->check);
+        wire_text(out, "test", of->test);
+        wire_text(out, "alarm", of->alarm);
+        wire_text(out, "by", of->by);
+        wire_time(out, "at", of->at.wall);
+        json_out_object_end(out);
+    }
+    json_out_array_end(out);
+}
+
+void wire_day(struct json_out *out, const struct gate_job *job) {
+    expected(out, &job->day.expected);
+    shift_note(out, &job->day.shift);
+    attachments(out, &job->day);
+}

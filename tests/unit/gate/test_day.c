@@ -1,0 +1,176 @@
+// The day around a repair: what is told beside the gates, and opens none of them.
+#include "gate/may.h"
+#include "world.h"
+
+#include <stdio.h>
+#include <string.h>
+
+static bool fault(struct world *world, const char *person, const char *position) {
+    return world_ask(world, (struct gate_request){.verb = GATE_VERB_REPORT_FAULT,
+                                                  .person = person,
+                                                  .position = position,
+                                                  .text = "the nozzle drips"});
+}
+
+static bool expect_at(struct world *world, const char *person, int64_t at) {
+    return world_ask(
+        world, (struct gate_request){
+                   .verb = GATE_VERB_EXPECT_BACK, .person = person, .job = "j-1", .back = at});
+}
+
+static bool offer(struct world *world, const char *to, const char *note) {
+    return world_ask(
+        world,
+        (struct gate_request){
+            .verb = GATE_VERB_HAND_OVER, .person = "t-1", .job = "j-1", .to = to, .note = note});
+}
+
+// One attachment, told from others by a number.
+static struct gate_request attachment(const char *person, unsigned number) {
+    static char url[64];
+    snprintf(url, sizeof url, "https://files.example/%u", number);
+    return (struct gate_request){.verb = GATE_VERB_ATTACH,
+                                 .person = person,
+                                 .job = "j-1",
+                                 .url = url,
+                                 .sha256 = "b1946ac92492d2347c6235b4d2611184",
+                                 .title = "Picture"};
+}
+
+static const struct gate_day *day_of(struct world *world) {
+    return &world_job(world, "j-1")->day;
+}
+
+// Which of the day's verbs a person is told that they may ask, in their order.
+static void assert_may(struct world *world, const char *person, const char *job,
+                       const char *expected) {
+    struct gate_may may = {0};
+    const struct gate_job *of = job != NULL ? world_job(world, job) : NULL;
+    char verbs[512] = "";
+    gate_may(world->gate, 0, of, P3A, model_person_find(world->model, person), world->now, &may);
+    assert_false(may.failed);
+    for (int verb = GATE_VERB_ACKNOWLEDGE_ALARM + 1; verb < GATE_VERB_COUNT; verb++) {
+        if (may.verbs[verb]) {
+            size_t length = strlen(verbs);
+            snprintf(verbs + length, sizeof verbs - length, "%s%s", length > 0 ? " " : "",
+                     gate_verb_name((enum gate_verb)verb));
+        }
+    }
+    gate_may_free(&may);
+    assert_string_equal(verbs, expected);
+}
+
+// --- Faults ---
+
+WORLD_TEST(anybody_of_the_site_reports_a_fault) {
+    const char *const people[] = {"t-1", "s-1", "m-1", "k-1", "v-1"};
+    for (size_t i = 0; i < sizeof people / sizeof *people; i++) {
+        assert_accepted(world, fault(world, people[i], "3A"));
+    }
+    assert_int_equal(world_times_told(world, GATE_FACT_FAULT_REPORTED), 5);
+    assert_string_equal(world_fact(world, GATE_FACT_FAULT_REPORTED)->position, "3A");
+    assert_refused(world, fault(world, "v-1", "9Z"), MODEL_CODE_UNKNOWN_POSITION);
+    assert_may(world, "v-1", NULL, "report-fault");
+}
+
+// --- When it is back ---
+
+WORLD_TEST(the_time_it_is_back_is_moved_and_counted) {
+    assert_true(world_open(world, "j-1", "3A", "t-1"));
+    assert_int_equal(day_of(world)->expected.at, 0);
+    assert_accepted(world, expect_at(world, "t-1", 1000));
+    assert_int_equal(day_of(world)->expected.moved, 0);
+    assert_accepted(world, expect_at(world, "m-1", 1000)); // the same again moves nothing
+    assert_string_equal(day_of(world)->expected.by, "t-1");
+    assert_int_equal(world_times_told(world, GATE_FACT_JOB_EXPECTED), 1);
+    assert_accepted(world, expect_at(world, "m-1", 2000));
+    assert_accepted(world, expect_at(world, "s-1", 3000));
+    assert_int_equal(day_of(world)->expected.at, 3000);
+    assert_int_equal(day_of(world)->expected.moved, 2);
+    assert_string_equal(day_of(world)->expected.by, "s-1");
+    assert_refused(world, expect_at(world, "t-2", 4000), MODEL_CODE_NOT_IN_CREW);
+    assert_refused(world, expect_at(world, "v-1", 4000), MODEL_CODE_NOT_ALLOWED);
+}
+
+// --- The shift note ---
+
+WORLD_TEST(who_takes_the_lead_signs_the_shift_note) {
+    assert_true(world_open(world, "j-1", "3A", "t-1"));
+    assert_true(world_verb(world, GATE_VERB_JOIN_JOB, "t-2", "j-1"));
+    assert_accepted(world, offer(world, "t-2", "the boot is half seated"));
+    assert_string_equal(day_of(world)->shift.note, "the boot is half seated");
+    assert_string_equal(day_of(world)->shift.by, "t-1");
+    assert_string_equal(day_of(world)->shift.signed_by, "");
+    assert_accepted(world, world_verb(world, GATE_VERB_ACCEPT_LEAD, "t-2", "j-1"));
+    assert_string_equal(day_of(world)->shift.signed_by, "t-2");
+}
+
+WORLD_TEST(a_shift_note_goes_with_its_offer) {
+    assert_true(world_open(world, "j-1", "3A", "t-1"));
+    assert_true(world_verb(world, GATE_VERB_JOIN_JOB, "t-2", "j-1"));
+    assert_accepted(world, offer(world, "t-2", "first"));
+    assert_accepted(world, offer(world, "t-2", "second"));
+    assert_string_equal(day_of(world)->shift.note, "second");
+    assert_accepted(world, offer(world, "t-2", "  "));
+    assert_null(day_of(world)->shift.note);
+    assert_accepted(world, world_verb(world, GATE_VERB_ACCEPT_LEAD, "t-2", "j-1"));
+    assert_string_equal(day_of(world)->shift.signed_by, "");
+}
+
+// --- Evidence ---
+
+WORLD_TEST(evidence_is_of_the_job_or_of_what_there_is) {
+    assert_true(world_open(world, "j-1", "3A", "t-1"));
+    assert_accepted(world, world_ask(world, attachment("t-1", 1)));
+    struct gate_request request = attachment("m-1", 2);
+    request.check = "barricade";
+    request.test = "leak";
+    assert_accepted(world, world_ask(world, request));
+    const struct gate_attachment *second = &day_of(world)->attachments[1];
+    assert_string_equal(second->check, "barricade");
+    assert_string_equal(second->test, "leak");
+    assert_string_equal(second->by, "m-1");
+    assert_string_equal(second->url, "https://files.example/2");
+    request.check = "no-such";
+    request.test = "no-such";
+    request.alarm = "a99";
+    assert_refused(world, world_ask(world, request), MODEL_CODE_UNKNOWN_CHECK,
+                   MODEL_CODE_UNKNOWN_TEST, MODEL_CODE_UNKNOWN_ALARM);
+    assert_refused(world, world_ask(world, attachment("t-2", 3)), MODEL_CODE_NOT_IN_CREW);
+    assert_refused(world, world_ask(world, attachment("v-1", 3)), MODEL_CODE_NOT_ALLOWED);
+    assert_may(world, "v-1", "j-1", "report-fault");
+    assert_may(world, "t-1", "j-1", "report-fault expect-back attach");
+}
+
+WORLD_TEST(evidence_of_an_alarm_that_stands) {
+    world_to_confirmed(world, "j-1");
+    world_hear(world, S_POWER3, MODEL_POINT_LIVE);
+    struct gate_request request = attachment("t-1", 1);
+    request.alarm = world_alarm(world, MODEL_ALARM_LOCKOUT_BROKEN)->alarm;
+    assert_accepted(world, world_ask(world, request));
+    assert_int_equal(day_of(world)->attachment_count, 1);
+}
+
+WORLD_TEST(a_job_takes_sixteen_pieces_of_evidence) {
+    assert_true(world_open(world, "j-1", "3A", "t-1"));
+    for (unsigned i = 0; i < 16; i++) {
+        assert_accepted(world, world_ask(world, attachment("t-1", i)));
+    }
+    assert_refused(world, world_ask(world, attachment("t-1", 16)), MODEL_CODE_TOO_MANY);
+    // The very same again adds nothing.
+    assert_accepted(world, world_ask(world, attachment("t-1", 3)));
+    assert_int_equal(day_of(world)->attachment_count, 16);
+}
+
+int main(void) {
+    const struct CMUnitTest all[] = {
+        cmocka_unit_test(anybody_of_the_site_reports_a_fault),
+        cmocka_unit_test(the_time_it_is_back_is_moved_and_counted),
+        cmocka_unit_test(who_takes_the_lead_signs_the_shift_note),
+        cmocka_unit_test(a_shift_note_goes_with_its_offer),
+        cmocka_unit_test(evidence_is_of_the_job_or_of_what_there_is),
+        cmocka_unit_test(evidence_of_an_alarm_that_stands),
+        cmocka_unit_test(a_job_takes_sixteen_pieces_of_evidence),
+    };
+    return cmocka_run_group_tests(all, NULL, NULL);
+}
