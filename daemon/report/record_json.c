@@ -2,6 +2,7 @@
 #include "report/record_json.h"
 #include "report/builder.h"
 #include "report/record.h"
+#include "report/record_day.h"
 
 #include "gate/verb.h"
 #include "wire/fact_parts.h"
@@ -396,6 +397,7 @@ void report_record_json(const struct report_record *record, const struct report_
     tags(out, record);
     report_json_checks(out, record);
     report_json_tests(out, record);
+    report_json_day(out, record);
     happenings(out, record, "refusals", is_refusal, refusal);
     happenings(out, record, "lockout", is_lockout, happening);
     happenings(out, record, "stops", is_stop, happening);

@@ -2,6 +2,7 @@
 #include "report/record_text.h"
 #include "report/builder.h"
 #include "report/record.h"
+#include "report/record_day.h"
 
 #include "gate/verb.h"
 
@@ -344,6 +345,7 @@ void report_record_text(const struct report_record *record, const struct report_
     put_locks(out, record);
     report_put_checks(out, record);
     report_put_tests(out, record);
+    report_put_day(out, record);
     put_story(out, record);
     report_heading(out, "JOURNAL");
     report_hash_text(record->last_hash, last);

@@ -4,6 +4,7 @@
 // of the page's words, `form` names what is to be filled in first, `confirm` asks once more.
 import { checkOf, pointOf } from './at-steps.js';
 import { recordOf, testTitle, waitingRuns } from './at-tests.js';
+import { DAY_ACTIONS } from './at-day-actions.js';
 
 // Who looks, against the crew of the job.
 export function standing(me, job) {
@@ -191,6 +192,7 @@ const ACTIONS = {
   rework: withReason('rework', 'do.rework'),
   'set-aside': withReason('set-aside', 'do.set-aside'),
   'cancel-job': withReason('cancel-job', 'do.cancel'),
+  ...DAY_ACTIONS,
 };
 
 // A way to ask as an action; null while the page does not know yet what it is about.

@@ -4,6 +4,7 @@ import { limitWords } from './numbers.js';
 import { hasWord, language, t } from './words.js';
 import { personTitle } from './refusals.js';
 import { measured, peopleOf } from './at-actions.js';
+import { DAY_FORMS } from './at-day-forms.js';
 import { choiceTitle, readingTitle, ruleTitle, testTitle } from './at-tests.js';
 
 const text = (name, label, more = {}) => ({ name, kind: 'text', label: t(label), ...more });
@@ -28,6 +29,8 @@ function instrumentField(ctx, kind, optional) {
 }
 
 const note = () => text('note', 'form.note', { optional: true });
+const shiftNote = () =>
+  text('note', 'form.shift-note', { optional: true, long: true, lang: language() });
 
 function checkForm(ctx, { check, how }) {
   const out = [];
@@ -107,7 +110,10 @@ function toForm(ctx, action, name) {
   const others = peopleOf(ctx, action.verb, name);
   return {
     title: t(action.label),
-    fields: [pick(name, 'form.person', peopleOptions(ctx, others))],
+    fields: [
+      pick(name, 'form.person', peopleOptions(ctx, others)),
+      ...(action.verb === 'hand-over' ? [shiftNote()] : []),
+    ],
     make: (values) => values,
   };
 }
@@ -218,6 +224,7 @@ const FORMS = {
   done: doneForm,
   distrust: distrustForm,
   stop: stopForm,
+  ...DAY_FORMS,
 };
 
 // {title, hint?, quick?, fields, make(values) → what is added to the action's body}.

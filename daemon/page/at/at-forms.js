@@ -62,6 +62,7 @@ function numberInput(field, id) {
 function control(field, id) {
   if (field.kind === 'number') return numberInput(field, id);
   if (field.kind === 'pick') return picker(field, id);
+  if (field.kind === 'when') return el('input', { id, name: field.name, type: 'datetime-local' });
   const plain = { id, name: field.name, autocomplete: 'off', maxlength: 500 };
   if (field.long) return el('textarea', { ...plain, rows: 3 });
   return el('input', { ...plain, type: 'text', value: field.value });
@@ -102,6 +103,7 @@ function read(field, data) {
   if (raw === '' && field.free?.(data)) return null;
   if (raw === '') return field.optional ? null : { wrong: t('form.needed') };
   if (field.kind === 'verdict') return { name: field.name, value: raw === 'true' };
+  if (field.kind === 'when' && Number.isNaN(Date.parse(raw))) return { wrong: t('form.when') };
   if (field.kind !== 'number') return { name: field.name, value: raw };
   const { value, wrong } = readNumber(raw);
   if (wrong) return { wrong };

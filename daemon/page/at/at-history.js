@@ -48,6 +48,9 @@ function valuesOf(ctx, data) {
     // The daemon's own reason is English; its code says the same.
     reason: ((data.by ?? data.person) && data.reason) || '',
     why: wasSentence(data.why, pointTitle(ctx.equipment, data.point)) ?? '',
+    text: data.text,
+    title: data.title,
+    expected: data.expected ? when(ctx, data.expected) : '',
     note: data.note ? `“${data.note}”` : '',
     kind: hasWord(`alarm.${data.kind}`) ? t(`alarm.${data.kind}`) : data.kind,
     cause: causeOf(data),

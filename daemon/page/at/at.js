@@ -2,6 +2,7 @@
 import './sign-words.js';
 import './at-words.js';
 import './at-form-words.js';
+import './at-day-words.js';
 import { getJson } from './api.js';
 import { el } from './dom.js';
 import { Gates } from './gates.js';
@@ -13,6 +14,7 @@ import { alarmAction, standing } from './at-actions.js';
 import { Answers } from './at-answers.js';
 import { formOf } from './at-fields.js';
 import { Forms } from './at-forms.js';
+import { daySection } from './at-day.js';
 import { barSection, verdictSection } from './at-first.js';
 import { History } from './at-history.js';
 import * as rows from './at-rows.js';
@@ -355,6 +357,7 @@ function below(ctx) {
     ctx.job && rows.testsSection(ctx),
     ctx.job && rows.crewSection(ctx),
     rows.moreSection(ctx),
+    daySection(ctx),
     rows.noticesSection(ctx),
     history.section(ctx),
     foot(ctx),

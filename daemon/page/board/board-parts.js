@@ -226,6 +226,12 @@ function steps(job) {
   );
 }
 
+// When the position is to be back, and whether that was moved.
+function backOf(board, { at, moved }) {
+  const when = clockTime(at, board.zone);
+  return moved > 0 ? t('outs.back-moved', { at: when, count: moved }) : when;
+}
+
 function jobFacts(board, job) {
   const rework = job.rework ? ` · ${t('outs.rework', { n: job.rework })}` : '';
   const lockout = t(`lockout.${job.lockout}`);
@@ -233,6 +239,7 @@ function jobFacts(board, job) {
     ...fact('outs.phase', `${t(`phase.${job.phase}`)}${rework}`),
     ...fact('outs.lockout', job.lockout === 'broken' ? el('strong', {}, lockout) : lockout),
     ...fact('outs.who', technicianOf(board, job)),
+    ...(job.expected ? fact('outs.back', backOf(board, job.expected)) : []),
   ];
 }
 

@@ -110,6 +110,7 @@ register({
     'refusal.position-has-job': 'A job stands on this position already.',
     'refusal.job-exists': 'That job number was used before.',
     'refusal.alarm-open': 'An alarm of this job is not acknowledged.',
+    'refusal.too-many.attached': 'This job has 16 pieces of evidence attached: it takes no more.',
     'refusal.alarm-changed': 'This alarm was raised again: look at it once more.',
     'refusal.note-missing.alarm': 'Write what was done about this alarm.',
     'refusal.note-missing.leave': 'Write how it was made safe: a point cannot be isolated.',
@@ -286,6 +287,7 @@ register({
     'refusal.position-has-job': 'Ya hay un trabajo en esta posición.',
     'refusal.job-exists': 'Ese número de trabajo ya se usó.',
     'refusal.alarm-open': 'Una alarma de este trabajo no está reconocida.',
+    'refusal.too-many.attached': 'Este trabajo ya tiene 16 archivos adjuntos: no admite más.',
     'refusal.alarm-changed': 'Esta alarma se dio otra vez: mírela de nuevo.',
     'refusal.note-missing.alarm': 'Escriba qué se hizo por esta alarma.',
     'refusal.note-missing.leave':

@@ -5,6 +5,7 @@ import { getJson } from './api.js';
 import { el, replace } from './dom.js';
 import { languageButtons } from './languages.js';
 import { full, name, setClock, small, word } from './record-parts.js';
+import { day } from './record-day.js';
 import * as sections from './record-sections.js';
 import { duration, speak, t } from './words.js';
 
@@ -181,6 +182,7 @@ function draw(record) {
     sections.points(record),
     sections.checks(record),
     sections.tests(record),
+    day(record),
     el('div', { class: 'beside' }, sections.refusals(record), sections.alarms(record)),
     sections.stops(record),
     sections.crew(record),

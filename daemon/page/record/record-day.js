@@ -1,0 +1,30 @@
+// The day around the repair, as the record tells it: what was promised, left to the next shift, attached.
+import { el } from './dom.js';
+import { full, section, small, when } from './record-parts.js';
+import { t } from './words.js';
+
+const item = (...parts) => el('li', {}, parts);
+
+const expected = ({ expected: of }) =>
+  of && item(t('record.expected', { time: full(of.at), person: of.by, count: of.moved }));
+
+function shift({ shift_note: of }) {
+  if (!of) return null;
+  const signed = of.signed_by
+    ? t('record.shift-signed', { person: of.signed_by, time: when(of.signed) })
+    : t('record.shift-unsigned');
+  return item(`${when(of.at)} `, t('record.shift', { person: of.by, note: of.note }), ' ', small(signed));
+}
+
+const attachment = (of) =>
+  item(
+    `${when(of.at)} ${of.by}: `,
+    /^https?:/i.test(of.url) ? el('a', { href: of.url, rel: 'noopener noreferrer' }, of.title) : of.title,
+    small([of.check, of.test, of.alarm].filter(Boolean).join(', ')),
+    small(`SHA-256 ${of.sha256}`),
+  );
+
+export function day(record) {
+  const rows = [expected(record), shift(record), ...(record.attachments ?? []).map(attachment)].filter(Boolean);
+  return rows.length > 0 && section('record.around', el('ul', { class: 'pairs' }, rows));
+}
