@@ -1,0 +1,62 @@
+// The day around a repair, from outside: faults, when it is back, the shift note, evidence.
+import assert from 'node:assert/strict';
+import { Repair } from './harness/repair.mjs';
+import { scenario } from './harness/world.mjs';
+
+const DIGEST = 'b'.repeat(64);
+const picture = (n) => ({ url: `https://files.example/${n}`, sha256: DIGEST, title: `Picture ${n}` });
+
+scenario('a fault is told to the tracker, with a job or without', {}, async (w) => {
+  await w.ok('v-1', 'report-fault', { position: '3A', text: 'the display flickers' });
+  const event = await w.seen.event('fault.reported', { where: (d) => d.position === '3A' });
+  assert.equal(event.data.text, 'the display flickers');
+  assert.equal(event.data.by, 'v-1');
+  await w.only('v-1', 'report-fault', { position: '9Z', text: 'x' }, 'unknown-position');
+  await w.only('v-1', 'report-fault', { position: '3A', text: ' ' }, 'malformed');
+});
+
+scenario('when it is back is said, moved and counted', {}, async (w) => {
+  const job = await new Repair(w).to('open');
+  assert.equal((await job.doc()).expected, null);
+  await job.ask('expect-back', { at: '2027-01-01T10:00:00Z' });
+  await job.ask('expect-back', { at: '2027-01-01T10:00:00Z' }, 'm-1');
+  await job.ask('expect-back', { at: '2027-01-01T12:00:00+01:00', note: 'a part is late' }, 'm-1');
+  const { expected } = await job.doc((d) => d.expected?.moved === 1);
+  assert.deepEqual(expected, { at: '2027-01-01T11:00:00.000Z', by: 'm-1', moved: 1 });
+  const event = await w.seen.event('job.expected', { where: (d) => d.moved === 1 });
+  assert.equal(event.data.expected, '2027-01-01T11:00:00.000Z');
+  assert.equal(event.data.note, 'a part is late');
+  await job.only('expect-back', { at: 'noon' }, 'malformed');
+  await job.only('expect-back', { at: '2027-01-01T10:00:00Z' }, 'not-allowed', 'v-1');
+});
+
+scenario('who takes the lead signs the note of the shift before', {}, async (w) => {
+  const job = await new Repair(w).to('open');
+  await job.ask('join-job', {}, 't-105');
+  await job.ask('hand-over', { to: 't-105', note: 'boot half seated' });
+  const offered = await job.doc((d) => d.shift_note);
+  assert.equal(offered.shift_note.note, 'boot half seated');
+  assert.equal(offered.shift_note.signed_by, null);
+  await job.ask('accept-lead', {}, 't-105');
+  const taken = await job.doc((d) => d.shift_note?.signed_by === 't-105');
+  assert.equal(taken.technician, 't-105');
+  const event = await w.seen.event('job.handed-over', { where: (d) => d.job === 'J-1' });
+  assert.equal(event.data.note, 'boot half seated');
+});
+
+scenario('evidence is named, kept over a restart, and at most sixteen', {}, async (w) => {
+  const job = await new Repair(w).to('open');
+  const { check } = (await job.doc()).checks[0];
+  await job.ask('attach', { ...picture(1), check });
+  await job.only('attach', { ...picture(2), check: 'no-such' }, 'unknown-check');
+  await job.only('attach', { ...picture(2), url: 'javascript:alert(1)' }, 'malformed');
+  await job.only('attach', { ...picture(2), sha256: 'b' }, 'malformed');
+  for (let n = 2; n <= 16; n++) await job.ask('attach', picture(n));
+  await job.only('attach', picture(17), 'too-many');
+  await w.stopDaemon();
+  await w.startDaemon();
+  const { attachments } = await job.doc((d) => d.attachments?.length === 16);
+  assert.equal(attachments[0].check, check);
+  assert.equal(attachments[0].url, 'https://files.example/1');
+  assert.equal(attachments[15].title, 'Picture 16');
+});
