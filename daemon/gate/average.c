@@ -1,10 +1,11 @@
 // Averaging: where the method says so, a borderline reading neither passes nor fails by itself.
 //
-// The vapor-to-liquid method averages three runs where the first is borderline (TP-201.5 form, from
-// memory, unverified); the procedure says how many runs, and what margin is borderline. A series is
-// what was recorded of a test since its last verdict, in one testing. Once one run of it was
-// borderline, a run that passes clearly is one more run and no verdict, so that nobody repeats a
-// test until one run happens to pass; a run that fails clearly is a verdict at any time.
+// The vapor-to-liquid method averages three runs where the first fails by little (ARB Enforcement
+// Advisory 194 on TP-201.5); the procedure says how many runs, and what margin is borderline. A
+// first run that passes is a pass. A series is what was recorded of a test since its last verdict,
+// in one testing. Once its first run has failed so, a run that passes is one more run and no
+// verdict, so that nobody repeats a test until one run happens to pass; a run that fails clearly is
+// a verdict at any time.
 #include "gate/average.h"
 
 #include <string.h>
@@ -44,21 +45,18 @@ static void judge_mean(struct model_result *result) {
     result->pass = model_result_meets(result);
 }
 
-// Rule (4, record-test; TP-201.5 form [M]): A borderline reading neither passes nor fails by itself
-// where runs are averaged. [borderline-judged]
-// Rule (4, record-test; TP-201.5 form [M]): A margin equal to the borderline is borderline.
-// [borderline-limit]
-// Rule (4, record-test; TP-201.5 form [M]): A reading just outside the limits is borderline too.
-// [borderline-outside]
-// Rule (8, test rules): What fails beside the value is no borderline reading.
-// [beside-borderline]
-// Rule (4, record-test; TP-201.5 form [M]): As many runs as the method asks for are judged by the
-// mean of all of them. [mean-of-last]
-// Rule (4, record-test; TP-201.5 form [M]): The mean is judged only after as many runs as the
-// method asks for. [mean-too-early]
-// Rule (4, record-test; TP-201.5 form [M]): A clear pass after a borderline run is one more run and
-// no verdict. [clear-pass-ends-series]
-// Rule (4, record-test; TP-201.5 form [M]): A clear fail between borderline runs is a fail.
+// Rule (4, record-test; ARB Enforcement Advisory 194 [V]): A first run that passes is a pass,
+// however near to its limit. [pass-averaged] Rule (4, record-test; ARB Enforcement Advisory 194
+// [V]): A first run that fails by little neither passes nor fails by itself where runs are
+// averaged. [borderline-judged] Rule (4, record-test; TP-201.5 form [M]): A margin equal to the
+// borderline is borderline. [borderline-limit] Rule (4, record-test; TP-201.5 form [M]): A reading
+// just outside the limits is borderline too. [borderline-outside] Rule (8, test rules): What fails
+// beside the value is no borderline reading. [beside-borderline] Rule (4, record-test; TP-201.5
+// form [M]): As many runs as the method asks for are judged by the mean of all of them.
+// [mean-of-last] Rule (4, record-test; TP-201.5 form [M]): The mean is judged only after as many
+// runs as the method asks for. [mean-too-early] Rule (4, record-test; TP-201.5 form [M]): A pass
+// after a borderline run is one more run and no verdict. [clear-pass-ends-series] Rule (4,
+// record-test; TP-201.5 form [M]): A clear fail between borderline runs is a fail.
 // [clear-fail-averaged]
 // Rule (4, record-test; TP-201.5 form [M]): Where the method asks for one run a reading is judged
 // alone. [one-run-averaged]
@@ -69,7 +67,9 @@ struct model_result gate_average(const struct gate_job *job, const struct model_
     struct series before = series_of(job, test, now);
     bool borderline =
         run->margin >= -test->borderline && run->margin <= test->borderline && !run->failed_beside;
-    if (test->runs < 2 || !judged || (!borderline && (!run->pass || before.count == 0))) {
+    bool first = before.count == 0;
+    bool verdict = first ? run->pass || !borderline : !run->pass && !borderline;
+    if (test->runs < 2 || !judged || verdict) {
         return result;
     }
     result.run = before.count + 1;
