@@ -29,6 +29,7 @@ const struct gate_arg gate_arg_texts[GATE_ARG_TEXTS] = {
     TEXT(unit),    TEXT(other_unit), TEXT(instrument), TEXT(kind),     TEXT(other_kind),
     TEXT(until),   TEXT(kit),        TEXT(family),     TEXT(alarm),    TEXT(subject),
     TEXT(reason),  TEXT(verb),       TEXT(first),      TEXT(second),   TEXT(nearest),
+    TEXT(reading),
 };
 #undef TEXT
 

@@ -152,6 +152,12 @@
         "Test {test}: {found}.")                                                                   \
     SAY(TEST_NOTE_MISSING, "note-missing", NOTE_MISSING, "a note of what was changed", "", "none", \
         "This test failed before: write what was changed since.")                                  \
+    SAY(READING_OUTSIDE, "reading-not-valid", READING_NOT_VALID, "{need}", "", "{found}",          \
+        "{reading} is {found}: the method holds for {need}. Measure again within it.")             \
+    SAY(READING_BELOW, "reading-not-valid.least", READING_NOT_VALID, "{need}", "", "{found}",      \
+        "{reading} is {found}: the method holds for {need}. Measure again within it.")             \
+    SAY(READING_ABOVE, "reading-not-valid.most", READING_NOT_VALID, "{need}", "", "{found}",       \
+        "{reading} is {found}: the method holds for {need}. Measure again within it.")             \
     SAY(TEST_NONE_KNOWN, "test-missing.none-known", TEST_MISSING, "the job's tests", "",           \
         "none known", "The tests of this job are not known.")                                      \
     /* People and parts. */                                                                        \

@@ -14,6 +14,25 @@ struct model_reading {
     char text[32];
 };
 
+// Sentences about what needs a person's eye, though it is judged.
+#define MODEL_CAUTIONS_MAX 6
+#define MODEL_CAUTION_SIZE 160
+
+// Why nothing is judged: a reading outside what the rule's method holds for, or one that the site's
+// file contradicts.
+#define MODEL_DOUBTS_MAX 8
+struct model_doubt {
+    char reading[32];
+    bool of_site;   // the site's file says otherwise
+    bool has_value; // a number: as it was read, and what the method holds for, in unit
+    double value;
+    struct model_limits limits; // none where a word was read
+    const char *unit;           // static
+    char need[96];              // in words
+    char found[48];
+    const char *source; // of the bounds; static
+};
+
 struct model_result {
     char rule[32];
     struct model_reading inputs[MODEL_READINGS_MAX];
@@ -31,6 +50,11 @@ struct model_result {
     bool failed_beside;  // something beside the value fails it, whatever its margin
     char formula[128];
     char source[256];
+    char cautions[MODEL_CAUTIONS_MAX][MODEL_CAUTION_SIZE];
+    size_t caution_count;
+    // Not valid where there is any: it has no verdict then. Never recorded, so not kept.
+    struct model_doubt doubts[MODEL_DOUBTS_MAX];
+    size_t doubt_count;
     unsigned run,
         runs;       // the how manieth of how many runs that are averaged; runs 0: it stands alone
     double reading; // this run's own value, where there are runs

@@ -89,6 +89,7 @@ static const char *const code_names[MODEL_CODE_COUNT] = {
     [MODEL_CODE_CLOCK_WRONG] = "clock-wrong",
     [MODEL_CODE_ALARM_CHANGED] = "alarm-changed",
     [MODEL_CODE_NOTE_MISSING] = "note-missing",
+    [MODEL_CODE_READING_NOT_VALID] = "reading-not-valid",
     [MODEL_CODE_TAG_BY_READER] = "tag-by-reader",
     [MODEL_CODE_UNKNOWN_SENSOR] = "unknown-sensor",
     [MODEL_CODE_TOO_MANY] = "too-many",

@@ -101,6 +101,9 @@ static void put_result(FILE *out, const struct model_result *result, const char 
                REPORT_LABELED(" ", unit), report_limits_text(&result->limits, unit, limit),
                result->has_margin ? report_margin(result->margin, margin) : "-");
     report_put(out, 6, "source: %s", result->source);
+    for (size_t i = 0; i < result->caution_count; i++) {
+        report_put(out, 6, "CAUTION: %s", result->cautions[i]);
+    }
 }
 
 static void put_test(FILE *out, const struct report_record *record, const struct report_test *of) {

@@ -99,6 +99,9 @@ void tool_fact_result(struct tool_text *text, const struct model_result *result)
         tool_text_add(text, ", margin %.15g", result->margin);
     }
     tool_text_add(text, "; source: %s", result->source);
+    for (size_t i = 0; i < result->caution_count; i++) {
+        tool_text_add(text, "; CAUTION: %s", result->cautions[i]);
+    }
 }
 
 bool tool_fact_names_job(const struct gate_fact *fact, const char *job) {

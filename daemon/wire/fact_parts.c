@@ -112,6 +112,46 @@ static void write_runs(struct json_out *out, const struct model_result *result) 
     json_out_object_end(out);
 }
 
+// Where there is none nothing is said, as before there were any.
+static void write_cautions(struct json_out *out, const struct model_result *result) {
+    if (result->caution_count == 0) {
+        return;
+    }
+    json_out_key(out, "cautions");
+    json_out_array(out);
+    for (size_t i = 0; i < result->caution_count; i++) {
+        json_out_string(out, result->cautions[i]);
+    }
+    json_out_array_end(out);
+}
+
+// That the method does not hold for the readings, and why; of readings for which it does nothing.
+static void write_doubts(struct json_out *out, const struct model_result *result) {
+    if (result->doubt_count == 0) {
+        return;
+    }
+    json_out_key(out, "valid");
+    json_out_bool(out, false);
+    json_out_key(out, "reasons");
+    json_out_array(out);
+    for (size_t i = 0; i < result->doubt_count; i++) {
+        const struct model_doubt *doubt = &result->doubts[i];
+        json_out_object(out);
+        json_out_key(out, "reading");
+        json_out_string(out, doubt->reading);
+        json_out_key(out, "need");
+        json_out_string(out, doubt->need);
+        json_out_key(out, "found");
+        json_out_string(out, doubt->found);
+        json_out_key(out, "source");
+        wire_fact_write_text(out, doubt->source);
+        json_out_object_end(out);
+    }
+    json_out_array_end(out);
+}
+
+// Rule (8, results): What an old journal kept of a result is told as it was told.
+// [old-result-renewed]
 void wire_fact_write_result(struct json_out *out, const struct model_result *result) {
     json_out_object(out);
     json_out_key(out, "rule");
@@ -134,6 +174,8 @@ void wire_fact_write_result(struct json_out *out, const struct model_result *res
     json_out_string(out, result->formula);
     json_out_key(out, "source");
     json_out_string(out, result->source);
+    write_cautions(out, result);
+    write_doubts(out, result);
     write_runs(out, result);
     json_out_object_end(out);
 }
@@ -350,6 +392,25 @@ static bool read_runs(const struct wire_fact_reader *reader, const struct json_n
            read_number(reader, node, "reading", &has, &result->reading) && has;
 }
 
+static bool read_cautions(const struct wire_fact_reader *reader, const struct json_node *object,
+                          struct model_result *result) {
+    const struct json_node *list = json_present(reader->tape, object, "cautions");
+    if (list == NULL) {
+        return true; // none, or a journal from before they were kept
+    }
+    if (list->kind != JSON_ARRAY || list->count > MODEL_CAUTIONS_MAX) {
+        return false;
+    }
+    const struct json_node *item = list->count > 0 ? json_first(reader->tape, list) : NULL;
+    for (; result->caution_count < list->count; item = json_next(reader->tape, list, item)) {
+        if (!json_copy(reader->tape, item, result->cautions[result->caution_count++],
+                       MODEL_CAUTION_SIZE)) {
+            return false;
+        }
+    }
+    return true;
+}
+
 bool wire_fact_read_result(const struct wire_fact_reader *reader, const struct json_node *node,
                            const struct model_result **result) {
     struct model_result *made = wire_fact_arena_array(reader->arena, 1, sizeof *made);
@@ -360,6 +421,7 @@ bool wire_fact_read_result(const struct wire_fact_reader *reader, const struct j
     bool good = wire_fact_read_into(reader, node, "rule", made->rule, sizeof made->rule) &&
                 wire_fact_read_into(reader, node, "formula", made->formula, sizeof made->formula) &&
                 wire_fact_read_into(reader, node, "source", made->source, sizeof made->source) &&
+                read_cautions(reader, node, made) &&
                 read_inputs(reader, json_member(reader->tape, node, "inputs"), made) &&
                 read_number(reader, node, "value", &made->has_value, &made->value) &&
                 read_number(reader, node, "margin", &made->has_margin, &made->margin) &&

@@ -48,6 +48,25 @@ static void require_note(struct gate_case *c, const struct model_test *test) {
                   GATE_ARGS(.test = test->test));
 }
 
+// Rule (8, test rules): A reading outside what the method holds for is refused, with its bounds.
+// [reading-not-valid-taken]
+// Rule (4, the answer): Every such reading is listed, not the first. [first-reading-only]
+static void require_valid(struct gate_case *c, const struct model_result *result) {
+    for (size_t i = 0; i < result->doubt_count; i++) {
+        const struct model_doubt *doubt = &result->doubts[i];
+        const struct model_limits *holds = &doubt->limits;
+        enum gate_say say = !holds->has_max   ? GATE_SAY_READING_BELOW
+                            : !holds->has_min ? GATE_SAY_READING_ABOVE
+                                              : GATE_SAY_READING_OUTSIDE;
+        gate_list_put(&c->list, false, say, doubt->reading,
+                      GATE_ARGS(.test = c->request->test, .reading = doubt->reading,
+                                .has_value = doubt->has_value, .value = doubt->value,
+                                .unit = doubt->unit, .has_min = holds->has_min, .min = holds->min,
+                                .has_max = holds->has_max, .max = holds->max, .need = doubt->need,
+                                .found = doubt->found));
+    }
+}
+
 // Rule (4, record-test; 29 CFR 1910.147(f)(1) [P]): A test under power is recorded while every
 // required point is live and trusted. [powered-without-power]
 static void decide(struct gate_case *c) {
@@ -67,6 +86,7 @@ static void decide(struct gate_case *c) {
         gate_list_put(&c->list, false, GATE_SAY_READINGS_MISSING, "/readings",
                       GATE_ARGS(.test = request->test));
     } else if (test != NULL) {
+        require_valid(c, request->result);
         require_note(c, test);
     }
     if (gate_case_clear(c) && test != NULL && request->result != NULL) {

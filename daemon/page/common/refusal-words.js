@@ -77,6 +77,12 @@ register({
     'refusal.test-missing.borderline': 'Test {test}: borderline, run {run} of {runs}.',
     'refusal.test-failed': 'Test {test}: failed.',
     'refusal.note-missing': 'This test failed before: write what was changed since.',
+    'refusal.reading-not-valid':
+      '{reading}: {value} {unit} read, and the method holds for {min} to {max} {unit}. Measure again within it.',
+    'refusal.reading-not-valid.least':
+      '{reading}: {value} {unit} read, and the method holds for at least {min} {unit}. Measure again within it.',
+    'refusal.reading-not-valid.most':
+      '{reading}: {value} {unit} read, and the method holds for at most {max} {unit}. Measure again within it.',
     'refusal.test-missing.none-known': 'The tests of this job are not known.',
     'refusal.credential-missing': '{person} lacks a credential (one of: {any}).',
     'refusal.credential-missing.helper': '{person} is a helper here. Somebody with one of {any} signs this.',
@@ -251,6 +257,12 @@ register({
     'refusal.test-missing.borderline': 'Prueba {test}: en el límite, corrida {run} de {runs}.',
     'refusal.test-failed': 'Prueba {test}: no pasó.',
     'refusal.note-missing': 'Esta prueba falló antes: escriba qué se cambió desde entonces.',
+    'refusal.reading-not-valid':
+      '{reading}: se leyó {value} {unit}, y el método vale de {min} a {max} {unit}. Mida otra vez dentro de eso.',
+    'refusal.reading-not-valid.least':
+      '{reading}: se leyó {value} {unit}, y el método vale desde {min} {unit}. Mida otra vez dentro de eso.',
+    'refusal.reading-not-valid.most':
+      '{reading}: se leyó {value} {unit}, y el método vale hasta {max} {unit}. Mida otra vez dentro de eso.',
     'refusal.test-missing.none-known': 'No se conocen las pruebas de este trabajo.',
     'refusal.credential-missing': 'A {person} le falta una credencial (una de: {any}).',
     'refusal.credential-missing.helper': '{person} está aquí como ayudante. Firma esto quien tenga una de: {any}.',

@@ -33,6 +33,7 @@ const SHOWN = {
   trust: wordOf('trust'),
   any: (list) => list.join(', '),
   field: entryOf,
+  reading: entryOf,
   first: entryOf,
   second: entryOf,
   value: shown,

@@ -10,7 +10,7 @@ export const CODES = (
   'point-unknown point-stale point-settling point-disagrees controller-offline link-down journal-down ' +
   'site-contested tag-missing tag-not-yours tag-hung shared-testing shared-locked alarm-open point-not-restored ' +
   'test-missing test-failed attestation-missing too-late not-told clock-wrong alarm-changed note-missing ' +
-  'tag-by-reader unknown-sensor too-many'
+  'tag-by-reader unknown-sensor reading-not-valid too-many'
 ).split(' ');
 
 export const ALONE = [

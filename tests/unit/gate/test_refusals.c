@@ -403,9 +403,9 @@ static void which_run_of_how_many(void **state) {
                                   .has_value = true,
                                   .value = 1,
                                   .has_pass = true,
-                                  .pass = true,
+                                  .pass = false,
                                   .has_margin = true,
-                                  .margin = 0.001};
+                                  .margin = -0.001};
     assert_true(world_ask(world, (struct gate_request){.verb = GATE_VERB_RECORD_TEST,
                                                        .person = "t-1",
                                                        .job = "j-1",

@@ -64,7 +64,8 @@ static bool is_of_body(enum model_code code) {
            code == MODEL_CODE_UNKNOWN_PERSON || code == MODEL_CODE_NOT_ALLOWED ||
            code == MODEL_CODE_ATTESTATION_MISSING || code == MODEL_CODE_CHECK_OUT_OF_SEASON ||
            code == MODEL_CODE_JOURNAL_DOWN || code == MODEL_CODE_TOO_LATE ||
-           code == MODEL_CODE_ALARM_CHANGED || code == MODEL_CODE_NOTE_MISSING;
+           code == MODEL_CODE_ALARM_CHANGED || code == MODEL_CODE_NOTE_MISSING ||
+           code == MODEL_CODE_READING_NOT_VALID;
 }
 
 // The same of a verb of the day around a repair: what its body may name, there may not be.

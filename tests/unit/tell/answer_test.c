@@ -45,13 +45,16 @@ static void an_answer_with_a_result(void **state) {
                    .has_pass = true,
                    .pass = true,
                    .formula = "60 V / t",
-                   .source = "40 CFR"}};
+                   .source = "40 CFR",
+                   .cautions = {"Look again."},
+                   .caution_count = 1}};
     said(bench, wire_answer(&bench->out, NULL, "record-test", &answer),
          "{\"id\":null,\"verb\":\"record-test\",\"accepted\":true,\"job\":\"J-1\","
          "\"phase\":\"testing\",\"lockout\":\"unconfirmed\",\"at\":\"2026-11-25T16:37:14.123Z\","
          "\"result\":{\"rule\":\"flow-rate\",\"inputs\":{\"volume_gal\":5,\"seconds\":32},"
          "\"value\":9.375,\"limit\":10,\"margin\":0.625,\"pass\":true,\"formula\":\"60 V / t\","
-         "\"source\":\"40 CFR\"},\"refusals\":[]}");
+         "\"source\":\"40 CFR\",\"cautions\":[\"Look "
+         "again.\"]},\"refusals\":[]}");
 }
 
 static void an_answer_to_a_signature(void **state) {
