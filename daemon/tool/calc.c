@@ -7,6 +7,7 @@
 #include "json/json.h"
 
 #include <math.h>
+#include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -19,10 +20,21 @@ struct calc {
     struct model_test test;
     struct model_reading readings[MODEL_READINGS_MAX];
     size_t count;
-    const char *instrument, *calibrated; // as given, or NULL
-    char until[11];                      // the last day of its calibration; "": nothing is known
-    char caution[256];                   // about what it was read with
+    const char *instrument, *calibrated;  // as given, or NULL
+    char until[11];                       // the last day of its calibration; "": nothing is known
+    char cautions[2][MODEL_CAUTION_SIZE]; // about what it was read with
+    size_t caution_count;
 };
+
+static void caution_add(struct calc *calc, const char *format, ...)
+    __attribute__((format(printf, 2, 3)));
+static void caution_add(struct calc *calc, const char *format, ...) {
+    va_list arguments;
+
+    va_start(arguments, format);
+    vsnprintf(calc->cautions[calc->caution_count++], MODEL_CAUTION_SIZE, format, arguments);
+    va_end(arguments);
+}
 
 static int rules_tell(void) {
     fprintf(stderr,
@@ -153,8 +165,8 @@ static bool instrument_take(const struct model *model, struct calc *calc) {
     }
     snprintf(calc->until, sizeof calc->until, "%.10s", found->calibrated_until.day);
     if (kind != NULL && strcmp(found->kind, kind) != 0) {
-        snprintf(calc->caution, sizeof calc->caution, "%.64s is of the kind %.64s, and no %s. ",
-                 found->instrument, found->kind, kind);
+        caution_add(calc, "%.64s is of the kind %.64s, and no %s.", found->instrument, found->kind,
+                    kind);
     }
     return true;
 }
@@ -164,7 +176,6 @@ static bool calibration_take(const struct model *model, struct calc *calc) {
     time_t now = time(NULL);
     struct tm today;
     char day[11] = "";
-    size_t used;
 
     if (calc->instrument != NULL && calc->calibrated != NULL) {
         fprintf(stderr, "forelock calc: give instrument or calibrated_until, not both\n");
@@ -180,12 +191,11 @@ static bool calibration_take(const struct model *model, struct calc *calc) {
     } else if (calc->instrument != NULL && !instrument_take(model, calc)) {
         return false;
     }
-    used = strlen(calc->caution);
     if (localtime_r(&now, &today) == NULL || strftime(day, sizeof day, "%Y-%m-%d", &today) == 0 ||
         (calc->until[0] != '\0' && strcmp(day, calc->until) > 0)) {
-        snprintf(calc->caution + used, sizeof calc->caution - used,
-                 "The calibration ended on %s: what was read or set with it counts for nothing.",
-                 calc->until[0] != '\0' ? calc->until : "a day that cannot be told");
+        caution_add(calc,
+                    "The calibration ended on %s: what was read or set with it counts for nothing.",
+                    calc->until[0] != '\0' ? calc->until : "a day that cannot be told");
     }
     return true;
 }
@@ -261,6 +271,13 @@ static bool arguments_take(int argc, char **argv, struct calc *calc, bool *json)
     return limits_settle(trade_rule_find(calc->test.rule), &calc->test);
 }
 
+// What it was read with needs the eye as what was read does.
+static void cautions_join(const struct calc *calc, struct model_result *result) {
+    for (size_t i = 0; i < calc->caution_count && result->caution_count < MODEL_CAUTIONS_MAX; i++) {
+        memcpy(result->cautions[result->caution_count++], calc->cautions[i], MODEL_CAUTION_SIZE);
+    }
+}
+
 static bool json_print(const struct model_result *result) {
     struct json_out out = {0};
     wire_fact_write_result(&out, result);
@@ -322,9 +339,19 @@ static void sentence_print(const struct trade_rule *rule, const struct model_res
            fabs(result->margin), space, unit, result->pass ? "from the limit" : "past the limit");
 }
 
+// Why nothing is judged: one line a reading.
+static void doubts_print(const struct model_result *result) {
+    for (size_t i = 0; i < result->doubt_count; i++) {
+        const struct model_doubt *doubt = &result->doubts[i];
+        printf("  reason   %s is %s, and the method holds for %s (%s)\n", doubt->reading,
+               doubt->found, doubt->need, doubt->source);
+    }
+}
+
 static void words_print(const struct trade_rule *rule, const struct model_result *result,
                         const struct trade_working *working, const struct calc *calc) {
-    const char *verdict = result->pass ? "passes" : "FAILS";
+    const char *verdict = result->doubt_count > 0 ? "NOT VALID" : result->pass ? "passes" : "FAILS";
+    bool judged = result->has_pass || result->doubt_count > 0;
 
     printf("%s: %s\n", rule->rule, rule->title);
     printf("  formula  %s\n  worked   %s\n", result->formula, working->put);
@@ -342,20 +369,20 @@ static void words_print(const struct trade_rule *rule, const struct model_result
     if (result->has_margin) {
         figure_print("margin", result->margin, calc, working->unit);
     }
-    printf("  verdict  %s\n", result->has_pass ? verdict : "none: this is a figure, not a test");
-    sentence_print(rule, result, working, calc);
+    printf("  verdict  %s\n", judged ? verdict : "none: this is a figure, not a test");
+    doubts_print(result);
+    if (result->doubt_count == 0) {
+        sentence_print(rule, result, working, calc);
+    }
     printf("  source   %s\n", result->source);
     if (working->note[0] != '\0') {
         printf("  note     %s\n", working->note);
     }
-    if (working->warning[0] != '\0') {
-        printf("  CAUTION  %s\n", working->warning);
+    for (size_t k = 0; k < result->caution_count; k++) {
+        printf("  CAUTION  %s\n", result->cautions[k]);
     }
     if (calc->until[0] != '\0') {
         printf("  until    %s, the last day of the calibration\n", calc->until);
-    }
-    if (calc->caution[0] != '\0') {
-        printf("  CAUTION  %s\n", calc->caution);
     }
     printf("Local codes, the authority's current text and the maker's instructions come first.\n");
 }
@@ -382,14 +409,11 @@ int tool_calc(int argc, char **argv, bool json, const struct model *model) {
         fprintf(stderr, "forelock calc: %s\n", error.what);
         return readings_tell(rule);
     }
+    cautions_join(&calc, &result);
     if (json) {
         written = json_print(&result);
-        // The object has no place for it, and it must not be lost.
-        if (working.warning[0] != '\0') {
-            fprintf(stderr, "forelock calc: CAUTION: %s\n", working.warning);
-        }
-        if (calc.caution[0] != '\0') {
-            fprintf(stderr, "forelock calc: CAUTION: %s\n", calc.caution);
+        for (size_t i = 0; i < result.caution_count; i++) { // a person may not read the object
+            fprintf(stderr, "forelock calc: CAUTION: %s\n", result.cautions[i]);
         }
     } else {
         words_print(rule, &result, &working, &calc);
@@ -398,5 +422,5 @@ int tool_calc(int argc, char **argv, bool json, const struct model *model) {
         fprintf(stderr, "forelock calc: cannot write the answer\n");
         return CALC_UNWRITTEN;
     }
-    return result.has_pass && !result.pass ? CALC_NO : CALC_DONE;
+    return result.doubt_count > 0 || (result.has_pass && !result.pass) ? CALC_NO : CALC_DONE;
 }

@@ -26,15 +26,14 @@ void trade_say(char *text, size_t size, const char *format, ...) {
     va_end(arguments);
 }
 
-void trade_warn(struct trade_working *working, const char *format, ...) {
-    size_t length = strlen(working->warning);
+void trade_caution(struct trade_outcome *outcome, const char *format, ...) {
     va_list arguments;
 
-    if (length > 0 && length + 1 < sizeof working->warning) {
-        working->warning[length++] = ' ';
+    if (outcome->caution_count == MODEL_CAUTIONS_MAX) {
+        return; // no rule has as many
     }
     va_start(arguments, format);
-    vsnprintf(working->warning + length, sizeof working->warning - length, format, arguments);
+    vsnprintf(outcome->cautions[outcome->caution_count++], MODEL_CAUTION_SIZE, format, arguments);
     va_end(arguments);
 }
 
@@ -127,6 +126,62 @@ static bool input_take(const struct trade_reading *row, const struct model_readi
         break;
     }
     return number_take(row, reading, input, error);
+}
+
+// What the method holds for, in words: "at least 100 gal".
+static void bounds_say(const struct model_limits *valid, const char *unit, char *text,
+                       size_t size) {
+    const char *space = unit[0] != '\0' ? " " : "";
+
+    if (valid->has_min && valid->has_max) {
+        snprintf(text, size, "%.6g to %.6g%s%s", valid->min, valid->max, space, unit);
+    } else {
+        snprintf(text, size, "at %s %.6g%s%s", valid->has_min ? "least" : "most",
+                 valid->has_min ? valid->min : valid->max, space, unit);
+    }
+}
+
+// Rule (8, test rules): A reading is outside what the method holds for past its bound, not on it.
+// [valid-edge-doubted]
+// Rule (8, test rules): A reading below what the method holds for is not judged.
+// [valid-least-ignored] Rule (8, test rules): A reading above what the method holds for is not
+// judged. [valid-most-ignored]
+static bool input_valid(const struct model_limits *valid, const struct trade_input *input) {
+    return !(valid->has_min && input->value + input->slack < valid->min) &&
+           !(valid->has_max && input->value - input->slack > valid->max);
+}
+
+// The bounds in the unit in which it was read.
+static void doubt_write(const struct trade_reading *row, const struct trade_input *input,
+                        struct model_doubt *doubt) {
+    double factor = input->as_twin ? trade_unit_factor(row->unit) : 1;
+    const char *space;
+
+    memset(doubt, 0, sizeof *doubt);
+    snprintf(doubt->reading, sizeof doubt->reading, "%s", trade_given_name(row, input));
+    doubt->has_value = true;
+    doubt->value = input->given;
+    doubt->limits = row->valid;
+    doubt->limits.min *= factor;
+    doubt->limits.max *= factor;
+    doubt->unit = input->as_twin ? trade_unit_si(row->unit) : trade_unit_symbol(row->unit);
+    doubt->source = row->valid_by;
+    space = doubt->unit[0] != '\0' ? " " : "";
+    bounds_say(&doubt->limits, doubt->unit, doubt->need, sizeof doubt->need);
+    snprintf(doubt->found, sizeof doubt->found, "%.10g%s%s", input->given, space, doubt->unit);
+}
+
+// Rule (8, test rules): Every reading outside what the method holds for is listed, not the first.
+// [first-doubt-only]
+void trade_inputs_doubt(const struct trade_rule *rule, const struct trade_input *inputs,
+                        struct trade_outcome *outcome) {
+    for (size_t i = 0; i < rule->reading_count; i++) {
+        const struct trade_reading *row = &rule->readings[i];
+        if (inputs[i].present && !input_valid(&row->valid, &inputs[i]) &&
+            outcome->doubt_count < MODEL_DOUBTS_MAX) {
+            doubt_write(row, &inputs[i], &outcome->doubts[outcome->doubt_count++]);
+        }
+    }
 }
 
 // The row that takes a reading of this name, or reading_count.

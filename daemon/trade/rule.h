@@ -30,6 +30,10 @@ struct trade_outcome {
     char formula[128];
     char method[160];       // where the formula comes from
     char limit_source[160]; // where the rule's own limits come from
+    char cautions[MODEL_CAUTIONS_MAX][MODEL_CAUTION_SIZE];
+    size_t caution_count;
+    struct model_doubt doubts[MODEL_DOUBTS_MAX];
+    size_t doubt_count;
     struct trade_working working;
 };
 
@@ -94,6 +98,9 @@ const char *trade_given_name(const struct trade_reading *reading, const struct t
 // Appends to a text, cut at its size.
 void trade_say(char *text, size_t size, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
-// Adds a sentence to the warnings.
-void trade_warn(struct trade_working *working, const char *format, ...)
+// Adds a sentence about what needs a person's eye.
+void trade_caution(struct trade_outcome *outcome, const char *format, ...)
     __attribute__((format(printf, 2, 3)));
+// Lists each reading that is outside what the method holds for.
+void trade_inputs_doubt(const struct trade_rule *rule, const struct trade_input *inputs,
+                        struct trade_outcome *outcome);

@@ -116,13 +116,23 @@ static struct held limits_hold(const struct trade_rule *rule, const struct model
 
 // Rule (8, test rules): A procedure gives the limits of a rule that has none of its own.
 // [procedure-without-limits]
+// Rule (8, vapor-liquid-ratio): A procedure gives both ends of a window that is a certification's.
+// [window-half-given]
 bool trade_limits_complete(const struct trade_rule *rule, const struct model_limits *given,
                            struct trade_error *error) {
     bool asks = rule->limits == TRADE_LIMITS_NEEDED || rule->limits == TRADE_LIMITS_GIVEN;
 
-    return !asks || given->has_min || given->has_max ||
-           trade_fail(error, "min", "a test by the rule \"%s\" needs \"min\", \"max\" or both",
-                      rule->rule);
+    if (rule->certified && !(given->has_min && given->has_max)) {
+        return trade_fail(error, given->has_min ? "max" : "min",
+                          "a test by the rule \"%s\" needs \"min\" and \"max\" of the site's own "
+                          "certification",
+                          rule->rule);
+    }
+    if (asks && !given->has_min && !given->has_max) {
+        return trade_fail(error, "min", "a test by the rule \"%s\" needs \"min\", \"max\" or both",
+                          rule->rule);
+    }
+    return true;
 }
 
 // Limits that the rule can take at all.
@@ -211,16 +221,27 @@ bool trade_limits_allowed(const struct trade_rule *rule, const struct model_limi
 // Rule (8, test rules): A looser limit that was asked for and does not hold is told.
 // [looser-limit-in-silence]
 static void looser_tell(const struct model_limits *given, const struct held *held,
-                        struct trade_working *working) {
+                        struct trade_outcome *outcome) {
     if (given->has_min && given->min < held->limits.min) {
-        trade_warn(working,
-                   "The min of %.10g given is looser than the rule's own limit, which holds.",
-                   given->min);
+        trade_caution(outcome,
+                      "The min of %.10g given is looser than the rule's own limit, which holds.",
+                      given->min);
     }
     if (given->has_max && given->max > held->limits.max) {
-        trade_warn(working,
-                   "The max of %.10g given is looser than the rule's own limit, which holds.",
-                   given->max);
+        trade_caution(outcome,
+                      "The max of %.10g given is looser than the rule's own limit, which holds.",
+                      given->max);
+    }
+}
+
+// Rule (8, vapor-liquid-ratio): Whose window was taken is said. [certification-in-silence]
+static void certified_tell(const struct trade_rule *rule, const struct held *held,
+                           struct trade_outcome *outcome) {
+    if (rule->certified && held->own) {
+        trade_caution(
+            outcome,
+            "%.10g to %.10g is the window of one certification: give min and max of yours.",
+            rule->own.min, rule->own.max);
     }
 }
 
@@ -251,6 +272,8 @@ static void source_write(char *source, size_t size, const struct trade_outcome *
     }
 }
 
+// Rule (8, test rules): Outside what the method holds for there is no verdict. [doubt-with-verdict]
+// Rule (8, test rules): What needs a person's eye stands in the result. [caution-left-out]
 static void result_write(const struct trade_rule *rule, const struct trade_outcome *outcome,
                          const struct held *held, struct model_result *result) {
     result->has_value = outcome->has_value;
@@ -267,6 +290,13 @@ static void result_write(const struct trade_rule *rule, const struct trade_outco
         result->failed_beside = outcome->failed_beside;
         result->pass = model_result_meets(result);
     }
+    if (outcome->doubt_count > 0) {
+        result->has_pass = result->pass = false;
+    }
+    memcpy(result->doubts, outcome->doubts, outcome->doubt_count * sizeof *outcome->doubts);
+    result->doubt_count = outcome->doubt_count;
+    memcpy(result->cautions, outcome->cautions, outcome->caution_count * sizeof *outcome->cautions);
+    result->caution_count = outcome->caution_count;
     snprintf(result->rule, sizeof result->rule, "%s", rule->rule);
     snprintf(result->formula, sizeof result->formula, "%s",
              outcome->formula[0] != '\0' ? outcome->formula : rule->formula);
@@ -309,12 +339,14 @@ bool trade_calculate(const struct model_test *test, const struct model_reading *
         return false;
     }
     held = limits_hold(&row->about, &outcome.limits, &test->limits);
+    looser_tell(&test->limits, &held, &outcome);
+    certified_tell(&row->about, &held, &outcome);
+    trade_inputs_doubt(&row->about, inputs, &outcome);
     memset(result, 0, sizeof *result);
     result_write(&row->about, &outcome, &held, result);
     memcpy(result->inputs, readings, count * sizeof *readings);
     result->input_count = count;
     if (working != NULL) {
-        looser_tell(&test->limits, &held, &outcome.working);
         *working = outcome.working;
         working->unit = outcome.unit;
     }

@@ -33,6 +33,10 @@ struct trade_reading {
     double min, max;      // what is possible, in unit, both included
     bool above_min;       // min itself is impossible
     bool optional;        // may be left out (the rule says when it may not)
+    // What the method holds for, in unit, both included; outside it nothing is judged. Where it has
+    // a bound, valid_by is its source.
+    struct model_limits valid;
+    const char *valid_by;
 };
 
 // What a procedure's min and max do to a rule's limits.
@@ -59,6 +63,9 @@ struct trade_rule {
     enum trade_unit unit;       // of value, limits and margin (of a twin of torque: its SI unit)
     enum trade_unit other_unit; // in which a procedure may have them too; TRADE_NO_UNIT: none
     enum trade_limits_use limits;
+    // The rule's own limits are one certification's: a procedure gives both of its own, and the
+    // calculator says that it took those.
+    bool certified;
     bool exceeds; // a value that only meets the rule's own limit fails: "more than", not "at least"
     // The rule's own limits. Where the readings move them (own_moves), the loosest that any
     // readings give; an end that has no loosest is left out.
@@ -76,7 +83,6 @@ struct trade_working {
     enum trade_unit unit; // of value, limits and margin
     char put[192];        // the formula with the numbers put in
     char note[256];       // what else the method asks for; "" for nothing
-    char warning[384];    // what about these readings needs a person's eye; "" for nothing
 };
 
 // The rules, one by one from index 0; NULL past the last.
@@ -113,6 +119,7 @@ bool trade_limits_complete(const struct trade_rule *rule, const struct model_lim
 struct model_limits trade_limits_replaced(const char *rule);
 // Evaluates a test. Readings are matched by name, in US customary or SI spelling, never both.
 // False: a reading is missing, unknown, of the wrong kind or impossible; result is then untouched.
+// A result with doubts has no verdict: its readings are possible, and the method does not hold.
 bool trade_evaluate(const struct model_test *test, const struct model_reading *readings,
                     size_t count, struct model_result *result, struct trade_error *error);
 // The same for the calculator: takes the rules that are no tests too, and explains (working may be

@@ -43,6 +43,7 @@ static void back_pressure_tell(size_t row, struct trade_outcome *outcome) {
               "pressure = %.10g in WC; at %.0f CFH at most %.2f in WC", outcome->value, flow, most);
 }
 
+// Rule (8, back-pressure): A pressure of exactly 0 is said to be suspicious. [zero-in-silence]
 static bool back_pressure_work(const struct trade_input *inputs, struct trade_outcome *outcome,
                                struct trade_error *error) {
     const char *name = back_pressure_readings[FLOW].name;
@@ -61,6 +62,12 @@ static bool back_pressure_work(const struct trade_input *inputs, struct trade_ou
     outcome->slack = inputs[PRESSURE].slack;
     outcome->limits = (struct model_limits){.has_max = true, .max = back_pressure_table[row].most};
     back_pressure_tell(row, outcome);
+    if (outcome->value == 0) {
+        trade_caution(
+            outcome,
+            "A back pressure of exactly 0 is suspicious: see that nitrogen flows, and that "
+            "the gauge is connected and its valve open.");
+    }
     return true;
 }
 

@@ -28,7 +28,9 @@ static const struct trade_reading continuity_readings[] = {
                 .kind = TRADE_COUNT,
                 .min = 1,
                 .max = INFINITY,
-                .optional = true},
+                .optional = true,
+                .valid = {.has_max = true, .max = 10},
+                .valid_by = "more is no hanging hardware; common practice, no source"},
     [HOSE] = {.name = "hose_ft",
               .twin = "hose_m",
               .title = "Length of all hose (parts)",
@@ -36,7 +38,9 @@ static const struct trade_reading continuity_readings[] = {
               .unit = TRADE_FOOT,
               .min = 0,
               .max = INFINITY,
-              .optional = true},
+              .optional = true,
+              .valid = {.has_max = true, .max = 18},
+              .valid_by = "18 ft of hose at most, read in a public copy"},
 };
 
 // Readings that belong to the other criterion are no more ignored than unknown ones.

@@ -20,7 +20,9 @@ static const struct trade_reading flow_readings[] = {
                  .kind = TRADE_NUMBER,
                  .unit = TRADE_SECOND,
                  .above_min = true,
-                 .max = INFINITY},
+                 .max = INFINITY,
+                 .valid = {.has_min = true, .min = 30},
+                 .valid_by = "over at least 30 s, read in a public copy"},
 };
 
 static bool flow_work(const struct trade_input *inputs, struct trade_outcome *outcome,
@@ -33,7 +35,8 @@ static bool flow_work(const struct trade_input *inputs, struct trade_outcome *ou
     snprintf(outcome->method, sizeof outcome->method,
              "40 CFR 80.22(j), CFR 2015 annual edition, now Part 1090 Subpart P");
     snprintf(outcome->limit_source, sizeof outcome->limit_source,
-             "10 gpm (37.854118 L/min) as published there");
+             "at most 10 gpm (37.854118 L/min) as published there, at least 5 gpm or what the "
+             "order asks for, the greater, as read in a public copy");
     trade_say(outcome->working.put, sizeof outcome->working.put, "%.10g gal*60/%.10g s = %.10g gpm",
               volume, seconds, outcome->value);
     return trade_figure_usable(outcome->value, flow_readings[SECONDS].name, error);
@@ -47,7 +50,7 @@ const struct trade_row trade_row_flow_rate = {
               .reading_count = TRADE_COUNT_OF(flow_readings),
               .unit = TRADE_GPM,
               .limits = TRADE_LIMITS_TIGHTEN,
-              .own = {.has_max = true, .max = 10.0},
+              .own = {true, true, 5.0, 10.0},
               .possible = {.has_min = true, .min = 0}},
     .work = flow_work,
 };

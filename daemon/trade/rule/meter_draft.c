@@ -67,12 +67,11 @@ static void range_judge(const struct runs *runs, double maintenance,
     double range = runs->most - runs->least, most = part_of_tolerance * maintenance;
 
     if (runs->count < 2) {
-        trade_warn(&outcome->working,
-                   "One run does not show how far runs differ: make at least two.");
+        trade_caution(outcome, "One run does not show how far runs differ: make at least two.");
     } else if (range > most + 2 * runs->slack + most * TRADE_ROUNDING) {
         outcome->failed_beside = true;
-        trade_warn(&outcome->working,
-                   "The runs differ by %.10g in3, more than %.10g in3: it fails.", range, most);
+        trade_caution(outcome, "The runs differ by %.10g in3, more than %.10g in3: it fails.",
+                      range, most);
     }
 }
 

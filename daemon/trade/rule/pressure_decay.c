@@ -35,8 +35,9 @@ static const struct band bands[][BANDS] = {
         },
 };
 
-// The drift that the method allows the gauge in five minutes, in WC: what a tight system may seem
-// to have gained. More means that something feeds the tank and hides a leak.
+// The drift of a gauge in five minutes, in WC, that the exhibit of one pressure-management vessel
+// allows (TP-201.3 itself gives none): what a tight system may seem to have gained. More means that
+// something feeds the tank and hides a leak.
 #define GAUGE_DRIFT 0.01
 // The most that the start may read, and so the most that can be left.
 #define MOST_AT_START 2.01
@@ -53,14 +54,19 @@ static const struct trade_reading pressure_readings[] = {
                  .title = "Nozzles on the tanks tested",
                  .kind = TRADE_COUNT,
                  .min = 1,
-                 .max = INFINITY},
+                 .max = INFINITY,
+                 .valid = {true, true, 1, 60},
+                 .valid_by = "no site has more nozzles on one set of tanks; common practice, no "
+                             "source"},
     [ULLAGE] = {.name = "ullage_gal",
                 .twin = "ullage_l",
                 .title = "Total ullage",
                 .kind = TRADE_NUMBER,
                 .unit = TRADE_GALLON,
                 .above_min = true,
-                .max = INFINITY},
+                .max = INFINITY,
+                .valid = {.has_min = true, .min = 100},
+                .valid_by = "less is no tank, or a slip of the pen; common practice, no source"},
     [INITIAL] = {.name = "initial_inwc",
                  .twin = "initial_pa",
                  .title = "Pressure at the start",
@@ -110,8 +116,8 @@ static void pressure_tell(const struct band *band, double ullage, double least,
               "final = %.10g in WC; 2*exp(-%.3f/%.10g) = %.10g in WC", outcome->value, band->k,
               ullage, least);
     trade_say(outcome->working.note, sizeof outcome->working.note,
-              "The method asks for a gauge that drifts no more than 0.01 in WC in 5 minutes, and "
-              "for nitrogen at no more than 4 CFM.");
+              "Not of TP-201.3, but of the exhibit of one pressure-management vessel: a gauge that "
+              "drifts no more than 0.01 in WC in 5 minutes, and nitrogen at no more than 4 CFM.");
 }
 
 static bool pressure_decay_work(const struct trade_input *inputs, struct trade_outcome *outcome,

@@ -33,7 +33,7 @@ static const struct trade_reading spill_readings[] = {
 
 static void report_due(struct trade_outcome *outcome, const char *why) {
     outcome->failed_beside = true;
-    trade_warn(&outcome->working, "%s: it must be reported, whatever was spilled.", why);
+    trade_caution(outcome, "%s: it must be reported, whatever was spilled.", why);
 }
 
 // Rule (8, spill; 40 CFR 280.53 [V]): A sheen on water nearby is reported, whatever was spilled.
@@ -55,10 +55,10 @@ static bool spill_work(const struct trade_input *inputs, struct trade_outcome *o
     trade_say(outcome->working.note, sizeof outcome->working.note,
               "Local authority may ask for a report of less, and sooner.");
     if (!inputs[SHEEN].present || !inputs[HOURS].present) {
-        trade_warn(&outcome->working,
-                   "Not said:%s%s. A sheen, or 24 h without its being cleaned "
-                   "up, is reported whatever was spilled.",
-                   inputs[SHEEN].present ? "" : " sheen", inputs[HOURS].present ? "" : " hours");
+        trade_caution(outcome,
+                      "Not said:%s%s. A sheen, or 24 h without its being cleaned "
+                      "up, is reported whatever was spilled.",
+                      inputs[SHEEN].present ? "" : " sheen", inputs[HOURS].present ? "" : " hours");
     }
     if (inputs[SHEEN].flag) {
         report_due(outcome, "A sheen on water nearby");

@@ -64,18 +64,18 @@ double trade_torque_reach(double wrench, double adapter, double degrees) {
 
 // Warns where the setting (in ft.lbf) is out of the wrench's trustworthy part, 20 to 100 %.
 static void wrench_warn(const struct trade_input *inputs, double setting,
-                        struct trade_working *working) {
+                        struct trade_outcome *outcome) {
     const struct trade_input *least = &inputs[WRENCH_MIN], *full = &inputs[WRENCH_MAX];
     double slack = setting * TRADE_ROUNDING;
 
     if (least->present && setting + slack < least->value) {
-        trade_warn(working, "The setting is below the least mark of the wrench.");
+        trade_caution(outcome, "The setting is below the least mark of the wrench.");
     }
     if (full->present && setting - slack > full->value) {
-        trade_warn(working, "The setting is beyond the wrench.");
+        trade_caution(outcome, "The setting is beyond the wrench.");
     } else if (full->present && setting + slack < 0.2 * full->value) {
-        trade_warn(working, "The setting is below 20 %% of the wrench's full scale; take a "
-                            "smaller wrench.");
+        trade_caution(outcome, "The setting is below 20 %% of the wrench's full scale; take a "
+                               "smaller wrench.");
     }
 }
 
@@ -122,7 +122,7 @@ static bool torque_work(const struct trade_input *inputs, struct trade_outcome *
     outcome->has_value = true;
     outcome->value = target * length / reach;
     torque_tell(inputs, target, bend, outcome);
-    wrench_warn(inputs, inputs[TARGET].value * length / reach, &outcome->working);
+    wrench_warn(inputs, inputs[TARGET].value * length / reach, outcome);
     return trade_figure_usable(outcome->value, adapter, error);
 }
 

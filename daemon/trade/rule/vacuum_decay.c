@@ -1,4 +1,5 @@
-// Five minutes of waiting: how much vacuum must be left.
+// Five minutes of waiting under vacuum: how much a pressure-management vessel must hold. Its twin
+// under pressure is vessel_decay.c.
 #include "trade/rule.h"
 
 #include <math.h>
@@ -7,7 +8,8 @@
 #define LOOSEST 0.8
 #define DEEPEST 8
 
-// The printed table: a vacuum at the start, and the least that must be left, in WC.
+// The table of one vessel, as printed in its exhibit: a vacuum at the start, and the least that
+// must be left, in WC.
 static const struct {
     double start, least;
 } vacuum_table[] = {{DEEPEST, 5.5}, {7, 4.7}, {6, 3.8}, {5, 3.0}, {4, 2.2}, {3, 1.5}, {2, LOOSEST}};
@@ -66,11 +68,14 @@ static bool vacuum_decay_work(const struct trade_input *inputs, struct trade_out
     outcome->value = final->value;
     outcome->slack = final->slack;
     outcome->limits = (struct model_limits){.has_min = true, .min = vacuum_table[row].least};
-    snprintf(outcome->method, sizeof outcome->method,
-             "printed table in a California executive order exhibit, Table 1");
+    snprintf(
+        outcome->method, sizeof outcome->method,
+        "table of one pressure-management vessel in a California executive order exhibit, Table 1");
     trade_say(outcome->working.put, sizeof outcome->working.put,
               "from %.10g in WC at least %.10g in WC must be left; final = %.10g in WC",
               vacuum_table[row].start, vacuum_table[row].least, final->value);
+    trade_say(outcome->working.note, sizeof outcome->working.note,
+              "The table is for that vessel alone; other equipment has figures of its own.");
     return true;
 }
 
@@ -78,7 +83,7 @@ static bool vacuum_decay_work(const struct trade_input *inputs, struct trade_out
 // [vacuum-loosest-untrue]
 const struct trade_row trade_row_vacuum_decay = {
     .about = {.rule = "vacuum-decay",
-              .title = "Vacuum left after 5 minutes",
+              .title = "Vacuum left in a pressure-management vessel after 5 minutes",
               .formula = "final_inwc >= table[start_inwc]",
               .readings = vacuum_readings,
               .reading_count = TRADE_COUNT_OF(vacuum_readings),

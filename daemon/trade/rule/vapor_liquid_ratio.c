@@ -9,14 +9,20 @@ static const double gallons_per_cubic_foot = 7.481;
 // At or below this the certification calls the hose defective.
 static const double ratio_out_of_service = 0.80;
 
-enum { FACTOR, VAPOR_INITIAL, VAPOR_FINAL, LIQUID };
+enum { FACTOR, VAPOR_INITIAL, VAPOR_FINAL, LIQUID, FLOW };
+
+#define ADVISORY "TP-201.5 as ARB Enforcement Advisory 194 has it"
 
 static const struct trade_reading ratio_readings[] = {
-    [FACTOR] = {.name = "meter_factor",
-                .title = "Correction factor of the vapor meter",
-                .kind = TRADE_NUMBER,
-                .above_min = true,
-                .max = INFINITY},
+    [FACTOR] =
+        {.name = "meter_factor",
+         .title = "Correction factor of the vapor meter",
+         .kind = TRADE_NUMBER,
+         .above_min = true,
+         .max = INFINITY,
+         .valid = {true, true, 0.9, 1.1},
+         .valid_by =
+             "a meter that is farther off is not corrected but repaired; " TRADE_FROM_MEMORY},
     [VAPOR_INITIAL] = {.name = "vapor_initial_ft3",
                        .twin = "vapor_initial_l",
                        .title = "Vapor meter before",
@@ -37,12 +43,24 @@ static const struct trade_reading ratio_readings[] = {
                 .kind = TRADE_NUMBER,
                 .unit = TRADE_GALLON,
                 .above_min = true,
-                .max = INFINITY},
+                .max = INFINITY,
+                .valid = {true, true, 4.5, 5.0},
+                .valid_by = ADVISORY},
+    [FLOW] = {.name = "flow_gpm",
+              .twin = "flow_lpm",
+              .title = "Flow of the liquid",
+              .kind = TRADE_NUMBER,
+              .unit = TRADE_GPM,
+              .above_min = true,
+              .max = INFINITY,
+              .optional = true,
+              .valid = {true, true, 6.0, 10.0},
+              .valid_by = "a California executive order, 6.0 to 10.0 gpm"},
 };
 
 static void ratio_tell(const struct trade_input *inputs, struct trade_outcome *outcome) {
     struct trade_working *working = &outcome->working;
-    double liquid = inputs[LIQUID].value, slack = inputs[LIQUID].slack;
+    double liquid = inputs[LIQUID].value;
 
     snprintf(outcome->method, sizeof outcome->method, "formula TP-201.5, %s", TRADE_FROM_MEMORY);
     snprintf(outcome->limit_source, sizeof outcome->limit_source,
@@ -50,13 +68,15 @@ static void ratio_tell(const struct trade_input *inputs, struct trade_outcome *o
     trade_say(working->put, sizeof working->put, "%.10g*(%.10g - %.10g)*7.481/%.10g = %.10g",
               inputs[FACTOR].value, inputs[VAPOR_FINAL].value, inputs[VAPOR_INITIAL].value, liquid,
               outcome->value);
-    trade_say(working->note, sizeof working->note,
-              "The window is the certification's; three runs are averaged where it is close.");
-    if (liquid + slack < 4.5 || liquid - slack > 5.0) {
-        trade_warn(working, "The method asks for 4.5 to 5.0 gal dispensed; found %.10g.", liquid);
+    trade_say(
+        working->note, sizeof working->note,
+        "The window is the certification's; where the first run fails closely, three are averaged "
+        "(ARB Enforcement Advisory 194).");
+    if (!inputs[FLOW].present) {
+        trade_caution(outcome, "The flow was not said: the ratio is of 6 to 10 gpm alone.");
     }
     if (outcome->value <= ratio_out_of_service + outcome->slack) {
-        trade_warn(working, "At or below 0.80 the hose is defective and stays out of service.");
+        trade_caution(outcome, "At or below 0.80 the hose is defective and stays out of service.");
     }
 }
 
@@ -87,6 +107,7 @@ const struct trade_row trade_row_vapor_liquid_ratio = {
               .readings = ratio_readings,
               .reading_count = TRADE_COUNT_OF(ratio_readings),
               .limits = TRADE_LIMITS_REPLACE, // the window is the certification's
+              .certified = true,
               .own = {.has_min = true, .has_max = true, .min = 0.95, .max = 1.15},
               .possible = {.has_min = true, .min = 0}},
     .work = ratio_work,

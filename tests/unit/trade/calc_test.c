@@ -75,9 +75,11 @@ static void the_object_is_exact(void **state) {
     } rows[] = {
         {"flow-rate volume_gal=5 seconds=32",
          "{\"rule\":\"flow-rate\",\"inputs\":{\"volume_gal\":5,\"seconds\":32},\"value\":9.375,"
-         "\"limit\":10,\"margin\":0.625,\"pass\":true,\"formula\":\"volume_gal*60/seconds\","
-         "\"source\":\"40 CFR 80.22(j), CFR 2015 annual edition, now Part 1090 Subpart P; 10 gpm "
-         "(37.854118 L/min) as published there\"}\n",
+         "\"limit\":{\"min\":5,\"max\":10},\"margin\":0.625,\"pass\":true,\"formula\":\"volume_gal*"
+         "60/seconds\","
+         "\"source\":\"40 CFR 80.22(j), CFR 2015 annual edition, now Part 1090 Subpart P; at most "
+         "10 gpm (37.854118 L/min) as published there, at least 5 gpm or what the order asks for, "
+         "the greater, as read in a public copy\"}\n",
          0},
         {"range value=9 min=1 max=8",
          "{\"rule\":\"range\",\"inputs\":{\"value\":9},\"value\":9,\"limit\":{\"min\":1,\"max\":8},"
@@ -144,7 +146,7 @@ static void the_words_show_the_work(void **state) {
         ("in words 1.2 in WC was found where at least 1.211985811 in WC is asked for: it FAILS, by "
          "0.01199 in WC past the limit."),
         "source   TP-201.3; 40 CFR 63 Subpart CCCCCC Table 1 item 1(h)",
-        "note     The method asks for a gauge",
+        "note     Not of TP-201.3, but of the exhibit of one pressure-management vessel",
         "Local codes, the authority's current text and the maker's instructions come first.",
     };
     struct run run = run_line(
@@ -166,8 +168,9 @@ static void the_words_show_the_work(void **state) {
     assert_non_null(strstr(run.out, "CAUTION  The setting is below 20 %"));
     run = run_line("flow-rate volume_gal=5 seconds=32", false);
     assert_non_null(strstr(run.out, "verdict  passes"));
-    assert_non_null(strstr(run.out, "9.375 gpm was found where at most 10 gpm is asked for: it "
-                                    "passes, 0.625 gpm from the limit."));
+    assert_non_null(strstr(run.out,
+                           "9.375 gpm was found where at least 5 gpm and at most 10 gpm is "
+                           "asked for: it passes, 0.625 gpm from the limit."));
     assert_null(strstr(run.out, "CAUTION"));
     assert_null(strstr(run.out, "note"));
 }
@@ -179,6 +182,51 @@ static void a_caution_is_not_lost_in_json(void **state) {
     (void)state;
     assert_int_equal(run.status, 0);
     assert_non_null(strstr(run.err, "CAUTION: The setting is beyond the wrench."));
+    assert_non_null(strstr(run.out, "\"cautions\":[\"The setting is beyond the wrench.\"]}"));
+}
+
+static void readings_outside_the_method_are_not_judged(void **state) {
+    static const char line[] = "vapor-liquid-ratio meter_factor=1.5 vapor_initial_ft3=0 "
+                               "vapor_final_ft3=0.5 liquid_gal=4 flow_gpm=7";
+    struct run run = run_line(line, true);
+
+    (void)state;
+    assert_int_equal(run.status, 1);
+    assert_non_null(strstr(run.out, "\"pass\":null,"));
+    assert_non_null(strstr(run.out, "\"valid\":false,\"reasons\":[{\"reading\":\"meter_factor\","
+                                    "\"need\":\"0.9 to 1.1\",\"found\":\"1.5\",\"source\":\""));
+    assert_non_null(strstr(run.out, "{\"reading\":\"liquid_gal\",\"need\":\"4.5 to 5 gal\","
+                                    "\"found\":\"4 gal\",\"source\":\"TP-201.5"));
+    run = run_line(line, false);
+    assert_int_equal(run.status, 1);
+    assert_non_null(strstr(run.out, "verdict  NOT VALID"));
+    assert_non_null(strstr(run.out, "reason   meter_factor is 1.5, and the method holds for 0.9 to "
+                                    "1.1 ("));
+    assert_non_null(strstr(run.out, "reason   liquid_gal is 4 gal, and"));
+    assert_null(strstr(run.out, "in words"));
+}
+
+static void a_verdict_beside_the_margin_is_said(void **state) {
+    struct run run = run_line("vessel-decay initial_inwc=2 final_inwc=1.77", false);
+
+    (void)state;
+    assert_int_equal(run.status, 1);
+    assert_non_null(strstr(run.out,
+                           "where more than 1.77 in WC is asked for: it FAILS, for it only "
+                           "meets the limit."));
+    run = run_line("leak-detector ml=100 seconds=60 psi=10 tripped=false", false);
+    assert_int_equal(run.status, 1);
+    assert_non_null(strstr(run.out, "it FAILS, beside its value."));
+    assert_non_null(strstr(run.out, "CAUTION  The detector did not find the leak"));
+    run = run_line("torque-applied reading_ftlb=34 wrench_in=12 adapter_in=3", false);
+    assert_int_equal(run.status, 0);
+    assert_non_null(strstr(run.out, "in words It is 42.5 ft.lbf; no limit was given."));
+    run = run_line("torque-applied reading_nm=40 wrench_in=12 adapter_in=3 max=48 unit=N.m", false);
+    assert_int_equal(run.status, 1);
+    assert_non_null(strstr(run.out, "50 N.m was found where at most 48 N.m is asked for"));
+    run = run_line("inventory throughput_gal=10000", false);
+    assert_int_equal(run.status, 0);
+    assert_non_null(strstr(run.out, "value    230 gal"));
 }
 
 static void an_overdue_instrument_is_cautioned_against(void **state) {
@@ -234,7 +282,7 @@ static void an_overdue_instrument_is_cautioned_against(void **state) {
     run = run_line(line, true);
     assert_int_equal(run.status, 0);
     assert_non_null(strstr(run.err, "CAUTION: The calibration ended on 2020-01-31"));
-    assert_null(strstr(run.out, "2020")); // the object keeps its fields
+    assert_non_null(strstr(run.out, "\"cautions\":[\"The calibration ended on 2020-01-31: "));
 }
 
 static void complaints_name_the_place(void **state) {
@@ -266,6 +314,7 @@ static void complaints_name_the_place(void **state) {
         {"range value=-3 max=-2 unit=V", "min is more than max"},
         {"range value=3 max=4 unit=V unit=A", "unit is given twice"},
         {"flow-rate volume_gal=5 seconds=9 unit=V", "the rule flow-rate has its own unit"},
+        {"torque-applied reading_nm=5 wrench_in=9 adapter_in=1 unit=V", "has its own unit"},
         {"range value=-5 max=100 unit=ohm", "value must be at least 0 ohm; found -5"},
         {"range value=3", "a test by the rule \"range\" needs \"min\""},
         {"range a_name_that_is_longer_than_any_reading_has=3 max=4", "is no reading of range"},
@@ -305,6 +354,8 @@ int main(void) {
         cmocka_unit_test(a_unit_of_two_signs_bounds_both_sides),
         cmocka_unit_test(the_words_show_the_work),
         cmocka_unit_test(a_caution_is_not_lost_in_json),
+        cmocka_unit_test(readings_outside_the_method_are_not_judged),
+        cmocka_unit_test(a_verdict_beside_the_margin_is_said),
         cmocka_unit_test(an_overdue_instrument_is_cautioned_against),
         cmocka_unit_test(complaints_name_the_place),
         cmocka_unit_test(numbers_in_every_decimal_spelling),

@@ -79,6 +79,18 @@ struct model_result given_result(const char *rule, const char *line) {
     return result;
 }
 
+const char *given_cautions(const struct model_result *result) {
+    static char said[sizeof result->cautions];
+    size_t used = 0;
+
+    said[0] = '\0';
+    for (size_t i = 0; i < result->caution_count; i++) {
+        used += (size_t)snprintf(said + used, sizeof said - used, "%s%s", i > 0 ? " " : "",
+                                 result->cautions[i]);
+    }
+    return said;
+}
+
 void given_refused(const char *rule, const char *line, const char *reading) {
     struct model_result result, untouched;
     struct trade_working working, still;

@@ -10,5 +10,7 @@ bool given_calculate(const char *rule, const char *line, struct model_result *re
                      struct trade_working *working, struct trade_error *error);
 // The same for a line that must work out.
 struct model_result given_result(const char *rule, const char *line);
+// What all cautions of a result say, one blank between; good until the next call.
+const char *given_cautions(const struct model_result *result);
 // Asserts that a line is refused, and that the error blames this reading ("" for the whole).
 void given_refused(const char *rule, const char *line, const char *reading);

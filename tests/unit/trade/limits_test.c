@@ -39,15 +39,17 @@ static void equality_passes(void **state) {
         {"back-pressure", "flow_cfh=80 pressure_inwc=0.62"},
         {"back-pressure", "flow_cfh=60 pressure_pa=87.1811185"},
         {"vapor-liquid-ratio",
-         "meter_factor=1 vapor_initial_ft3=100 vapor_final_ft3=100.95 liquid_gal=7.481"},
+         "meter_factor=1 vapor_initial_ft3=100 vapor_final_ft3=100.59375 liquid_gal=4.675625"},
         {"vapor-liquid-ratio",
-         "meter_factor=1 vapor_initial_ft3=4711.1 vapor_final_ft3=4712.25 liquid_gal=7.481"},
+         "meter_factor=1 vapor_initial_ft3=4711.1 vapor_final_ft3=4711.81875 liquid_gal=4.675625"},
         {"liquid-removal", "initial_ml=0.3 final_ml=0.1 dispensed_gal=0.04"},
         {"liquid-removal", "initial_ml=150 final_ml=100 dispensed_gal=10"},
         {"liquid-removal", "initial_ml=20000.6 final_ml=19999.9 dispensed_gal=0.14"},
         {"liquid-removal", "initial_ml=150 final_ml=100 dispensed_l=37.85411784"},
-        {"flow-rate", "volume_gal=1.1 seconds=6.6"},
+        {"flow-rate", "volume_gal=5.5 seconds=33"},
         {"flow-rate", "volume_l=37.85411784 seconds=60"},
+        {"flow-rate", "volume_gal=5 seconds=60"},
+        {"flow-rate", "volume_l=18.92705892 seconds=60"},
         {"continuity", "criterion=chain ohms=1000000"},
         {"continuity", "criterion=parts ohms=2410000 pieces=3 hose_ft=13"},
         {"continuity", "criterion=parts ohms=521000 pieces=1 hose_ft=0.3"},
@@ -84,11 +86,12 @@ static void just_past_fails(void **state) {
         {"back-pressure", "flow_cfh=60 pressure_inwc=0.35000000000000003"},
         {"back-pressure", "flow_cfh=60 pressure_pa=87.18111851"},
         {"vapor-liquid-ratio",
-         "meter_factor=1 vapor_initial_ft3=100 vapor_final_ft3=100.9499999999 liquid_gal=7.481"},
+         "meter_factor=1 vapor_initial_ft3=100 vapor_final_ft3=100.5937499999 liquid_gal=4.675625"},
         {"vapor-liquid-ratio",
-         "meter_factor=1 vapor_initial_ft3=0 vapor_final_ft3=1.1500000000001 liquid_gal=7.481"},
+         "meter_factor=1 vapor_initial_ft3=0 vapor_final_ft3=0.7187500000001 liquid_gal=4.675625"},
         {"liquid-removal", "initial_ml=150 final_ml=100.0000000001 dispensed_gal=10"},
         {"flow-rate", "volume_gal=10.0000000001 seconds=60"},
+        {"flow-rate", "volume_gal=4.9999999999 seconds=60"},
         {"continuity", "criterion=chain ohms=1000000.0000000001164"},
         {"continuity", "criterion=parts ohms=2410000.000001 pieces=3 hose_ft=13"},
         {"vessel-decay", "initial_inwc=2 final_inwc=1.77"}, // more than it is asked for
@@ -155,9 +158,10 @@ static void procedure_limits(void **state) {
         {"vapor-liquid-ratio", "min=1", 1.0, 1.15},
         {"liquid-removal", "min=4", 4.0, NAN},
         {"liquid-removal", "min=6", 6.0, NAN},
-        {"flow-rate", "max=8", NAN, 8.0},
-        {"flow-rate", "max=12", NAN, 10.0},
-        {"flow-rate", "min=4", 4.0, 10.0},
+        {"flow-rate", "max=8", 5.0, 8.0},
+        {"flow-rate", "max=12", 5.0, 10.0},
+        {"flow-rate", "min=4", 5.0, 10.0},
+        {"flow-rate", "min=6", 6.0, 10.0}, // what the order asks for, the greater
         {"back-pressure", "max=0.3", NAN, 0.3},
         {"back-pressure", "max=0.4", NAN, 0.35},
         {"continuity", "max=1000", NAN, 1000.0},
@@ -248,7 +252,7 @@ static void a_procedure_may_tighten_and_never_loosen(void **state) {
         {"vapor-liquid-ratio", false, 1.05, 1.15, NAN},
         {"liquid-removal", true, 6, 5, NAN}, // from memory
         {"flow-rate", false, 8, 10, 10.01},
-        {"flow-rate", true, 4, 10, NAN}, // no least flow is published
+        {"flow-rate", true, 6, 5, 4.9},
         {"vessel-decay", true, 1.8, 1.77, 1.76},
         {"hose-length", false, 12, 18, 18.1},
         {"meter-draft", false, 2, 6, NAN},   // grows with the draft without end
@@ -289,7 +293,9 @@ static void a_procedure_may_tighten_and_never_loosen(void **state) {
 
 // A rule without limits of its own is no test until a procedure gives some.
 static void a_procedure_gives_what_the_rule_has_not(void **state) {
-    static const struct model_limits none = {0}, most = {.has_max = true, .max = 36};
+    static const struct model_limits none = {0}, most = {.has_max = true, .max = 36},
+                                     least = {.has_min = true, .min = 0.9},
+                                     both = {true, true, 0.9, 1.1};
     struct trade_error error;
 
     (void)state;
@@ -299,6 +305,12 @@ static void a_procedure_gives_what_the_rule_has_not(void **state) {
     assert_false(trade_limits_complete(trade_rule_find("range"), &none, &error));
     assert_true(trade_limits_complete(trade_rule_find("flow-rate"), &none, &error));
     assert_true(trade_limits_complete(trade_rule_find("pass-fail"), &none, &error));
+    // A window that is one certification's is given whole.
+    assert_false(trade_limits_complete(trade_rule_find("vapor-liquid-ratio"), &most, &error));
+    assert_string_equal(error.reading, "min");
+    assert_false(trade_limits_complete(trade_rule_find("vapor-liquid-ratio"), &least, &error));
+    assert_string_equal(error.reading, "max");
+    assert_true(trade_limits_complete(trade_rule_find("vapor-liquid-ratio"), &both, &error));
     // The calculator tells the figure alone.
     struct model_result figure =
         given_result("torque-applied", "reading_ftlb=34 wrench_in=12 adapter_in=3");
@@ -378,13 +390,13 @@ static void looser_limits_are_said_not_to_hold(void **state) {
     assert_true(
         given_calculate("flow-rate", "volume_gal=11 seconds=60 max=12", &result, &working, &error));
     assert_false(result.pass);
-    assert_non_null(strstr(working.warning, "max of 12"));
+    assert_non_null(strstr(given_cautions(&result), "max of 12"));
     assert_true(
         given_calculate("flow-rate", "volume_gal=11 seconds=60 max=8", &result, &working, &error));
-    assert_string_equal(working.warning, "");
+    assert_string_equal(given_cautions(&result), "");
     assert_true(
         given_calculate("pressure-decay", DECAY "final_inwc=1.3 min=1", &result, &working, &error));
-    assert_non_null(strstr(working.warning, "min of 1 "));
+    assert_non_null(strstr(given_cautions(&result), "min of 1 "));
 }
 
 // An interval that nothing can be in fails everything; it never passes.

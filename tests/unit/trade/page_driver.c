@@ -22,9 +22,9 @@ static const struct {
     {"back-pressure", "flow_cfh=60 pressure_inwc=0.34"},
     {"back-pressure", "flow_cfh=80 pressure_inwc=0.62"},
     {"vapor-liquid-ratio",
-     "meter_factor=1 vapor_initial_ft3=100 vapor_final_ft3=100.64 liquid_gal=4.75"},
+     "meter_factor=1 vapor_initial_ft3=100 vapor_final_ft3=100.64 liquid_gal=4.75 flow_gpm=8"},
     {"vapor-liquid-ratio", "meter_factor=1 vapor_initial_ft3=100 vapor_final_ft3=100.64 "
-                           "liquid_gal=4.75 min=0.95 max=1.05"},
+                           "liquid_gal=4.75 flow_gpm=8 min=0.95 max=1.05"},
     {"liquid-removal", "initial_ml=150 final_ml=90 dispensed_gal=10"},
     {"flow-rate", "volume_gal=5 seconds=32"},
     {"flow-rate", "volume_gal=5 seconds=32 max=9"},
@@ -43,14 +43,34 @@ static const struct {
     {"volume-at-15C", "density_kgm3=740 temperature_c=25"},
 };
 
+// What the method holds for, and where that is from; nothing of a reading without a bound.
+static void valid_print(const struct trade_reading *reading) {
+    const struct model_limits *valid = &reading->valid;
+    const char *unit = trade_unit_symbol(reading->unit), *space = unit[0] != '\0' ? " " : "";
+
+    if (valid->has_min && valid->has_max) {
+        printf("%g to %g%s%s", valid->min, valid->max, space, unit);
+    } else if (valid->has_min || valid->has_max) {
+        printf("at %s %g%s%s", valid->has_min ? "least" : "most",
+               valid->has_min ? valid->min : valid->max, space, unit);
+    }
+    if (reading->valid_by != NULL) {
+        printf(" (%s)", reading->valid_by);
+    }
+}
+
 static void readings_print(const struct trade_rule *rule) {
-    printf("| reading | SI twin | what | |\n| --- | --- | --- | --- |\n");
+    printf(
+        "| reading | SI twin | what | | the method holds for |\n| --- | --- | --- | --- | --- |\n");
     for (size_t i = 0; i < rule->reading_count; i++) {
         const struct trade_reading *reading = &rule->readings[i];
-        printf("| `%s` | %s%s%s | %s | %s%s%s |\n", reading->name, reading->twin != NULL ? "`" : "",
+        printf("| `%s` | %s%s%s | %s | %s%s%s | ", reading->name, reading->twin != NULL ? "`" : "",
                reading->twin != NULL ? reading->twin : "", reading->twin != NULL ? "`" : "",
                reading->title, reading->words != NULL ? "one of: " : "",
-               reading->words != NULL ? reading->words : "", reading->optional ? "optional" : "");
+               reading->words != NULL ? reading->words : "",
+               reading->optional ? (reading->words != NULL ? "; optional" : "optional") : "");
+        valid_print(reading);
+        printf(" |\n");
     }
     printf("\n");
 }
@@ -101,7 +121,8 @@ static void rules_print(void) {
         if (!own_print(rule)) {
             printf("none");
         }
-        printf(" | %s |\n", limits_said(rule->limits));
+        printf(" | %s%s |\n", limits_said(rule->limits),
+               rule->certified ? "; both are required" : "");
     }
     printf("\n");
 }
@@ -133,8 +154,8 @@ static void example_print(const char *rule, const char *line) {
     if (working.note[0] != '\0') {
         printf("- note: %s\n", working.note);
     }
-    if (working.warning[0] != '\0') {
-        printf("- caution: %s\n", working.warning);
+    for (size_t i = 0; i < result.caution_count; i++) {
+        printf("- caution: %s\n", result.cautions[i]);
     }
     printf("\n");
 }

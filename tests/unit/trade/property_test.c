@@ -139,13 +139,16 @@ static void equality_passes_and_a_hair_beyond_fails(void **state) {
         {"vacuum-decay", "start_inwc=8 final_inwc=%.17g", 5.5, true},
         {"vacuum-decay", "start_inwc=2 final_inwc=%.17g", 0.8, true},
         {"flow-rate", "seconds=60 volume_gal=%.17g", 10, false},
+        {"flow-rate", "seconds=60 volume_gal=%.17g", 5, true},
         {"liquid-removal", "initial_ml=%.17g final_ml=0 dispensed_gal=1", 5, true},
         {"continuity", "criterion=chain ohms=%.17g", 1000000, false},
         {"continuity", "criterion=parts pieces=3 hose_ft=13 ohms=%.17g", 2410000, false},
         {"vapor-liquid-ratio",
-         "meter_factor=1 vapor_initial_ft3=0 liquid_gal=7.481 vapor_final_ft3=%.17g", 1.15, false},
+         "meter_factor=1 vapor_initial_ft3=0 liquid_gal=4.675625 vapor_final_ft3=%.17g", 0.71875,
+         false}, // 1.15 and 0.95, of 7.481/1.6 gal
         {"vapor-liquid-ratio",
-         "meter_factor=1 vapor_initial_ft3=0 liquid_gal=7.481 vapor_final_ft3=%.17g", 0.95, true},
+         "meter_factor=1 vapor_initial_ft3=0 liquid_gal=4.675625 vapor_final_ft3=%.17g", 0.59375,
+         true},
     };
     (void)state;
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
@@ -185,7 +188,7 @@ static void line_draw(const char *rule, char *line, size_t size) {
     if (strcmp(rule, "pressure-decay") == 0) {
         snprintf(line, size,
                  "system=%s nozzles=%d ullage_gal=%.17g initial_inwc=2 final_inwc=%.17g",
-                 between(0, 2) < 1 ? "assist" : "balance", (int)between(1, 30), between(2, 30000),
+                 between(0, 2) < 1 ? "assist" : "balance", (int)between(1, 30), between(100, 30000),
                  between(0, 2));
     } else if (strcmp(rule, "vacuum-decay") == 0) {
         double start = starts[(int)between(0, 7)];
@@ -212,7 +215,7 @@ static void line_draw(const char *rule, char *line, size_t size) {
         snprintf(line, size, "criterion=chain ohms=%.17g", between(0, 2e6));
     } else {
         snprintf(line, size, "criterion=parts ohms=%.17g pieces=%d hose_ft=%.17g", between(0, 4e6),
-                 (int)between(1, 9), between(0, 30));
+                 (int)between(1, 9), between(0, 18));
     }
 }
 

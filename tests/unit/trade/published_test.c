@@ -20,8 +20,8 @@
 
 enum look { VALUE, MIN, MAX, PASS, UNIT, UNIT_INVERSE, NOT_OURS };
 
-// How a formula is worked out here. In a line, {name} is an input of the check, and {band} the kind
-// of system and number of nozzles that its K stands for.
+// How a formula is worked out here. In a line, {name} is an input of the check, {name/N} a part of
+// it, and {band} the kind of system and number of nozzles that its K stands for.
 struct way {
     const char *formula;
     enum look look;
@@ -56,10 +56,11 @@ static const struct way ways[] = {
      "meter_factor={y} vapor_initial_ft3={Vi} vapor_final_ft3={Vf} liquid_gal={Gf}", TRADE_NO_UNIT,
      0, 0},
     {"0.95 <= vl <= 1.15", PASS, "vapor-liquid-ratio",
-     "meter_factor=1 vapor_initial_ft3=0 vapor_final_ft3={vl} liquid_gal=7.481", TRADE_NO_UNIT, 0,
-     0},
+     "meter_factor=1 vapor_initial_ft3=0 vapor_final_ft3={vl/1.6} liquid_gal=4.675625",
+     TRADE_NO_UNIT, 0, 0},
     {"0.95 <= vl <= 1.05", PASS, "vapor-liquid-ratio",
-     "meter_factor=1 vapor_initial_ft3=0 vapor_final_ft3={vl} liquid_gal=7.481 min=0.95 max=1.05",
+     "meter_factor=1 vapor_initial_ft3=0 vapor_final_ft3={vl/1.6} liquid_gal=4.675625 min=0.95 "
+     "max=1.05",
      TRADE_NO_UNIT, 0, 0},
     {"vl <= 0.80", PASS, "range", "value={vl} max=0.8", TRADE_NO_UNIT, 0, 0},
     {"4.5 <= g <= 5.0", PASS, "range", "value={g} min=4.5 max=5", TRADE_NO_UNIT, 0, 0},
@@ -207,7 +208,10 @@ static void line_make(const char *from, const struct json_node *inputs, char *li
         if (strcmp(name, "band") == 0) {
             snprintf(put, sizeof put, "%s", band_of(input_of(inputs, "K")));
         } else {
-            snprintf(put, sizeof put, "%.17g", input_of(inputs, name));
+            char *over = strchr(name, '/');
+            double by = over != NULL ? strtod(over + 1, NULL) : 1;
+            name[strcspn(name, "/")] = '\0';
+            snprintf(put, sizeof put, "%.17g", input_of(inputs, name) / by);
         }
         used += (size_t)snprintf(line + used, size - used, "%s", put);
         from += length + 1;

@@ -25,9 +25,9 @@ static const struct {
     {"vessel-decay", "initial_inwc=2 final_inwc=1.8", "initial_pa=498.17782 final_pa=448.360038"},
     {"back-pressure", "flow_cfh=60 pressure_inwc=0.3", "flow_cfh=60 pressure_pa=74.726673"},
     {"vapor-liquid-ratio",
-     "meter_factor=1.02 vapor_initial_ft3=100 vapor_final_ft3=100.64 liquid_gal=4.75",
+     "meter_factor=1.02 vapor_initial_ft3=100 vapor_final_ft3=100.64 liquid_gal=4.75 flow_gpm=8",
      "meter_factor=1.02 vapor_initial_l=2831.6846592 vapor_final_l=2849.80744101888 "
-     "liquid_l=17.980705974"},
+     "liquid_l=17.980705974 flow_lpm=30.283294272"},
     {"liquid-removal", "initial_ml=150 final_ml=90 dispensed_gal=10",
      "initial_ml=150 final_ml=90 dispensed_l=37.85411784"},
     {"flow-rate", "volume_gal=5 seconds=32", "volume_l=18.92705892 seconds=32"},
@@ -146,9 +146,9 @@ static void a_silence_about_a_spill_is_told(void **state) {
     (void)state;
     for (size_t i = 0; i < COUNT_OF(rows); i++) {
         assert_true(given_calculate("spill", rows[i].line, &result, &working, &error));
-        if (strstr(working.warning, rows[i].said) == NULL ||
-            strstr(working.warning, rows[i].unsaid) != NULL) {
-            fail_msg("%s: %s", rows[i].line, working.warning);
+        if (strstr(given_cautions(&result), rows[i].said) == NULL ||
+            strstr(given_cautions(&result), rows[i].unsaid) != NULL) {
+            fail_msg("%s: %s", rows[i].line, given_cautions(&result));
         }
     }
 }
@@ -164,11 +164,11 @@ static void one_run_of_a_meter_is_told(void **state) {
                                 &result, &working, &error));
     assert_false(result.pass);
     assert_true(result.margin > 0 && result.failed_beside);
-    assert_non_null(strstr(working.warning, "differ by 2.5 in3, more than 2.4 in3"));
+    assert_non_null(strstr(given_cautions(&result), "differ by 2.5 in3, more than 2.4 in3"));
     assert_true(given_calculate("meter-draft", "tolerance=acceptance draft_gal=5 error1_in3=-1",
                                 &result, &working, &error));
     assert_true(result.pass);
-    assert_non_null(strstr(working.warning, "One run"));
+    assert_non_null(strstr(given_cautions(&result), "One run"));
 }
 
 static void torque_warns_of_the_wrong_wrench(void **state) {
@@ -194,39 +194,141 @@ static void torque_warns_of_the_wrong_wrench(void **state) {
         snprintf(line, sizeof line, "target_ftlb=30 wrench_in=12 adapter_in=6 %s", rows[i].range);
         assert_true(given_calculate("torque", line, &result, &working, &error));
         if (rows[i].said == NULL) {
-            assert_string_equal(working.warning, "");
-        } else if (strstr(working.warning, rows[i].said) == NULL) {
-            fail_msg("%s: \"%s\"", line, working.warning);
+            assert_string_equal(given_cautions(&result), "");
+        } else if (strstr(given_cautions(&result), rows[i].said) == NULL) {
+            fail_msg("%s: \"%s\"", line, given_cautions(&result));
         }
     }
 }
 
-static void ratio_warns(void **state) {
+static void ratio_cautions(void **state) {
     static const struct {
         const char *line;
-        bool out_of_service, volume;
+        bool out_of_service, flow_not_said;
     } rows[] = {
-        {"vapor_final_ft3=0.8 liquid_gal=7.481", true, true},
-        {"vapor_final_ft3=0.801 liquid_gal=7.481", false, true},
-        {"vapor_final_ft3=0.6 liquid_gal=4.5", false, false},
-        {"vapor_final_ft3=0.6 liquid_gal=4.499", false, true},
-        {"vapor_final_ft3=0.6 liquid_l=17.034353028", false, false}, // 4.5 gal
-        {"vapor_final_ft3=0.6 liquid_gal=5", false, false},
-        {"vapor_final_ft3=0.6 liquid_l=18.92705892", false, false}, // 5 gal
-        {"vapor_final_ft3=0.6 liquid_gal=5.001", false, true},
+        {"vapor_final_ft3=0.5 liquid_gal=4.675625 flow_gpm=8", true, false}, // 0.80
+        {"vapor_final_ft3=0.501 liquid_gal=4.675625 flow_gpm=8", false, false},
+        {"vapor_final_ft3=0.6 liquid_gal=4.675625", false, true},
     };
-    struct model_result result;
-    struct trade_working working;
-    struct trade_error error;
     char line[160];
 
     (void)state;
     for (size_t i = 0; i < COUNT_OF(rows); i++) {
         snprintf(line, sizeof line, "meter_factor=1 vapor_initial_ft3=0 %s", rows[i].line);
-        assert_true(given_calculate("vapor-liquid-ratio", line, &result, &working, &error));
-        assert_int_equal(strstr(working.warning, "out of service") != NULL, rows[i].out_of_service);
-        assert_int_equal(strstr(working.warning, "4.5 to 5.0 gal") != NULL, rows[i].volume);
+        struct model_result result = given_result("vapor-liquid-ratio", line);
+        const char *said = given_cautions(&result);
+        assert_int_equal(strstr(said, "out of service") != NULL, rows[i].out_of_service);
+        assert_int_equal(strstr(said, "The flow was not said") != NULL, rows[i].flow_not_said);
     }
+}
+
+static void whose_window_was_taken_is_said(void **state) {
+    static const char line[] = "meter_factor=1 vapor_initial_ft3=0 vapor_final_ft3=0.6 "
+                               "liquid_gal=4.7 flow_gpm=8%s";
+    static const struct {
+        const char *limits;
+        bool said;
+    } rows[] = {{"", true}, {" min=0.9", true}, {" max=1.2", true}, {" min=0.9 max=1.2", false}};
+    char text[160];
+
+    (void)state;
+    for (size_t i = 0; i < COUNT_OF(rows); i++) {
+        snprintf(text, sizeof text, line, rows[i].limits);
+        struct model_result result = given_result("vapor-liquid-ratio", text);
+        bool said = strstr(given_cautions(&result), "0.95 to 1.15 is the window of one") != NULL;
+        assert_int_equal(said, rows[i].said);
+    }
+}
+
+static void no_back_pressure_at_all_is_suspicious(void **state) {
+    struct model_result none = given_result("back-pressure", "flow_cfh=60 pressure_inwc=0");
+    struct model_result some = given_result("back-pressure", "flow_cfh=60 pressure_inwc=0.001");
+
+    (void)state;
+    assert_true(none.pass);
+    assert_int_equal(none.caution_count, 1);
+    assert_non_null(strstr(none.cautions[0], "exactly 0 is suspicious"));
+    assert_int_equal(some.caution_count, 0);
+}
+
+#define VALID_RATIO "vapor_initial_ft3=0 vapor_final_ft3=0.65 "
+#define VALID_DECAY "system=assist initial_inwc=2 final_inwc=1.9 "
+
+// What the method holds for, on its bounds and a step past them.
+static void readings_outside_the_method(void **state) {
+    static const struct {
+        const char *rule, *line, *reading, *need, *found; // reading NULL: valid
+    } rows[] = {
+        {"vapor-liquid-ratio", VALID_RATIO "meter_factor=0.9 liquid_gal=4.7", NULL, NULL, NULL},
+        {"vapor-liquid-ratio", VALID_RATIO "meter_factor=1.1 liquid_gal=4.7", NULL, NULL, NULL},
+        {"vapor-liquid-ratio", VALID_RATIO "meter_factor=0.89 liquid_gal=4.7", "meter_factor",
+         "0.9 to 1.1", "0.89"},
+        {"vapor-liquid-ratio", VALID_RATIO "meter_factor=1.11 liquid_gal=4.7", "meter_factor",
+         "0.9 to 1.1", "1.11"},
+        {"vapor-liquid-ratio", VALID_RATIO "meter_factor=1 liquid_gal=4.5", NULL, NULL, NULL},
+        {"vapor-liquid-ratio", VALID_RATIO "meter_factor=1 liquid_gal=5", NULL, NULL, NULL},
+        {"vapor-liquid-ratio", VALID_RATIO "meter_factor=1 liquid_l=17.034353028", NULL, NULL,
+         NULL}, // 4.5 gal
+        {"vapor-liquid-ratio", VALID_RATIO "meter_factor=1 liquid_l=18.92705892", NULL, NULL, NULL},
+        {"vapor-liquid-ratio", VALID_RATIO "meter_factor=1 liquid_gal=4.499", "liquid_gal",
+         "4.5 to 5 gal", "4.499 gal"},
+        {"vapor-liquid-ratio", VALID_RATIO "meter_factor=1 liquid_gal=5.001", "liquid_gal",
+         "4.5 to 5 gal", "5.001 gal"},
+        {"vapor-liquid-ratio", VALID_RATIO "meter_factor=1 liquid_l=17", "liquid_l",
+         "17.0344 to 18.9271 L", "17 L"},
+        {"vapor-liquid-ratio", VALID_RATIO "meter_factor=1 liquid_gal=4.7 flow_gpm=6", NULL, NULL,
+         NULL},
+        {"vapor-liquid-ratio", VALID_RATIO "meter_factor=1 liquid_gal=4.7 flow_gpm=10", NULL, NULL,
+         NULL},
+        {"vapor-liquid-ratio", VALID_RATIO "meter_factor=1 liquid_gal=4.7 flow_gpm=5.9", "flow_gpm",
+         "6 to 10 gpm", "5.9 gpm"},
+        {"vapor-liquid-ratio", VALID_RATIO "meter_factor=1 liquid_gal=4.7 flow_lpm=38", "flow_lpm",
+         "22.7125 to 37.8541 L/min", "38 L/min"},
+        {"pressure-decay", VALID_DECAY "nozzles=60 ullage_gal=100", NULL, NULL, NULL},
+        {"pressure-decay", VALID_DECAY "nozzles=61 ullage_gal=100", "nozzles", "1 to 60", "61"},
+        {"pressure-decay", VALID_DECAY "nozzles=6 ullage_gal=99.9", "ullage_gal",
+         "at least 100 gal", "99.9 gal"},
+        {"pressure-decay", VALID_DECAY "nozzles=6 ullage_gal=8.5", "ullage_gal", "at least 100 gal",
+         "8.5 gal"},
+        {"pressure-decay", VALID_DECAY "nozzles=6 ullage_l=378.5411784", NULL, NULL, NULL},
+        {"continuity", "criterion=parts ohms=5 pieces=10 hose_ft=18", NULL, NULL, NULL},
+        {"continuity", "criterion=parts ohms=5 pieces=11 hose_ft=18", "pieces", "at most 10", "11"},
+        {"continuity", "criterion=parts ohms=5 pieces=3 hose_ft=18.1", "hose_ft", "at most 18 ft",
+         "18.1 ft"},
+        {"continuity", "criterion=parts ohms=5 pieces=3 hose_m=5.4864", NULL, NULL, NULL},
+        {"continuity", "criterion=parts ohms=5 pieces=3 hose_m=5.5", "hose_m", "at most 5.4864 m",
+         "5.5 m"},
+        {"flow-rate", "volume_gal=4 seconds=30", NULL, NULL, NULL},
+        {"flow-rate", "volume_gal=4 seconds=29.9", "seconds", "at least 30 s", "29.9 s"},
+    };
+
+    (void)state;
+    for (size_t i = 0; i < COUNT_OF(rows); i++) {
+        struct model_result result = given_result(rows[i].rule, rows[i].line);
+        const struct model_doubt *doubt = &result.doubts[0];
+        assert_int_equal(result.doubt_count, rows[i].reading != NULL);
+        assert_int_equal(result.has_pass, rows[i].reading == NULL); // else nothing is judged
+        if (rows[i].reading == NULL) {
+            continue;
+        }
+        assert_true(result.has_value && !result.pass && strlen(doubt->source) > 0);
+        if (strcmp(doubt->reading, rows[i].reading) != 0 ||
+            strcmp(doubt->need, rows[i].need) != 0 || strcmp(doubt->found, rows[i].found) != 0) {
+            fail_msg("%s: %s needs %s, found %s", rows[i].line, doubt->reading, doubt->need,
+                     doubt->found);
+        }
+    }
+}
+
+static void every_doubt_is_listed(void **state) {
+    struct model_result result = given_result("vapor-liquid-ratio", VALID_RATIO
+                                              "meter_factor=2 liquid_gal=7.481 flow_gpm=11");
+
+    (void)state;
+    assert_int_equal(result.doubt_count, 3);
+    assert_string_equal(result.doubts[0].reading, "meter_factor");
+    assert_string_equal(result.doubts[1].reading, "liquid_gal");
+    assert_string_equal(result.doubts[2].reading, "flow_gpm");
 }
 
 // Writes a line without its i-th reading, or with that reading twice; false past the last.
@@ -549,7 +651,11 @@ int main(void) {
         cmocka_unit_test(a_silence_about_a_spill_is_told),
         cmocka_unit_test(one_run_of_a_meter_is_told),
         cmocka_unit_test(torque_warns_of_the_wrong_wrench),
-        cmocka_unit_test(ratio_warns),
+        cmocka_unit_test(ratio_cautions),
+        cmocka_unit_test(whose_window_was_taken_is_said),
+        cmocka_unit_test(no_back_pressure_at_all_is_suspicious),
+        cmocka_unit_test(readings_outside_the_method),
+        cmocka_unit_test(every_doubt_is_listed),
         cmocka_unit_test(missing_and_doubled_readings),
         cmocka_unit_test(no_number_is_refused),
         cmocka_unit_test(impossible_readings),
