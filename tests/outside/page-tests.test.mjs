@@ -98,7 +98,14 @@ scenario('forms of many readings, in the units that people have', many, async (w
   await close(leader);
 });
 
-const ratio = tests({ test: 'ratio', rule: 'vapor-liquid-ratio', runs: 3, borderline: 0.02 });
+const ratio = tests({
+  test: 'ratio',
+  rule: 'vapor-liquid-ratio',
+  runs: 3,
+  borderline: 0.02,
+  min: 0.95,
+  max: 1.15,
+});
 const volume = (value) => ({
   'Factor of the vapor meter': '1',
   'Vapor meter before': '0',

@@ -19,7 +19,10 @@
 const struct case_of cases_limits[] = {
     {"a procedure tightens a flow", PROCEDURE("flow-rate", "\"max\": 9"), ""},
     {"a procedure repeats a flow's limit", PROCEDURE("flow-rate", "\"max\": 10"), ""},
-    {"a procedure asks for a least flow too", PROCEDURE("flow-rate", "\"min\": 4"), ""},
+    {"a procedure asks for a greater least flow", PROCEDURE("flow-rate", "\"min\": 6"), ""},
+    {"a procedure asks for less than the least flow", PROCEDURE("flow-rate", "\"min\": 4"),
+     "procedures/spout.json:20:50: /tests/0/min: loosens the limit that the rule \"flow-rate\" "
+     "publishes, 5 gpm; a procedure may only tighten it\n"},
     {"a procedure loosens a flow", PROCEDURE("flow-rate", "\"max\": 12"),
      "procedures/spout.json:20:50: /tests/0/max: loosens the limit that the rule \"flow-rate\" "
      "publishes, 10 gpm; a procedure may only tighten it\n"},
@@ -54,10 +57,17 @@ const struct case_of cases_limits[] = {
     {"a continuity that the parts may exceed", PROCEDURE("continuity", "\"max\": 5000000"), ""},
     {"a procedure sets a window of a ratio",
      PROCEDURE("vapor-liquid-ratio", "\"min\": 0.9, \"max\": 1.2"), ""},
-    {"a ratio that nothing meets", PROCEDURE("vapor-liquid-ratio", "\"min\": 1.2"),
+    {"a ratio that nothing meets", PROCEDURE("vapor-liquid-ratio", "\"min\": 1.2, \"max\": 1.1"),
      "procedures/spout.json:20:59: /tests/0/min: the least allowed value, 1.2, is over the "
-     "greatest, "
-     "1.15: nothing would pass\n"},
+     "greatest, 1.1: nothing would pass\n"},
+    {"half a window of a ratio", PROCEDURE("vapor-liquid-ratio", "\"min\": 0.95"),
+     "procedures/spout.json:20:5: /tests/0: a test by the rule \"vapor-liquid-ratio\" needs "
+     "\"min\" "
+     "and \"max\" of the site's own certification\n"},
+    {"no window of a ratio", PROCEDURE("vapor-liquid-ratio", "\"powered\": false"),
+     "procedures/spout.json:20:5: /tests/0: a test by the rule \"vapor-liquid-ratio\" needs "
+     "\"min\" "
+     "and \"max\" of the site's own certification\n"},
     {"a procedure tightens a liquid removal", PROCEDURE("liquid-removal", "\"min\": 6"), ""},
     {"a procedure repeats a liquid removal", PROCEDURE("liquid-removal", "\"min\": 5"), ""},
     // From memory, unverified: the procedure's takes its place.
@@ -96,11 +106,11 @@ const struct case_of cases_limits[] = {
      "5, and a district may only tighten it\n"},
     // The procedure says the greatest alone, and leaves the least to the rule.
     {"a district loosens the end that a procedure leaves",
-     {{"procedures/spout.json", "\"vapor-liquid-ratio\"}", "\"vapor-liquid-ratio\", \"max\": 1.1}"},
+     {{"procedures/spout.json", "\"vapor-liquid-ratio\", \"min\": 0.95, \"max\": 1.15",
+       "\"liquid-removal\", \"max\": 9"},
       {"districts/basin.json", "{\"test\": \"decay\", \"rule\": \"pressure-decay\"}",
-       "{\"test\": \"ratio\", \"min\": 0.9}"}},
+       "{\"test\": \"ratio\", \"min\": 4}"}},
      "districts/basin.json:7:42: /adds/spout-and-boot/tests/0/min: loosens the procedure's limit "
-     "of "
-     "0.95, and a district may only tighten it\n"},
+     "of 5, and a district may only tighten it\n"},
 };
 const size_t cases_limits_count = sizeof(cases_limits) / sizeof(cases_limits[0]);

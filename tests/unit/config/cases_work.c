@@ -20,7 +20,7 @@ const struct case_of cases_work[] = {
        "    {\"test\": \"leak\", \"rule\": \"pass-fail\"},\n"
        "    {\"test\": \"resistance\", \"rule\": \"range\", \"unit\": \"ohm\", \"max\": 1000000, "
        "\"powered\": false},\n"
-       "    {\"test\": \"ratio\", \"rule\": \"vapor-liquid-ratio\"}\n"
+       "    {\"test\": \"ratio\", \"rule\": \"vapor-liquid-ratio\", \"min\": 0.95, \"max\": 1.15}\n"
        "  ],\n",
        ""}},
      "procedures/spout.json:1:1: : a procedure needs \"tests\", which is missing\n"},

@@ -239,17 +239,20 @@ static void test_a_tighter_limit(void **state) {
     tree_edit("procedures/spout.json", "\"rule\": \"pass-fail\"",
               "\"rule\": \"flow-rate\", \"max\": 9");
     tree_edit("districts/basin.json", "{\"test\": \"decay\", \"rule\": \"pressure-decay\"}",
-              "{\"test\": \"leak\", \"max\": 8}, {\"test\": \"ratio\", \"max\": 1.1}");
+              "{\"test\": \"leak\", \"max\": 8}, {\"test\": \"ratio\", \"max\": 9}");
+    tree_edit("procedures/spout.json",
+              "\"rule\": \"vapor-liquid-ratio\", \"min\": 0.95, \"max\": 1.15",
+              "\"rule\": \"liquid-removal\"");
     const struct model *model = loaded_model(state);
     const struct model_requirements *plain = model_procedure_find(model, "spout-and-boot");
     const struct model_requirements *basin = model_site_find(model, "juniper")->requirements[0];
     assert_true(plain->tests[0].limits.max == 9 && !plain->tests[0].limits.has_min);
     assert_true(basin->tests[0].limits.max == 8);
     assert_false(basin->tests[0].rule_limits.has_max); // published: it is never replaced
-    assert_true(plain->tests[2].rule_limits.min == 0.95 && plain->tests[2].rule_limits.max == 1.15);
+    assert_true(plain->tests[2].rule_limits.min == 5 && !plain->tests[2].rule_limits.has_max);
     assert_false(plain->tests[2].limits.has_min || plain->tests[2].limits.has_max);
-    assert_true(basin->tests[2].limits.has_min && basin->tests[2].limits.min == 0.95);
-    assert_true(basin->tests[2].limits.max == 1.1);
+    assert_true(basin->tests[2].limits.has_min && basin->tests[2].limits.min == 5);
+    assert_true(basin->tests[2].limits.max == 9);
     tree_edit("procedures/spout.json", "\"max\": 9", "\"max\": 11");
     struct config_report report = {.now_ms = TODAY_MS};
     assert_null(config_load("forelock.json", &report));
