@@ -46,17 +46,21 @@ static void judge_mean(struct model_result *result) {
 }
 
 // Rule (4, record-test; ARB Enforcement Advisory 194 [V]): A first run that passes is a pass,
-// however near to its limit. [pass-averaged] Rule (4, record-test; ARB Enforcement Advisory 194
-// [V]): A first run that fails by little neither passes nor fails by itself where runs are
-// averaged. [borderline-judged] Rule (4, record-test; TP-201.5 form [M]): A margin equal to the
-// borderline is borderline. [borderline-limit] Rule (4, record-test; TP-201.5 form [M]): A reading
-// just outside the limits is borderline too. [borderline-outside] Rule (8, test rules): What fails
-// beside the value is no borderline reading. [beside-borderline] Rule (4, record-test; TP-201.5
-// form [M]): As many runs as the method asks for are judged by the mean of all of them.
-// [mean-of-last] Rule (4, record-test; TP-201.5 form [M]): The mean is judged only after as many
-// runs as the method asks for. [mean-too-early] Rule (4, record-test; TP-201.5 form [M]): A pass
-// after a borderline run is one more run and no verdict. [clear-pass-ends-series] Rule (4,
-// record-test; TP-201.5 form [M]): A clear fail between borderline runs is a fail.
+// however near to its limit. [pass-averaged]
+// Rule (4, record-test; ARB Enforcement Advisory 194 [V]): A first run that fails by little neither
+// passes nor fails by itself where runs are averaged. [borderline-judged]
+// Rule (4, record-test; TP-201.5 form [M]): A margin equal to the borderline is borderline.
+// [borderline-limit]
+// Rule (4, record-test; TP-201.5 form [M]): A reading just outside the limits is borderline too.
+// [borderline-outside]
+// Rule (8, test rules): What fails beside the value is no borderline reading. [beside-borderline]
+// Rule (4, record-test; TP-201.5 form [M]): As many runs as the method asks for are judged by the
+// mean of all of them. [mean-of-last]
+// Rule (4, record-test; TP-201.5 form [M]): The mean is judged only after as many runs as the
+// method asks for. [mean-too-early]
+// Rule (4, record-test; TP-201.5 form [M]): A pass after a borderline run is one more run and no
+// verdict. [clear-pass-ends-series]
+// Rule (4, record-test; TP-201.5 form [M]): A clear fail between borderline runs is a fail.
 // [clear-fail-averaged]
 // Rule (4, record-test; TP-201.5 form [M]): Where the method asks for one run a reading is judged
 // alone. [one-run-averaged]

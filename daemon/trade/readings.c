@@ -144,8 +144,9 @@ static void bounds_say(const struct model_limits *valid, const char *unit, char 
 // Rule (8, test rules): A reading is outside what the method holds for past its bound, not on it.
 // [valid-edge-doubted]
 // Rule (8, test rules): A reading below what the method holds for is not judged.
-// [valid-least-ignored] Rule (8, test rules): A reading above what the method holds for is not
-// judged. [valid-most-ignored]
+// [valid-least-ignored]
+// Rule (8, test rules): A reading above what the method holds for is not judged.
+// [valid-most-ignored]
 static bool input_valid(const struct model_limits *valid, const struct trade_input *input) {
     return !(valid->has_min && input->value + input->slack < valid->min) &&
            !(valid->has_max && input->value - input->slack > valid->max);

@@ -150,8 +150,6 @@ static void write_doubts(struct json_out *out, const struct model_result *result
     json_out_array_end(out);
 }
 
-// Rule (8, results): What an old journal kept of a result is told as it was told.
-// [old-result-renewed]
 void wire_fact_write_result(struct json_out *out, const struct model_result *result) {
     json_out_object(out);
     json_out_key(out, "rule");
