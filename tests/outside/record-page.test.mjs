@@ -27,6 +27,18 @@ async function printed(page, dir, format, name) {
   return { file, text: text.replaceAll(/\s+/g, ' '), pages: pages(file) };
 }
 
+// The smallest type of what has text on it, in points, as it is printed.
+async function smallest(page) {
+  await page.emulateMedia({ media: 'print' });
+  const px = await page.evaluate(() => {
+    const own = (e) => [...e.childNodes].some((n) => n.nodeType === 3 && n.data.trim() !== '');
+    const shown = [...document.querySelectorAll('main *')].filter((e) => own(e) && e.checkVisibility());
+    return Math.min(...shown.map((e) => parseFloat(getComputedStyle(e).fontSize)));
+  });
+  await page.emulateMedia({ media: null });
+  return px * 0.75;
+}
+
 const WORDS = {
   en: [
     'Record of repair',
@@ -61,6 +73,8 @@ scenario('the record prints on two sheets in both languages', { tweak: tokens },
       assert.equal(await page.evaluate(() => document.documentElement.lang), lang);
       await shot(page, `record-${lang}`);
       assert.deepEqual(await violations(page), []);
+      assert.ok((await smallest(page)) >= 8.99, `${await smallest(page)} pt`);
+      assert.equal(await page.locator('table.of-points tbody tr').count(), 10);
       for (const format of ['A4', 'Letter']) {
         const { text, pages: count } = await printed(page, w.dir, format, lang);
         assert.ok(count <= 2, `${count} sheets of ${format}`);
@@ -124,6 +138,17 @@ scenario('a plain repair, and one that is not finished', { tweak: tokens }, asyn
     await ready(page);
     const { pages: count } = await printed(page, w.dir, 'Letter', 'plain');
     assert.ok(count <= 2, `${count} sheets`);
+    const plain = await page.textContent('main');
+    // Whose locks came off in order was not unprotected; limits have their direction and unit.
+    assert.doesNotMatch(plain, /NOT PROTECTED/);
+    for (const part of [
+      'at least 0 L',
+      'from -1 to 1 V',
+      'from 43.8 to 48.4 N·m',
+      '45 N·m',
+      '500000 Ω, at most 1000000; margin 500000',
+    ])
+      assert.ok(plain.includes(part), `${part}: ${plain}`);
     await page.goto('/record/juniper/J-2');
     await page.waitForSelector('.verdict.standing');
     assert.deepEqual(await violations(page), []);
@@ -131,6 +156,39 @@ scenario('a plain repair, and one that is not finished', { tweak: tokens }, asyn
     for (const part of ['Not finished', 'HANGS', 'not signed', 'so far'])
       assert.ok(text.toLowerCase().includes(part.toLowerCase()), `${part}: ${text}`);
     assert.deepEqual(page.wrong, []);
+  } finally {
+    await browser.close();
+  }
+});
+
+scenario('a stop is told with its check and what was read', { tweak: tokens }, async (w) => {
+  const repair = await new Repair(w, { procedure: 'spout-and-boot' }).to('working');
+  await repair.ask('sign-check', { check: 'no-voltage', value: 120.5, unit: 'V' });
+  await repair.phase('stopped', 'broken');
+  await w.ok('t-105', 'stop-work', { job: 'J-1', reason: 'Smell of vapor' });
+  const base = `http://${w.plan.main.http.listen}`;
+  const browser = await openBrowser();
+  try {
+    for (const [lang, held, called] of [
+      ['en', '120.5 V, from -1 to 1; margin -119.5', 'STOP CALLED'],
+      ['es', '120.5 V, de -1 a 1; margen -119.5', 'SE PIDIÓ PARAR'],
+    ]) {
+      const page = await browser.page(tokenOf('m-1'), { base, width: 900, height: 1000, lang });
+      await page.goto(`/record/juniper/J-1?lang=${lang}`);
+      await ready(page);
+      const text = (await page.textContent('main')).replaceAll(/\s+/g, ' ');
+      assert.ok(text.includes(`Absence of voltage, meter proved before and after: ${held}`), text);
+      assert.ok(text.includes(called), text);
+      assert.ok(text.includes('Smell of vapor'), text);
+      assert.deepEqual(page.wrong, []);
+      await page.context().close();
+    }
+    const { out, code } = await w.tool('record', 'J-1');
+    assert.equal(code, 0);
+    const told = 'by the check no-voltage, Absence of voltage, meter proved before and after: 120.5 V';
+    assert.ok(out.replaceAll(/\s+/g, ' ').includes(told), out);
+    assert.match(out.replaceAll(/\s+/g, ' '), /\[limits: from -1 to 1 V\]/);
+    assert.match(out, /STOP CALLED/);
   } finally {
     await browser.close();
   }

@@ -1,5 +1,6 @@
 // What every part of the record is written with: times of the site, names, limits, tables.
 import { el } from './dom.js';
+import { limitWords, shown, withUnit } from './numbers.js';
 import { siteTime } from './site-time.js';
 import { hasWord, t } from './words.js';
 
@@ -30,22 +31,22 @@ export const time = (at) => el('span', { class: 'when' }, when(at));
 export const word = (prefix, code) => (hasWord(`${prefix}${code}`) ? t(`${prefix}${code}`) : code);
 
 export const name = (id, title) => (!id ? '–' : title && title !== id ? `${title} (${id})` : id);
+// Of whom and what another section tells the id.
+export const called = (id, title) => (id && title) || id || '–';
 
-const unitOf = (unit) => (unit ? ` ${unit}` : '');
+export const limits = (of) => limitWords(of) || '–';
+export const reading = (value, unit) => (value === null ? '–' : withUnit(shown(value), unit));
 
-// Figures are never rounded: what is shown is what was compared.
-export function limits({ min, max, unit }) {
-  const has = (x) => x !== null && x !== undefined;
-  if (has(min) && has(max)) return `${min} – ${max}${unitOf(unit)}`;
-  if (has(min)) return t('record.least', { min }) + unitOf(unit);
-  if (has(max)) return t('record.most', { max }) + unitOf(unit);
-  return '–';
-}
-
-export const reading = (value, unit) => (value === null ? '–' : `${value}${unitOf(unit)}`);
-
-export const instrument = (signed) =>
-  !signed.instrument ? '–' : `${signed.instrument}, ${signed.calibrated_until ?? '?'}`;
+// Who signed, when, and with what instrument; what else was said of it stands below.
+export const signature = (signed, ...more) => [
+  time(signed.at),
+  ` ${called(signed.by, signed.title)}`,
+  signed.instrument && `, ${signed.instrument} `,
+  signed.instrument &&
+    el('span', { class: 'when' }, t('record.calibrated', { until: signed.calibrated_until ?? '?' })),
+  more,
+  signed.note && small(t('record.note', { note: signed.note })),
+];
 
 // A table with its heads. A row is a list of cells, the first of which heads it; or {head, rows}:
 // a head (a list of cells) that stands beside all of its rows, {void, cells}.

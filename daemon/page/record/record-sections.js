@@ -1,11 +1,13 @@
 // The sections of the record, each from its part of the computed record.
 import { el } from './dom.js';
+import { figure, resultWords } from './numbers.js';
 import {
-  instrument,
+  called,
   limits,
   name,
   reading,
   section,
+  signature,
   small,
   table,
   time,
@@ -16,7 +18,7 @@ import {
 import { refusalSentence, whySentence } from './refusals.js';
 import { t } from './words.js';
 
-const pointTitle = (record, id) => name(id, record.points.find((p) => p.point === id)?.title);
+const pointTitle = (record, id) => called(id, record.points.find((p) => p.point === id)?.title);
 
 export function people(record) {
   const credential = (c) => `${c.credential} ${c.until ?? '–'}`;
@@ -74,11 +76,11 @@ export function locks(record) {
   if (record.tags.length === 0) return section('record.locks', el('p', {}, t('record.no-locks')));
   const by = (tag) =>
     tag.lifted_by && tag.lifted_by !== tag.person
-      ? ` ${t('record.lifted-by', { person: name(tag.lifted_by, tag.lifted_by_title) })}`
+      ? ` ${t('record.lifted-by', { person: called(tag.lifted_by, tag.lifted_by_title) })}`
       : null;
   const rows = record.tags.map((tag) => [
     pointTitle(record, tag.point),
-    [name(tag.person ?? tag.badge, tag.title), tagNotes(tag, record)],
+    [called(tag.person ?? tag.badge, tag.title), tagNotes(tag, record)],
     time(tag.hung),
     tag.lifted ? [time(tag.lifted), by(tag)] : el('b', { class: 'bad' }, t('record.hangs')),
   ]);
@@ -92,52 +94,68 @@ export function locks(record) {
   );
 }
 
+// On paper nothing is heard now.
+const trustWord = (trust) => (trust === 'fresh' ? t('record.heard') : word('trust.', trust));
+
+// What was said of a sensor or reader: that it is out of order, or no longer.
 const outOfOrder = (x) =>
-  `${when(x.at)} ${x.sensor ?? t('record.reader')}: ` +
+  `${x.sensor ?? t('record.reader')}: ` +
   t(x.how === 'distrusted' ? 'record.out-of-order' : 'record.in-order') +
-  (x.by ? `, ${t('record.said-by', { person: name(x.by, x.title) })}` : '') +
   (x.reason ? ` (${x.reason})` : '');
 
-const said = (x) =>
-  x.state === null ? outOfOrder(x) : heardOf(x);
+// A point that settles and then is settled is one line.
+function wordsOf(words) {
+  const settled = (i) =>
+    words[i].trust === 'settling' &&
+    words[i].state === words[i + 1]?.state &&
+    words[i + 1].trust === 'fresh' &&
+    words[i + 1].at;
+  return words
+    .map((x, i) => ({ ...x, settled: settled(i) || null }))
+    .filter((_, i) => i === 0 || !settled(i - 1));
+}
 
-const heardOf = (x) =>
-  `${when(x.at)} ${word('point.', x.state)}${x.trust ? ` (${word('trust.', x.trust)})` : ''}` +
-  (x.by ? `, ${t('record.said-by', { person: name(x.by, x.title) })}` : '');
+function wordRow(x) {
+  const how = x.settled
+    ? t('record.settled', { time: when(x.settled) })
+    : trustWord(x.trust ?? 'witnessed');
+  const by = x.by ? t('record.said-by', { person: called(x.by, x.title) }) : '';
+  if (x.state === null) return { cells: [time(x.at), outOfOrder(x), by || '–'] };
+  return { cells: [time(x.at), el('b', {}, word('point.', x.state)), by || how] };
+}
 
-export const points = (record) =>
-  section(
+export function points(record) {
+  const rows = record.points.map((p) => ({
+    head: [
+      [name(p.point, p.title), p.energy && `, ${p.energy}`],
+      word('point.', p.at_opening),
+    ],
+    rows: p.words.length > 0 ? wordsOf(p.words).map(wordRow) : [{ cells: ['–', '–', '–'] }],
+  }));
+  const heads = ['point', 'at-opening', 'time', 'state', 'how'];
+  return section(
     'record.points',
-    record.points.map((p) =>
-      el(
-        'p',
-        {},
-        el('b', {}, name(p.point, p.title)),
-        ` ${p.energy ?? ''}; `,
-        t('record.at-opening', { state: word('point.', p.at_opening) }),
-        '. ',
-        el('span', { class: 'small' }, p.words.map(said).join(' · ')),
-      ),
+    table(
+      'points',
+      heads.map((head) => t(`record.${head}`)),
+      rows,
     ),
   );
+}
 
 const mark = (pass, good) =>
   el('span', { class: pass ? 'good' : 'bad' }, t(pass ? good : 'record.failed'));
 
-function signedRow(signed) {
-  const note = signed.note ? small(t('record.note', { note: signed.note })) : null;
-  return {
-    void: Boolean(signed.void),
-    cells: [
-      reading(signed.value, signed.unit),
-      instrument(signed),
-      [time(signed.at), ' ', name(signed.by, signed.title), note],
-      [mark(signed.pass, 'record.good'), voided(signed.void)],
-    ],
-  };
-}
+const signedRow = (signed) => ({
+  void: Boolean(signed.void),
+  cells: [
+    reading(signed.value, signed.unit),
+    signature(signed),
+    [mark(signed.pass, 'record.good'), voided(signed.void)],
+  ],
+});
 
-const UNSIGNED = () => ({ cells: ['–', '–', '–', t('record.not-signed')] });
+const UNSIGNED = () => ({ cells: ['–', '–', t('record.not-signed')] });
 
 export function checks(record) {
   // The leave checks are for a repair that is left half done; others say nothing by being unsigned.
@@ -149,7 +167,7 @@ export function checks(record) {
     ],
     rows: check.signatures.length > 0 ? check.signatures.map(signedRow) : [UNSIGNED()],
   }));
-  const heads = ['check', 'limits', 'reading', 'instrument', 'signed', 'verdict'];
+  const heads = ['check', 'limits', 'reading', 'signed', 'verdict'];
   return section(
     'record.checks',
     table(
@@ -162,14 +180,8 @@ export function checks(record) {
 
 const inputs = (result) =>
   Object.entries(result?.inputs ?? {})
-    .map(([key, value]) => `${key} = ${value}`)
+    .map(([key, value]) => `${key} = ${typeof value === 'number' ? figure(value) : value}`)
     .join(', ') || '–';
-
-function limitOf(result, test) {
-  const limit = result?.limit;
-  if (limit === null || limit === undefined) return '–';
-  return typeof limit === 'object' ? limits({ ...limit, unit: test.unit }) : `${limit}`;
-}
 
 // By which formula, and where that comes from; several records of one test may have several.
 function methodOf(test) {
@@ -187,16 +199,8 @@ function testRow(test, made) {
     void: Boolean(made.void),
     cells: [
       inputs(result),
-      reading(result?.value ?? null, test.unit),
-      limitOf(result, test),
-      result?.margin ?? '–',
-      [
-        time(made.at),
-        ' ',
-        name(made.by, made.title),
-        made.instrument ? small(instrument(made)) : null,
-        made.note ? small(t('record.note', { note: made.note })) : null,
-      ],
+      (result && resultWords({ ...made, value: result.value, margin: result.margin })) || '–',
+      signature(made, result?.cautions?.map((text) => small(text))),
       [mark(made.pass, 'record.passed'), voided(made.void)],
     ],
   };
@@ -204,13 +208,13 @@ function testRow(test, made) {
 
 export function tests(record) {
   const none = (test) => ({
-    cells: ['–', '–', limits(test), '–', '–', t('record.not-recorded')],
+    cells: ['–', limits(test), '–', t('record.not-recorded')],
   });
   const rows = record.tests.map((test) => ({
     head: [[`${test.test} (${test.rule ?? '?'})`, methodOf(test)]],
     rows: test.records.length > 0 ? test.records.map((made) => testRow(test, made)) : [none(test)],
   }));
-  const heads = ['test', 'inputs', 'value', 'limit', 'margin', 'signed', 'verdict'];
+  const heads = ['test', 'inputs', 'value', 'signed', 'verdict'];
   return section(
     'record.tests',
     table(
@@ -239,7 +243,7 @@ function refusal(record, asked) {
       'b',
       {},
       t('record.asked', {
-        person: name(asked.by, asked.by_title ?? asked.title),
+        person: called(asked.by, asked.by_title ?? asked.title),
         verb: asked.asked,
       }),
     ),
@@ -264,7 +268,7 @@ const evidence = (record, list) =>
   list
     .map(
       (e) =>
-        `${pointTitle(record, e.point)} ${word('point.', e.state)} (${word('trust.', e.trust)}` +
+        `${pointTitle(record, e.point)} ${word('point.', e.state)} (${trustWord(e.trust)}` +
         `${e.distrusted ? `; ${t('record.out-of-order')}` : ''})`,
     )
     .join('; ');
@@ -280,13 +284,19 @@ const why = (record, happened) => {
   return whySentence(happened.why, point && pointTitle(record, point));
 };
 
+// The check that stopped the work, with what was read.
+const stoppingCheck = ({ check, ask, ...read }) =>
+  check && [ask ?? check, resultWords(read)].filter(Boolean).join(': ');
+
 function happening(record, happened, withEvidence) {
+  const because = why(record, happened);
   const parts = [
-    happened.person && name(happened.person, happened.person_title),
+    happened.person && called(happened.person, happened.person_title),
     happened.to && `→ ${happened.to}`,
-    happened.by && name(happened.by, happened.title),
-    happened.point && pointTitle(record, happened.point),
-    why(record, happened),
+    happened.by && called(happened.by, happened.title),
+    !because && happened.point && pointTitle(record, happened.point),
+    because,
+    stoppingCheck(happened),
     happened.by && happened.reason, // the gate's own reason is English, and its code is said above
     happened.version,
   ].filter(Boolean);
@@ -295,7 +305,7 @@ function happening(record, happened, withEvidence) {
     {},
     time(happened.at),
     ' ',
-    el('b', {}, word('record.what-', happened.what)),
+    el('b', {}, happened.whats.map((what) => word('record.what-', what)).join(', ')),
     parts.length > 0 ? `: ${parts.join(' · ')}` : null,
     withEvidence && happened.evidence.length > 0
       ? small(t('record.evidence', { points: evidence(record, happened.evidence) }))
@@ -303,21 +313,37 @@ function happening(record, happened, withEvidence) {
   );
 }
 
-export const stops = (record) =>
-  section(
-    'record.stops',
-    record.stops.length === 0
-      ? el('p', {}, t('record.no-stops'))
-      : el(
-          'ul',
-          { class: 'pairs' },
-          record.stops.map((s) => happening(record, s, true)),
-        ),
-  );
+// Of what the points read then, a break and a stop tell something.
+const TELLING = ['lockout.broken', 'stop.called', 'work.stopped'];
 
+// A stop of the work is told with the break, or the call, that it came with.
+function stopsOf(record) {
+  const ledTo = (s) => ['lockout.broken', 'stop.called'].includes(s.what);
+  const withIt = (s) =>
+    s.what === 'work.stopped' && record.stops.find((o) => ledTo(o) && o.at === s.at);
+  const told = record.stops.filter((s) => !withIt(s));
+  const stopped = record.stops.map(withIt).filter(Boolean);
+  return told.map((s) => ({
+    ...s,
+    whats: stopped.includes(s) ? [s.what, 'work.stopped'] : [s.what],
+  }));
+}
+
+export function stops(record) {
+  const list = stopsOf(record).map((s) => happening(record, s, TELLING.includes(s.what)));
+  return section(
+    'record.stops',
+    list.length === 0 ? el('p', {}, t('record.no-stops')) : el('ul', { class: 'pairs' }, list),
+  );
+}
+
+// Locks that came off in order are told with the locks.
 export function crew(record) {
   const all = [...record.lockout, ...record.crew_changes, ...record.restarts];
-  const list = all.sort((a, b) => a.seq - b.seq).map((x) => happening(record, x, false));
+  const list = all
+    .filter((x) => !x.orderly)
+    .sort((a, b) => a.seq - b.seq)
+    .map((x) => happening(record, { ...x, whats: [x.what] }, false));
   return list.length > 0 && section('record.crew', el('ul', { class: 'pairs' }, list));
 }
 
@@ -335,7 +361,7 @@ export function alarms(record) {
       a.acknowledged
         ? t('record.acknowledged', {
             time: when(a.acknowledged),
-            person: name(a.acknowledged_by, a.acknowledged_by_title),
+            person: called(a.acknowledged_by, a.acknowledged_by_title),
           })
         : el('b', { class: 'bad' }, t('record.not-acknowledged')),
       a.note ? `: “${a.note}”` : null,

@@ -4,7 +4,7 @@ import './record-words.js';
 import { getJson } from './api.js';
 import { el, replace } from './dom.js';
 import { languageButtons } from './languages.js';
-import { full, name, setClock, small, word } from './record-parts.js';
+import { called, full, name, setClock, small, word } from './record-parts.js';
 import { day } from './record-day.js';
 import * as sections from './record-sections.js';
 import { duration, speak, t } from './words.js';
@@ -47,7 +47,7 @@ function head(record) {
       {},
       el('p', { class: 'kicker' }, t('record.kicker')),
       el('h1', {}, record.job),
-      el('p', {}, `${record.title} · ${name(record.position, record.position_title)}`),
+      el('p', {}, `${name(record.site, record.title)} · ${name(record.position, record.position_title)}`),
       el('p', { class: `verdict ${record.result}` }, t(`record.result-${record.result}`)),
     ),
     el('img', { class: 'code', src: `/record/${site}/${job}/code.svg`, alt: t('record.code') }),
@@ -61,19 +61,17 @@ function facts(record) {
   return el(
     'dl',
     { class: 'facts' },
-    fact('site', name(record.site, record.title)),
     fact('district', district),
-    fact('position', name(record.position, record.position_title)),
     fact('dispenser', record.dispenser),
     fact('products', record.products.join(', ')),
     fact('procedure', name(record.procedure, record.procedure_title)),
     fact('part', record.part),
     fact('kit', record.kit_family),
-    fact('opened', `${full(record.opened)}, ${name(record.opened_by, record.opened_by_title)}`),
+    fact('opened', `${full(record.opened)}, ${called(record.opened_by, record.opened_by_title)}`),
     fact('led', name(record.technician, record.technician_title)),
     fact(
       'ended',
-      record.ended && `${full(record.ended)}, ${name(record.ended_by, record.ended_by_title)}`,
+      record.ended && `${full(record.ended)}, ${called(record.ended_by, record.ended_by_title)}`,
     ),
     fact('end-reason', record.end_reason),
     fact('defect', record.defect ?? '–', true),
@@ -137,7 +135,7 @@ function end(record) {
       ' ',
       t('record.made', { time: full(record.made), version: record.version }),
     ),
-    ['record.caution-1', 'record.caution-2', 'record.caution-3'].map((key) => el('p', {}, t(key))),
+    ['record.caution-1', 'record.caution-2', 'record.caution-3'].map((key) => el('p', {}, `${t(key)} `)),
   );
 }
 
@@ -153,7 +151,7 @@ const review = () =>
 let sheet = null;
 function feet(record) {
   const css = (text) => `"${text.replaceAll(/["\\]/g, '\\$&')}"`;
-  const style = 'font: 6.5pt system-ui, sans-serif; vertical-align: top; padding-top: 2mm;';
+  const style = 'font: 9pt system-ui, sans-serif; vertical-align: top; padding-top: 1.5mm;';
   const left = `${record.title} · ${record.job} · #${record.journal.last_seq} ${record.journal.last_hash}`;
   const page = `${t('record.sheet')} `;
   sheet ??= [...document.styleSheets].find((s) => s.href?.endsWith('/record.css'));
@@ -183,7 +181,7 @@ function draw(record) {
     sections.checks(record),
     sections.tests(record),
     day(record),
-    el('div', { class: 'beside' }, sections.refusals(record), sections.alarms(record)),
+    el('div', { class: 'beside told' }, sections.refusals(record), sections.alarms(record)),
     sections.stops(record),
     sections.crew(record),
     review(),
