@@ -30,6 +30,25 @@ static bool is_bad(const struct gate_reading *reading, const struct gate_stamp *
            gate_stamp_ahead(stamp, now);
 }
 
+// A live that its date alone makes bad was said all the same, and now.
+// Rule (3, A sensor out of order; R27): A live that is dated ahead ends the distrust too, at
+// whatever hour, and breaks. [ahead-live-spares-distrust]
+// Rule (3, A sensor out of order; R27): A sensor that says live now, dated ahead, is not to be said
+// out of order. [distrust-of-ahead-live]
+static void hear_live_ahead(struct gate *gate, struct gate_site *site, uint32_t sensor,
+                            const struct gate_reading *reading, struct gate_time now) {
+    uint32_t point = site->model->sensors[sensor].point;
+    bool live = reading->readable && reading->good && reading->state == MODEL_POINT_LIVE;
+    if (!live || reading->retained) {
+        return;
+    }
+    site->sensors[sensor].contradicted = now.mono;
+    if (gate_is_distrusted(site, point, sensor)) {
+        gate_live_ends_distrust(gate, site, point, sensor, now);
+        gate_said_live(gate, site, point, 0, false, now);
+    }
+}
+
 // Rule (3, Hearing): A sensor stays bad-quality until a newer good word. [bad-forgotten]
 static enum gate_heard hear_bad(struct gate *gate, struct gate_site *site,
                                 struct gate_sensor *sensor, struct gate_time now, bool changed) {
@@ -41,6 +60,38 @@ static enum gate_heard hear_bad(struct gate *gate, struct gate_site *site,
     }
     return GATE_HEARD_BAD;
 }
+
+// --- The last live ---
+
+static void remember_live(struct gate_sensor *sensor, const struct gate_reading *reading,
+                          const struct gate_stamp *stamp) {
+    sensor->last_live = (struct gate_last_live){.at = stamp->at,
+                                                .seq = stamp->seq,
+                                                .has_at = stamp->has_at,
+                                                .has_seq = stamp->has_seq,
+                                                .retained = reading->retained};
+}
+
+// Whether a live carries just what the last one did, and lacks what it lacked: it is that one
+// again. The sensor's mark cannot tell, for words of isolated move it too.
+// Rule (3, Hearing; R1): A live that shares its time with the last one, but not its number, is no
+// copy. [copy-by-time-alone]
+// Rule (3, Hearing; R1): A live that shares its number with the last one, but not its time, is no
+// copy. [copy-by-number-alone]
+// Rule (3, Hearing; R1): A live that carries a time, or a number, is no copy of one that lacked it.
+// [copy-by-what-others-carried]
+// Rule (3, Hearing; R1): A live that came by itself is no copy of one that the broker kept.
+// [copy-of-what-is-kept]
+static bool is_last_live(const struct gate_sensor *sensor, const struct gate_reading *reading,
+                         const struct gate_stamp *stamp) {
+    const struct gate_last_live *last = &sensor->last_live;
+    bool same_at = last->has_at == stamp->has_at && (!stamp->has_at || last->at == stamp->at);
+    bool same_seq = last->has_seq == stamp->has_seq && (!stamp->has_seq || last->seq == stamp->seq);
+    return (stamp->has_at || stamp->has_seq) && same_at && same_seq &&
+           (reading->retained || !last->retained);
+}
+
+// --- Words by themselves ---
 
 // Takes a newer reading. True: the point may have changed by it.
 // Rule (3, Hearing): Isolated settles anew after a gap. [gap-not-settled]
@@ -54,9 +105,9 @@ static bool take(struct gate_sensor *sensor, const struct model_point *point,
     int64_t before = sensor->heard;
     if (gap) {
         sensor->contradicted = 0;
-        if (sensor->state == MODEL_POINT_LIVE && !sensor->kept) {
-            sensor->live_mark = sensor->mark;
-        }
+    }
+    if (reading->state == MODEL_POINT_LIVE) {
+        remember_live(sensor, reading, stamp);
     }
     sensor->heard = gate_stamp_mono(stamp, now);
     sensor->state = (uint8_t)reading->state;
@@ -106,7 +157,9 @@ static bool hears_kept(const struct gate *gate, const struct gate_sensor *sensor
 // [kept-live-ignored]
 static enum gate_heard hear_kept_live(struct gate *gate, struct gate_site *site,
                                       struct gate_sensor *sensor, uint32_t point_index,
-                                      struct gate_time now) {
+                                      const struct gate_reading *reading,
+                                      const struct gate_stamp *stamp, struct gate_time now) {
+    remember_live(sensor, reading, stamp);
     sensor->heard = now.mono;
     sensor->state = MODEL_POINT_LIVE;
     sensor->isolated_since = sensor->contradicted = 0;
@@ -134,11 +187,10 @@ static enum gate_heard hear_old_live(struct gate *gate, struct gate_site *site,
                                      struct gate_sensor *sensor, uint32_t point,
                                      const struct gate_reading *reading,
                                      const struct gate_stamp *stamp, struct gate_time now) {
-    if (gate_mark_is(&sensor->live_mark, stamp)) {
+    if (is_last_live(sensor, reading, stamp)) {
         return GATE_HEARD_COPY;
     }
-    sensor->live_mark = (struct gate_mark){0};
-    gate_mark_move(&sensor->live_mark, stamp);
+    remember_live(sensor, reading, stamp);
     if (!reading->retained) {
         gate_live_ends_distrust(gate, site, point, (uint32_t)(sensor - site->sensors), now);
     }
@@ -209,10 +261,12 @@ enum gate_heard gate_hear(struct gate *gate, uint32_t site_index, uint32_t senso
     bool clock =
         gate_clock_judge(site, &sensor->clock, &stamp, reading->retained, point->max_age_ms, now);
     if (is_bad(reading, &stamp, now)) {
-        return hear_bad(gate, site, sensor, now, clock);
+        uint64_t before = gate->changes;
+        hear_live_ahead(gate, site, sensor_index, reading, now);
+        return hear_bad(gate, site, sensor, now, clock || gate->changes != before);
     }
     if (kept) {
-        return hear_kept_live(gate, site, sensor, point_index, now);
+        return hear_kept_live(gate, site, sensor, point_index, reading, &stamp, now);
     }
     enum gate_heard heard = hear_in_order(gate, site, sensor, point_index, reading, &stamp, now);
     if (heard != GATE_HEARD_CHANGED && !clock) {

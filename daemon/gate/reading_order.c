@@ -49,14 +49,6 @@ enum gate_order gate_order_of(const struct gate_mark *mark, const struct gate_st
     return order == GATE_ORDER_OLDER && restarted ? GATE_ORDER_NEWER : order;
 }
 
-bool gate_mark_is(const struct gate_mark *mark, const struct gate_stamp *stamp) {
-    if (stamp->has_at && mark->at != 0) {
-        return stamp->at == mark->at;
-    }
-    return stamp->has_seq && mark->has_seq &&
-           compare_seq(mark->seq, stamp->seq, stamp->modulus) == GATE_ORDER_COPY;
-}
-
 void gate_mark_move(struct gate_mark *mark, const struct gate_stamp *stamp) {
     mark->forget = false;
     if (stamp->has_at) {

@@ -231,6 +231,15 @@ struct gate_clock {
     bool skewed;    // it disagrees, or has not agreed for long enough
 };
 
+// What the last live heard of a sensor carried, and what it lacked. A mark is gathered from several
+// words; this is of one.
+struct gate_last_live {
+    int64_t at; // wall ms, where it had a time
+    uint64_t seq;
+    bool has_at, has_seq; // neither: it has no copy, for nothing tells it from another
+    bool retained;        // the broker kept it: it did not come by itself
+};
+
 struct gate_sensor {
     int64_t heard; // mono ms the newest reading counts from; 0: never heard
     int64_t
@@ -241,9 +250,9 @@ struct gate_sensor {
     bool kept; // it says live by what the broker kept alone
     uint32_t spoke; // the subscription (gate->subscription) in which it last spoke by itself
     struct gate_clock clock;
-    // Of the last live heard, once it is not the newest word: by it a copy is known.
-    struct gate_mark live_mark;
-    int64_t contradicted; // mono ms at which a live older than its newest isolated came; 0: none
+    struct gate_last_live last_live; // by it a copy of it is known
+    // Mono ms at which a live came that its date keeps from being the state; 0: none since that is.
+    int64_t contradicted;
 };
 
 // The newest reading of a measure.

@@ -65,7 +65,8 @@ static void put_sensor(struct form *f, unsigned index) {
     int ahead = (int)s->order.seq - (int)s->live_seq;
     bool copies = s->live_at == s->order.at;
     put(f, (s->itself ? 1u : 0) | (s->lived ? 2u : 0) | (s->order.numbered ? 4u : 0) |
-               (s->order.forget ? 8u : 0) | (copies ? 16u : 0) | (s->live_seq != 0 ? 32u : 0));
+               (s->order.forget ? 8u : 0) | (copies ? 16u : 0) | (s->live_seq != 0 ? 32u : 0) |
+               (s->live_kept ? 64u : 0));
     put(f, wall_age(f, s->order.at) | wall_age(f, s->live_at) << 4);
     put(f, s->heard != 0 ? 1 + age(f, s->heard) : 0);
     put(f, ahead < -1 || ahead > 1 ? 3u : (unsigned)(ahead + 1));

@@ -37,8 +37,8 @@ struct rules_sensor {
     struct rules_order order;
     int64_t live_at; // what the last live heard was dated and numbered, 0: not so
     unsigned live_seq;
-    bool lived;
-    int64_t contradicted; // mono ms at which a late live made it bad; 0: it is not so
+    bool lived, live_kept; // by itself, or by the broker's store
+    int64_t contradicted;  // mono ms at which a live came that its date made bad; 0: it is not so
     uint8_t word;         // enum model_point_state
     bool bad;
     bool kept;                // it says live, by a word of the broker's store

@@ -49,24 +49,29 @@ struct word {
     int64_t counts; // mono ms that it counts from
 };
 
+// A copy carries what the last live did, and nothing else: its time and its number, or neither of
+// what that lacked. What came by itself is no copy of what the broker kept.
 static bool is_copy_of_live(const struct rules_sensor *s, const struct word *w) {
-    if (w->at != 0 && s->live_at != 0) {
-        return s->lived && w->at == s->live_at;
-    }
-    return s->lived && w->seq != 0 && w->seq == s->live_seq;
+    return s->lived && (w->at != 0 || w->seq != 0) && w->at == s->live_at &&
+           w->seq == s->live_seq && (w->kept || !s->live_kept);
 }
 
 static void note_live(struct rules_sensor *s, const struct word *w) {
     s->lived = true;
     s->live_at = w->at;
     s->live_seq = w->seq;
+    s->live_kept = w->kept;
 }
 
 // A live that came now is never dropped: after a newer isolated it makes the sensor bad, and what
 // rested on the point at its time is broken.
 static void hear_late_live(struct rules *r, uint32_t sensor, const struct word *w) {
     struct rules_sensor *s = &r->sensors[sensor];
-    if (s->word != MODEL_POINT_ISOLATED || s->heard == 0 || is_copy_of_live(s, w)) {
+    bool copy = is_copy_of_live(s, w);
+    if (!copy) {
+        note_live(s, w);
+    }
+    if (s->word != MODEL_POINT_ISOLATED || s->heard == 0 || copy) {
         return;
     }
     if (!w->kept) { // else it did not come now
@@ -74,7 +79,6 @@ static void hear_late_live(struct rules *r, uint32_t sensor, const struct word *
         s->since = 0;
         s->contradicted = r->now.mono;
     }
-    note_live(s, w);
     rules_live(r, r->forecourt->sensors[sensor].point, w->at != 0 ? w->counts : 0);
 }
 
@@ -96,15 +100,28 @@ static void take_word(struct rules *r, uint32_t sensor, const struct word *w) {
 
 // With the mark of the broker's store and without a time: isolated proves nothing, whenever it
 // comes; live breaks, until a word comes by itself, unless it says nothing new.
-static void hear_kept(struct rules *r, uint32_t sensor, bool live) {
+static void hear_kept(struct rules *r, uint32_t sensor, const struct word *w) {
     struct rules_sensor *s = &r->sensors[sensor];
     bool says_so = rules_fresh(r, sensor) && s->word == MODEL_POINT_LIVE && !s->kept;
-    if (live && !says_so) {
+    if (w->live && rules_trusted(r, sensor) && !says_so) {
+        note_live(s, w);
         s->kept = true;
         s->bad = false;
         s->word = MODEL_POINT_LIVE;
         s->heard = r->now.mono;
         s->since = s->contradicted = 0;
+        rules_live(r, r->forecourt->sensors[sensor].point, 0);
+    }
+}
+
+// A word that its date alone makes bad: a live of it was said all the same, and now.
+static void hear_ahead(struct rules *r, uint32_t sensor, const struct word *w) {
+    if (!w->live || w->kept) {
+        return;
+    }
+    r->sensors[sensor].contradicted = r->now.mono;
+    if (!rules_trusted(r, sensor)) {
+        rules_trust_again(r, sensor);
         rules_live(r, r->forecourt->sensors[sensor].point, 0);
     }
 }
@@ -117,7 +134,7 @@ void rules_hear(struct rules *r, const struct step *step) {
     w.counts = r->now.mono - (step->ms > 0 ? step->ms : 0);
     bool kept = (step->how & STEP_KEPT) != 0;
     if (kept && ((w.at == 0 && step->item != STEP_BAD) || !rules_trusted(r, step->at))) {
-        hear_kept(r, step->at, w.live && rules_trusted(r, step->at));
+        hear_kept(r, step->at, &w);
         return;
     }
     if (kept && w.at == 0 && s->itself) {
@@ -125,19 +142,23 @@ void rules_hear(struct rules *r, const struct step *step) {
     }
     s->itself = s->itself || !kept;
     if (step->item == STEP_BAD || step->ms < -GATE_AHEAD_MS) {
+        if (step->item != STEP_BAD) {
+            hear_ahead(r, step->at, &w);
+        }
         s->bad = true;
         s->kept = false;
         s->since = 0;
         return;
     }
-    if (w.live && !kept && !is_copy_of_live(s, &w) && !rules_trusted(r, step->at)) {
+    int order = rules_order_of(&s->order, old(r, s->heard), w.at, w.seq);
+    bool turned = order == 0 && w.live && (s->word == MODEL_POINT_ISOLATED || s->kept);
+    bool anew = order > 0 || turned || (order < 0 && !is_copy_of_live(s, &w));
+    if (w.live && !kept && anew && !rules_trusted(r, step->at)) {
         rules_trust_again(r, step->at); // what says live by itself is no longer out of order
     }
-    int order = rules_order_of(&s->order, old(r, s->heard), w.at, w.seq);
     if (order < 0 && w.live) {
         hear_late_live(r, step->at, &w);
     }
-    bool turned = order == 0 && w.live && s->word == MODEL_POINT_ISOLATED;
     if (order > 0 || turned) {
         take_word(r, step->at, &w);
     }

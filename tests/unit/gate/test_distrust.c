@@ -275,6 +275,26 @@ WORLD_TEST(and_one_whose_clock_went_back) {
     assert_point(world, POWER3, UNKNOWN, BAD_QUALITY);
 }
 
+WORLD_TEST(and_one_that_is_dated_ahead) {
+    without_power(world);
+    both_say(world, MODEL_POINT_ISOLATED);
+    assert_true(world_tag(world, "t-1", "j-1", POWER3));
+    world_hear_at(world, S_POWER3, MODEL_POINT_LIVE, world->now.wall + HOUR);
+    assert_false(gate_is_distrusted(world_site(world), POWER3, S_POWER3));
+    assert_point(world, POWER3, UNKNOWN, BAD_QUALITY);
+    assert_alarm(world);
+    assert_false(world_tag_of(world, POWER3, "j-1", "t-1")->counts);
+}
+
+WORLD_TEST(nor_is_one_that_is_dated_ahead_out_of_order) {
+    world_hear_at(world, S_POWER3, MODEL_POINT_LIVE, world->now.wall + HOUR);
+    assert_refused(world, distrust(world, "s-1", "3-power", 1), MODEL_CODE_POINT_LIVE);
+    world_pass(world, WORLD_MAX_AGE_MS + 1);
+    assert_accepted(world, distrust(world, "s-1", "3-power", 1));
+    world_hear_at(world, S_POWER3, MODEL_POINT_ISOLATED, world->now.wall + HOUR);
+    assert_true(gate_is_distrusted(world_site(world), POWER3, S_POWER3));
+}
+
 WORLD_TEST(what_the_broker_kept_is_not_said_by_itself) {
     without_power(world);
     both_say(world, MODEL_POINT_ISOLATED);
@@ -435,6 +455,8 @@ int main(void) {
         cmocka_unit_test(a_live_by_itself_ends_it_and_breaks),
         cmocka_unit_test(one_from_an_offline_controller_too),
         cmocka_unit_test(and_one_whose_clock_went_back),
+        cmocka_unit_test(and_one_that_is_dated_ahead),
+        cmocka_unit_test(nor_is_one_that_is_dated_ahead_out_of_order),
         cmocka_unit_test(what_the_broker_kept_is_not_said_by_itself),
         cmocka_unit_test(it_ends_when_its_hours_are_over),
         cmocka_unit_test(said_again_it_goes_on_from_then),

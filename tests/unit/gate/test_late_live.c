@@ -87,6 +87,61 @@ WORLD_TEST(a_copy_is_known_by_its_number) {
     assert_point(world, POWER3, UNKNOWN, BAD_QUALITY);
 }
 
+// What it carried tells it from the last one, not what words of isolated carried meanwhile.
+WORLD_TEST(a_live_that_shares_its_time_with_another_word_is_no_copy) {
+    int64_t at = world->now.wall - 3000;
+    world_hear_at(world, S_POWER3, MODEL_POINT_ISOLATED, at);
+    world_hear(world, S_POWER3, MODEL_POINT_LIVE); // it carried no time
+    world_hear_at(world, S_POWER3, MODEL_POINT_ISOLATED, at + 1000);
+    assert_int_equal(world_hear_at(world, S_POWER3, MODEL_POINT_LIVE, at), GATE_HEARD_CHANGED);
+    assert_point(world, POWER3, UNKNOWN, BAD_QUALITY);
+}
+
+static enum gate_heard say_live(struct world *world, int64_t at, uint64_t seq, bool retained) {
+    return world_say(world, S_POWER3,
+                     (struct gate_reading){.state = MODEL_POINT_LIVE,
+                                           .retained = retained,
+                                           .has_at = at != 0,
+                                           .at = at,
+                                           .has_seq = seq != 0,
+                                           .seq = seq});
+}
+
+WORLD_TEST(a_copy_has_the_time_and_the_number_of_the_last_live) {
+    int64_t at = world->now.wall - 3000;
+    say_live(world, at, 7, false);
+    world_hear_at(world, S_POWER3, MODEL_POINT_ISOLATED, at + 1000);
+    assert_int_equal(say_live(world, at, 7, false), GATE_HEARD_COPY);
+    assert_point(world, POWER3, ISOLATED, SETTLING);
+    assert_int_equal(say_live(world, at, 6, false), GATE_HEARD_CHANGED);
+    assert_point(world, POWER3, UNKNOWN, BAD_QUALITY);
+}
+
+WORLD_TEST(one_of_another_time_is_no_copy_though_its_number_is_the_same) {
+    int64_t at = world->now.wall - 3000;
+    say_live(world, at, 7, false);
+    world_hear_at(world, S_POWER3, MODEL_POINT_ISOLATED, at + 1000);
+    assert_int_equal(say_live(world, at - 1, 7, false), GATE_HEARD_CHANGED);
+    assert_point(world, POWER3, UNKNOWN, BAD_QUALITY);
+}
+
+WORLD_TEST(one_that_lacks_what_the_last_live_carried_is_no_copy) {
+    say_live(world, world->now.wall - 3000, 7, false);
+    world_hear_seq(world, S_POWER3, MODEL_POINT_ISOLATED, 8);
+    assert_int_equal(say_live(world, 0, 7, false), GATE_HEARD_CHANGED);
+    assert_point(world, POWER3, UNKNOWN, BAD_QUALITY);
+}
+
+WORLD_TEST(one_that_came_by_itself_is_no_copy_of_what_the_broker_kept) {
+    int64_t at = world->now.wall - 3000;
+    say_live(world, at, 0, true);
+    world_hear_at(world, S_POWER3, MODEL_POINT_ISOLATED, at + 1000);
+    assert_int_equal(say_live(world, at, 0, true), GATE_HEARD_COPY);
+    assert_point(world, POWER3, ISOLATED, SETTLING);
+    assert_int_equal(say_live(world, at, 0, false), GATE_HEARD_CHANGED);
+    assert_point(world, POWER3, UNKNOWN, BAD_QUALITY);
+}
+
 // It did not come now: its date alone says what it breaks.
 WORLD_TEST(one_that_the_broker_kept_with_its_time_is_judged_by_that) {
     world_to_working(world, "j-1");
@@ -203,6 +258,11 @@ int main(void) {
         cmocka_unit_test(by_its_number_too),
         cmocka_unit_test(a_copy_of_the_last_live_says_nothing_new),
         cmocka_unit_test(a_copy_is_known_by_its_number),
+        cmocka_unit_test(a_live_that_shares_its_time_with_another_word_is_no_copy),
+        cmocka_unit_test(a_copy_has_the_time_and_the_number_of_the_last_live),
+        cmocka_unit_test(one_of_another_time_is_no_copy_though_its_number_is_the_same),
+        cmocka_unit_test(one_that_lacks_what_the_last_live_carried_is_no_copy),
+        cmocka_unit_test(one_that_came_by_itself_is_no_copy_of_what_the_broker_kept),
         cmocka_unit_test(one_that_the_broker_kept_with_its_time_is_judged_by_that),
         cmocka_unit_test(one_older_than_a_live_contradicts_nothing),
         cmocka_unit_test(a_tag_hung_after_it_still_counts),
