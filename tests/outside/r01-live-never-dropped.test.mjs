@@ -44,6 +44,19 @@ scenario('a lower number does not hide it either', LONG, async (w) => {
   await w.point('3-product', 'unknown', 'bad-quality');
 });
 
+scenario('a live is no copy by what words of isolated carried', LONG, async (w) => {
+  w.hw.mute('3-product');
+  const word = { at: stamp(w) };
+  await w.hw.send('signal/3-product', { state: 'isolated', ...word });
+  await live(w, {}); // the last live carried no time
+  await w.hw.set('3-product', 'isolated');
+  const job = await new Repair(w).to('working');
+  w.hw.mute('3-product');
+  await live(w, word);
+  await job.phase('stopped', 'broken');
+  await w.point('3-product', 'unknown', 'bad-quality');
+});
+
 scenario('a copy of the last live heard says nothing new', LONG, async (w) => {
   w.hw.mute('3-product');
   const word = { at: stamp(w) };
