@@ -1,10 +1,14 @@
-// Badges that are nobody's.
+// Badges as they are listed.
 #pragma once
 
 #include <stdbool.h>
 
 #include "model/model.h"
 
-// A badge that no person has, as an id that is nobody's: other bytes as _ and two digits, and never
-// the id of a person, who did not hang this lock, nor what is no id. False: it is too long.
-bool feed_badge_as_id(const struct model *model, const char *badge, char who[MODEL_ID_SIZE]);
+// What is listed as the badge of a lock of which no person and no badge could be read.
+#define FEED_BADGE_UNREAD "unreadable"
+
+// A badge as it is listed: as read. One that is longer than 64 bytes, or holds what is no text, is
+// cut and ends in "…" and 16 hexadecimal digits of the whole, so that no two are listed alike.
+// NULL, and one in which nothing is to be seen: FEED_BADGE_UNREAD. Returns whether it was read.
+bool feed_badge_list(const char *badge, char listed[MODEL_ID_SIZE]);

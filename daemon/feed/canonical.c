@@ -171,27 +171,24 @@ void feed_measure_read(struct json_tape *tape, const char *payload, size_t lengt
         !number || !same || !marked || (quality != NULL && !json_equals(tape, quality, "good"));
 }
 
-// Whose lock it is: a person, or a badge as it was read.
-static bool read_who(const struct model *model, const struct json_tape *tape,
-                     const struct json_node *person, char who[MODEL_ID_SIZE]) {
-    char text[MODEL_ID_SIZE];
-    if (person == NULL) {
-        return false;
+// Text of any length up to here is told from text that begins alike.
+#define BADGE_SIZE 1024
+
+// What stands for the person: a text, or the digits of a number. NULL: nothing that can be read.
+static const char *read_who(const struct json_tape *tape, const struct json_node *person,
+                            char text[BADGE_SIZE]) {
+    if (person != NULL && person->kind == JSON_NUMBER && person->length < BADGE_SIZE) {
+        snprintf(text, BADGE_SIZE, "%.*s", (int)person->length, tape->text + person->start);
+        return text;
     }
-    if (person->kind == JSON_NUMBER) {
-        snprintf(text, sizeof text, "%.*s", (int)person->length, tape->text + person->start);
-    } else if (!json_copy(tape, person, text, sizeof text)) {
-        return false;
-    }
-    if (!model_id_valid(text, strlen(text))) {
-        return text[0] != '\0' && feed_badge_as_id(model, text, who);
-    }
-    memcpy(who, text, strlen(text) + 1);
-    return true;
+    return person != NULL && json_copy(tape, person, text, BADGE_SIZE) ? text : NULL;
 }
 
+// Rule (3, Tags): A reader's hung of nobody who can be told, or of a badge of any length, is a lock
+// that hangs there. [unread-badge-unlisted]
+// Rule (3, Tags): A lifted of nobody who can be told lifts nothing. [unread-badge-lifts]
 bool feed_tagging_read(const struct model *model, struct json_tape *tape, const char *payload,
-                       size_t length, char who[MODEL_ID_SIZE], struct gate_tagging *tagging,
+                       size_t length, char badge[MODEL_ID_SIZE], struct gate_tagging *tagging,
                        char *error, size_t error_size) {
     memset(tagging, 0, sizeof *tagging);
     if (!scan_object(tape, payload, length, error, error_size)) {
@@ -199,18 +196,22 @@ bool feed_tagging_read(const struct model *model, struct json_tape *tape, const 
     }
     const struct json_node *root = json_root(tape);
     const struct json_node *state = json_present(tape, root, "state");
-    const struct json_node *person = json_present(tape, root, "person");
     bool hung = state != NULL && json_equals(tape, state, "hung");
     if (!hung && (state == NULL || !json_equals(tape, state, "lifted"))) {
         say(error, error_size, "/state", "\"hung\" or \"lifted\" is needed");
         return false;
     }
-    if (!read_who(model, tape, person, who)) {
-        say(error, error_size, "/person", "a person or badge of at most 64 bytes is needed");
+    char text[BADGE_SIZE];
+    const char *who = read_who(tape, json_present(tape, root, "person"), text);
+    bool read = feed_badge_list(who, badge);
+    if (!read && !hung) {
+        say(error, error_size, "/person", "a person or badge is needed: no lock is taken for it");
         return false;
     }
+    const struct model_person *person = read ? model_person_find(model, who) : NULL;
     tagging->hung = hung;
-    tagging->person = who;
+    tagging->person = person != NULL ? person->person : NULL;
+    tagging->badge = badge;
     tagging->undated = !read_marks(tape, root, &tagging->has_at, &tagging->at, &tagging->has_seq,
                                    &tagging->seq, error, error_size);
     if (tagging->undated) {

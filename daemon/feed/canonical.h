@@ -37,11 +37,11 @@ void feed_signal_read(struct json_tape *tape, const char *payload, size_t length
 void feed_measure_read(struct json_tape *tape, const char *payload, size_t length, bool retained,
                        const char *unit, struct gate_measure_reading *reading, char *error,
                        size_t error_size);
-// {"state":"hung"|"lifted","person","at"?,"seq"?}. A badge that is no id is spelled as one
-// (feed_badge_as_id), and a time or number that cannot be read makes it undated. False: not to be
-// taken at all.
+// {"state":"hung"|"lifted","person","at"?,"seq"?}. badge: what stands for the person, as it is
+// listed (feed_badge_list), borrowed by tagging. A time or number that cannot be read makes it
+// undated. False: not to be taken at all.
 bool feed_tagging_read(const struct model *model, struct json_tape *tape, const char *payload,
-                       size_t length, char who[MODEL_ID_SIZE], struct gate_tagging *tagging,
+                       size_t length, char badge[MODEL_ID_SIZE], struct gate_tagging *tagging,
                        char *error, size_t error_size);
 // "online", anything else is offline.
 bool feed_controller_online(const char *payload, size_t length);

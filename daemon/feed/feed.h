@@ -41,8 +41,8 @@ struct feed_reading {
     bool take;
     struct gate_reading signal;          // to a signal
     struct gate_measure_reading measure; // to a measure
-    struct gate_tagging tag;             // to a tag; its person lies in who
-    char who[MODEL_ID_SIZE];
+    struct gate_tagging tag;             // to a tag; its badge lies in badge
+    char badge[MODEL_ID_SIZE];
     bool online;             // to a controller
     char why[FEED_WHY_SIZE]; // one line; "" if it was mapped
 };

@@ -43,6 +43,8 @@ struct feed_work {
     const struct feed_callbacks *callbacks;
     const struct json_node *element; // what pointers start from; NULL: text
     struct feed_reading *reading;
+    bool badge_missing; // the capture that names the badge has none
+    bool badge_foreign; // or one that its map does not have: nobody's, whatever it reads like
 };
 
 // --- index.c ---

@@ -7,6 +7,21 @@
 
 // --- Captures ---
 
+// A capture that names whose lock it is, and fails, says that it is nobody's: the lock hangs there
+// all the same.
+// Rule (3, Tags): A badge that the feed cannot capture is none, and its lock is listed.
+// [captured-badge-missing]
+// Rule (3, Tags): A badge that a capture's map does not have is nobody's. [captured-badge-foreign]
+static bool is_badge(const struct feed_work *work, uint32_t index) {
+    return work->feed->to == MODEL_FEED_TAG && index == work->feed->person_capture;
+}
+
+static bool badge_missing(struct feed_work *work, uint32_t index) {
+    work->badge_missing = true;
+    work->set->texts[index][0] = '\0';
+    return true;
+}
+
 static bool translate(struct feed_work *work, uint32_t index) {
     const struct model_feed_capture *capture = &work->feed->captures[index];
     char *text = work->set->texts[index];
@@ -14,6 +29,10 @@ static bool translate(struct feed_work *work, uint32_t index) {
         return true;
     }
     const char *to = feed_map_text(&capture->map, text);
+    if (to == NULL && is_badge(work, index)) {
+        work->badge_foreign = true;
+        return true;
+    }
     if (to == NULL) {
         return feed_wrong(work, FEED_CAPTURE, "{%s} is \"%.60s\", which its map does not have",
                           capture->name, text);
@@ -31,6 +50,9 @@ static bool capture_topic(struct feed_work *work, uint32_t index) {
         rest += strcspn(rest, "/") + 1; // the topic matched, so it has the level
     }
     size_t length = strcspn(rest, "/");
+    if ((length == 0 || length >= FEED_TEXT_SIZE) && is_badge(work, index)) {
+        return badge_missing(work, index);
+    }
     if (length == 0 || length >= FEED_TEXT_SIZE) {
         return feed_wrong(work, FEED_CAPTURE, "{%s} is %s", capture->name,
                           length == 0 ? "empty" : "too long");
@@ -46,11 +68,15 @@ static bool capture_payload(struct feed_work *work, uint32_t index) {
     const struct model_feed_capture *capture = &work->feed->captures[index];
     const struct json_node *node = feed_node_at(work, &capture->at);
     char *text = work->set->texts[index];
+    bool read = node != NULL && feed_text_of(work, node, text, FEED_TEXT_SIZE);
+    if (!read && is_badge(work, index)) {
+        return badge_missing(work, index);
+    }
     if (node == NULL) {
         return feed_wrong(work, FEED_CAPTURE, "nothing stands at %s for {%s}", capture->at.pointer,
                           capture->name);
     }
-    if (!feed_text_of(work, node, text, FEED_TEXT_SIZE)) {
+    if (!read) {
         return feed_wrong(work, FEED_CAPTURE, "%s is no text or whole number for {%s}",
                           capture->at.pointer, capture->name);
     }
@@ -197,43 +223,46 @@ static void say_controller(struct feed_work *work) {
     work->reading->online = work->reading->outcome == FEED_MAPPED && feed_state_of(work) == 0;
 }
 
-static bool read_badge(struct feed_work *work, char badge[FEED_TEXT_SIZE]) {
+// The badge as it stands there, or NULL: there is none.
+static const char *read_badge(struct feed_work *work, char badge[FEED_TEXT_SIZE]) {
     const struct model_feed *feed = work->feed;
     if (feed->person_capture != MODEL_NONE) {
-        snprintf(badge, FEED_TEXT_SIZE, "%s", work->set->texts[feed->person_capture]);
-        return true;
+        return work->badge_missing ? NULL : work->set->texts[feed->person_capture];
     }
     const struct json_node *node = feed_node_at(work, &feed->person);
-    return (node != NULL && feed_text_of(work, node, badge, FEED_TEXT_SIZE)) ||
-           feed_wrong(work, FEED_PERSON_WRONG, "%s is no badge",
-                      feed->person.pointer[0] != '\0' ? feed->person.pointer : "the payload");
+    return node != NULL && feed_text_of(work, node, badge, FEED_TEXT_SIZE) ? badge : NULL;
 }
 
-static bool find_person(struct feed_work *work) {
+// Who has a badge; NULL: nobody known.
+static const struct model_person *has_badge(const struct feed_work *work, const char *badge) {
     const struct model_feed *feed = work->feed;
-    struct feed_reading *reading = work->reading;
-    char badge[FEED_TEXT_SIZE] = "";
-    if (!read_badge(work, badge)) {
-        return false;
-    }
-    const char *person = feed->person_mapped ? feed_map_text(&feed->badges, badge) : NULL;
-    bool known = !feed->person_mapped && model_person_find(work->set->model, badge) != NULL;
-    if (person == NULL && known) {
-        person = badge;
-    }
-    if (person != NULL) {
-        snprintf(reading->who, sizeof reading->who, "%.64s", person);
-        feed_step(work, "person", "\"%s\" is the person %s", badge, person);
-    } else if (feed_badge_as_id(work->set->model, badge, reading->who)) {
-        feed_step(work, "person", "\"%s\" is an unknown badge, listed as %s: it protects nobody",
-                  badge, reading->who);
-    } else {
-        return feed_wrong(work, FEED_PERSON_WRONG, "the badge \"%.60s\" is too long", badge);
-    }
-    reading->tag.person = reading->who;
-    return true;
+    const char *person = feed->person_mapped ? feed_map_text(&feed->badges, badge) : badge;
+    return person != NULL && !work->badge_foreign ? model_person_find(work->set->model, person)
+                                                  : NULL;
 }
 
+// Whose lock it is. False: no badge can be read.
+static bool find_person(struct feed_work *work) {
+    struct feed_reading *reading = work->reading;
+    char text[FEED_TEXT_SIZE] = "";
+    const char *badge = read_badge(work, text);
+    bool read = feed_badge_list(badge, reading->badge);
+    const struct model_person *person = read ? has_badge(work, badge) : NULL;
+    reading->tag.badge = reading->badge;
+    reading->tag.person = person != NULL ? person->person : NULL;
+    if (person != NULL) {
+        feed_step(work, "person", "\"%s\" is the person %s", badge, person->person);
+    } else if (read) {
+        feed_step(work, "person", "\"%s\" is an unknown badge, listed as %s: it protects nobody",
+                  badge, reading->badge);
+    }
+    return read;
+}
+
+// Rule (3, Tags): A lock hangs there whoever's it is: without a badge too it is listed.
+// [badgeless-unlisted]
+// Rule (3, Tags): A lock without a badge is not told to be off by another one's lifted.
+// [badgeless-lifted-by-guess]
 // Rule (3, Tags): A reader's event is never taken from what the broker kept. [feed-kept-tag-taken]
 static void say_tag(struct feed_work *work) {
     struct feed_reading *reading = work->reading;
@@ -247,10 +276,20 @@ static void say_tag(struct feed_work *work) {
         return;
     }
     int state = feed_state_of(work);
-    if (state < 0 || !find_person(work)) {
+    if (state < 0) {
         return;
     }
     tag->hung = state == 0;
+    if (!find_person(work)) {
+        const struct model_feed *feed = work->feed;
+        feed_wrong(work, FEED_PERSON_WRONG, "%s is no badge",
+                   feed->person_capture != MODEL_NONE ? "what the capture names"
+                   : feed->person.pointer[0] != '\0'  ? feed->person.pointer
+                                                      : "the payload");
+    }
+    if (work->reading->outcome == FEED_PERSON_WRONG && !tag->hung) {
+        return; // nobody can tell which lock is off
+    }
     bool marked = feed_time_of(work, &tag->has_at, &tag->at);
     marked = feed_seq_of(work, &tag->has_seq, &tag->seq) && marked;
     if (!marked) {
@@ -296,7 +335,8 @@ static void finish(struct feed_work *work) {
         feed_step(work, "result", "%s",
                   reading->to == MODEL_FEED_TAG
                       ? reading->tag.hung
-                            ? "hung at no time that can be told: listed, and counts for nothing"
+                            ? "hung, at no time or by nobody that can be told: listed, and counts "
+                              "for nothing"
                             : "lifted, whenever that was"
                   : reading->to == MODEL_FEED_CONTROLLER ? "offline"
                                                          : "unknown: of bad quality");
@@ -309,7 +349,8 @@ static void begin(struct feed_work *work) {
     reading->outcome = FEED_MAPPED;
     reading->site = reading->index = MODEL_NONE;
     reading->take = reading->online = false;
-    reading->why[0] = reading->who[0] = '\0';
+    reading->why[0] = reading->badge[0] = '\0';
+    work->badge_missing = work->badge_foreign = false;
 }
 
 // One reading; element is where its pointers start.

@@ -242,20 +242,25 @@ struct model_requirements *gate_test_definition(const struct gate *gate, uint32_
 
 // --- Locks and tags ---
 
-static bool tag_is(const struct gate_tag *tag, const char *job, const char *who) {
-    const char *owner = tag->person[0] != '\0' ? tag->person : tag->badge;
-    return gate_same(tag->job, job) && gate_same(owner, who);
-}
-
-struct gate_tag *gate_tag_find(const struct gate_site *site, uint32_t point, const char *job,
-                               const char *who) {
+// Rule (3, Tags): A badge that reads like the id of a person is not that person's.
+// [badge-is-the-person]
+struct gate_tag *gate_tag_of(const struct gate_site *site, uint32_t point, const char *job,
+                             const char *person, const char *badge) {
     struct gate_point *state = &site->points[point];
     for (size_t i = 0; i < state->tag_count; i++) {
-        if (tag_is(&state->tags[i], job, who)) {
-            return &state->tags[i];
+        struct gate_tag *tag = &state->tags[i];
+        bool owned = gate_same(tag->person, person) &&
+                     (tag->person[0] != '\0' || gate_same(tag->badge, badge));
+        if (owned && gate_same(tag->job, job)) {
+            return tag;
         }
     }
     return NULL;
+}
+
+struct gate_tag *gate_tag_find(const struct gate_site *site, uint32_t point, const char *job,
+                               const char *person) {
+    return gate_tag_of(site, point, job, person, NULL);
 }
 
 bool gate_tag_counts(const struct gate_site *site, uint32_t point, const char *job,

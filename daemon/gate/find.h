@@ -18,8 +18,12 @@ const char *gate_unmapped(const struct model_site *site, const struct model_requ
 bool gate_leads(const struct gate_job *job, const char *person);
 bool gate_offer_stands(const struct gate_job *job, struct gate_time now);
 
+// The tag of a person, or where that is NULL of a badge that is nobody's; job NULL or "": of none.
+// NULL: there is none.
+struct gate_tag *gate_tag_of(const struct gate_site *site, uint32_t point, const char *job,
+                             const char *person, const char *badge);
 struct gate_tag *gate_tag_find(const struct gate_site *site, uint32_t point, const char *job,
-                               const char *who);
+                               const char *person);
 bool gate_tag_counts(const struct gate_site *site, uint32_t point, const char *job,
                      const char *person);
 bool gate_protected(const struct gate_site *site, const struct gate_job *job, const char *person);

@@ -60,7 +60,8 @@ struct gate_tagging {
     bool hung;          // else lifted
     bool waited;        // in the broker's session: it says nothing of what is so now
     bool undated;       // when it was cannot be read: it says nothing of what is so now either
-    const char *person; // id, or the badge as read where no such person is known
+    const char *person; // whose it is said to be; NULL: a badge that is nobody's
+    const char *badge;  // as it is listed; NULL: the person was named, and by no badge
     bool has_at;
     int64_t at;
     bool has_seq;

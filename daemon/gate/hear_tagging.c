@@ -14,9 +14,25 @@
 
 #define READER_AGE_MS 30000
 
-static struct gate_reader_mark *mark_of(struct gate_point_hearing *hearing, const char *who) {
+// Whose lock it is: a person's, else of a badge that is nobody's.
+struct owner {
+    const char *person; // NULL: nobody known
+    const char *badge;
+};
+
+static struct owner owner_of(const struct gate *gate, const struct gate_tagging *tagging) {
+    const struct model_person *person =
+        tagging->person != NULL ? model_person_find(gate->model, tagging->person) : NULL;
+    return (struct owner){.person = person != NULL ? person->person : NULL,
+                          .badge = tagging->badge != NULL ? tagging->badge : tagging->person};
+}
+
+static struct gate_reader_mark *mark_of(struct gate_point_hearing *hearing,
+                                        const struct owner *owner) {
+    bool known = owner->person != NULL;
+    const char *who = known ? owner->person : owner->badge;
     for (size_t i = 0; i < hearing->mark_count; i++) {
-        if (strcmp(hearing->marks[i].who, who) == 0) {
+        if (hearing->marks[i].known == known && strcmp(hearing->marks[i].who, who) == 0) {
             return &hearing->marks[i];
         }
     }
@@ -26,6 +42,7 @@ static struct gate_reader_mark *mark_of(struct gate_point_hearing *hearing, cons
     struct gate_reader_mark *mark = &hearing->marks[hearing->mark_count++];
     memset(mark, 0, sizeof *mark);
     gate_id_copy(mark->who, who);
+    mark->known = known;
     return mark;
 }
 
@@ -113,19 +130,19 @@ static bool is_known(const struct gate_tag *tag, enum said said) {
 static void hang_by_reader(struct gate *gate, struct gate_site *site, uint32_t point,
                            const struct gate_job *job, const struct gate_tagging *tagging,
                            enum said said, struct gate_time now) {
-    const struct model_person *person = model_person_find(gate->model, tagging->person);
+    const struct owner owner = owner_of(gate, tagging);
     const struct gate_tag *tag =
-        gate_tag_find(site, point, job != NULL ? job->job : "", tagging->person);
+        gate_tag_of(site, point, job != NULL ? job->job : "", owner.person, owner.badge);
     bool counts = said == SAID_NOW && reads_isolated(gate, site, point, job, now);
     if (!counts && is_known(tag, said)) {
         return;
     }
     struct gate_fact fact = gate_fact_of_point(gate, site, point, GATE_FACT_TAG_HUNG, now);
     fact.job = job != NULL ? job->job : NULL;
-    fact.person = person != NULL ? person->person : NULL;
-    fact.badge = tagging->person;
+    fact.person = owner.person;
+    fact.badge = owner.badge;
     fact.reader = true;
-    fact.adopted = job != NULL && gate_tag_find(site, point, "", tagging->person) != NULL;
+    fact.adopted = job != NULL && gate_tag_find(site, point, "", owner.person) != NULL;
     fact.has_counts = true;
     fact.counts = counts || (tag != NULL && tag->counts);
     fact.hung = tagging->has_at && tagging->at < now.wall ? tagging->at : 0;
@@ -141,11 +158,12 @@ static void hang_by_reader(struct gate *gate, struct gate_site *site, uint32_t p
 static void hung_by_reader(struct gate *gate, struct gate_site *site, uint32_t point,
                            const struct gate_tagging *tagging, enum said said,
                            struct gate_time now) {
+    const struct owner owner = owner_of(gate, tagging);
     bool of_a_job = false;
     for (size_t i = 0; i < site->job_count; i++) {
         struct gate_job *job = site->jobs[i];
-        if (gate_job_stands(job) && gate_requires(job, point) &&
-            gate_member_of(job, tagging->person) != NULL) {
+        if (gate_job_stands(job) && gate_requires(job, point) && owner.person != NULL &&
+            gate_member_of(job, owner.person) != NULL) {
             hang_by_reader(gate, site, point, job, tagging, said, now);
             of_a_job = true;
         }
@@ -155,8 +173,12 @@ static void hung_by_reader(struct gate *gate, struct gate_site *site, uint32_t p
     }
 }
 
+// A lock that was listed by its badge alone is the one that its reader sees go, also where somebody
+// is known by that badge since.
+// Rule (3, Tags): A reader's lifted ends what its badge is listed with, whoever has it now.
+// [badge-of-somebody-since]
 static void lifted_by_reader(struct gate *gate, struct gate_site *site, uint32_t point,
-                             const char *who, struct gate_time now) {
+                             const struct owner *owner, struct gate_time now) {
     struct gate_point *state = &site->points[point];
     struct gate_fact how = {.reader = true};
     for (size_t i = state->tag_count; i-- > 0;) {
@@ -164,10 +186,9 @@ static void lifted_by_reader(struct gate *gate, struct gate_site *site, uint32_t
             continue; // what followed from the tag behind took this one along
         }
         const struct gate_tag *tag = &state->tags[i];
-        if (strcmp(tag->person, who) == 0 || (tag->person[0] == '\0' && !strcmp(tag->badge, who))) {
-            char job[MODEL_ID_SIZE];
-            gate_id_copy(job, tag->job);
-            gate_tag_lift(gate, site, point, job, who, &how, now);
+        bool known = tag->person[0] != '\0';
+        if (known ? gate_same(tag->person, owner->person) : gate_same(tag->badge, owner->badge)) {
+            gate_tag_lift(gate, site, point, tag, &how, now);
         }
     }
 }
@@ -180,7 +201,8 @@ enum gate_heard gate_hear_tagging(struct gate *gate, uint32_t site_index, uint32
                                   const struct gate_tagging *tagging, struct gate_time now) {
     struct gate_site *site = &gate->sites[site_index];
     gate_review_due(gate, site, now);
-    struct gate_reader_mark *mark = mark_of(&site->hearing[point], tagging->person);
+    const struct owner owner = owner_of(gate, tagging);
+    struct gate_reader_mark *mark = mark_of(&site->hearing[point], &owner);
     const struct model_point *model = &site->model->points[point];
     struct gate_stamp stamp = stamp_of_tagging(tagging);
     enum gate_order order =
@@ -197,7 +219,7 @@ enum gate_heard gate_hear_tagging(struct gate *gate, uint32_t site_index, uint32
                                                  : SAID_NEWER,
                        now);
     } else {
-        lifted_by_reader(gate, site, point, tagging->person, now);
+        lifted_by_reader(gate, site, point, &owner, now);
     }
     gate_review(gate, site, now);
     return GATE_HEARD_CHANGED;

@@ -105,7 +105,11 @@ static void review_left_live(struct gate *gate, struct gate_site *site, struct g
 static const struct gate_tag *tag_of_alarm(const struct gate_site *site,
                                            const struct gate_alarm *alarm) {
     uint32_t point = model_point_find(site->model, alarm->point);
-    return point != MODEL_NONE ? gate_tag_find(site, point, alarm->job, alarm->subject) : NULL;
+    if (point == MODEL_NONE) {
+        return NULL;
+    }
+    const struct gate_tag *tag = gate_tag_find(site, point, alarm->job, alarm->subject);
+    return tag != NULL ? tag : gate_tag_of(site, point, alarm->job, NULL, alarm->subject);
 }
 
 // Rule (3, alarms): A tag that has hung for over 12 h raises an alarm. [tag-left-forgotten]

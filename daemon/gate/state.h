@@ -12,7 +12,7 @@
 // yet.
 struct gate_tag {
     char person[MODEL_ID_SIZE]; // "": an unknown badge
-    char badge[MODEL_ID_SIZE];  // as read; "": hung by a request
+    char badge[MODEL_ID_SIZE];  // as read, any text; "": hung by a request
     char job[MODEL_ID_SIZE];    // "": of no job, it protects nobody
     struct gate_time since;     // hung, or hung again
     bool counts;
@@ -274,6 +274,7 @@ enum gate_controller {
 // Marks of a reader's events, per point and person (or badge).
 struct gate_reader_mark {
     char who[MODEL_ID_SIZE];
+    bool known;    // it is a person
     int64_t heard; // mono ms of the newest event
     struct gate_mark mark;
 };

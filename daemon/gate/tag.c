@@ -54,29 +54,24 @@ static bool stays_listed(const struct gate_site *site, uint32_t point, const str
            !is_listed_beside(&site->points[point], tag);
 }
 
-void gate_tag_lift(struct gate *gate, struct gate_site *site, uint32_t point, const char *job_id,
-                   const char *who, const struct gate_fact *how, struct gate_time now) {
-    const struct gate_tag *tag = gate_tag_find(site, point, job_id, who);
-    if (tag == NULL) {
-        return;
-    }
-    char person[MODEL_ID_SIZE], badge[MODEL_ID_SIZE];
-    gate_id_copy(person, tag->person);
-    gate_id_copy(badge, tag->badge);
+void gate_tag_lift(struct gate *gate, struct gate_site *site, uint32_t point,
+                   const struct gate_tag *hanging, const struct gate_fact *how,
+                   struct gate_time now) {
+    const struct gate_tag tag = *hanging; // which is gone once the fact is told
     struct gate_fact fact = gate_fact_of_point(gate, site, point, GATE_FACT_TAG_LIFTED, now);
-    fact.listed = stays_listed(site, point, tag, how);
-    fact.job = job_id[0] != '\0' ? job_id : NULL;
-    fact.person = person[0] != '\0' ? person : NULL;
-    fact.badge = badge[0] != '\0' ? badge : NULL;
+    fact.listed = stays_listed(site, point, hanging, how);
+    fact.job = tag.job[0] != '\0' ? tag.job : NULL;
+    fact.person = tag.person[0] != '\0' ? tag.person : NULL;
+    fact.badge = tag.badge[0] != '\0' ? tag.badge : NULL;
     fact.by = how->by;
     fact.reason = how->reason;
     fact.absent = how->absent;
     fact.reader = how->reader;
     fact.seen_off = how->seen_off;
-    fact.untold = how->untold && person[0] != '\0';
+    fact.untold = how->untold && tag.person[0] != '\0';
     gate_emit(gate, &fact);
-    struct gate_job *job = gate_job_find(site, job_id);
-    if (job != NULL && gate_leads(job, person)) {
+    struct gate_job *job = gate_job_find(site, tag.job);
+    if (job != NULL && gate_leads(job, tag.person)) {
         leader_lifted(gate, site, job, point, now);
     }
 }

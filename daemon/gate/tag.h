@@ -5,10 +5,10 @@
 
 // Whether tags on the point come from its reader alone.
 bool gate_locks_by_reader(const struct gate_site *site, uint32_t point);
-// Ends a tag and draws what follows for its job (a break, where it was the leader's).
-// how: who, why and by which way, as the fact tells it.
-void gate_tag_lift(struct gate *gate, struct gate_site *site, uint32_t point, const char *job,
-                   const char *who, const struct gate_fact *how, struct gate_time now);
+// Ends a tag of the point and draws what follows for its job (a break, where it was the leader's);
+// the tag is gone then. how: who, why and by which way, as the fact tells it.
+void gate_tag_lift(struct gate *gate, struct gate_site *site, uint32_t point,
+                   const struct gate_tag *tag, const struct gate_fact *how, struct gate_time now);
 // Emits that a tag was hung (the fact), and what follows for its job.
 void gate_tag_hang(struct gate *gate, struct gate_site *site, const struct gate_fact *hung);
 // The reader of a point is out of order: tags that it alone vouches for no longer count.

@@ -105,6 +105,8 @@ bool json_copy(const struct json_tape *tape, const struct json_node *string, cha
                size_t size);
 // The unescaped length of a string in bytes.
 size_t json_text_length(const struct json_tape *tape, const struct json_node *string);
+// Whether bytes are UTF-8 throughout (RFC 3629).
+bool json_is_utf8(const char *text, size_t length);
 // A number as the nearest double, in any locale. False if the node is not a number.
 bool json_double(const struct json_tape *tape, const struct json_node *number, double *value);
 // A number as an integer: false unless it is one, exactly, and in range ("1.0" and "1e3" are).

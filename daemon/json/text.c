@@ -50,6 +50,17 @@ size_t json_utf8_length(const char *p, const char *end) {
     return length;
 }
 
+bool json_is_utf8(const char *text, size_t length) {
+    const char *end = text + length;
+    for (size_t one = 1; text < end; text += one) {
+        one = json_utf8_length(text, end);
+        if (one == 0) {
+            return false;
+        }
+    }
+    return true;
+}
+
 int json_hex4(const char *p, const char *end, const char **bad) {
     int value = 0;
 

@@ -123,12 +123,12 @@ static void on_live(struct daemon *daemon, const struct mqtt_message *message) {
 
 static void take_tagging(struct daemon *daemon, const struct model_site *site, const char *name,
                          const struct mqtt_message *message) {
-    char error[256], who[MODEL_ID_SIZE];
+    char error[256], badge[MODEL_ID_SIZE];
     struct turn_tagging event = {.site = site->index, .point = model_point_find(site, name)};
     if (event.point == MODEL_NONE) {
         serve_drop(daemon, SERVE_DROP_NAME, message->topic, "");
     } else if (!feed_tagging_read(daemon->model, &daemon->inbound->tape, message->payload,
-                                  message->length, who, &event.tagging, error, sizeof error)) {
+                                  message->length, badge, &event.tagging, error, sizeof error)) {
         serve_drop(daemon, SERVE_DROP_PAYLOAD, message->topic, error);
     } else if (!turn_submit_tagging(daemon->turn, &event)) {
         turn_fail(daemon->turn); // the broker delivers it again

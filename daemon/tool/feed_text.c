@@ -46,6 +46,11 @@ static struct marks marks_of(const struct feed_reading *reading) {
     }
 }
 
+// Whose lock a tag's event is of: a person, or a badge that is nobody's.
+static const char *owner_of(const struct feed_reading *reading) {
+    return reading->tag.person != NULL ? reading->tag.person : reading->badge;
+}
+
 static void add_said(struct tool_text *text, const struct model *model,
                      const struct feed_reading *reading) {
     if (reading->to == MODEL_FEED_MEASURE) {
@@ -55,7 +60,7 @@ static void add_said(struct tool_text *text, const struct model *model,
         tool_text_add(text, " is %s", feed_state_text(reading));
     }
     if (reading->to == MODEL_FEED_TAG) {
-        tool_text_add(text, " by %s", reading->who);
+        tool_text_add(text, " by %s", owner_of(reading));
     }
     struct marks marks = marks_of(reading);
     if (marks.has_at) {
@@ -133,7 +138,7 @@ void tool_feed_text_json(struct json_out *out, const struct model *model,
         tool_text_member(out, "state", feed_state_text(reading));
     }
     if (reading->to == MODEL_FEED_TAG) {
-        tool_text_member(out, "person", reading->take ? reading->who : NULL);
+        tool_text_member(out, "person", reading->take ? owner_of(reading) : NULL);
     }
     marks_json(out, reading);
     tool_text_member(out, "why", mapped ? NULL : reading->why);

@@ -57,14 +57,16 @@ struct turn_input *turn_inputs_add_request(struct turn_inputs *inputs,
 
 struct turn_input *turn_inputs_add_tagging(struct turn_inputs *inputs,
                                            const struct turn_tagging *tagging) {
-    struct turn_input *input = input_new(inputs, size_of(tagging->tagging.person));
+    const char *person = tagging->tagging.person, *badge = tagging->tagging.badge;
+    struct turn_input *input = input_new(inputs, size_of(person) + size_of(badge));
     if (input == NULL) {
         return NULL;
     }
     char *at = input->texts;
     input->is_tagging = true;
     input->tagging = *tagging;
-    input->tagging.tagging.person = put_text(&at, tagging->tagging.person);
+    input->tagging.tagging.person = person != NULL ? put_text(&at, person) : NULL;
+    input->tagging.tagging.badge = badge != NULL ? put_text(&at, badge) : NULL;
     inputs->count++;
     return input;
 }

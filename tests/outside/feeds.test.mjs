@@ -553,7 +553,7 @@ scenario(
     await read('3-power', 't-105', 'in');
     const both = await tags((l) => l.length === 2);
     const stranger = both.find((t) => t.person === null);
-    assert.deepEqual([stranger.job, stranger.badge], [null, 'badge-t-105']);
+    assert.deepEqual([stranger.job, stranger.badge], [null, 't-105']);
     await read('3-power', 't-105', 'out');
     await tags((l) => l.length === 1);
     // Retained ones are counted and ignored.

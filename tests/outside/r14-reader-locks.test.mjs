@@ -50,11 +50,42 @@ scenario('a lock of no readable time or badge', {}, async (w) => {
     listed.map((t) => [t.person ?? t.badge, t.counts]),
     [
       ['t-105', false],
-      ['04_3aA2', false],
+      ['04:A2', false],
       ['451', false],
     ],
   );
   await job.only('begin-test', {}, 'tag-hung');
+});
+
+scenario('a lock of nobody who can be read, and of a badge of any length', {}, async (w) => {
+  const job = await liftedByPhone(w);
+  for (const point of job.points) await w.hw.tagging(point, 'lifted', 't-104');
+  await tags(w, '3-power', (l) => l.length === 0);
+  const long = `04:${'A2:'.repeat(30)}`;
+  await w.hw.send('tagging/3-power', { state: 'hung' });
+  await w.hw.send('tagging/3-power', { state: 'hung', person: { badge: 7 } });
+  await w.hw.tagging('3-power', 'hung', long);
+  await w.hw.tagging('3-power', 'hung', '04:A2');
+  const listed = await tags(w, '3-power', (l) => l.length === 3);
+  assert.ok(listed.every((t) => t.person === null && t.job === null));
+  const [none, cut, short] = listed.map((t) => t.badge);
+  assert.deepEqual([none, short], ['unreadable', '04:A2']);
+  assert.ok(cut.startsWith('04:A2:A2:') && Buffer.byteLength(cut) === 64, cut);
+  await job.only('begin-test', {}, 'tag-hung');
+  // Nobody can tell which lock is off; a badge that was read is the one that hung.
+  await w.hw.send('tagging/3-power', { state: 'lifted' });
+  await w.hw.tagging('3-power', 'lifted', 'unreadable');
+  await w.hw.tagging('3-power', 'lifted', `${long}B0`);
+  await w.hw.tagging('3-power', 'lifted', long);
+  assert.deepEqual(
+    (await tags(w, '3-power', (l) => l.length === 2)).map((t) => t.badge),
+    ['unreadable', '04:A2'],
+  );
+  const attest = { not_on_site: true, contact_tried: true, will_be_told: true };
+  for (const badge of ['04:A2', 'unreadable'])
+    await w.ok('s-1', 'lift-absent-tag', { point: '3-power', badge, reason: 'looked', attest });
+  await tags(w, '3-power', (l) => l.length === 0);
+  await job.ask('begin-test'); // the alarms of the removals are of no job
 });
 
 scenario('seeing it off lifts no lock that hangs', {}, async (w) => {

@@ -144,7 +144,6 @@ scenario('a reader’s nonsense changes nothing', {}, async (w) => {
     '',
     'hung',
     '[]',
-    '{"state":"hung"}',
     '{"person":"t-104"}',
     '{"state":"gone","person":"t-104"}',
     '{"state":"lifted","person":7}',

@@ -4,7 +4,7 @@
 #include "gate/find.h"
 
 static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
-    struct gate_tag *tag = gate_tag_find(to->site, to->point, fact->job, gate_owner_of(fact));
+    struct gate_tag *tag = gate_tag_of(to->site, to->point, fact->job, fact->person, fact->badge);
     if (tag != NULL) {
         tag->counts = false;
         tag->doubt = fact->has_why ? fact->why : MODEL_CODE_POINT_LIVE;

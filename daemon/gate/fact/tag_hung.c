@@ -10,7 +10,7 @@
 
 static struct gate_tag *tag_for(struct gate_site *site, uint32_t index,
                                 const struct gate_fact *fact) {
-    struct gate_tag *tag = gate_tag_find(site, index, fact->job, gate_owner_of(fact));
+    struct gate_tag *tag = gate_tag_of(site, index, fact->job, fact->person, fact->badge);
     if (tag != NULL) {
         return tag;
     }
@@ -42,7 +42,7 @@ static void void_tests_under(struct gate_site *site, uint32_t point) {
 static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
     bool seen = fact->reader;
     if (fact->adopted) {
-        struct gate_tag *loose = gate_tag_find(to->site, to->point, "", gate_owner_of(fact));
+        struct gate_tag *loose = gate_tag_of(to->site, to->point, "", fact->person, fact->badge);
         if (loose != NULL) {
             seen |= loose->seen;
             gate_tag_remove(&to->site->points[to->point], loose);

@@ -16,7 +16,7 @@ static void keep_listed(struct gate_tag *tag) {
 // Rule (4, lift-absent-tag; R16): The owner of a lock that was removed is to be told.
 // [absent-untold]
 static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
-    struct gate_tag *tag = gate_tag_find(to->site, to->point, fact->job, gate_owner_of(fact));
+    struct gate_tag *tag = gate_tag_of(to->site, to->point, fact->job, fact->person, fact->badge);
     if (tag != NULL && fact->listed) {
         keep_listed(tag);
     } else if (tag != NULL) {

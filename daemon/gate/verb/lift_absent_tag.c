@@ -124,7 +124,7 @@ static void remove_one(struct gate_case *c, uint32_t point, const struct gate_ta
     const char *who = request->member != NULL ? request->member : request->badge;
     char id[MODEL_ID_SIZE];
     gate_id_copy(id, tag->job);
-    gate_tag_lift(c->gate, c->site, point, id, who, how, c->now);
+    gate_tag_lift(c->gate, c->site, point, tag, how, c->now);
     if (how->absent) {
         struct gate_job *job = gate_job_find(c->site, id);
         stop_work(c, job, point, who);

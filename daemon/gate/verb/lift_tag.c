@@ -27,7 +27,9 @@ static bool another_hangs(const struct gate_case *c, uint32_t point) {
 static void decide(struct gate_case *c) {
     const char *person = c->person->person;
     uint32_t point = gate_case_point(c, false);
-    if (point != MODEL_NONE && gate_tag_find(c->site, point, c->job->job, person) == NULL) {
+    const struct gate_tag *tag =
+        point != MODEL_NONE ? gate_tag_find(c->site, point, c->job->job, person) : NULL;
+    if (point != MODEL_NONE && tag == NULL) {
         const struct model_point *model = &c->site->model->points[point];
         c->again = c->idle = c->request->done || c->request->before || !another_hangs(c, point);
         gate_list_put(&c->list, c->again, GATE_SAY_TAG_NOT_YOURS, model->point,
@@ -35,7 +37,7 @@ static void decide(struct gate_case *c) {
     }
     if (gate_case_clear(c) && !c->idle) {
         struct gate_fact how = {.by = person};
-        gate_tag_lift(c->gate, c->site, point, c->job->job, person, &how, c->now);
+        gate_tag_lift(c->gate, c->site, point, tag, &how, c->now);
     }
 }
 

@@ -292,26 +292,26 @@ static void test_tag(void **state) {
         hear(feeds, "p/3-power", "{\"b\": \"0451\", \"e\": \"in\", \"t\": 1780315200}");
     assert_int_equal(reading->outcome, FEED_MAPPED);
     assert_true(reading->take && reading->tag.hung && reading->tag.has_at);
-    assert_string_equal(reading->who, "t-104");
+    assert_string_equal(reading->tag.person, "t-104");
+    assert_string_equal(reading->badge, "0451");
     // Nobody's badge is nobody, also one that reads like a person's id.
     reading = hear(feeds, "p/3-power", "{\"b\": \"9999\", \"e\": \"in\", \"t\": 1780315200}");
     assert_true(reading->take);
-    assert_string_equal(reading->who, "9999");
+    assert_string_equal(reading->badge, "9999");
     reading = hear(feeds, "p/3-power", "{\"b\": \"t-104\", \"e\": \"in\", \"t\": 1780315200}");
-    assert_string_equal(reading->who, "badge-t-104");
+    assert_null(reading->tag.person);
+    assert_string_equal(reading->badge, "t-104");
     reading = hear(feeds, "p/3-power", "{\"b\": \"04 51\", \"e\": \"in\", \"t\": 1780315200}");
-    assert_string_equal(reading->who, "04_2051");
+    assert_string_equal(reading->badge, "04 51");
     reading = hear(feeds, "p/3-power", "{\"b\": 451, \"e\": \"in\", \"t\": 1780315200}");
-    assert_string_equal(reading->who, "451");
+    assert_string_equal(reading->badge, "451");
 }
 
 static void test_tag_wrong(void **state) {
     struct feeds *feeds = feeds_load(state, READER(""));
     const struct feed_reading *reading =
         hear(feeds, "p/3-power", "{\"b\": \"t-104\", \"e\": \"in\", \"t\": 1780315200}");
-    assert_string_equal(reading->who, "t-104");
-    is_wrong(feeds, "p/3-power", "{\"e\": \"in\", \"t\": 1}", FEED_PERSON_WRONG, false);
-    is_wrong(feeds, "p/3-power", "{\"b\": [], \"e\": \"in\", \"t\": 1}", FEED_PERSON_WRONG, false);
+    assert_string_equal(reading->tag.person, "t-104");
     is_wrong(feeds, "p/3-power", "{\"b\": \"x\", \"e\": \"on\", \"t\": 1}", FEED_UNKNOWN_VALUE,
              false);
     is_wrong(feeds, "p/3-power", "{\"b\": \"x\", \"t\": 1}", FEED_MISSING, false);
@@ -325,6 +325,40 @@ static void test_tag_wrong(void **state) {
     assert_false(feeds->readings[0].take);
 }
 
+// A lock hangs there, whoever's it is; which one is off, nobody can tell.
+static void test_tag_without_a_badge(void **state) {
+    struct feeds *feeds = feeds_load(state, READER(""));
+    static const char *const none[] = {"", "\"b\": null, ", "\"b\": [], ", "\"b\": \" \", "};
+    for (size_t i = 0; i < sizeof none / sizeof none[0]; i++) {
+        char payload[80];
+        snprintf(payload, sizeof payload, "{%s\"e\": \"in\", \"t\": 1}", none[i]);
+        is_wrong(feeds, "p/3-power", payload, FEED_PERSON_WRONG, true);
+        assert_null(feeds->readings[0].tag.person);
+        assert_string_equal(feeds->readings[0].badge, "unreadable");
+        snprintf(payload, sizeof payload, "{%s\"e\": \"out\", \"t\": 1}", none[i]);
+        is_wrong(feeds, "p/3-power", payload, FEED_PERSON_WRONG, false);
+    }
+}
+
+#define CAPTURED                                                                                   \
+    "{\"feeds\": [{\"feed\": \"r\", \"topic\": \"p/{point}\", \"to\": \"tag\", \"payload\": "      \
+    "\"json\", \"point\": \"{point}\", \"captures\": {\"who\": {\"at\": \"/b\", \"map\": "         \
+    "{\"0451\": \"t-104\"}}}, \"person\": {\"capture\": \"who\"}, \"state\": {\"at\": \"/e\", "    \
+    "\"hung\": [\"in\"], \"lifted\": [\"out\"]}}]}"
+
+static void test_tag_of_a_capture(void **state) {
+    struct feeds *feeds = feeds_load(state, CAPTURED);
+    const struct feed_reading *reading =
+        hear(feeds, "p/3-power", "{\"b\": \"0451\", \"e\": \"in\"}");
+    assert_string_equal(reading->tag.person, "t-104");
+    reading = hear(feeds, "p/3-power", "{\"b\": \"t-104\", \"e\": \"in\"}");
+    assert_true(reading->take);
+    assert_null(reading->tag.person); // its map does not have it
+    assert_string_equal(reading->badge, "t-104");
+    is_wrong(feeds, "p/3-power", "{\"e\": \"in\"}", FEED_PERSON_WRONG, true);
+    is_wrong(feeds, "p/3-power", "{\"e\": \"out\"}", FEED_PERSON_WRONG, false);
+}
+
 static void test_tag_of_text(void **state) {
     struct feeds *feeds = feeds_load(
         state, "{\"feeds\": [{\"feed\": \"r\", \"topic\": \"p/{point}/{badge}\", \"to\": \"tag\", "
@@ -333,10 +367,10 @@ static void test_tag_of_text(void **state) {
                "\"lifted\": [\"out\"]}}]}");
     const struct feed_reading *reading = hear(feeds, "p/3-power/0451", "in");
     assert_true(reading->take && reading->tag.hung);
-    assert_string_equal(reading->who, "t-104");
+    assert_string_equal(reading->tag.person, "t-104");
     reading = hear(feeds, "p/3-power/0452", "out");
     assert_true(reading->take && !reading->tag.hung);
-    assert_string_equal(reading->who, "0452");
+    assert_string_equal(reading->badge, "0452");
     is_wrong(feeds, "p/3-power/0451", "on", FEED_UNKNOWN_VALUE, false);
 }
 
@@ -431,6 +465,8 @@ int main(void) {
         TEST(test_controller),
         TEST(test_tag),
         TEST(test_tag_wrong),
+        TEST(test_tag_without_a_badge),
+        TEST(test_tag_of_a_capture),
         TEST(test_tag_of_text),
         TEST(test_measure),
         TEST(test_measure_text),

@@ -93,6 +93,62 @@ WORLD_TEST(it_protects_nobody_while_without_a_job) {
     assert_int_equal(world_job(world, "j-1")->isolation, GATE_ISOLATION_NONE);
 }
 
+// --- Badges ---
+
+static void badge_of(struct world *world, const char *person, const char *badge, bool hung) {
+    const struct gate_tagging tagging = {.hung = hung, .person = person, .badge = badge};
+    gate_hear_tagging(world->gate, 0, POWER3, &tagging, world->now);
+}
+
+static void badge_at(struct world *world, const char *badge, bool hung) {
+    badge_of(world, NULL, badge, hung);
+}
+
+static bool remove_badge(struct world *world, const char *badge) {
+    return world_ask(world, (struct gate_request){.verb = GATE_VERB_LIFT_ABSENT_TAG,
+                                                  .person = "s-1",
+                                                  .point = "3-power",
+                                                  .badge = badge,
+                                                  .reason = "nobody knows it",
+                                                  .not_on_site = true,
+                                                  .contact_tried = true,
+                                                  .will_be_told = true});
+}
+
+WORLD_TEST(an_unknown_badge_is_listed_as_read_and_removed_as_listed) {
+    badge_at(world, "04:A2 \xC3\xA9", true);
+    assert_int_equal(world_point(world, POWER3)->tag_count, 1);
+    assert_string_equal(world_point(world, POWER3)->tags[0].badge, "04:A2 \xC3\xA9");
+    assert_string_equal(world_point(world, POWER3)->tags[0].person, "");
+    assert_false(remove_badge(world, "04_3aA2"));
+    assert_true(remove_badge(world, "04:A2 \xC3\xA9"));
+    assert_int_equal(world_point(world, POWER3)->tag_count, 0);
+}
+
+WORLD_TEST(a_badge_that_reads_like_an_id_is_nobodys) {
+    assert_true(world_open(world, "j-1", "3A", "t-1"));
+    world_isolate(world);
+    badge_at(world, "t-1", true);
+    assert_null(world_tag_of(world, POWER3, "j-1", "t-1"));
+    badge_of(world, "t-1", "0451", true);
+    assert_non_null(world_tag_of(world, POWER3, "j-1", "t-1"));
+    assert_int_equal(world_point(world, POWER3)->tag_count, 2);
+    badge_at(world, "t-1", false);
+    assert_non_null(world_tag_of(world, POWER3, "j-1", "t-1"));
+    assert_int_equal(world_point(world, POWER3)->tag_count, 1);
+    badge_at(world, "t-1", true);
+    badge_of(world, "t-1", "0451", false);
+    assert_int_equal(world_point(world, POWER3)->tag_count, 1);
+    assert_string_equal(world_point(world, POWER3)->tags[0].badge, "t-1");
+}
+
+// Somebody was given the badge while its lock hung there.
+WORLD_TEST(a_badge_that_is_somebodys_since_is_seen_to_go) {
+    badge_at(world, "0452", true);
+    badge_of(world, "t-2", "0452", false);
+    assert_int_equal(world_point(world, POWER3)->tag_count, 0);
+}
+
 // --- Order ---
 
 WORLD_TEST(a_copy_after_the_lift_is_listed_and_does_not_count) {
@@ -238,6 +294,9 @@ int main(void) {
         cmocka_unit_test(also_of_the_job_that_one_is_given),
         cmocka_unit_test(it_counts_no_more_than_before),
         cmocka_unit_test(it_protects_nobody_while_without_a_job),
+        cmocka_unit_test(an_unknown_badge_is_listed_as_read_and_removed_as_listed),
+        cmocka_unit_test(a_badge_that_reads_like_an_id_is_nobodys),
+        cmocka_unit_test(a_badge_that_is_somebodys_since_is_seen_to_go),
         cmocka_unit_test(a_copy_after_the_lift_is_listed_and_does_not_count),
         cmocka_unit_test(a_lift_is_taken_however_late),
         cmocka_unit_test(too_old_a_lock_is_listed_and_does_not_count),
