@@ -39,7 +39,7 @@ struct rules_sensor {
     unsigned live_seq;
     bool lived, live_kept; // by itself, or by the broker's store
     int64_t contradicted;  // mono ms at which a live came that its date made bad; 0: it is not so
-    uint8_t word;         // enum model_point_state
+    uint8_t word;          // enum model_point_state
     bool bad;
     bool kept;                // it says live, by a word of the broker's store
     bool itself;              // a word came by itself since we subscribed
