@@ -127,6 +127,8 @@ bool gate_break_is_told(const struct gate_site *site, const struct gate_job *job
 // [break-leaves-testing]
 // Rule (5, Breaking): A break raises lockout-broken. [break-without-alarm]
 // Rule (5, Breaking; R17): A further cause raises an acknowledged alarm again. [break-raises-once]
+// Rule (3, alarms): Of a job that has ended meanwhile the alarm waits only to be acknowledged.
+// [break-of-the-returned-for-ever]
 void gate_break(struct gate *gate, struct gate_site *site, struct gate_job *job,
                 const struct gate_break_cause *cause, struct gate_time now) {
     bool is_told_of = gate_break_is_told(site, job, cause, now);
@@ -149,6 +151,10 @@ void gate_break(struct gate *gate, struct gate_site *site, struct gate_job *job,
     }
     if (!is_told_of) {
         raise_broken(gate, site, job, cause, now);
+    }
+    if (!gate_job_stands(job)) {
+        const struct gate_alarm_about about = {.kind = MODEL_ALARM_LOCKOUT_BROKEN, .job = job};
+        gate_alarm_clear(gate, site, &about, now);
     }
 }
 
@@ -188,6 +194,8 @@ static bool passed_in_hold(const struct gate_job *job, const struct model_check 
 // [failed-check-in-testing]
 // Rule (5, Breaking): A failed reading while stopped raises the alarm again, also with no tag left.
 // [failed-check-while-stopped]
+// Rule (5, last paragraph; R2, R32): It breaks also while the return is written: for all the world
+// the job is testing. [failed-check-while-returning]
 // Rule (5, Breaking; R5): A relieve check that never passed in this hold fails in open without a
 // break: they are still draining. [failed-relieve-while-draining]
 static bool check_breaks(const struct gate_site *site, const struct gate_job *job,
@@ -198,7 +206,8 @@ static bool check_breaks(const struct gate_site *site, const struct gate_job *jo
         return false;
     }
     return job->phase == MODEL_PHASE_WORKING || job->phase == MODEL_PHASE_STOPPED ||
-           job->phase == MODEL_PHASE_TESTING || gate_tags_hang(site, job->job, NULL);
+           job->phase == MODEL_PHASE_TESTING || job->phase == MODEL_PHASE_RETURNED ||
+           gate_tags_hang(site, job->job, NULL);
 }
 
 // Energy was found where there should be none: what the locks hang on is not what holds it.

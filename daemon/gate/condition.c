@@ -122,6 +122,10 @@ void gate_journal(struct gate *gate, bool writes, struct gate_time now) {
 // forgotten. [break-again-tags-count]
 // Rule (5, last paragraph; R5): After a failed check that was forgotten the locks are hung again.
 // [break-again-failed-tags-count]
+// Rule (5, last paragraph; R17): A further break of a lockout that was broken already holds too.
+// [break-again-though-broken]
+// Rule (5, last paragraph; R2): So does a break of a job whose return is written all the same.
+// [break-again-spares-a-return]
 void gate_break_again(struct gate *gate, uint32_t site, const char *job, enum model_code why,
                       uint32_t point, const char *check, struct gate_time now) {
     struct gate_site *at = &gate->sites[site];
@@ -130,8 +134,11 @@ void gate_break_again(struct gate *gate, uint32_t site, const char *job, enum mo
         gate_said_live(gate, at, point, now.wall, false, now); // what hung then does not count now
     }
     struct gate_job *found = gate_job_find(at, job);
-    if (found != NULL && gate_job_stands(found) && found->lockout != MODEL_LOCKOUT_BROKEN) {
-        const struct gate_break_cause cause = {why, point, gate_check_of(found, check)};
+    if (found == NULL || found->phase == MODEL_PHASE_CANCELLED) {
+        return;
+    }
+    const struct gate_break_cause cause = {why, point, gate_check_of(found, check)};
+    if (found->lockout != MODEL_LOCKOUT_BROKEN || !gate_break_is_told(at, found, &cause, now)) {
         gate_break(gate, at, found, &cause, now);
         if (why == MODEL_CODE_CHECK_FAILED) { // of which kind is forgotten with it
             gate_discount_tags_of(gate, at, found, why, now);
@@ -142,13 +149,14 @@ void gate_break_again(struct gate *gate, uint32_t site, const char *job, enum mo
 
 // Rule (4, stop-work; R3): A stop that was told holds though the journal did not take it.
 // [stop-again-ignored, stop-again-counts]
+// Rule (5, last paragraph; R3, R12): So does one of a job whose end is written all the same.
+// [stop-again-spares-the-ended]
 void gate_stop_again(struct gate *gate, uint32_t site, const char *job, const char *by,
                      const char *reason, struct gate_time now) {
     struct gate_site *at = &gate->sites[site];
     struct gate_job *found = gate_job_find(at, job);
     bool adds = false;
-    if (found != NULL && gate_job_stands(found) &&
-        !gate_stop_stands(at, found, by, reason, &adds)) {
+    if (found != NULL && !gate_stop_stands(at, found, by, reason, &adds)) {
         gate_stop_call(gate, at, found, by, reason, now);
         gate_review(gate, at, now);
     }

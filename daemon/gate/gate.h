@@ -128,7 +128,7 @@ struct gate_request {
     double value;
     bool done;                // what it ends was ended already, ahead of its turn:
     struct gate_time done_at; // then
-    bool returning;           // stop-work: its job's return is not written, and was told to nobody
+    bool ending;              // what ends: its job's end is not written, and was told to nobody
     bool before;              // what ends: the same was accepted before, under its id
     bool pause;               // stop-work: the work rests, and nothing was seen
     bool has_pass;
@@ -232,11 +232,13 @@ void gate_unheard(struct gate *gate, uint32_t site, const char *const *topics, s
                   struct gate_time now);
 void gate_journal(struct gate *gate, bool writes, struct gate_time now);
 // A break that people were told of and that the journal does not have: it holds all the same.
-// Nothing where the job does not stand, or is broken already. point: an index, or MODEL_NONE;
+// Nothing where there is no such job, it was cancelled, or its alarm stands for this already. Of a
+// job that was returned the positions are untested. point: an index, or MODEL_NONE;
 // check: its id, or "".
 void gate_break_again(struct gate *gate, uint32_t site, const char *job, enum model_code why,
                       uint32_t point, const char *check, struct gate_time now);
-// The same of a called stop; reason NULL: none. Nothing where it stands.
+// The same of a called stop, also of a job that was cancelled; reason NULL: none. Nothing where it
+// stands.
 void gate_stop_again(struct gate *gate, uint32_t site, const char *job, const char *by,
                      const char *reason, struct gate_time now);
 // The same of work that stopped without a break; say: the sentence that was told.

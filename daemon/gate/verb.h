@@ -89,7 +89,10 @@ struct gate_verb_row {
     // Of one that ends something: that it was accepted before is remembered, and tells that it has
     // nothing more to do; it is done again all the same.
     bool recalls;
-    bool returning; // taken also of a job whose return is not written, and was told to nobody
+    bool ending; // taken also of a job whose end is not written, and was told to nobody
+    // Of such a one: answers once more what was done when its job still stood. NULL: there is no
+    // more to say than that.
+    void (*done)(struct gate_case *c);
     // Of one that speaks of the present: whether this request names so exactly what it speaks of
     // that it is taken however late all the same. NULL: it never does.
     bool (*however_late)(const struct gate_case *c);

@@ -239,27 +239,31 @@ static bool evaluate(const struct asking *asking, struct model_result *result) {
     return fits;
 }
 
-static bool has_return(const struct turn_batch *batch, uint32_t site, const char *position,
-                       struct gate_time at) {
+static bool has_end(const struct turn_batch *batch, uint32_t site, const char *position,
+                    struct gate_time at) {
     for (size_t i = 0; i < batch->record_count; i++) {
         const struct turn_record *record = &batch->records[i];
-        if (record->type == GATE_FACT_JOB_RETURNED && record->site == site &&
-            record->subject == position && record->at.mono == at.mono) {
+        bool ends =
+            record->type == GATE_FACT_JOB_RETURNED || record->type == GATE_FACT_JOB_CANCELLED;
+        if (ends && record->site == site && record->subject == position &&
+            record->at.mono == at.mono) {
             return true;
         }
     }
     return false;
 }
 
-// Whether the return of the job that is asked about is not written, and so was told to nobody.
-static bool is_returning(const struct turn *turn, uint32_t site, const char *id) {
+// Whether the end of the job that is asked about is not written, and so was told to nobody.
+// Rule (5, last paragraph; R3, R32): A cancellation that is not written has ended nothing either.
+// [turn-cancelled-before-written]
+static bool is_ending(const struct turn *turn, uint32_t site, const char *id) {
     const struct gate_job *job = id != NULL ? gate_job_find(&turn->gate->sites[site], id) : NULL;
-    if (job == NULL || job->phase != MODEL_PHASE_RETURNED) {
+    if (job == NULL || gate_job_stands(job)) {
         return false;
     }
     const char *position = turn->model->sites[site].positions[job->position].position;
-    return has_return(&turn->batch, site, position, job->ended) ||
-           has_return(&turn->commit.batch, site, position, job->ended);
+    return has_end(&turn->batch, site, position, job->ended) ||
+           has_end(&turn->commit.batch, site, position, job->ended);
 }
 
 // Who asks, and when.
@@ -270,7 +274,7 @@ static void place(const struct asking *asking) {
     request->done = asking->input->done;
     request->done_at = asking->input->done_at;
     request->before = false;
-    request->returning = is_returning(asking->turn, asking->in->site, request->job);
+    request->ending = is_ending(asking->turn, asking->in->site, request->job);
     request->waited = turn_waited(asking->turn, asking->in, request);
     request->undated = asking->in->ticket == 0 && !request->has_asked;
 }

@@ -150,6 +150,15 @@ bool gate_owe_tests(struct gate_position *position, const struct gate_job *job) 
     return true;
 }
 
+bool gate_untest(struct gate_site *site, const struct gate_job *job) {
+    for (uint32_t p = 0; p < site->model->position_count; p++) {
+        if (gate_work_covers(site, job, p) && !gate_owe_tests(&site->positions[p], job)) {
+            return false;
+        }
+    }
+    return gate_leave_untested(site, job);
+}
+
 void gate_owed_clear(struct gate_position *position) {
     free(position->owed);
     position->owed = NULL;

@@ -28,6 +28,9 @@ bool gate_work_covers(const struct gate_site *site, const struct gate_job *job, 
 bool gate_leave_untested(struct gate_site *site, const struct gate_job *job);
 // The tests of the job are owed by a position as well. False: no memory.
 bool gate_owe_tests(struct gate_position *position, const struct gate_job *job);
+// Both of every position that an ended job covers, all of whose tests are to be done anew. False:
+// no memory.
+bool gate_untest(struct gate_site *site, const struct gate_job *job);
 // Nothing is owed there any more.
 void gate_owed_clear(struct gate_position *position);
 

@@ -4,6 +4,8 @@
 
 // Rule (5, After a restart; R38): A point that was waited for in vain is lost once.
 // [awaited-lost-again]
+// Rule (5, last paragraph; R2, R32): A break that came before the return was written leaves every
+// position of the job untested: its tests are void. [break-spares-a-return]
 // Rule (5, After a restart; R38): A lock lifted at a point is no word of that point: it is waited
 // for as before. [awaited-lost-by-a-tag]
 static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
@@ -16,6 +18,9 @@ static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
         job->outage_broke = fact->at;
     }
     if (fact->lockout == MODEL_LOCKOUT_BROKEN) {
+        if (!gate_job_stands(job) && !gate_untest(to->site, job)) {
+            return false;
+        }
         gate_void_group(job, MODEL_GROUP_RELIEVE);
         gate_void_group(job, MODEL_GROUP_VERIFY);
         uint32_t point =

@@ -17,17 +17,9 @@ static void void_signed(struct gate_job *job) {
     job->stop.order = job->order;
 }
 
-// Rule (5, last paragraph; R3, R12): A stop that came before the return was written leaves every
-// position of the job untested: its tests are done anew. [stop-spares-a-return]
-static bool untest(struct gate_site *site, const struct gate_job *job) {
-    for (uint32_t p = 0; p < site->model->position_count; p++) {
-        if (gate_work_covers(site, job, p) && !gate_owe_tests(&site->positions[p], job)) {
-            return false;
-        }
-    }
-    return gate_leave_untested(site, job);
-}
-
+// Rule (5, last paragraph; R3, R12): A stop that came before the return or the cancellation was
+// written leaves every position of the job untested: its tests are done anew.
+// [stop-spares-a-return, stop-spares-a-cancellation]
 static bool apply_called(const struct gate_fold *to, const struct gate_fact *fact) {
     struct gate_job *job = to->job;
     void_signed(job);
@@ -35,7 +27,7 @@ static bool apply_called(const struct gate_fold *to, const struct gate_fact *fac
     job->stop.reason = gate_text_mark(fact->reason);
     gate_id_copy(job->stop.by, fact->by);
     job->paused_by[0] = '\0'; // somebody has seen a hazard since
-    return job->phase != MODEL_PHASE_RETURNED || untest(to->site, job);
+    return gate_job_stands(job) || gate_untest(to->site, job);
 }
 
 static bool apply_explained(const struct gate_fold *to, const struct gate_fact *fact) {

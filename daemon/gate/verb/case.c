@@ -182,10 +182,11 @@ static bool was_done(const struct gate_case *c, const struct gate_verb_row *row)
     return row->of_job && (c->request->done || c->request->before) && !gate_job_stands(c->job);
 }
 
-// Rule (4, stop-work; R3, R12): A stop is taken of a job whose return is not written: for all the
-// world it stands. [stop-refused-while-returning]
-static bool is_returning(const struct gate_case *c, const struct gate_verb_row *row) {
-    return row->returning && c->request->returning;
+// Rule (4, a stop; R3, R12, R32): A stop, a lift and a reading that failed are taken of a job whose
+// return or cancellation is not written: for all the world it stands. [stop-refused-while-ending]
+// Rule (4, a stop; R32): A reading that passed is not. [passed-while-ending]
+static bool is_ending(const struct gate_case *c, const struct gate_verb_row *row) {
+    return row->ending && c->request->ending && gate_case_ends(c, row);
 }
 
 // The job named is known, and stands.
@@ -205,7 +206,7 @@ static void require_job(struct gate_case *c, const struct gate_verb_row *row) {
     } else if (row->of_job && c->job == NULL) {
         gate_list_put(&c->list, false, GATE_SAY_NO_JOB_NAMED, NULL, NULL);
     } else if (c->job != NULL && !gate_job_stands(c->job) && !was_done(c, row) &&
-               !is_returning(c, row)) {
+               !is_ending(c, row)) {
         gate_case_phase(c, GATE_PHASES_STANDING);
     }
 }
@@ -243,6 +244,9 @@ void gate_case_run(struct gate_case *c, const struct gate_verb_row *row) {
     }
     if (c->job != NULL && was_done(c, row)) {
         c->again = c->idle = true;
+        if (row->done != NULL) {
+            row->done(c);
+        }
     } else {
         require_row(c, row);
         row->decide(c);

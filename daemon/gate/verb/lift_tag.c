@@ -52,5 +52,6 @@ const struct gate_verb_row gate_verb_lift_tag = {
     .of_job = true,
     .ends = gate_case_always,
     .recalls = true,
+    .ending = true,
     .decide = decide,
 };

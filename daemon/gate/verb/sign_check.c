@@ -281,6 +281,15 @@ static void take_failure(struct gate_case *c, const struct model_check *check) {
     gate_break_by_check(c->gate, c->site, c->job, check, c->now);
 }
 
+// Rule (4, sign-check; R32): The answer says what a reading came to also where its job has ended
+// since it was taken. [failed-done-without-result]
+static void answer_done(struct gate_case *c) {
+    const struct model_check *check = gate_check_of(c->job, c->request->check);
+    if (check != NULL) {
+        answer(c, check, false);
+    }
+}
+
 // Rule (4, the answer): An unknown check does not hide that the asker is not in the crew.
 // [unknown-check-hides-crew]
 static void decide(struct gate_case *c) {
@@ -314,6 +323,8 @@ const struct gate_verb_row gate_verb_sign_check = {
     .of_job = true,
     .present = true,
     .ends = is_found_unsafe,
+    .ending = true,
+    .done = answer_done,
     .fits = fits,
     .decide = decide,
 };

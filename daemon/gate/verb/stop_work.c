@@ -83,6 +83,6 @@ const struct gate_verb_row gate_verb_stop_work = {
     .asker = "anybody of the site",
     .of_job = true,
     .ends = gate_case_always,
-    .returning = true,
+    .ending = true,
     .decide = decide,
 };

@@ -250,9 +250,24 @@ WORLD_TEST(after_a_failed_check_that_the_journal_lacks_the_locks_are_hung_again)
     assert_false(world_tag_of(world, LINE3A, "j-1", "t-1")->counts);
 }
 
+WORLD_TEST(a_further_break_that_the_journal_lacks_raises_again) {
+    working(world);
+    gate_break_again(world->gate, 0, "j-1", MODEL_CODE_POINT_STALE, POWER3, "", world->now);
+    world_acknowledge(world);
+    gate_break_again(world->gate, 0, "j-1", MODEL_CODE_POINT_STALE, POWER3, "", world->now);
+    const struct gate_alarm *alarm = world_alarm(world, MODEL_ALARM_LOCKOUT_BROKEN);
+    assert_int_equal(alarm->state, MODEL_ALARM_ACKNOWLEDGED);
+    gate_break_again(world->gate, 0, "j-1", MODEL_CODE_CHECK_FAILED, MODEL_NONE, "", world->now);
+    alarm = world_alarm(world, MODEL_ALARM_LOCKOUT_BROKEN);
+    assert_int_equal(alarm->state, MODEL_ALARM_UNACKNOWLEDGED);
+    assert_int_equal(alarm->count, 2);
+    assert_false(world_tag_of(world, POWER3, "j-1", "t-1")->counts);
+}
+
 int main(void) {
     const struct CMUnitTest all[] = {
         cmocka_unit_test(live_stops),
+        cmocka_unit_test(a_further_break_that_the_journal_lacks_raises_again),
         cmocka_unit_test(a_break_that_the_journal_lacks_holds_all_the_same),
         cmocka_unit_test(after_a_failed_check_that_the_journal_lacks_the_locks_are_hung_again),
         cmocka_unit_test(a_word_of_live_stops),
