@@ -73,6 +73,7 @@ void gate_start(struct gate *gate, const char *boot, const char *version, int64_
     for (size_t s = 0; s < gate->model->site_count; s++) {
         struct gate_site *site = &gate->sites[s];
         for (size_t i = 0; i < site->job_count; i++) {
+            site->jobs[i]->broke_before = site->jobs[i]->broke;
             if (gate_job_stands(site->jobs[i])) {
                 start_job(gate, site, site->jobs[i], newest_wall, now);
             }

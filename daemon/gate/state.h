@@ -190,7 +190,10 @@ struct gate_job {
     // Hearing, no part of the folded state: by check of `needs`, the mono ms at which a measure
     // last came back within its limits; 0: none did since the daemon came up. Owned.
     int64_t *within;
+    struct gate_time broke;        // when its lockout was last broken; 0: never
     struct gate_time outage_broke; // when it was last broken for the link; 0: never
+    // No part of the folded state: the same as it was when the daemon came up.
+    struct gate_time broke_before;
     bool outage_told; // no part either: that was the outage that went on over a restart
 };
 

@@ -161,6 +161,21 @@ static bool copy_filters(struct survey *survey, const char *const *filters, size
     return survey->filters != NULL;
 }
 
+// The first step goes out at once, ahead of whatever is published next: what is kept is to be told
+// before it is written over. Where it cannot, the loop takes it up, so that no callback runs inside
+// mqtt_survey.
+static void begin(struct mqtt *mqtt) {
+    struct survey *survey = &mqtt->survey;
+    survey->asked = survey->count < MQTT_SURVEY_CHUNK ? survey->count : MQTT_SURVEY_CHUNK;
+    if (survey->count > 0 && subscribe(mqtt, survey) == MOSQ_ERR_SUCCESS) {
+        wait_for_answer(survey);
+        mqtt_link_refresh(&mqtt->links[MQTT_LIVE]);
+    } else {
+        survey->asked = 0;
+        loop_timer_soon(survey->timer);
+    }
+}
+
 bool mqtt_survey(struct mqtt *mqtt, const char *const *filters, size_t count,
                  void (*on_retained)(void *user, const struct mqtt_message *message),
                  void (*on_end)(void *user, bool complete), void *user) {
@@ -175,8 +190,6 @@ bool mqtt_survey(struct mqtt *mqtt, const char *const *filters, size_t count,
     survey->on_retained = on_retained;
     survey->on_end = on_end;
     survey->user = user;
-    // From the loop, so that no callback runs inside this function.
-    survey->asked = 0;
-    loop_timer_soon(survey->timer);
+    begin(mqtt);
     return true;
 }

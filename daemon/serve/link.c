@@ -85,7 +85,7 @@ char *serve_offline_text(struct daemon *daemon, size_t *length) {
 static void on_retained(void *user, const struct mqtt_message *message) {
     struct daemon *daemon = user;
     if (message->length > 0) {
-        turn_retained(daemon->turn, message->topic);
+        turn_retained(daemon->turn, message->topic, message->payload, message->length);
     }
 }
 
@@ -94,15 +94,17 @@ static void on_survey_end(void *user, bool complete) {
     turn_surveyed(daemon->turn, complete);
 }
 
+// Alarms first: what they tell to have been stopped or broken is to hold again before anything else
+// is said under their names.
 bool serve_link_survey(void *user) {
-    static const char *const kinds[] = {"position", "job", "point", "alarm"};
+    static const char *const kinds[] = {"alarm", "job", "position", "point"};
     struct daemon *daemon = user;
-    size_t count = daemon->model->site_count * 4;
+    size_t sites = daemon->model->site_count, count = sites * 4;
     char **filters = calloc(count + 1, sizeof *filters);
     bool whole = filters != NULL;
     for (size_t i = 0; whole && i < count; i++) {
         whole = asprintf(&filters[i], "%s/%s/%s/+", daemon->model->root,
-                         daemon->model->sites[i / 4].site, kinds[i % 4]) >= 0;
+                         daemon->model->sites[i % sites].site, kinds[i / sites]) >= 0;
     }
     bool begun = whole && mqtt_survey(daemon->mqtt, (const char *const *)filters, count,
                                       on_retained, on_survey_end, daemon);

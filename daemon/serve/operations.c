@@ -64,6 +64,10 @@ static void notice(void *user, enum turn_notice notice, const char *about) {
     case TURN_NOTICE_EMPTIED:
         serve_log_info("publish", "emptied=%s", about);
         break;
+    case TURN_NOTICE_TOLD_AGAIN:
+        serve_log_warn("publish",
+                       "told=%s (before the daemon ended, and not written: it holds again)", about);
+        break;
     case TURN_NOTICE_SURVEY_CUT:
         serve_log_warn("publish",
                        "what the broker keeps of us could not be read whole; trying again");

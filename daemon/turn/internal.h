@@ -1,6 +1,6 @@
 // What the files of this folder share. They call downwards, in this order: turn, commit, fold,
-// pulse, topics, decide, waited, duplicate, answers, events, breaks, self, retained, record,
-// inputs, batch, world.
+// survey, pulse, topics, decide, waited, duplicate, answers, events, breaks, self, retained,
+// record, inputs, batch, world.
 #pragma once
 
 #include "turn/turn.h"

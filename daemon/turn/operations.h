@@ -77,6 +77,7 @@ enum turn_notice {
     TURN_NOTICE_NOT_ANSWERED,  // an answer could not be sent; its topic
     TURN_NOTICE_FOREIGN_REPLY, // a response topic that is not the requester's; the request's topic
     TURN_NOTICE_EMPTIED,       // what the broker kept and is no longer true was emptied; the topic
+    TURN_NOTICE_TOLD_AGAIN,    // what it keeps, and the journal lacks, holds again; the topic
     TURN_NOTICE_SURVEY_CUT,    // what the broker keeps could not be read whole; ""
     TURN_NOTICE_CLAIMED,       // another daemon claims a site; its id
     TURN_NOTICE_UNCLAIMED,     // none does any more; its id

@@ -1,7 +1,6 @@
 // The turn as the daemon drives it: what comes in, the end of a turn, the course of time.
 #include "turn/internal.h"
 
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -130,57 +129,17 @@ static void live_up(struct turn *turn) {
     survey(turn);
 }
 
+// Rule (5, Breaking): What the broker keeps of us is asked for before the connection can be proved,
+// so before anything is permitted. [turn-proved-before-surveyed]
 void turn_connection(struct turn *turn, enum gate_connection which, bool up, bool resumed) {
+    if (up && which == GATE_LIVE) {
+        live_up(turn);
+    }
     turn_pulse_connection(turn, which, up);
     if (!up) {
         turn_topics_down(turn, which);
-    } else if (which == GATE_LIVE) {
-        live_up(turn);
-    } else if (!resumed) {
+    } else if (which == GATE_DURABLE && !resumed) {
         turn_session_lost(turn);
-    }
-}
-
-// Rule (3, what is published): What the broker keeps of a job that there is not is emptied.
-// [turn-kept-job-believed]
-// Rule (3, what is published): What the broker keeps of an alarm that does not stand is emptied.
-// [turn-kept-alarm-believed]
-static bool is_true(const struct turn *turn, const struct model_site *site, const char *kind,
-                    const char *id) {
-    const struct gate_site *state = &turn->gate->sites[site->index];
-    if (strcmp(kind, "position") == 0) {
-        return model_position_find(site, id) != MODEL_NONE;
-    }
-    if (strcmp(kind, "point") == 0) {
-        return model_point_find(site, id) != MODEL_NONE;
-    }
-    if (strcmp(kind, "alarm") == 0) {
-        return gate_alarm_find(state, id) != NULL;
-    }
-    return gate_job_find(state, id) != NULL;
-}
-
-void turn_retained(struct turn *turn, const char *topic) {
-    char copy[512], *rest = NULL;
-    if (strlen(topic) >= sizeof copy) {
-        return;
-    }
-    snprintf(copy, sizeof copy, "%s", topic + strlen(turn->model->root) + 1);
-    const char *site_id = strtok_r(copy, "/", &rest);
-    const char *kind = strtok_r(NULL, "/", &rest);
-    const char *id = strtok_r(NULL, "/", &rest);
-    const struct model_site *site = site_id != NULL ? model_site_find(turn->model, site_id) : NULL;
-    if (site != NULL && kind != NULL && id != NULL && !is_true(turn, site, kind, id)) {
-        turn_notice(turn, TURN_NOTICE_EMPTIED, topic);
-        turn_publish_retained(turn, topic, NULL, 0, false);
-    }
-}
-
-// Rule (3, what is published): A survey that was cut is made again. [turn-survey-once]
-void turn_surveyed(struct turn *turn, bool complete) {
-    turn->surveyed = complete;
-    if (!complete) {
-        turn_notice(turn, TURN_NOTICE_SURVEY_CUT, "");
     }
 }
 

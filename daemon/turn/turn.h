@@ -84,8 +84,9 @@ void turn_read(struct turn *turn, enum gate_connection which);
 // What may be a word that we said ourselves: false, it is not on a topic on which words are said.
 bool turn_hear_own(struct turn *turn, enum gate_connection which, const char *topic,
                    const char *payload, size_t length);
-// A topic of ours that the broker keeps a document on; the survey's end.
-void turn_retained(struct turn *turn, const char *topic);
+// A topic of ours that the broker keeps a document on; the survey's end. What the document tells to
+// have ended or stopped, and the journal lacks, holds again.
+void turn_retained(struct turn *turn, const char *topic, const char *payload, size_t length);
 void turn_surveyed(struct turn *turn, bool complete);
 
 // --- The course of time ---

@@ -18,6 +18,7 @@ static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
         job->outage_broke = fact->at;
     }
     if (fact->lockout == MODEL_LOCKOUT_BROKEN) {
+        job->broke = fact->at;
         if (!gate_job_stands(job) && !gate_untest(to->site, job)) {
             return false;
         }

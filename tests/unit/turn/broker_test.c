@@ -185,15 +185,15 @@ RIG_TEST(answers_that_wait_are_bounded) {
 
 RIG_TEST(what_is_no_longer_true_is_emptied) {
     rig_to_open(rig);
-    turn_retained(rig->turn, "forelock/juniper/job/J-1");
-    turn_retained(rig->turn, "forelock/juniper/position/3A");
-    turn_retained(rig->turn, "forelock/juniper/point/3-power");
-    turn_retained(rig->turn, "forelock/elsewhere/job/J-9");
+    turn_retained(rig->turn, "forelock/juniper/job/J-1", "{}", 2);
+    turn_retained(rig->turn, "forelock/juniper/position/3A", "{}", 2);
+    turn_retained(rig->turn, "forelock/juniper/point/3-power", "{}", 2);
+    turn_retained(rig->turn, "forelock/elsewhere/job/J-9", "{}", 2);
     assert_int_equal(rig_count(rig, "empty"), 0);
-    turn_retained(rig->turn, "forelock/juniper/job/J-9");
-    turn_retained(rig->turn, "forelock/juniper/position/9Z");
-    turn_retained(rig->turn, "forelock/juniper/point/9-power");
-    turn_retained(rig->turn, "forelock/juniper/alarm/A-1");
+    turn_retained(rig->turn, "forelock/juniper/job/J-9", "{}", 2);
+    turn_retained(rig->turn, "forelock/juniper/position/9Z", "{}", 2);
+    turn_retained(rig->turn, "forelock/juniper/point/9-power", "{}", 2);
+    turn_retained(rig->turn, "forelock/juniper/alarm/A-1", "{}", 2);
     assert_int_equal(rig_count(rig, "empty"), 4);
 }
 
