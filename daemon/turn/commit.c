@@ -41,8 +41,16 @@ static void take_heard(struct turn *turn) {
 // second. [turn-write-again-at-once]
 // Rule (4, the answer; 5, last paragraph): What a failed commit left is written as soon as it can
 // be. [turn-write-never-again]
-static bool is_due(const struct turn *turn) {
-    return turn->journal_up || mono_ms(turn) >= turn->write_after;
+// Rule (5, last paragraph; R12): What ends or stops is written before it is answered as long as the
+// space in reserve takes it: killed meanwhile, what was accepted would be undone.
+// [turn-stop-answered-unwritten]
+// Rule (5, last paragraph): Where not even that took it, it is answered at once.
+// [turn-stop-waits-for-a-full-disk]
+// Rule (5, last paragraph): The reserve is not spent on what the hardware says.
+// [turn-reserve-spent-on-readings]
+static bool is_due(const struct turn *turn, bool decided) {
+    return turn->journal_up || mono_ms(turn) >= turn->write_after ||
+           (decided && !turn->write_failed);
 }
 
 static bool has_to_write(const struct turn *turn) {
@@ -95,6 +103,7 @@ static void publish(struct turn *turn, bool written) {
 void turn_commit_begin(struct turn *turn) {
     uint64_t changes = turn->gate->changes;
     bool idle = changes == turn->seen_changes && turn->all_published;
+    bool decided = turn->inputs.count > 0 || turn->break_count > 0;
     turn->seen_changes = changes;
     take_heard(turn);
     turn->commit.notes = turn->world->notes_take(turn->user) || turn->commit.notes;
@@ -109,7 +118,7 @@ void turn_commit_begin(struct turn *turn) {
     }
     if (turn->failed || turn->gate->broken_memory) {
         end_all(turn, "out of memory");
-    } else if (has_to_write(turn) && is_due(turn)) {
+    } else if (has_to_write(turn) && is_due(turn, decided)) {
         turn->commit.at = turn_now(turn);
         turn->commit.newest = gate_keep_time(turn->gate, turn->commit.at);
         turn->commit.published = turn_published(turn);
@@ -191,6 +200,7 @@ void turn_committed(struct turn *turn, enum turn_outcome outcome, const char *wh
     bool written = outcome == TURN_WRITTEN || outcome == TURN_WRITTEN_FROM_RESERVE;
     turn->pending = false;
     turn->write_after = mono_ms(turn) + TURN_WRITE_AGAIN_MS;
+    turn->write_failed = !written;
     if (written) {
         turn->next_seq += turn->commit.batch.record_count;
     }

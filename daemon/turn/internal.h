@@ -117,6 +117,7 @@ struct turn {
     struct turn_inputs committed_inputs;   // what led to it
     struct turn_answers committed_answers; // and those that wait for the broker
     int64_t write_after;                   // mono ms before which it is not tried again
+    bool write_failed;                     // the last one was not written
 
     uint64_t next_seq;      // of the next fact to be written
     uint64_t next_event;    // of the next event to be published

@@ -136,6 +136,60 @@ RIG_TEST(a_commit_from_the_reserve_is_told_and_permits_no_more) {
     assert_int_equal(rig_count(rig, "answer 7 503"), 1); // it waited, and the journal is down now
 }
 
+static void only_the_reserve_is_left(struct rig *rig) {
+    rig_to_open(rig);
+    rig_ask(rig, "t-1", "sign-check", "{\"job\":\"J-1\",\"check\":\"barricade\"}");
+    rig_turn(rig);
+    rig_commit(rig, TURN_WRITTEN_FROM_RESERVE);
+    rig_turn(rig);
+    if (rig->pending != NULL) { // the alarm
+        rig_commit(rig, TURN_WRITTEN);
+    }
+    assert_false(turn_view(rig->turn).journal_up);
+    rig_forget(rig);
+}
+
+#define STOP "{\"job\":\"J-1\",\"reason\":\"smoke\"}"
+
+RIG_TEST(out_of_the_reserve_a_stop_is_written_before_it_is_answered) {
+    only_the_reserve_is_left(rig);
+    for (uint64_t ticket = 5; ticket < 7; ticket++) {
+        rig_post(rig, ticket, ticket == 5 ? "v-1" : "t-2", "stop-work", STOP);
+        rig_turn(rig);
+        assert_order(rig, "urgent forelock/juniper/alarm/", "write");
+        assert_int_equal(rig_count(rig, "answer"), 0);
+        rig_commit(rig, TURN_WRITTEN);
+        assert_int_equal(rig_count(rig, "answer"), 1);
+        assert_int_equal(rig_rows(rig, GATE_FACT_STOP_CALLED), ticket - 4);
+        assert_int_equal(turn_view(rig->turn).unwritten, 0);
+        rig_forget(rig);
+    }
+}
+
+RIG_TEST(out_of_the_reserve_what_the_hardware_says_waits) {
+    only_the_reserve_is_left(rig);
+    rig_hear(rig, S_POWER4, MODEL_POINT_LIVE);
+    rig_turn(rig);
+    assert_int_equal(rig_count(rig, "write"), 0);
+    assert_true(turn_view(rig->turn).unwritten > 0);
+}
+
+RIG_TEST(where_nothing_can_be_written_a_stop_is_answered_at_once) {
+    only_the_reserve_is_left(rig);
+    rig_post(rig, 5, "v-1", "stop-work", STOP);
+    rig_turn(rig);
+    rig_commit(rig, TURN_NOT_WRITTEN);
+    assert_int_equal(rig_count(rig, "answer 5 200"), 1);
+    rig_forget(rig);
+    rig_post(rig, 6, "t-2", "stop-work", STOP);
+    rig_turn(rig);
+    assert_int_equal(rig_count(rig, "write"), 0);
+    assert_int_equal(rig_count(rig, "answer 6 200"), 1);
+    rig_pass(rig, 500);
+    rig_settle(rig);
+    assert_int_equal(rig_rows(rig, GATE_FACT_STOP_CALLED), 2);
+}
+
 RIG_TEST(a_lost_disk_ends_it_without_acknowledging) {
     rig_ask(rig, "k-1", "open-job", RIG_OPEN);
     rig_turn(rig);
@@ -194,6 +248,9 @@ int main(void) {
         cmocka_unit_test(what_ends_is_told_at_once_and_written_when_it_can_be),
         cmocka_unit_test(the_journal_is_up_again_when_all_is_written_and_there_is_room),
         cmocka_unit_test(a_commit_from_the_reserve_is_told_and_permits_no_more),
+        cmocka_unit_test(out_of_the_reserve_a_stop_is_written_before_it_is_answered),
+        cmocka_unit_test(out_of_the_reserve_what_the_hardware_says_waits),
+        cmocka_unit_test(where_nothing_can_be_written_a_stop_is_answered_at_once),
         cmocka_unit_test(a_lost_disk_ends_it_without_acknowledging),
         cmocka_unit_test(a_journal_that_cannot_be_read_again_ends_it),
         cmocka_unit_test(notes_of_a_commit_that_failed_are_taken_again),
