@@ -84,3 +84,22 @@ onSmallDisk('a breaker that comes back is told on a full disk', async (w, disk) 
   await job.doc((d) => d.phase === 'stopped' && d.lockout === 'broken', 'stopped and broken');
   await job.alarm();
 });
+
+// Of a disk in memory alone: a limit on the size of files is no full disk, and its reserve is no room.
+onSmallDisk('a stop that was answered out of the reserve survives a kill', async (w, disk) => {
+  if (!disk.mounted) return;
+  const job = await new Repair(w).to('working');
+  disk.fill(w.daemon.pid);
+  await untilDown(w, 'J-1');
+  for (const reason of ['gas', 'smoke', 'a leak']) {
+    const answer = await w.seen.request('v-1', 'stop-work', { job: 'J-1', reason });
+    assert.equal(answer.accepted, true, JSON.stringify(answer));
+  }
+  await w.killDaemon(); // at once: none of them may be lost
+  disk.empty(w.daemon.pid);
+  const called = (await w.journal()).filter((l) => l.type.endsWith('stop.called'));
+  assert.equal(called.length, 3, 'a stop that was answered is lost');
+  await w.startDaemon();
+  await job.phase('stopped', 'unconfirmed');
+  await w.seen.alarm('stop-called', (a) => a.count === 3);
+});
