@@ -31,7 +31,19 @@ struct gate_attachment {
 };
 #define GATE_ATTACHMENTS_MAX 16 // of a job (contract, section 4)
 
+// The ledger of one product, every volume in the unit in which it was first told.
+struct gate_fuel {
+    char product[MODEL_ID_SIZE];
+    char unit[8]; // "gal" or "L"
+    double drawn, returned, kept;
+    bool has_before, has_after;
+    double before, after;     // the meter's totalizer
+    char tank[MODEL_ID_SIZE]; // to which it was returned last; ""
+};
+
 struct gate_day {
+    struct gate_fuel *fuel; // by product, the first told first
+    size_t fuel_count, fuel_capacity;
     struct gate_expected expected;
     struct gate_shift_note shift;
     struct gate_attachment *attachments; // the first attached first

@@ -27,6 +27,15 @@ struct gate_evidence {
     bool distrusted; // a sensor of it was said to be out of order
 };
 
+// What a ledger of fuel comes to, in its unit (gate/fuel.h).
+struct gate_fuel_sum {
+    double drawn, returned, kept;
+    double unaccounted; // drawn less returned less kept; below 0: more went than was drawn
+    double tolerance;   // what a meter may err by on what was drawn
+    const char *unit;   // borrowed
+    bool accounted;
+};
+
 struct gate_fact {
     enum gate_fact_type type;
     uint32_t site;            // index in the model; MODEL_NONE: the whole daemon, or missing_site
@@ -62,6 +71,11 @@ struct gate_fact {
     const char *version;              // of the daemon
     const char *text;                 // fault.reported
     const char *url, *sha256, *title; // evidence.attached
+
+    const char *product, *tank; // fuel.recorded
+    bool has_drawn, has_returned, has_kept, has_totalizer_before, has_totalizer_after;
+    double drawn, returned, kept, totalizer_before, totalizer_after;
+    const struct gate_fuel_sum *sum; // fuel.recorded: the product's, with this
 
     bool has_value;
     double value;

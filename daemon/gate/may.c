@@ -8,6 +8,7 @@
 #include "base/array.h"
 #include "gate/alarm_kind.h"
 #include "gate/find.h"
+#include "gate/fuel.h"
 #include "gate/own_clock.h"
 #include "gate/refusal_list.h"
 #include "gate/verb/case.h"
@@ -294,6 +295,7 @@ static void try_verb(struct asking *asking) {
 void gate_may(const struct gate *gate, uint32_t site, const struct gate_job *job, uint32_t position,
               const struct model_person *person, struct gate_time now, struct gate_may *may) {
     static const struct model_result result;
+    const char *product = gate_fuel_product(&gate->sites[site], position);
     struct gate_answer answer = {0};
     struct asking asking = {.gate = *gate, .may = may, .job = job, .position = position};
     asking.c = (struct gate_case){.gate = &asking.gate,
@@ -321,7 +323,10 @@ void gate_may(const struct gate *gate, uint32_t site, const struct gate_job *job
                                   .not_on_site = true,
                                   .contact_tried = true,
                                   .will_be_told = true,
-                                  .result = &result};
+                                  .result = &result,
+                                  .product = product != NULL ? product : "fuel",
+                                  .unit = "gal",
+                                  .drawn = {.given = true}};
         try_verb(&asking);
     }
     gate_list_free(&asking.c.list);

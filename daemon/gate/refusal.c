@@ -29,7 +29,7 @@ const struct gate_arg gate_arg_texts[GATE_ARG_TEXTS] = {
     TEXT(unit),    TEXT(other_unit), TEXT(instrument), TEXT(kind),     TEXT(other_kind),
     TEXT(until),   TEXT(kit),        TEXT(family),     TEXT(alarm),    TEXT(subject),
     TEXT(reason),  TEXT(verb),       TEXT(first),      TEXT(second),   TEXT(nearest),
-    TEXT(reading),
+    TEXT(reading), TEXT(product),
 };
 #undef TEXT
 
@@ -179,6 +179,31 @@ static void put_signed(struct drawing *out, const struct gate_args *args) {
     put_text(out, args->by != NULL ? args->by : "a measure");
 }
 
+// A text argument, by its name.
+static const char *named(const struct gate_refusal *refusal, const char *name) {
+    for (size_t i = 0; i < GATE_ARG_TEXTS; i++) {
+        if (strcmp(gate_arg_texts[i].name, name) == 0) {
+            return gate_refusal_text(refusal, i);
+        }
+    }
+    return NULL;
+}
+
+// A volume, to what anybody reads off a container.
+static void put_volume(struct drawing *out, double value, const char *unit) {
+    char text[64];
+    gate_text(text, sizeof text, "%.4g %s", value, unit != NULL ? unit : "");
+    put_text(out, text);
+}
+
+static void put_amount(struct drawing *out, const struct gate_args *args) {
+    put_volume(out, args->value, named(out->refusal, "unit"));
+}
+
+static void put_tolerance(struct drawing *out, const struct gate_args *args) {
+    put_volume(out, args->max, named(out->refusal, "unit"));
+}
+
 static bool is(const char *name, size_t length, const char *wanted) {
     return wanted[0] == name[0] && strncmp(wanted, name, length) == 0 && wanted[length] == '\0';
 }
@@ -212,8 +237,8 @@ static bool put_made(struct drawing *out, const char *name, size_t length) {
     static const struct {
         const char *name;
         void (*put)(struct drawing *out, const struct gate_args *args);
-    } made[] = {
-        {"seen", put_seen}, {"signed", put_signed}, {"any", put_any}, {"phases", put_phases}};
+    } made[] = {{"seen", put_seen},     {"signed", put_signed}, {"any", put_any},
+                {"phases", put_phases}, {"amount", put_amount}, {"tolerance", put_tolerance}};
     const struct {
         const char *name;
         unsigned count;

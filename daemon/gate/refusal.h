@@ -46,6 +46,7 @@ struct gate_args {
     const char *first, *second; // two fields, one of which is given
     const char *nearest;        // of the known names, to one that is not known
     const char *reading;        // of a test, by its name
+    const char *product;        // fuel
 
     bool has_value, has_min, has_max;
     double value, min, max; // a reading and its limits, in unit
@@ -68,7 +69,7 @@ struct gate_arg {
     const char *name;
     size_t offset; // of a const char * in struct gate_args
 };
-#define GATE_ARG_TEXTS 36
+#define GATE_ARG_TEXTS 37
 extern const struct gate_arg gate_arg_texts[GATE_ARG_TEXTS];
 
 // One reason of a refusal, or one requirement of a gate. Its texts are its own: it may outlive what

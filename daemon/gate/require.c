@@ -7,6 +7,7 @@
 
 #include "gate/credential.h"
 #include "gate/find.h"
+#include "gate/fuel.h"
 #include "gate/gate.h"
 #include "gate/lockout.h"
 #include "gate/own_clock.h"
@@ -477,6 +478,7 @@ static void require_tests(const struct gate_site *site, const struct gate_job *j
 void gate_require_return(const struct gate *gate, const struct gate_site *site,
                          const struct gate_job *job, struct gate_time now, struct gate_list *list) {
     require_tests(site, job, now, list);
+    gate_require_fuel(job, list);
     gate_require_group(job, MODEL_GROUP_FINISH, now, list);
     gate_require_no_tags_of_job(site, job, NULL, list);
     gate_require_restored(gate, site, job, now, list);

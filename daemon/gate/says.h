@@ -226,6 +226,17 @@
         "This job id was used before: take a new one.")                                            \
     SAY(ALARM_OPEN, "alarm-open", ALARM_OPEN, "every alarm acknowledged", "none open",             \
         "an alarm is not acknowledged", "An alarm of this job has not been acknowledged.")         \
+    SAY(FUEL_UNACCOUNTED, "fuel-unaccounted", FUEL_UNACCOUNTED,                                    \
+        "drawn, returned and kept {product} equal within {tolerance}", "accounted for",            \
+        "{amount} not accounted for",                                                              \
+        "{amount} of {product} is not accounted for: record what was returned or kept.")           \
+    SAY(FUEL_OVER, "fuel-unaccounted.over", FUEL_UNACCOUNTED,                                      \
+        "drawn, returned and kept {product} equal within {tolerance}", "accounted for",            \
+        "{amount} too much",                                                                       \
+        "{amount} more of {product} was returned or kept than drawn: record what was drawn, or "   \
+        "take back what was recorded wrongly.")                                                    \
+    SAY(FUEL_NOTE_MISSING, "note-missing.fuel", NOTE_MISSING,                                      \
+        "a note of what was recorded wrongly", "", "none", "Write what was recorded wrongly.")     \
     SAY(TOO_MANY_ATTACHED, "too-many.attached", TOO_MANY, "at most 16 pieces of evidence", "",     \
         "16 already", "This job has 16 pieces of evidence attached: it takes no more.")            \
     SAY(ALARM_CHANGED, "alarm-changed", ALARM_CHANGED, "the alarm as it was last raised", "",      \

@@ -34,6 +34,7 @@ enum stage {
     STAGE_TEST_UNPOWERED,
     STAGE_RESTORE,
     STAGE_TEST,
+    STAGE_FUEL, // what was drawn is not accounted for
     STAGE_FINISH,
     STAGE_CLOCK, // our own may be wrong
     STAGE_OTHER,
@@ -93,6 +94,8 @@ static enum stage stage_of_credential(const struct gate_job *job, const char *pe
     return leads ? STAGE_UNQUALIFIED : STAGE_PEOPLE;
 }
 
+// Rule (6, next; 4, record-fuel): Fuel that is not accounted for is recorded by the crew.
+// [step-fuel-stuck]
 // Rule (6, next): After a break the alarm is seen before anything else. [step-alarm-last]
 // Rule (6, next; R7): Who proves waits for a test beside it. [step-proves-beside-test]
 static enum stage stage_of(const struct looking *at, const struct gate_refusal *lacking) {
@@ -129,6 +132,8 @@ static enum stage stage_of(const struct looking *at, const struct gate_refusal *
     case MODEL_CODE_TEST_MISSING:
     case MODEL_CODE_TEST_FAILED:
         return stage_of_test(at, lacking->subject);
+    case MODEL_CODE_FUEL_UNACCOUNTED:
+        return STAGE_FUEL;
     case MODEL_CODE_CLOCK_WRONG:
         return STAGE_CLOCK;
     default:
@@ -216,6 +221,8 @@ static enum gate_verb verb_for(const struct looking *at, enum stage stage,
     case STAGE_TEST_UNPOWERED:
     case STAGE_TEST:
         return GATE_VERB_RECORD_TEST;
+    case STAGE_FUEL:
+        return GATE_VERB_RECORD_FUEL;
     case STAGE_CLOCK:
         return gate_step_clock(at->gate, at->site, at->now) != NULL ? GATE_VERB_ACKNOWLEDGE_ALARM
                                                                     : GATE_VERB_COUNT;
@@ -269,6 +276,7 @@ static bool meets(const struct looking *at, const struct gate_choice *choice, en
     case STAGE_LEAD:
     case STAGE_UNQUALIFIED:
     case STAGE_KIT:
+    case STAGE_FUEL:
         return true;
     case STAGE_ALARM:
         return alarm != NULL && strcmp(alarm->job, at->job->job) == 0;

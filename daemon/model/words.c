@@ -93,6 +93,7 @@ static const char *const code_names[MODEL_CODE_COUNT] = {
     [MODEL_CODE_TAG_BY_READER] = "tag-by-reader",
     [MODEL_CODE_UNKNOWN_SENSOR] = "unknown-sensor",
     [MODEL_CODE_TOO_MANY] = "too-many",
+    [MODEL_CODE_FUEL_UNACCOUNTED] = "fuel-unaccounted",
 };
 
 const char *model_spelling(const char *const *names, int count, int value) {

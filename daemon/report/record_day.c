@@ -2,6 +2,7 @@
 #include "report/record_day.h"
 
 #include "gate/fact/sentence.h"
+#include "gate/fuel.h"
 #include "report/record_json.h"
 #include "report/record_text.h"
 #include "wire/tell_day.h"
@@ -12,6 +13,7 @@
 
 static bool is_of_day(const struct gate_fact *fact) {
     switch (fact->type) {
+    case GATE_FACT_FUEL_RECORDED:
     case GATE_FACT_JOB_EXPECTED:
     case GATE_FACT_EVIDENCE_ATTACHED:
         return true;
@@ -41,6 +43,17 @@ void report_json_day(struct json_out *out, const struct report_record *record) {
     json_out_array_end(out);
 }
 
+static void put_fuel(FILE *out, const struct gate_day *day) {
+    for (size_t i = 0; i < day->fuel_count; i++) {
+        const struct gate_fuel_sum sum = gate_fuel_sum(&day->fuel[i]);
+        report_put(out, 2,
+                   "%s: drawn %.6g %s, returned %.6g, kept %.6g; %.6g not accounted for "
+                   "(tolerance %.3g): %s",
+                   day->fuel[i].product, sum.drawn, sum.unit, sum.returned, sum.kept,
+                   sum.unaccounted, sum.tolerance, sum.accounted ? "accounted" : "NOT ACCOUNTED");
+    }
+}
+
 void report_put_day(FILE *out, const struct report_record *record) {
     const struct gate_expected *expected = &report_fold_job(&record->fold)->day.expected;
     char sentence[SENTENCE_SIZE], at[REPORT_WHEN_SIZE];
@@ -57,6 +70,7 @@ void report_put_day(FILE *out, const struct report_record *record) {
         gate_fact_sentence(fact, sentence, sizeof sentence);
         report_put(out, 2, "%s  %s", report_when(fact->at.wall, at), sentence);
     }
+    put_fuel(out, &report_fold_job(&record->fold)->day);
     if (expected->at != 0) {
         report_put(out, 2, "Expected back %s, moved %u times", report_when(expected->at, at),
                    (unsigned)expected->moved);

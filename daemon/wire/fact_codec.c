@@ -4,6 +4,7 @@
 
 #include "gate/fact/field.h"
 #include "gate/fact/row.h"
+#include "wire/fact_fuel.h"
 #include "wire/fact_parts.h"
 #include "wire/fact_refusal.h"
 #include "wire/fact_requirements.h"
@@ -109,6 +110,9 @@ static bool write_value(struct json_out *out, const struct gate_fact *fact,
         break;
     case GATE_FACT_KIND_ARGS:
         wire_fact_write_args(out, fact->args);
+        break;
+    case GATE_FACT_KIND_SUM:
+        wire_fact_write_sum(out, fact->sum);
         break;
     case GATE_FACT_KIND_REFUSALS:
         write_refusals(out, fact);
@@ -224,6 +228,8 @@ static bool read_value(const struct wire_fact_reader *reader, const struct json_
         return wire_fact_read_result(reader, node, &fact->result);
     case GATE_FACT_KIND_ARGS:
         return wire_fact_read_alarm_args(reader, node, &fact->args);
+    case GATE_FACT_KIND_SUM:
+        return wire_fact_read_sum(reader, node, &fact->sum);
     case GATE_FACT_KIND_REFUSALS:
         return wire_fact_read_refusals(reader, node, &fact->refusals, &fact->refusal_count);
     }

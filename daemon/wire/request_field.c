@@ -286,7 +286,7 @@ static void instant_read(struct wire_request_reading *reading, const struct gate
     }
 }
 
-// A volume is a number that a meter can show.
+// Rule (4, record-fuel): A volume is a number that a meter can show. [request-volume-of-anything]
 static void volume_read(struct wire_request_reading *reading, const struct gate_field *field,
                         const struct json_node *value) {
     struct gate_volume volume = {.given = true};

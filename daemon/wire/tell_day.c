@@ -1,6 +1,8 @@
 // The day around a repair, member by member.
 #include "wire/tell_day.h"
 
+#include "gate/fuel.h"
+#include "wire/fact_fuel.h"
 #include "wire/tell_member.h"
 
 // Rule (4, expect-back): The job says when, by whom and how often it was moved. [expected-untold]
@@ -53,8 +55,30 @@ static void attachments(struct json_out *out, const struct gate_day *day) {
     json_out_array_end(out);
 }
 
+// Rule (4, record-fuel): The job tells of each product what was drawn, where it went, and what is
+// not accounted for. [fuel-untold]
+static void fuel(struct json_out *out, const struct gate_day *day) {
+    if (day->fuel_count == 0) {
+        return;
+    }
+    wire_list(out, "fuel");
+    for (size_t i = 0; i < day->fuel_count; i++) {
+        const struct gate_fuel *ledger = &day->fuel[i];
+        const struct gate_fuel_sum sum = gate_fuel_sum(ledger);
+        json_out_object(out);
+        wire_text(out, "product", ledger->product);
+        wire_fact_write_sum_members(out, &sum);
+        wire_number(out, "totalizer_before", ledger->has_before, ledger->before);
+        wire_number(out, "totalizer_after", ledger->has_after, ledger->after);
+        wire_text(out, "tank", ledger->tank);
+        json_out_object_end(out);
+    }
+    json_out_array_end(out);
+}
+
 void wire_day(struct json_out *out, const struct gate_job *job) {
     expected(out, &job->day.expected);
+    fuel(out, &job->day);
     shift_note(out, &job->day.shift);
     attachments(out, &job->day);
 }

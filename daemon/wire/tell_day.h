@@ -5,5 +5,5 @@
 #include "json/json.h"
 
 // The members of a job's document that are of the day around it: `expected`, and, each where there
-// is something of it, `shift_note` and `attachments`. An object is open.
+// is something of it, `fuel`, `shift_note` and `attachments`. An object is open.
 void wire_day(struct json_out *out, const struct gate_job *job);

@@ -20,6 +20,7 @@
 #define FLAG_OF_TEXTS(member) OFFSET(COUNT_OF_##member)
 #define FLAG_OF_NEEDS(member) OFFSET(member)
 #define FLAG_OF_RESULT(member) OFFSET(member)
+#define FLAG_OF_SUM(member) OFFSET(member)
 #define FLAG_OF_REFUSALS(member) OFFSET(member)
 
 #define AS(member, key, as)                                                                        \
@@ -74,6 +75,8 @@ bool gate_fact_has(const struct gate_fact *fact, const struct gate_fact_field_ro
         return fact->result != NULL;
     case GATE_FACT_KIND_ARGS:
         return fact->args != NULL;
+    case GATE_FACT_KIND_SUM:
+        return fact->sum != NULL;
     case GATE_FACT_KIND_REFUSALS:
         return fact->refusal_count > 0;
     }

@@ -77,6 +77,14 @@
     FIELD(url, TEXT)                    \
     FIELD(sha256, TEXT)                 \
     FIELD(title, TEXT)                  \
+    FIELD(product, TEXT)                \
+    FIELD(drawn, NUMBER)                \
+    FIELD(returned, NUMBER)             \
+    FIELD(tank, TEXT)                   \
+    FIELD(kept, NUMBER)                 \
+    FIELD(totalizer_before, NUMBER)     \
+    FIELD(totalizer_after, NUMBER)      \
+    FIELD(sum, SUM)                     \
     FIELD(requirements, NEEDS)          \
     FIELD(refusals, REFUSALS)
 // clang-format on
@@ -96,6 +104,7 @@ enum gate_fact_field_kind {
     GATE_FACT_KIND_NEEDS,    // requirements
     GATE_FACT_KIND_RESULT,   //
     GATE_FACT_KIND_ARGS,     // args
+    GATE_FACT_KIND_SUM,      // sum
     GATE_FACT_KIND_REFUSALS, //
 };
 

@@ -46,6 +46,7 @@
     X(RETURN_REFUSED, return_refused)                        \
     X(POSITION_OUT_OF_SERVICE, position_out_of_service)      \
     X(POSITION_RETURNED, position_returned)                  \
+    X(FUEL_RECORDED, fuel_recorded)                          \
     X(FAULT_REPORTED, fault_reported)                        \
     X(JOB_EXPECTED, job_expected)                            \
     X(EVIDENCE_ATTACHED, evidence_attached)                  \

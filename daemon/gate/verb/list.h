@@ -28,6 +28,7 @@
     VERB(ACCEPT_LEAD, accept_lead)                                                                 \
     VERB(CANCEL_JOB, cancel_job)                                                                   \
     VERB(ACKNOWLEDGE_ALARM, acknowledge_alarm)                                                     \
+    VERB(RECORD_FUEL, record_fuel)                                                                 \
     VERB(REPORT_FAULT, report_fault)                                                               \
     VERB(EXPECT_BACK, expect_back)                                                                 \
     VERB(ATTACH, attach)

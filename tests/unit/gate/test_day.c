@@ -1,7 +1,9 @@
 // The day around a repair: what is told beside the gates, and opens none of them.
+#include "gate/fuel.h"
 #include "gate/may.h"
 #include "world.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -73,6 +75,144 @@ WORLD_TEST(anybody_of_the_site_reports_a_fault) {
     assert_may(world, "v-1", NULL, "report-fault");
 }
 
+// --- Fuel ---
+
+static struct gate_request fuel_of(const char *unit) {
+    return (struct gate_request){.verb = GATE_VERB_RECORD_FUEL,
+                                 .person = "t-1",
+                                 .job = "j-1",
+                                 .product = "regular",
+                                 .unit = unit};
+}
+
+// What is recorded by the leader of j-1; absent where it is 0.
+static bool fuel(struct world *world, double drawn, double returned, double kept) {
+    struct gate_request request = fuel_of("gal");
+    request.drawn = (struct gate_volume){drawn != 0, drawn};
+    request.returned = (struct gate_volume){returned != 0, returned};
+    request.kept = (struct gate_volume){kept != 0, kept};
+    request.tank = "1";
+    return world_ask(world, request);
+}
+
+static bool give_back(struct world *world) {
+    return world_verb(world, GATE_VERB_RETURN_POSITION, "t-1", "j-1");
+}
+
+// A job on 3A, tested, that lacks nothing for its return.
+static void to_return(struct world *world) {
+    world_to_testing(world, "j-1");
+    assert_true(world_test(world, "t-1", "j-1", "leak", true));
+    assert_true(world_test(world, "t-1", "j-1", "continuity", true));
+    assert_true(world_sign(world, "t-1", "j-1", "barricade-removed"));
+}
+
+static void assert_sum(struct world *world, double drawn, double rest, bool accounted) {
+    const struct gate_fuel *ledger = gate_fuel_find(world_job(world, "j-1"), "regular");
+    assert_non_null(ledger);
+    const struct gate_fuel_sum sum = gate_fuel_sum(ledger);
+    assert_true(fabs(sum.drawn - drawn) < 1e-9);
+    assert_true(fabs(sum.unaccounted - rest) < 1e-9);
+    assert_int_equal(sum.accounted, accounted);
+}
+
+WORLD_TEST(fuel_is_accounted_for_before_the_return) {
+    to_return(world);
+    assert_accepted(world, fuel(world, 5, 3, 0));
+    assert_refused(world, give_back(world), MODEL_CODE_FUEL_UNACCOUNTED);
+    const struct gate_refusal *refusal = &world->answer.refusals[0];
+    assert_string_equal(refusal->subject, "regular");
+    assert_string_equal(refusal->say,
+                        "2 gal of regular is not accounted for: record what was returned or kept.");
+    assert_string_equal(refusal->need, "drawn, returned and kept regular equal within 0.02597 gal");
+    struct gate_step step = world_step(world, "t-1", "j-1");
+    assert_true(step.has_verb && step.mine);
+    assert_int_equal(step.choice.verb, GATE_VERB_RECORD_FUEL);
+    assert_accepted(world, fuel(world, 0, 0, 2));
+    assert_sum(world, 5, 0, true);
+    assert_accepted(world, give_back(world));
+}
+
+// 6 in3 of the 231 in a gallon, at 5 gal: 0.025974 gal.
+WORLD_TEST(a_meter_may_err_by_its_tolerance) {
+    assert_true(world_open(world, "j-1", "3A", "t-1"));
+    assert_accepted(world, fuel(world, 5, 4.975, 0));
+    assert_sum(world, 5, 0.025, true);
+    assert_accepted(world, fuel(world, 0, 0.0505, 0));
+    assert_sum(world, 5, -0.0255, true);
+    assert_accepted(world, fuel(world, 0, 0.001, 0));
+    assert_sum(world, 5, -0.0265, false);
+}
+
+WORLD_TEST(more_returned_than_drawn_is_not_accounted_for) {
+    to_return(world);
+    assert_accepted(world, fuel(world, 5, 5, 1));
+    assert_refused(world, give_back(world), MODEL_CODE_FUEL_UNACCOUNTED);
+    assert_string_equal(world->answer.refusals[0].found, "1 gal too much");
+}
+
+WORLD_TEST(what_was_recorded_wrongly_is_taken_back_with_a_note) {
+    assert_true(world_open(world, "j-1", "3A", "t-1"));
+    struct gate_request back = fuel_of("gal");
+    back.drawn = (struct gate_volume){true, -45};
+    assert_accepted(world, fuel(world, 50, 0, 0));
+    assert_refused(world, world_ask(world, back), MODEL_CODE_NOTE_MISSING);
+    back.note = "typed 50 for 5";
+    assert_accepted(world, world_ask(world, back));
+    assert_sum(world, 5, 5, false);
+    assert_refused(world, world_ask(world, back), MODEL_CODE_MALFORMED);
+    assert_string_equal(world->answer.refusals[0].subject, "/drawn");
+}
+
+WORLD_TEST(liters_are_converted_into_the_unit_of_the_ledger) {
+    assert_true(world_open(world, "j-1", "3A", "t-1"));
+    assert_accepted(world, fuel(world, 5, 0, 0));
+    struct gate_request liters = fuel_of("L");
+    liters.returned = (struct gate_volume){true, 18.92705892};
+    assert_accepted(world, world_ask(world, liters));
+    assert_sum(world, 5, 0, true);
+}
+
+WORLD_TEST(a_totalizer_says_what_was_drawn_and_runs_forwards) {
+    assert_true(world_open(world, "j-1", "3A", "t-1"));
+    struct gate_request read = fuel_of("gal");
+    read.totalizer_before = (struct gate_volume){true, 120000.5};
+    read.totalizer_after = (struct gate_volume){true, 120005.5};
+    assert_accepted(world, world_ask(world, read));
+    assert_sum(world, 5, 5, false);
+    read.totalizer_before.given = false;
+    read.totalizer_after.value = 119999;
+    assert_refused(world, world_ask(world, read), MODEL_CODE_MALFORMED);
+    read.totalizer_after.given = false;
+    assert_refused(world, world_ask(world, read), MODEL_CODE_MALFORMED);
+}
+
+WORLD_TEST(fuel_is_recorded_by_the_crew) {
+    assert_true(world_open(world, "j-1", "3A", "t-1"));
+    struct gate_request request = fuel_of("gal");
+    request.drawn = (struct gate_volume){true, 1};
+    request.person = "t-2";
+    assert_refused(world, world_ask(world, request), MODEL_CODE_NOT_IN_CREW);
+    request.person = "m-1";
+    assert_refused(world, world_ask(world, request), MODEL_CODE_NOT_ALLOWED);
+}
+
+WORLD_TEST(fuel_is_of_a_product_of_the_dispenser) {
+    static struct world_copy copy;
+    static const char *products[] = {"regular"};
+    world_copy(&copy);
+    copy.positions[P3B].products = products;
+    copy.positions[P3B].product_count = 1;
+    world_restart_with(world, &copy.model, 1000);
+    assert_true(world_open(world, "j-1", "3A", "t-1"));
+    assert_accepted(world, fuel(world, 1, 0, 0));
+    struct gate_request request = fuel_of("gal");
+    request.drawn = (struct gate_volume){true, 1};
+    request.product = "milk";
+    assert_refused(world, world_ask(world, request), MODEL_CODE_MALFORMED);
+    assert_string_equal(world->answer.refusals[0].subject, "/product");
+}
+
 // --- When it is back ---
 
 WORLD_TEST(the_time_it_is_back_is_moved_and_counted) {
@@ -139,7 +279,7 @@ WORLD_TEST(evidence_is_of_the_job_or_of_what_there_is) {
     assert_refused(world, world_ask(world, attachment("t-2", 3)), MODEL_CODE_NOT_IN_CREW);
     assert_refused(world, world_ask(world, attachment("v-1", 3)), MODEL_CODE_NOT_ALLOWED);
     assert_may(world, "v-1", "j-1", "report-fault");
-    assert_may(world, "t-1", "j-1", "report-fault expect-back attach");
+    assert_may(world, "t-1", "j-1", "record-fuel report-fault expect-back attach");
 }
 
 WORLD_TEST(evidence_of_an_alarm_that_stands) {
@@ -165,6 +305,14 @@ WORLD_TEST(a_job_takes_sixteen_pieces_of_evidence) {
 int main(void) {
     const struct CMUnitTest all[] = {
         cmocka_unit_test(anybody_of_the_site_reports_a_fault),
+        cmocka_unit_test(fuel_is_accounted_for_before_the_return),
+        cmocka_unit_test(a_meter_may_err_by_its_tolerance),
+        cmocka_unit_test(more_returned_than_drawn_is_not_accounted_for),
+        cmocka_unit_test(what_was_recorded_wrongly_is_taken_back_with_a_note),
+        cmocka_unit_test(liters_are_converted_into_the_unit_of_the_ledger),
+        cmocka_unit_test(a_totalizer_says_what_was_drawn_and_runs_forwards),
+        cmocka_unit_test(fuel_is_recorded_by_the_crew),
+        cmocka_unit_test(fuel_is_of_a_product_of_the_dispenser),
         cmocka_unit_test(the_time_it_is_back_is_moved_and_counted),
         cmocka_unit_test(who_takes_the_lead_signs_the_shift_note),
         cmocka_unit_test(a_shift_note_goes_with_its_offer),

@@ -116,6 +116,12 @@ static void put_day(FILE *out, const struct gate_day *day) {
         fprintf(out, "  expected %lld by=%s moved=%u\n", (long long)day->expected.at,
                 day->expected.by, day->expected.moved);
     }
+    for (size_t i = 0; i < day->fuel_count; i++) {
+        const struct gate_fuel *fuel = &day->fuel[i];
+        fprintf(out, "  fuel %s %s %a %a %a %d:%a %d:%a tank=%s\n", fuel->product, fuel->unit,
+                fuel->drawn, fuel->returned, fuel->kept, fuel->has_before, fuel->before,
+                fuel->has_after, fuel->after, fuel->tank);
+    }
     if (day->shift.note != NULL) {
         fprintf(out, "  shift note=%s by=%s to=%s signed=%s", day->shift.note, day->shift.by,
                 day->shift.to, day->shift.signed_by);

@@ -17,6 +17,7 @@ struct entry {
     struct model_requirements *requirements;
     struct model_result result;
     struct gate_refusal args;
+    struct gate_fuel_sum sum;
 };
 
 struct journal {
@@ -82,6 +83,10 @@ void world_journal_add(const struct gate_fact *fact) {
     if (fact->args != NULL) {
         entry->args = *fact->args;
         entry->fact.args = &entry->args;
+    }
+    if (fact->sum != NULL) {
+        entry->sum = *fact->sum;
+        entry->fact.sum = &entry->sum;
     }
     if (fact->requirements != NULL) {
         entry->requirements = model_requirements_copy(fact->requirements);

@@ -71,6 +71,16 @@ static void the_day_around_a_repair(void **state) {
     bad(bench, "expect-back", "{\"job\":\"J\",\"at\":\"tomorrow\"}", "/at");
     bad(bench, "expect-back", "{\"job\":\"J\"}", "/at");
     bad(bench, "report-fault", "{\"position\":\"3A\",\"text\":\" \"}", "/text");
+    gate = good(bench, "record-fuel",
+                "{\"job\":\"J\",\"product\":\"p\",\"unit\":\"L\",\"drawn\":-1.5,"
+                "\"totalizer_after\":12}");
+    assert_true(gate->drawn.given && gate->drawn.value == -1.5);
+    assert_true(gate->totalizer_after.given && gate->totalizer_after.value == 12);
+    assert_false(gate->kept.given || gate->totalizer_before.given);
+    bad(bench, "record-fuel",
+        "{\"job\":\"J\",\"product\":\"p\",\"unit\":\"gal\",\"totalizer_after\":-1}",
+        "/totalizer_after");
+    bad(bench, "record-fuel", "{\"job\":\"J\",\"product\":\"p\",\"unit\":\"pt\"}", "/unit");
     static const char *const links[] = {"https://files.example/a?b=1",
                                         "HTTP://x",
                                         "http://",

@@ -123,6 +123,13 @@ static void a_job_says_what_its_day_brought(void **state) {
     struct gate_job *job = job_open(bench);
     const struct gate_day kept = job->day;
     char note[] = "half seated", url[] = "https://x/1", title[] = "Boot";
+    struct gate_fuel fuel = {.product = "regular",
+                             .unit = "gal",
+                             .drawn = 5,
+                             .returned = 3,
+                             .has_before = true,
+                             .before = 12.5,
+                             .tank = "1"};
     struct gate_attachment attached = {.check = "barricade",
                                        .by = "t-1",
                                        .at = {WALL, 1},
@@ -136,6 +143,8 @@ static void a_job_says_what_its_day_brought(void **state) {
                                            .at = {WALL, 1},
                                            .signed_by = "t-2",
                                            .signed_at = {WALL, 2}},
+                                 .fuel = &fuel,
+                                 .fuel_count = 1,
                                  .attachments = &attached,
                                  .attachment_count = 1};
     job_says(bench, job, now,
@@ -149,6 +158,11 @@ static void a_job_says_what_its_day_brought(void **state) {
              "\"attachments\":[{\"title\":\"Boot\",\"url\":\"https://x/1\",\"sha256\":\"ab\","
              "\"check\":\"barricade\",\"test\":null,\"alarm\":null,\"by\":\"t-1\","
              "\"at\":\"2026-11-25T16:37:14.123Z\"}]",
+             true);
+    job_says(bench, job, now,
+             "\"fuel\":[{\"product\":\"regular\",\"drawn\":5,\"returned\":3,\"kept\":0,"
+             "\"unaccounted\":2,\"tolerance\":0.025974,\"unit\":\"gal\",\"accounted\":false,"
+             "\"totalizer_before\":12.5,\"totalizer_after\":null,\"tank\":\"1\"}]",
              true);
     job->day = kept;
 }
