@@ -60,3 +60,33 @@ scenario('evidence is named, kept over a restart, and at most sixteen', {}, asyn
   assert.equal(attachments[0].url, 'https://files.example/1');
   assert.equal(attachments[15].title, 'Picture 16');
 });
+
+scenario('what was drawn is accounted for before the return', {}, async (w) => {
+  const job = await new Repair(w).to('passed');
+  const fuel = (body) => job.ask('record-fuel', { product: 'regular', unit: 'gal', ...body });
+  await fuel({ totalizer_before: 1000, totalizer_after: 1005 });
+  await fuel({ returned: 30, tank: '1' });
+  const over = await job.no('return-position', {}, 'fuel-unaccounted');
+  assert.match(over[0].say, /^25 gal more of regular/);
+  await job.only('record-fuel', { product: 'regular', unit: 'gal', returned: -27 }, 'note-missing');
+  await fuel({ returned: -27, note: 'typed 30 for 3' });
+  const rest = await job.no('return-position', {}, 'fuel-unaccounted');
+  assert.match(rest[0].say, /^2 gal of regular is not accounted for/);
+  const refused = await w.seen.event('return.refused', {
+    where: (d) => d.refusals.some((r) => r.code === 'fuel-unaccounted' && r.args.value === 2),
+  });
+  assert.equal(refused.data.job, 'J-1');
+  await fuel({ kept: 2 });
+  const event = await w.seen.event('fuel.recorded', { where: (d) => d.kept === 2 });
+  assert.deepEqual(
+    { ...event.data.sum, tolerance: 0 },
+    { drawn: 5, returned: 3, kept: 2, unaccounted: 0, tolerance: 0, unit: 'gal', accounted: true },
+  );
+  // NIST Handbook 44 3.30 T.2: 1 in3 and 1 in3 for each of 5 gal, of 231 in3 each.
+  assert.ok(Math.abs(event.data.sum.tolerance - 6 / 231) < 1e-6);
+  const [ledger] = (await job.doc((d) => d.fuel?.[0].accounted)).fuel;
+  assert.equal(ledger.tank, '1');
+  await job.ask('return-position');
+  const told = w.tool('record', 'J-1', '--json');
+  assert.match(JSON.stringify(await told), /unaccounted/);
+});

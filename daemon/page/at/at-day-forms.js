@@ -4,6 +4,39 @@ import { language, t } from './words.js';
 const text = (name, label, more = {}) => ({ name, kind: 'text', label: t(label), ...more });
 const same = (values) => values;
 
+const volume = (name, label) => ({
+  name,
+  kind: 'number',
+  label: t(label),
+  unit: 'gal',
+  optional: true,
+});
+
+// The products of the position, where they are configured; else a word.
+function productField(ctx) {
+  const here = ctx.equipment.positions.find((p) => p.position === ctx.position);
+  const options = (here?.products ?? []).map((p) => ({ value: p, label: p }));
+  return options.length > 0
+    ? { name: 'product', kind: 'pick', label: t('form.product'), options }
+    : text('product', 'form.product');
+}
+
+const fuelForm = (ctx, action) => ({
+  title: t(action.label),
+  hint: t('form.fuel-hint'),
+  fields: [
+    productField(ctx),
+    volume('totalizer_before', 'form.totalizer-before'),
+    volume('totalizer_after', 'form.totalizer-after'),
+    volume('drawn', 'form.drawn'),
+    volume('returned', 'form.returned'),
+    text('tank', 'form.tank', { optional: true, hint: t('form.tank-hint') }),
+    volume('kept', 'form.kept'),
+    text('note', 'form.note', { optional: true }),
+  ],
+  make: (values) => ({ ...values, unit: 'gal' }),
+});
+
 const faultForm = (ctx, action) => ({
   title: t(action.label),
   hint: t('form.fault-hint'),
@@ -48,6 +81,7 @@ const attachmentForm = (ctx, action) => ({
 });
 
 export const DAY_FORMS = {
+  fuel: fuelForm,
   fault: faultForm,
   expected: expectedForm,
   attachment: attachmentForm,

@@ -1,5 +1,6 @@
 // The day around a repair: what stands beside its gates, and what may be said of it.
 import { el } from './dom.js';
+import { figure, withUnit } from './numbers.js';
 import { t } from './words.js';
 import { personTitle } from './refusals.js';
 import { dayActions } from './at-day-actions.js';
@@ -15,6 +16,29 @@ function expectedRow(ctx) {
   const by = personTitle(ctx.equipment, expected.by);
   const moved = expected.moved > 0 && t('day.moved', { count: expected.moved });
   return line([t('day.expected', { at: when(ctx, expected.at), by }), ' ', moved && small(moved)]);
+}
+
+const amount = (value, unit) => withUnit(figure(Number(value.toPrecision(6))), unit);
+
+// What was drawn of a product, where it went, and what is left to account for.
+function fuelRow(of) {
+  const { product, unit, tank } = of;
+  const shown = (value) => amount(value, unit);
+  const went = t('day.fuel', {
+    product,
+    drawn: shown(of.drawn),
+    returned: shown(of.returned),
+    kept: shown(of.kept),
+  });
+  const rest = of.accounted
+    ? t('day.accounted')
+    : t('day.unaccounted', { amount: shown(of.unaccounted), tolerance: shown(of.tolerance) });
+  return line([
+    went,
+    tank && ` ${t('day.tank', { tank })}`,
+    ' ',
+    of.accounted ? small(rest) : el('strong', {}, rest),
+  ]);
 }
 
 function shiftRow(ctx) {
@@ -49,7 +73,8 @@ const attachmentRow = (ctx, one) =>
 function rowsOf(ctx) {
   if (!ctx.job) return [];
   const attachments = (ctx.job.attachments ?? []).map((one) => attachmentRow(ctx, one));
-  return [expectedRow(ctx), shiftRow(ctx), ...attachments].filter(Boolean);
+  const fuel = (ctx.job.fuel ?? []).map(fuelRow);
+  return [expectedRow(ctx), ...fuel, shiftRow(ctx), ...attachments].filter(Boolean);
 }
 
 export function daySection(ctx) {

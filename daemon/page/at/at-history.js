@@ -1,7 +1,7 @@
 // What happened here: the journal's events of the position and its job, newest first.
 import { getJson } from './api.js';
 import { el } from './dom.js';
-import { resultWords, shown, testResult, withUnit } from './numbers.js';
+import { figure, resultWords, shown, testResult, withUnit } from './numbers.js';
 import { hasWord, t } from './words.js';
 import { personTitle, pointTitle, wasSentence } from './refusals.js';
 import { when } from './at-rows.js';
@@ -30,6 +30,15 @@ function causeOf({ cause, why, with: job }) {
 const readerOf = (ctx, { reader, point }) =>
   reader === point && point ? t('reader.of', { point: pointTitle(ctx.equipment, point) }) : '';
 
+// What the ledger of a product comes to, as it stood then.
+const fuelOf = ({ product, sum }) =>
+  t('day.fuel', {
+    product,
+    drawn: withUnit(figure(sum.drawn), sum.unit),
+    returned: withUnit(figure(sum.returned), sum.unit),
+    kept: withUnit(figure(sum.kept), sum.unit),
+  });
+
 function valuesOf(ctx, data) {
   const person = (id) => (id ? personTitle(ctx.equipment, id) : '');
   const check = ctx.procedures.get(data.job)?.checks.find((c) => c.check === data.check);
@@ -49,6 +58,7 @@ function valuesOf(ctx, data) {
     reason: ((data.by ?? data.person) && data.reason) || '',
     why: wasSentence(data.why, pointTitle(ctx.equipment, data.point)) ?? '',
     text: data.text,
+    fuel: data.sum ? fuelOf(data) : '',
     title: data.title,
     expected: data.expected ? when(ctx, data.expected) : '',
     note: data.note ? `“${data.note}”` : '',

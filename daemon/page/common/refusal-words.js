@@ -116,6 +116,11 @@ register({
     'refusal.position-has-job': 'A job stands on this position already.',
     'refusal.job-exists': 'That job number was used before.',
     'refusal.alarm-open': 'An alarm of this job is not acknowledged.',
+    'refusal.fuel-unaccounted':
+      '{value} {unit} of {product} is not accounted for: record what was returned or kept.',
+    'refusal.fuel-unaccounted.over':
+      '{value} {unit} more of {product} was returned or kept than drawn: record what was drawn, or take back what was recorded wrongly.',
+    'refusal.note-missing.fuel': 'Write what was recorded wrongly.',
     'refusal.too-many.attached': 'This job has 16 pieces of evidence attached: it takes no more.',
     'refusal.alarm-changed': 'This alarm was raised again: look at it once more.',
     'refusal.note-missing.alarm': 'Write what was done about this alarm.',
@@ -299,6 +304,11 @@ register({
     'refusal.position-has-job': 'Ya hay un trabajo en esta posición.',
     'refusal.job-exists': 'Ese número de trabajo ya se usó.',
     'refusal.alarm-open': 'Una alarma de este trabajo no está reconocida.',
+    'refusal.fuel-unaccounted':
+      '{value} {unit} de {product} sin justificar: anote lo que se devolvió o se guardó.',
+    'refusal.fuel-unaccounted.over':
+      'Se devolvió o se guardó {value} {unit} más de {product} de lo que se sacó: anote lo que se sacó, o quite lo que se anotó mal.',
+    'refusal.note-missing.fuel': 'Escriba qué se anotó mal.',
     'refusal.too-many.attached': 'Este trabajo ya tiene 16 archivos adjuntos: no admite más.',
     'refusal.alarm-changed': 'Esta alarma se dio otra vez: mírela de nuevo.',
     'refusal.note-missing.alarm': 'Escriba qué se hizo por esta alarma.',

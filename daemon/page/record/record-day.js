@@ -8,6 +8,26 @@ const item = (...parts) => el('li', {}, parts);
 const expected = ({ expected: of }) =>
   of && item(t('record.expected', { time: full(of.at), person: of.by, count: of.moved }));
 
+const fuel = (of) =>
+  item(
+    t('record.fuel', {
+      product: of.product,
+      unit: of.unit,
+      drawn: of.drawn,
+      returned: of.returned,
+      kept: of.kept,
+      tank: of.tank ?? '–',
+      before: of.totalizer_before ?? '–',
+      after: of.totalizer_after ?? '–',
+    }),
+    ' ',
+    el(of.accounted ? 'span' : 'b', {}, t(of.accounted ? 'record.accounted' : 'record.unaccounted', {
+      amount: of.unaccounted,
+      unit: of.unit,
+      tolerance: Number(of.tolerance.toPrecision(3)),
+    })),
+  );
+
 function shift({ shift_note: of }) {
   if (!of) return null;
   const signed = of.signed_by
@@ -25,6 +45,6 @@ const attachment = (of) =>
   );
 
 export function day(record) {
-  const rows = [expected(record), shift(record), ...(record.attachments ?? []).map(attachment)].filter(Boolean);
+  const rows = [expected(record), ...(record.fuel ?? []).map(fuel), shift(record), ...(record.attachments ?? []).map(attachment)].filter(Boolean);
   return rows.length > 0 && section('record.around', el('ul', { class: 'pairs' }, rows));
 }

@@ -142,6 +142,10 @@ register({
     'record.crew': 'Lockout, crew and restarts',
     'record.around': 'The day around it',
     'record.expected': 'Expected back {time}, says {person} (moved {count} times)',
+    'record.fuel':
+      '{product}: drawn {drawn} {unit} (totalizer {before} to {after}), returned {returned} {unit} to tank {tank}, kept {kept} {unit};',
+    'record.accounted': 'accounted for: {amount} {unit} left, the meter may err by {tolerance}',
+    'record.unaccounted': 'NOT ACCOUNTED FOR: {amount} {unit}, the meter may err by {tolerance}',
     'record.shift': 'Shift note of {person}: {note}',
     'record.shift-signed': 'signed by {person}, {time}',
     'record.shift-unsigned': 'not signed',
@@ -305,6 +309,10 @@ register({
     'record.crew': 'Bloqueo, cuadrilla y arranques',
     'record.around': 'Alrededor del trabajo',
     'record.expected': 'Vuelve {time}, dice {person} (se movió {count} veces)',
+    'record.fuel':
+      '{product}: sacado {drawn} {unit} (totalizador {before} a {after}), devuelto {returned} {unit} al tanque {tank}, guardado {kept} {unit};',
+    'record.accounted': 'cuadra: sobra {amount} {unit}, el medidor puede errar en {tolerance}',
+    'record.unaccounted': 'SIN JUSTIFICAR: {amount} {unit}, el medidor puede errar en {tolerance}',
     'record.shift': 'Nota de turno de {person}: {note}',
     'record.shift-signed': 'firmada por {person}, {time}',
     'record.shift-unsigned': 'sin firmar',

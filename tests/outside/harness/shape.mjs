@@ -10,7 +10,7 @@ export const CODES = (
   'point-unknown point-stale point-settling point-disagrees controller-offline link-down journal-down ' +
   'site-contested tag-missing tag-not-yours tag-hung shared-testing shared-locked alarm-open point-not-restored ' +
   'test-missing test-failed attestation-missing too-late not-told clock-wrong alarm-changed note-missing ' +
-  'tag-by-reader unknown-sensor reading-not-valid too-many'
+  'tag-by-reader unknown-sensor reading-not-valid too-many fuel-unaccounted'
 ).split(' ');
 
 export const ALONE = [
@@ -31,7 +31,7 @@ export const EVENTS = (
   'told.confirmed stop.called checked-in check.ageing ' +
   'lockout.confirmed lockout.lost lockout.broken work.started work.refused work.stopped work.finished ' +
   'work.set-aside work.reopened test.begun test.refused test.recorded return.refused position.out-of-service ' +
-  'position.returned fault.reported job.expected evidence.attached alarm.raised alarm.acknowledged alarm.cleared'
+  'position.returned fuel.recorded fault.reported job.expected evidence.attached alarm.raised alarm.acknowledged alarm.cleared'
 ).split(' ');
 
 const ALARMS = (
@@ -162,6 +162,7 @@ const JOB = {
   since: isTime,
   rework: any,
   expected: (v) => v === null || (isTime(v.at) && isId(v.by) && Number.isInteger(v.moved)),
+  'fuel?': (v) => v.every((x) => Number.isFinite(x.unaccounted) && isBool(x.accounted)),
   'shift_note?': (v) => isText(v.note) && isId(v.by) && isId(v.to),
   'attachments?': (v) => v.length >= 1 && v.length <= 16 && v.every((x) => /^https?:/.test(x.url)),
   checks: listOf(CHECK),
