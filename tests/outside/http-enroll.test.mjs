@@ -239,7 +239,7 @@ scenario(
         ['forelock', true, true, 'Strict'],
       );
       await page.getByRole('button', { name: 'Español' }).click();
-      await page.getByRole('heading', { name: 'Este teléfono está registrado' }).waitFor();
+      await page.getByRole('heading', { name: 'Este teléfono está inscrito' }).waitFor();
       assert.equal(await page.evaluate(() => document.documentElement.lang), 'es');
       const wide = await page.evaluate(() => document.documentElement.scrollWidth > innerWidth);
       assert.equal(wide, false, 'it scrolls sideways');

@@ -4,7 +4,7 @@ import { execFileSync } from 'node:child_process';
 import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import test from 'node:test';
-import { flat, load } from './harness/pages.mjs';
+import { PAGES, flat, load } from './harness/pages.mjs';
 import { ALARMS_JSON, SENTENCES_JSON } from './harness/world.mjs';
 
 const isWords = (name) => name.endsWith('-words.js');
@@ -89,6 +89,9 @@ const MORE = {
   'check-missing.own-verify': ['title'],
   'instrument-missing.kind': ['kind'],
   'instrument-overdue': ['instrument'],
+  'reading-not-valid': ['value', 'unit', 'min', 'max'],
+  'reading-not-valid.least': ['value', 'unit', 'min'],
+  'reading-not-valid.most': ['value', 'unit', 'max'],
 };
 const TOGETHER = { seen: ['title', 'state', 'trust', 'said', 'of'], signed: ['by', 'value', 'unit'] };
 
@@ -142,4 +145,50 @@ test('no script of a page reads what the daemon says in words', () => {
     for (const name of scripts(dir))
       assert.doesNotMatch(readFileSync(join(dir, name), 'utf8'), read, name);
   }
+});
+
+// Words that the Spanish pages do not say, and what they say in their place: one word for one thing. The
+// board of a site is no tablero, which is an electrical panel; vacío is a vacuum; a job alone is cancelled.
+const NOT_SAID = {
+  'liberar energía': /\balivi/,
+  kit: /\bjuegos?\b/,
+  historial: /\bhistorias?\b/,
+  'bloqueo perdido': /\brot[oa]s?\b|\broturas?\b/,
+  'pantalla del sitio': /\btablero/,
+  'espacio de vapor': /espacio vacío/,
+  decaimiento: /caída de (presión|vacío)/,
+  'a cargo': /\bmand[oa]\b/,
+  'se lea': /\bconste\b/,
+  energizado: /\bviv[oa]s?\b/,
+  dispensador: /\bsurtidor/,
+  isla: /\bpistas?\b/,
+  verificación: /\bcomproba/,
+  anulada: /firmas? cancelad|ya no vale|deja de valer/,
+  'registro is of a job': /\bactas?\b|registrad|registrar\b|enlace de registro/,
+  bitácora: /\bdiarios?\b/,
+  'sistema de órdenes': /sistema de trabajos/,
+  'sin conexión': /desconect/,
+  parado: /\bdetien|\bdetuv|\bdetenid/,
+  'no pasó': /\bfall(ó|id)/,
+  promedio: /\bmedi[ao] de\b|de media\b|tiempo medio/,
+  'a decimal point': /\d,\d/,
+};
+
+test('Spanish has one word for one thing', async (t) => {
+  t.mock.method(console, 'error', () => {}); // names in the texts have no values here
+  const wrong = [];
+  const hold = (where, text) => {
+    for (const [say, not] of Object.entries(NOT_SAID))
+      if (not.test(text.toLowerCase())) wrong.push(`${where}: “${text}”: say ${say}`);
+  };
+  for (const page of ['at', 'board', 'record', 'enroll']) {
+    const dir = flat('common', page);
+    for (const name of scripts(dir).filter(isWords)) await load(dir, name);
+    const { keysOf, setLanguage, t: said } = await load(dir, 'words.js');
+    setLanguage('es');
+    for (const key of keysOf('es')) hold(`${page} ${key}`, said(key));
+    for (const name of readdirSync(join(PAGES, page)).filter((n) => n.endsWith('.html')))
+      hold(name, readFileSync(join(PAGES, page, name), 'utf8').replaceAll(/<[^>]*>/g, ' '));
+  }
+  assert.deepEqual(wrong, []);
 });

@@ -54,7 +54,7 @@ const WORDS = {
     'BLOQUEO PERDIDO',
     'Candados y etiquetas',
     'códigos locales',
-    'FALLÓ',
+    'NO PASÓ',
     'Revisado por',
   ],
 };

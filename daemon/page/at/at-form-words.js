@@ -232,7 +232,7 @@ register({
     'do.witness-live-again': 'Lo miré otra vez: {point} está ENERGIZADO',
     'do.hang': 'Mi candado y etiqueta están en {point}',
     'do.lift': 'Mi candado ya no está en {point}',
-    'do.lift-absent': 'Retirar el candado de {owner} de {point}',
+    'do.lift-absent': 'Quitar el candado de {owner} de {point}',
     'do.see-off': 'Lo vi: el candado de {owner} ya no está en {point}',
     'do.confirm-told': 'LO SÉ: QUITARON MI CANDADO DE {point}',
     'do.fail': 'NO pasó: {check}',
@@ -271,13 +271,13 @@ register({
     'confirm.leave': '¿Dejar este trabajo?',
     'confirm.fail': '¿Decir que no pasó? Quien trabaje tiene que salir.',
     'confirm.yes': 'Sí',
-    'warn.rework': 'Toda firma y prueba de este trabajo deja de valer.',
+    'warn.rework': 'Toda firma y prueba de este trabajo queda anulada.',
     'warn.set-aside':
-      'Toda firma deja de valer. El dispensador se puede energizar; la posición sigue fuera de servicio.',
+      'Toda firma queda anulada. El dispensador se puede energizar; la posición sigue fuera de servicio.',
     'warn.distrust-sensor':
-      'Entonces no cuenta para nada. El trabajo se detiene, si otro sensor no lleva el punto. Dos personas miran y hablan por él; usted no es ninguna.',
+      'Entonces no cuenta para nada. El trabajo se para, si otro sensor no lleva el punto. Dos personas miran y hablan por él; usted no es ninguna.',
     'warn.distrust-reader':
-      'Entonces lo que ve colgar no cuenta, y los candados que solo él avalaba se cuelgan otra vez.',
+      'Entonces lo que ve poner no cuenta, y los candados que solo él avalaba se ponen otra vez.',
     'warn.cancel-job': 'El trabajo acaba. No se puede abrir otra vez.',
     'wait.isolated': 'En espera de que {point} se lea aislado',
     'wait.settle': '{point} se estabiliza: espere',
@@ -369,7 +369,7 @@ register({
     'answer.done': 'Hecho: {what}',
     'answer.refused': 'RECHAZADO. No se hizo nada.',
     'answer.lost':
-      'SIN RESPUESTA. No llegó, y nada se enviará después. Mire la página cuando esté conectada y pida otra vez.',
+      'SIN RESPUESTA. No llegó, y nada se enviará después. Mire la página cuando tenga conexión y pida otra vez.',
     'answer.denied': 'NO ENVIADO: este teléfono no puede pedirlo ({status}).',
     'answer.pass': 'Pasó: {value}',
     'answer.fail': 'No pasó: {value}',

@@ -53,17 +53,17 @@ register({
     'told.alarm.point-live': '{title} está ENERGIZADO. Pare, manos fuera, aléjese.',
     'told.alarm.point-disagrees':
       '{title}: sus sensores no coinciden. Pare, manos fuera, aléjese.',
-    'told.alarm.check-failed': '{title}: falló esta verificación. Pare, manos fuera, aléjese.',
+    'told.alarm.check-failed': '{title}: esta verificación no pasó. Pare, manos fuera, aléjese.',
     'told.alarm.point-stale': '{title} se ha callado. Pare, manos fuera, aléjese.',
     'told.alarm.controller-offline':
-      '{title}: su controlador se desconectó. Pare, manos fuera, aléjese.',
+      '{title}: su controlador perdió la conexión. Pare, manos fuera, aléjese.',
     'told.alarm.point-unknown':
       '{title} ya no se lee aislado con certeza. Pare, manos fuera, aléjese.',
     'told.alarm.tag-missing':
       'Se quitó de {title} el candado del técnico a cargo. Pare, manos fuera, aléjese.',
     'told.alarm.link-lost':
       'Demasiado tiempo sin poder oír peticiones ni candados. Pare, manos fuera, aléjese.',
-    'told.alarm.check-void': '{title}: ya no vale. Pare, manos fuera, verifíquelo de nuevo.',
+    'told.alarm.check-void': '{title}: anulada. Pare, manos fuera, verifíquelo de nuevo.',
     'told.alarm.daemon-away':
       'El programa estuvo fuera de línea demasiado tiempo para responder por el bloqueo. Pare, manos fuera, aléjese.',
     'told.alarm.unproved': 'El bloqueo ya no está probado. Pare, manos fuera, aléjese.',

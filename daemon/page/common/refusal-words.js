@@ -203,7 +203,7 @@ register({
     'refusal.point-unknown': '{title} no se lee aislado: trátelo como energizado.',
     'refusal.point-stale': '{title} lleva callado demasiado: trátelo como energizado.',
     'refusal.controller-offline':
-      '{title}: su controlador está desconectado, trátelo como energizado.',
+      '{title}: su controlador está sin conexión, trátelo como energizado.',
     'refusal.point-isolate-first': '{title} no se lee aislado: aíslelo antes de poner el candado.',
     'refusal.point-not-restored': '{title} no se lee energizado de nuevo: restablézcalo.',
     'refusal.not-allowed.distrusts':
@@ -212,7 +212,7 @@ register({
       'Usted es de la cuadrilla del trabajo {job}, que necesita este punto: que lo diga otro supervisor.',
     'refusal.point-live.sensor': '{title} dice ENERGIZADO ahora: lo que lo dice no está averiado.',
     'refusal.point-not-restored.look':
-      '{title} no está probado energizado otra vez: restáurelo, mire y dígalo (lo dijeron {said} de {of}).',
+      '{title} no está probado energizado otra vez: restablézcalo, mire y dígalo (lo dijeron {said} de {of}).',
     'refusal.not-allowed.sensors': 'Este punto se lee por sí mismo: ninguna palabra vale por él.',
     'refusal.energy-unmapped':
       'No se conoce nada aquí que aísle una energía de este trabajo ({energy}). Trátela como energizada.',
@@ -238,8 +238,8 @@ register({
     'refusal.attestation-missing.will-be-told':
       'Falta dar fe: Se le avisará al dueño antes de que reanude el trabajo aquí.',
     'refusal.check-missing': '{title}: aún sin firmar.',
-    'refusal.check-void': '{title}: ya no vale, verifique y firme otra vez.',
-    'refusal.check-failed': '{title}: firmado como fallido.',
+    'refusal.check-void': '{title}: anulada, verifique y firme otra vez.',
+    'refusal.check-failed': '{title}: se firmó que no pasó.',
     'refusal.check-missing.none-known': 'No se conoce nada que verificar aquí: nada está probado.',
     'refusal.check-missing.own-verify': '{title}: verifíquelo y fírmelo usted antes de quedar a cargo.',
     'refusal.check-out-of-season.isolated':
@@ -258,10 +258,10 @@ register({
     'refusal.instrument-missing.kind': 'Ese instrumento es de otra clase: hace falta {kind}.',
     'refusal.instrument-overdue': '{instrument}: calibración vencida ({until}), tome otro.',
     'refusal.test-missing': 'Prueba {test}: sin anotar.',
-    'refusal.test-missing.void': 'Prueba {test}: ya no vale, hágala otra vez.',
-    'refusal.test-missing.borderline': 'Prueba {test}: en el límite, corrida {run} de {runs}.',
+    'refusal.test-missing.void': 'Prueba {test}: anulada, hágala otra vez.',
+    'refusal.test-missing.borderline': 'Prueba {test}: en el límite, medición {run} de {runs}.',
     'refusal.test-failed': 'Prueba {test}: no pasó.',
-    'refusal.note-missing': 'Esta prueba falló antes: escriba qué se cambió desde entonces.',
+    'refusal.note-missing': 'Esta prueba no pasó antes: escriba qué se cambió desde entonces.',
     'refusal.reading-not-valid':
       '{reading}: se leyó {value} {unit}, y el método vale de {min} a {max} {unit}. Mida otra vez dentro de eso.',
     'refusal.reading-not-valid.least':
@@ -356,24 +356,24 @@ register({
     'why.point-stale': '{point} se ha callado.',
     'why.point-settling': '{point} estuvo energizado hace un momento.',
     'why.point-disagrees': '{point}: sus sensores no coinciden.',
-    'why.controller-offline': '{point}: su controlador se desconectó.',
+    'why.controller-offline': '{point}: su controlador perdió la conexión.',
     'why.tag-missing': 'Se quitó de {point} el candado del técnico a cargo.',
     'why.link-down': 'El enlace con los equipos está caído.',
     'why.journal-down': 'No se puede escribir la bitácora.',
     'why.site-contested': 'Otro programa dice que atiende este sitio.',
-    'why.check-failed': 'Falló una verificación que probaba el bloqueo.',
-    'why.check-void': 'Una verificación que probaba el bloqueo ya no vale.',
+    'why.check-failed': 'No pasó una verificación que probaba el bloqueo.',
+    'why.check-void': 'Una verificación que probaba el bloqueo está anulada.',
     'was.point-live': '{point} estaba ENERGIZADO.',
     'was.point-unknown': '{point} no se podía leer.',
     'was.point-stale': '{point} se calló.',
     'was.point-settling': '{point} había estado energizado un momento antes.',
     'was.point-disagrees': '{point}: sus sensores no coincidían.',
-    'was.controller-offline': '{point}: su controlador se desconectó.',
+    'was.controller-offline': '{point}: su controlador perdió la conexión.',
     'was.tag-missing': 'Se quitó de {point} el candado del técnico a cargo.',
     'was.link-down': 'El enlace con los equipos estaba caído.',
     'was.journal-down': 'No se podía escribir la bitácora.',
     'was.site-contested': 'Otro programa decía que atendía este sitio.',
-    'was.check-failed': 'Falló una verificación que probaba el bloqueo.',
-    'was.check-void': 'Una verificación que probaba el bloqueo dejó de valer.',
+    'was.check-failed': 'No pasó una verificación que probaba el bloqueo.',
+    'was.check-void': 'Una verificación que probaba el bloqueo quedó anulada.',
   },
 });

@@ -73,7 +73,7 @@ register({
     'trust.settling': 'se estabiliza, espere',
     'trust.witnessed': 'dicho por quien lo miró',
     'trust.disagrees': 'sus sensores no coinciden',
-    'trust.controller-offline': 'su controlador está desconectado',
+    'trust.controller-offline': 'su controlador está sin conexión',
     'trust.bad-quality': 'lectura mala',
     'trust.silent': 'nunca oído',
     'trust.stale': 'callado demasiado tiempo',

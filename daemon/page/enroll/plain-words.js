@@ -12,7 +12,7 @@ register({
   },
   es: {
     'plain.not-yours': 'Este sitio no es uno de los suyos',
-    'plain.not-yours.how': 'Su registro es válido, pero no para esto. Pregunte a su encargado si debe serlo.',
+    'plain.not-yours.how': 'Su inscripción es válida, pero no para esto. Pregunte a su encargado si debe serlo.',
     'plain.not-there': 'Aquí no hay nada',
     'plain.not-there.how': 'La dirección nombra un sitio o una posición que no existe. Lea la etiqueta otra vez.',
     'plain.live': 'Hasta que vea su estado, trate el dispensador como energizado.',
