@@ -505,3 +505,16 @@ test('the form of a test says the limits that hold for it, with their unit', () 
   assert.equal(hint(moves), 'Its limit follows from the readings: a <= b.');
   assert.match(hint({ ...moves, min: 1.5 }), /^Limits: at least 1.5 inH2O. .+ the stricter holds.$/);
 });
+
+test('a reading outside the method is refused with its unit, or without where it has none', () => {
+  const say = (args) =>
+    refusalSentence({ code: 'reading-not-valid', args: { say: 'reading-not-valid', ...args } });
+  assert.equal(
+    say({ reading: 'liquid_gal', value: 3, min: 4.5, max: 5, unit: 'gal' }),
+    'Liquid dispensed: 3 gal read, and the method holds for 4.5 to 5 gal. Measure again within it.',
+  );
+  assert.equal(
+    say({ reading: 'meter_factor', value: 1.2, min: 0.9, max: 1.1 }),
+    'Factor of the vapor meter: 1.2 read, and the method holds for 0.9 to 1.1. Measure again within it.',
+  );
+});

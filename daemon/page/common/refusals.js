@@ -2,7 +2,7 @@
 // says they are made of (`args`). Its own sentence is English and is never read by a script.
 import './alarm-words.js';
 import './refusal-words.js';
-import { shown } from './numbers.js';
+import { shown, unitSign } from './numbers.js';
 import { hasWord, namesIn, t } from './words.js';
 
 const title = (list, key, id) => list?.find((entry) => entry[key] === id)?.title ?? id;
@@ -37,6 +37,7 @@ const SHOWN = {
   first: entryOf,
   second: entryOf,
   value: shown,
+  unit: unitSign,
   min: shown,
   max: shown,
 };
@@ -44,6 +45,7 @@ const SHOWN = {
 // What a sentence says for an argument that may be absent.
 const absent = () => ({
   kit: t('refusal.no-kit'),
+  unit: '', // of a ratio or a factor
   family: '?',
   energy: '?',
   reason: t('told.no-reason'),
@@ -59,7 +61,7 @@ function valuesOf(args, equipment) {
 // sentence for is said as the daemon says it.
 export function refusalSentence({ code, say, args }, equipment) {
   const key = `refusal.${args?.say}`;
-  if (hasWord(key)) return t(key, valuesOf(args, equipment));
+  if (hasWord(key)) return t(key, valuesOf(args, equipment)).replaceAll(/ +(?=[ ,.])/g, '');
   return say || t('refusal.other', { code });
 }
 
