@@ -126,6 +126,8 @@ struct gate_request {
     enum model_point_state state; // witness-point
     bool has_value;
     double value;
+    bool has_other; // another value was given beside it: neither is the reading
+    double other;
     bool done;                // what it ends was ended already, ahead of its turn:
     struct gate_time done_at; // then
     bool ending;              // what ends: its job's end is not written, and was told to nobody

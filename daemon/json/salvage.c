@@ -11,7 +11,7 @@ struct salvaged {
     char *key;         // unescaped
     const char *value; // where it stands in the text
     size_t length;
-    bool contradicted; // it stands again, and says something else
+    bool again; // a member of its key stands before it, and says something else
 };
 
 struct salvage {
@@ -109,20 +109,23 @@ static char *readable(const char *from, const char *end, size_t *length) {
 
 static bool keep(struct salvage *s, char *key, const char *value) {
     size_t length = (size_t)(s->at - value);
+    bool again = false;
     for (size_t i = 0; i < s->count; i++) {
-        struct salvaged *other = &s->members[i];
-        if (strcmp(other->key, key) == 0) {
-            other->contradicted |=
-                other->length != length || memcmp(other->value, value, length) != 0;
+        const struct salvaged *other = &s->members[i];
+        if (strcmp(other->key, key) != 0) {
+            continue;
+        }
+        if (other->length == length && memcmp(other->value, value, length) == 0) {
             free(key);
             return true;
         }
+        again = true;
     }
     if (s->count == MEMBERS_MAX) {
         free(key);
         return false;
     }
-    s->members[s->count++] = (struct salvaged){key, value, length, false};
+    s->members[s->count++] = (struct salvaged){key, value, length, again};
     return true;
 }
 
@@ -156,25 +159,97 @@ static bool take_member(struct salvage *s) {
     return key != NULL && keep(s, key, value);
 }
 
-static void put(struct json_out *out, const struct salvaged *member) {
+// A number that no double holds, or Infinity as some write it: 1e300 or 1e-300, with its sign, says
+// as much of it as can be said. NULL: it is none.
+// Rule (4, a stop; R12): A number beyond every limit is read as one. [number-beyond-all-unread]
+static const char *nearest_number(const char *from, size_t length) {
+    bool negative = length > 0 && *from == '-';
+    const char *p = from + negative, *end = from + length;
+    if ((size_t)(end - p) == 8 && memcmp(p, "Infinity", 8) == 0) {
+        return negative ? "-1e300" : "1e300";
+    }
+    const char *digits = p;
+    while (p < end && (*p == '.' || (*p >= '0' && *p <= '9'))) {
+        p++;
+    }
+    bool exponent = p < end && (*p == 'e' || *p == 'E');
+    bool small = exponent ? p + 1 < end && p[1] == '-' : end - digits > 1 && digits[1] == '.';
+    for (const char *q = exponent ? p + 1 : p; q < end; q++) {
+        if ((*q < '0' || *q > '9') && !(exponent && q == p + 1 && (*q == '-' || *q == '+'))) {
+            return NULL;
+        }
+    }
+    char last = length > 0 ? end[-1] : '.';
+    if (p == digits || *digits == '.' || p[-1] == '.' || last < '0' || last > '9') {
+        return NULL;
+    }
+    return small ? (negative ? "-1e-300" : "1e-300") : negative ? "-1e300" : "1e300";
+}
+
+static bool is_json(const struct salvaged *member) {
     const struct json_limits limits = {.max_length = json_message_limits.max_length,
-                                       .max_depth = json_message_limits.max_depth - 1};
+                                       .max_depth = json_message_limits.max_depth - 2};
     struct json_tape tape = {0};
+    bool is = json_scan(&tape, member->value, member->length, &limits, NULL);
+    json_tape_free(&tape);
+    return is;
+}
+
+static bool is_readable(const struct salvaged *member) {
+    return is_json(member) || nearest_number(member->value, member->length) != NULL ||
+           (member->length > 1 && *member->value == '"');
+}
+
+// The value, as far as it can be read.
+static void put_value(struct json_out *out, const struct salvaged *member) {
     const char *end = member->value + member->length;
+    const char *number = nearest_number(member->value, member->length);
     size_t length;
-    if (json_scan(&tape, member->value, member->length, &limits, NULL)) {
-        json_out_key(out, member->key);
+    if (is_json(member)) {
         json_out_raw(out, member->value, member->length);
-    } else if (member->length > 1 && *member->value == '"') {
+    } else if (number != NULL) {
+        json_out_raw(out, number, strlen(number));
+    } else {
         char *text = readable(member->value + 1, end[-1] == '"' ? end - 1 : end, &length);
         if (text != NULL) {
-            json_out_key(out, member->key);
             json_out_string_n(out, text, length);
         }
         out->failed |= text == NULL;
         free(text);
     }
-    json_tape_free(&tape);
+}
+
+static bool is_said_again(const struct salvage *s, size_t index) {
+    for (size_t i = index + 1; i < s->count; i++) {
+        if (s->members[i].again && strcmp(s->members[i].key, s->members[index].key) == 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
+// A member that is there once; or, where it says several things, a list of them, which is none of
+// them.
+// Rule (4, a stop; R12): What stands there twice is neither, and both are heard.
+// [said-twice-unheard]
+static void put(struct json_out *out, const struct salvage *s, size_t index) {
+    const struct salvaged *member = &s->members[index];
+    bool again = is_said_again(s, index);
+    if (member->again || (!again && !is_readable(member))) {
+        return;
+    }
+    json_out_key(out, member->key);
+    if (!again) {
+        put_value(out, member);
+        return;
+    }
+    json_out_array(out);
+    for (size_t i = index; i < s->count; i++) {
+        if (strcmp(s->members[i].key, member->key) == 0 && is_readable(&s->members[i])) {
+            put_value(out, &s->members[i]);
+        }
+    }
+    json_out_array_end(out);
 }
 
 bool json_salvage(struct json_out *out, const char *text, size_t length) {
@@ -192,9 +267,9 @@ bool json_salvage(struct json_out *out, const char *text, size_t length) {
     }
     json_out_object(out);
     for (size_t i = 0; i < s.count; i++) {
-        if (!s.members[i].contradicted) {
-            put(out, &s.members[i]);
-        }
+        put(out, &s, i);
+    }
+    for (size_t i = 0; i < s.count; i++) {
         free(s.members[i].key);
     }
     json_out_object_end(out);

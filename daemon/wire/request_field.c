@@ -5,6 +5,7 @@
 #include "base/text.h"
 #include "base/time_text.h"
 #include "gate/distrust.h"
+#include "wire/request_salvage.h"
 #include "wire/request_text.h"
 
 #include <math.h>
@@ -224,6 +225,7 @@ static void number_read(struct wire_request_reading *reading, const struct json_
         json_double(&reading->request->tape, value, &gate->value) && isfinite(gate->value);
     if (!gate->has_value) {
         wrong(reading, value, "a number");
+        wire_request_number_salvage(reading->request, value);
     }
 }
 
@@ -308,6 +310,7 @@ static void pass_read(struct wire_request_reading *reading, const struct json_no
     gate->has_pass = gate->pass || value->kind == JSON_FALSE;
     if (!gate->has_pass) {
         wrong(reading, value, "true or false");
+        gate->has_pass = wire_request_says_false(reading->request, value);
     }
 }
 

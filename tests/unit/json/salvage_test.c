@@ -34,11 +34,23 @@ static void a_text_is_read_with_marks_for_what_is_none(void **state) {
 
 static void a_value_that_is_none_is_left_out(void **state) {
     (void)state;
-    reads("{\"n\":1e9999,\"job\":\"J\"}", "{\"job\":\"J\"}");
+    reads("{\"n\":1e,\"o\":.5,\"p\":5.,\"q\":1e5x,\"job\":\"J\"}", "{\"job\":\"J\"}");
     reads("{\"job\":\"J\",\"n\":NaN,\"m\":[1,2}", "{\"job\":\"J\"}");
     reads("{\"n\":[[[[[[[[[[[[[[[[1]]]]]]]]]]]]]]]],\"job\":\"J\"}", "{\"job\":\"J\"}");
     reads("{\"n\":,\"job\" : \"J\" , \"l\":[1, {\"a\":\"}\"}]}",
           "{\"job\":\"J\",\"l\":[1, {\"a\":\"}\"}]}");
+}
+
+static void a_number_that_no_double_holds_is_read_as_far_as_it_can_be(void **state) {
+    (void)state;
+    reads("{\"n\":1e9999,\"job\":\"J\"}", "{\"n\":1e300,\"job\":\"J\"}");
+    reads("{\"n\":-1.5E+9999}", "{\"n\":-1e300}");
+    reads("{\"n\":1e-9999,\"m\":-2.5e-9999}", "{\"n\":1e-300,\"m\":-1e-300}");
+    reads("{\"n\":-Infinity,\"m\":Infinity}", "{\"n\":-1e300,\"m\":1e300}");
+    char text[512] = "{\"n\":";
+    memset(text + strlen(text), '9', 400);
+    memcpy(text + 405, "}", 2);
+    reads(text, "{\"n\":1e300}");
 }
 
 static void what_stands_around_is_passed_over(void **state) {
@@ -53,10 +65,12 @@ static void what_stands_around_is_passed_over(void **state) {
     reads("{\"key\":", "{}");
 }
 
-static void what_is_said_twice_is_said_once_or_not_at_all(void **state) {
+static void what_is_said_twice_is_said_once_or_is_a_list(void **state) {
     (void)state;
     reads("{\"job\":\"J\",\"job\":\"J\"}", "{\"job\":\"J\"}");
-    reads("{\"reason\":\"r\",\"job\":\"J9\",\"j\\u006fb\":\"J1\"}", "{\"reason\":\"r\"}");
+    reads("{\"reason\":\"r\",\"job\":\"J9\",\"j\\u006fb\":\"J1\"}",
+          "{\"reason\":\"r\",\"job\":[\"J9\",\"J1\"]}");
+    reads("{\"v\":0.5,\"v\":NaN,\"v\":1e999}", "{\"v\":[0.5,1e300]}");
 }
 
 static void without_an_object_there_is_nothing(void **state) {
@@ -86,7 +100,8 @@ int main(void) {
         cmocka_unit_test(a_text_is_read_with_marks_for_what_is_none),
         cmocka_unit_test(a_value_that_is_none_is_left_out),
         cmocka_unit_test(what_stands_around_is_passed_over),
-        cmocka_unit_test(what_is_said_twice_is_said_once_or_not_at_all),
+        cmocka_unit_test(a_number_that_no_double_holds_is_read_as_far_as_it_can_be),
+        cmocka_unit_test(what_is_said_twice_is_said_once_or_is_a_list),
         cmocka_unit_test(without_an_object_there_is_nothing),
         cmocka_unit_test(no_more_than_32_members_are_read),
     };

@@ -336,8 +336,28 @@ static void what_stops_nothing_is_taken_whole_or_not(void **state) {
     bad(*state, "rework", body_with("reason", "a", 501, ""), "/reason");
 }
 
+// Such a request is no pass; that what can be read of it fails is for the gate to say.
+static void what_is_no_number_is_read_as_far_as_it_can_be(void **state) {
+    const struct gate_request *gate = &((struct bench *)*state)->request.gate;
+    bad(*state, "sign-check", "{\"job\":\"J\",\"check\":\"c\",\"value\":\"-45.5\"}", "/value");
+    assert_true(gate->has_value && gate->value == -45.5 && !gate->has_other);
+    bad(*state, "sign-check", "{\"job\":\"J\",\"check\":\"c\",\"value\":[3,\"x\",-1,\"7\",2]}",
+        "/value");
+    assert_true(gate->has_value && gate->has_other && gate->value == -1 && gate->other == 7);
+    bad(*state, "sign-check", "{\"job\":\"J\",\"check\":\"c\",\"value\":[3]}", "/value");
+    assert_true(gate->has_value && gate->value == 3 && !gate->has_other);
+}
+
+static void a_verdict_that_is_twofold_says_that_it_fails(void **state) {
+    const struct gate_request *gate = &((struct bench *)*state)->request.gate;
+    bad(*state, "sign-check", "{\"job\":\"J\",\"check\":\"c\",\"pass\":[true,false]}", "/pass");
+    assert_true(gate->has_pass && !gate->pass);
+    bad(*state, "sign-check", "{\"job\":\"J\",\"check\":\"c\",\"pass\":[true]}", "/pass");
+    assert_false(gate->has_pass);
+}
+
 static void a_value_is_a_number(void **state) {
-    static const char *const wrong[] = {"\"45\"", "true", "[1]", "{}"};
+    static const char *const wrong[] = {"\"low\"", "true", "[]", "{}", "\"0,5\"", "\"\""};
     char body[256];
     for (size_t i = 0; i < COUNT(wrong); i++) {
         snprintf(body, sizeof body, "{\"job\":\"J\",\"check\":\"c\",\"value\":%s}", wrong[i]);
@@ -502,6 +522,8 @@ int main(void) {
         TEST(a_stop_that_is_no_json_is_read_as_far_as_it_goes),
         TEST(what_stops_nothing_is_taken_whole_or_not),
         TEST(a_value_is_a_number),
+        TEST(what_is_no_number_is_read_as_far_as_it_can_be),
+        TEST(a_verdict_that_is_twofold_says_that_it_fails),
         TEST(hours_are_some_and_at_most_twelve),
         TEST(a_state_is_one_of_two),
         TEST(a_verdict_is_true_or_false),
