@@ -2,6 +2,8 @@
 // (0.453 592 37 kg), standard gravity (9.806 65 m/s2) and the US gallon (231 cubic inches).
 #include "trade/units.h"
 
+#include "model/unit.h"
+
 #include <stddef.h>
 #include <string.h>
 
@@ -14,18 +16,18 @@ struct unit_row {
 static const struct unit_row rows[TRADE_UNIT_COUNT] = {
     [TRADE_NO_UNIT] = {"", NULL, 1.0},
     // 25.4 mm of water at 1000 kg/m3: the conventional inch, 25.4 x 9.806 65 Pa.
-    [TRADE_INWC] = {"in WC", "Pa", 249.08891},
-    [TRADE_GALLON] = {"gal", "L", 3.785411784},
+    [TRADE_INWC] = {"in WC", "Pa", MODEL_PASCALS_PER_INWC},
+    [TRADE_GALLON] = {"gal", "L", MODEL_LITERS_PER_GALLON},
     [TRADE_CUBIC_FOOT] = {"ft3", "L", 28.316846592},
     [TRADE_FOOT] = {"ft", "m", 0.3048},
     [TRADE_INCH] = {"in", "mm", 25.4},
     [TRADE_CUBIC_INCH] = {"in3", "ml", 16.387064},
-    [TRADE_FOOT_POUND] = {"ft.lbf", "N.m", 1.3558179483314004},
+    [TRADE_FOOT_POUND] = {"ft.lbf", "N.m", MODEL_NEWTON_METERS_PER_FTLBF},
     [TRADE_CFH] = {"CFH", "L/h", 28.316846592},
-    [TRADE_GPM] = {"gpm", "L/min", 3.785411784},
-    [TRADE_GPH] = {"gal/h", "L/h", 3.785411784},
-    [TRADE_PSI] = {"psi", "kPa", 6.894757293168361},
-    [TRADE_ML_PER_GALLON] = {"ml/gal", "ml/L", 1.0 / 3.785411784},
+    [TRADE_GPM] = {"gpm", "L/min", MODEL_LITERS_PER_GALLON},
+    [TRADE_GPH] = {"gal/h", "L/h", MODEL_LITERS_PER_GALLON},
+    [TRADE_PSI] = {"psi", "kPa", MODEL_KILOPASCALS_PER_PSI},
+    [TRADE_ML_PER_GALLON] = {"ml/gal", "ml/L", 1.0 / MODEL_LITERS_PER_GALLON},
     [TRADE_MILLILITER] = {"ml", NULL, 1.0},
     [TRADE_SECOND] = {"s", NULL, 1.0},
     [TRADE_OHM] = {"ohm", NULL, 1.0},

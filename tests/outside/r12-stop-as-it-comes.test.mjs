@@ -84,6 +84,42 @@ scenario('a reading that failed', {}, async (w) => {
   await job.only('sign-check', { ...found, value: 0 }, 'malformed');
 });
 
+// Of what check, what it says of it, and what is recorded.
+const FAILURES = [
+  ['no-voltage', '"value":-1500,"unit":"mV"', -1.5],
+  ['drained', '"value":-3,"unit":"gal"', -11.356],
+  ['drained', '"value":-3,"unit":"bucket"', null],
+  ['no-voltage', '"value":1e400,"unit":"V"', null],
+  ['no-voltage', '"value":0.2,"value":240,"unit":"V"', 240],
+  ['no-voltage', '"value":"240","unit":"V"', 240],
+  ['no-flow', '"pass":true,"pass":false', null],
+];
+for (const [check, said, value] of FAILURES)
+  scenario(`a reading that can only have failed: ${said}`, {}, async (w) => {
+    const job = await new Repair(w, { procedure: 'spout-and-boot' }).to('working');
+    await w.hw.send('request/t-104/sign-check', `{"job":"J-1","check":"${check}",${said}}`);
+    await job.phase('stopped', 'broken');
+    const signed = (await job.doc()).checks.find((c) => c.check === check);
+    assert.equal(signed.pass, false);
+    assert.equal(signed.value && Math.round(signed.value * 1000) / 1000, value);
+  });
+
+scenario('a reading of which nobody can say what it is', {}, async (w) => {
+  const job = await new Repair(w, { procedure: 'spout-and-boot' }).to('working');
+  const before = (await job.doc()).checks.find((c) => c.check === 'no-voltage');
+  for (const said of [
+    '"value":0.5,"value":0.4,"unit":"V"',
+    '"value":"low","unit":"V"',
+    '"value":3,"unit":"bolts"',
+    '"value":NaN,"unit":"V"',
+    '"value":1e-400,"unit":"V"',
+  ])
+    await w.hw.send('request/t-104/sign-check', `{"job":"J-1","check":"no-voltage",${said}}`);
+  await w.fence();
+  await job.phase('working', 'confirmed');
+  assert.deepEqual((await job.doc()).checks.find((c) => c.check === 'no-voltage'), before);
+});
+
 scenario('past every limit', { tweak: tokens }, async (w) => {
   await new Repair(w).to('working');
   const web = new Web(w);

@@ -1,10 +1,10 @@
 // sign-check: who may sign what, when, with which reading and instrument.
 #include <string.h>
-#include <strings.h>
 
 #include "gate/break.h"
 #include "gate/emit.h"
 #include "gate/find.h"
+#include "gate/given.h"
 #include "gate/lockout.h"
 #include "gate/measure.h"
 #include "gate/refusal_list.h"
@@ -90,20 +90,16 @@ static void malformed(struct gate_case *c, const struct model_check *check, cons
                             .other_unit = c->request->unit));
 }
 
-static bool is_measured(const struct model_check *check) {
-    return check->unit != NULL || check->limits.has_min || check->limits.has_max;
-}
-
 // Rule (4, sign-check): A reading has the check's unit. [reading-without-unit]
 // Rule (4, sign-check): A check that is measured needs its reading. [reading-missing]
 static void require_value(struct gate_case *c, const struct model_check *check) {
     const struct gate_request *request = c->request;
-    if (is_measured(check) && !request->has_value) {
+    if (gate_is_measured(check) && !request->has_value) {
         malformed(c, check, "/value", GATE_SAY_VALUE_MISSING);
-    } else if (!is_measured(check) && request->has_value) {
+    } else if (!gate_is_measured(check) && request->has_value) {
         malformed(c, check, "/value", GATE_SAY_VALUE_UNASKED);
     }
-    if (request->has_value && is_measured(check) && !gate_same(request->unit, check->unit)) {
+    if (request->has_value && gate_is_measured(check) && !gate_same(request->unit, check->unit)) {
         malformed(c, check, "/unit", GATE_SAY_UNIT_WRONG);
     }
 }
@@ -128,40 +124,11 @@ static void require_how(struct gate_case *c, const struct model_check *check) {
     }
 }
 
-// Whether a unit is the check's but for blanks and the case of its letters.
-static bool is_spelling_of(const char *given, const char *unit) {
-    size_t length = unit != NULL ? strlen(unit) : 0;
-    given += strspn(given, " ");
-    return length > 0 && strncasecmp(given, unit, length) == 0 &&
-           given[length + strspn(given + length, " ")] == '\0';
-}
-
-// Whether there is a reading to go by: one that names no unit is in the check's, another is none.
-static bool has_reading(const struct gate_case *c, const struct model_check *check) {
-    const struct gate_request *request = c->request;
-    return is_measured(check) && request->has_value &&
-           (request->unit == NULL || gate_same(request->unit, check->unit) ||
-            is_spelling_of(request->unit, check->unit));
-}
-
-// A reading in thousands of the check's unit, which is further outside than it looks.
-static bool has_thousands(const struct gate_case *c, const struct model_check *check) {
-    const struct gate_request *request = c->request;
-    return request->has_value && request->unit != NULL && request->unit[0] == 'k' &&
-           is_spelling_of(request->unit + 1, check->unit);
-}
-
 // Rule (4, sign-check; R32): "pass": false says that a check does not hold, with a reading or
 // without. [failed-word-unheard]
-// Rule (4, a stop; R12): A reading outside the limits fails though it names no unit.
-// [failed-without-unit]
-// Rule (4, a stop; R12): So does one whose unit is misspelled, or in thousands.
-// [failed-unit-misspelled, failed-in-thousands]
 static bool fails(const struct gate_case *c, const struct model_check *check) {
     const struct gate_request *request = c->request;
-    bool outside = (has_reading(c, check) || has_thousands(c, check)) &&
-                   gate_margin(&check->limits, request->value) < 0;
-    return outside || (request->has_pass && !request->pass);
+    return gate_given_outside(check, request) || (request->has_pass && !request->pass);
 }
 
 // A prepare, relieve or verify check that fails: somebody may be hurt by it.
@@ -197,10 +164,8 @@ static void require_all(struct gate_case *c, const struct model_check *check) {
 static void answer(struct gate_case *c, const struct model_check *check, bool pass) {
     struct gate_signed *as = &c->answer->signed_;
     c->answer->has_signed = true;
-    *as = (struct gate_signed){.pass = pass,
-                               .has_value = has_reading(c, check),
-                               .value = c->request->value,
-                               .limits = check->limits};
+    *as = (struct gate_signed){.pass = pass, .limits = check->limits};
+    as->has_value = gate_given_value(check, c->request, &as->value);
     gate_text(as->unit, sizeof as->unit, "%s", check->unit != NULL ? check->unit : "");
 }
 
@@ -212,8 +177,7 @@ static void sign(struct gate_case *c, const struct model_check *check, bool pass
         gate_fact_of_job(c->gate, c->site, c->job, GATE_FACT_CHECK_SIGNED, c->now);
     fact.check = check->check;
     fact.person = c->person->person;
-    fact.has_value = has_reading(c, check);
-    fact.value = request->value;
+    fact.has_value = gate_given_value(check, request, &fact.value);
     fact.unit = fact.has_value ? check->unit : NULL;
     fact.instrument = request->instrument;
     fact.note = request->note;
@@ -262,12 +226,13 @@ static void record_wrong(struct gate_case *c, const struct model_check *check,
 // stops the work. [failed-check-goes-on]
 static void take_failure(struct gate_case *c, const struct model_check *check) {
     struct gate_answer wrong = {0};
+    double value = 0;
+    bool has_value = gate_given_value(check, c->request, &value);
     require_witness(c, check);
     c->again = c->idle =
         c->request->done
             ? gate_failure_holds(c->site, c->job, check, c->person->person, c->request->done_at)
-            : gate_failure_stands(c->site, c->job, check, c->person->person, has_reading(c, check),
-                                  c->request->value);
+            : gate_failure_stands(c->site, c->job, check, c->person->person, has_value, value);
     if (!gate_case_clear(c)) {
         return;
     }

@@ -113,7 +113,51 @@ WORLD_TEST(a_reading_outside_fails_in_thousands_too) {
     world_to_working(world, "j-1");
     assert_accepted(world, world_sign_value(world, "t-1", "j-1", "no-voltage", 240, "kV"));
     assert_job(world, "j-1", STOPPED, BROKEN);
-    assert_false(signed_as(world, "no-voltage")->has_value); // which is no figure in V
+    assert_true(signed_as(world, "no-voltage")->value == 240000);
+    assert_string_equal(signed_as(world, "no-voltage")->unit, "V");
+}
+
+WORLD_TEST(a_reading_outside_fails_in_any_unit_of_its_kind) {
+    world_to_working(world, "j-1");
+    assert_refused(world, world_sign_value(world, "t-1", "j-1", "no-voltage", 900, "mV"),
+                   MODEL_CODE_MALFORMED); // it would pass, and a pass is asked for in V
+    assert_accepted(world, world_sign_value(world, "t-1", "j-1", "no-voltage", -1100, "mV"));
+    assert_job(world, "j-1", STOPPED, BROKEN);
+    assert_true(signed_as(world, "no-voltage")->value == -1100 * 1e-3);
+}
+
+WORLD_TEST(in_an_unknown_unit_its_sign_alone_may_tell) {
+    world_to_working(world, "j-1");
+    assert_refused(world, world_sign_value(world, "t-1", "j-1", "drained", 3, "buckets"),
+                   MODEL_CODE_MALFORMED);
+    assert_refused(world, world_sign_value(world, "t-1", "j-1", "drained", 0, "buckets"),
+                   MODEL_CODE_MALFORMED);
+    assert_accepted(world, world_sign_value(world, "t-1", "j-1", "drained", -3, "buckets"));
+    assert_job(world, "j-1", STOPPED, BROKEN);
+    assert_false(signed_as(world, "drained")->has_value);
+}
+
+WORLD_TEST(of_two_readings_the_one_outside_is_heard) {
+    world_to_working(world, "j-1");
+    struct gate_request request = {.verb = GATE_VERB_SIGN_CHECK,
+                                   .person = "t-1",
+                                   .job = "j-1",
+                                   .check = "no-voltage",
+                                   .has_value = true,
+                                   .value = 0.2,
+                                   .has_other = true,
+                                   .other = 240,
+                                   .unit = "V"};
+    assert_accepted(world, world_ask(world, request));
+    assert_job(world, "j-1", STOPPED, BROKEN);
+    assert_true(signed_as(world, "no-voltage")->value == 240);
+}
+
+WORLD_TEST(a_reading_beyond_every_figure_fails_and_is_told_as_none) {
+    world_to_working(world, "j-1");
+    assert_accepted(world, world_sign_value(world, "t-1", "j-1", "no-voltage", 1e300, "V"));
+    assert_job(world, "j-1", STOPPED, BROKEN);
+    assert_false(signed_as(world, "no-voltage")->has_value);
 }
 
 WORLD_TEST(said_to_fail_it_needs_no_reading_and_no_reading_saves_it) {
@@ -127,7 +171,7 @@ WORLD_TEST(said_to_fail_it_needs_no_reading_and_no_reading_saves_it) {
     world_tag_all(world, "t-1", "j-1");
     assert_accepted(world, fails(world, "t-1", "no-voltage"));
     assert_false(signed_as(world, "no-voltage")->has_value);
-    request.unit = "mV"; // nothing to go by
+    request.unit = "bolts"; // nothing to go by
     assert_accepted(world, world_ask(world, request));
     assert_false(signed_as(world, "no-voltage")->has_value);
 }
@@ -179,6 +223,10 @@ int main(void) {
         cmocka_unit_test(a_reading_outside_fails_without_a_unit_and_in_another_it_is_none),
         cmocka_unit_test(a_reading_outside_fails_also_in_a_unit_misspelled),
         cmocka_unit_test(a_reading_outside_fails_in_thousands_too),
+        cmocka_unit_test(a_reading_outside_fails_in_any_unit_of_its_kind),
+        cmocka_unit_test(in_an_unknown_unit_its_sign_alone_may_tell),
+        cmocka_unit_test(of_two_readings_the_one_outside_is_heard),
+        cmocka_unit_test(a_reading_beyond_every_figure_fails_and_is_told_as_none),
         cmocka_unit_test(said_to_fail_it_needs_no_reading_and_no_reading_saves_it),
         cmocka_unit_test(said_to_hold_a_reading_outside_fails_all_the_same),
         cmocka_unit_test(another_kind_of_check_that_fails_is_signed_as_any_other),

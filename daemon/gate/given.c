@@ -1,0 +1,64 @@
+// The reading that a sign-check gives, as far as it can be read.
+//
+// What is given in the check's own unit is its reading. In another one, or in two minds, it can be
+// no pass: the person is asked again, and nothing is opened by it. But where it can only be a
+// failure it is one, for a hazard that was measured is not unmeasured by a wrong unit. What cannot
+// be read at all (no number, no unit of this kind and no sign that tells) is neither: it is refused
+// as malformed and not recorded as failed, since that would void locks and end what others rest on
+// by a slip of the hand; whoever sees a hazard says "pass": false or calls a stop, which nothing
+// refuses.
+#include "gate/given.h"
+
+#include "gate/measure.h"
+#include "model/unit.h"
+
+#include <math.h>
+#include <stddef.h>
+
+// What stands for a number that no double holds is not to be told as a figure.
+#define BEYOND_ALL 1e300
+
+bool gate_is_measured(const struct model_check *check) {
+    return check->unit != NULL || check->limits.has_min || check->limits.has_max;
+}
+
+// Rule (4, a stop; R12): A reading outside the limits fails though it names no unit.
+// [failed-without-unit]
+static bool in_unit(const struct model_check *check, const char *unit, double given,
+                    double *value) {
+    *value = given;
+    return unit == NULL || model_unit_convert(given, unit, check->unit, value);
+}
+
+// In a unit that nobody knows a figure keeps its sign, and nothing stays nothing.
+// Rule (4, a stop; R12): A reading in an unknown unit fails where its sign alone is outside.
+// [failed-sign-unheard]
+static bool sign_is_outside(const struct model_limits *limits, double given) {
+    bool below = limits->has_min && (given < 0 ? limits->min >= 0 : given == 0 && limits->min > 0);
+    bool above = limits->has_max && (given > 0 ? limits->max <= 0 : given == 0 && limits->max < 0);
+    return below || above;
+}
+
+// Rule (4, a stop; R12): A reading in another known unit fails where it is outside, converted.
+// [failed-in-another-unit]
+static bool is_outside(const struct model_check *check, const char *unit, double given) {
+    double value;
+    return in_unit(check, unit, given, &value) ? gate_margin(&check->limits, value) < 0
+                                               : sign_is_outside(&check->limits, given);
+}
+
+// Rule (4, a stop; R12): Of two readings one that is outside is a failure. [failed-beside-another]
+bool gate_given_outside(const struct model_check *check, const struct gate_request *request) {
+    return gate_is_measured(check) && request->has_value &&
+           (is_outside(check, request->unit, request->value) ||
+            (request->has_other && is_outside(check, request->unit, request->other)));
+}
+
+// Rule (4, sign-check): A number beyond every figure is told as none. [beyond-told]
+bool gate_given_value(const struct model_check *check, const struct gate_request *request,
+                      double *value) {
+    bool first = !request->has_other || is_outside(check, request->unit, request->value);
+    double given = first ? request->value : request->other;
+    return gate_is_measured(check) && request->has_value &&
+           in_unit(check, request->unit, given, value) && fabs(*value) < BEYOND_ALL;
+}

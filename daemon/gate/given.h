@@ -1,0 +1,13 @@
+// The reading that a sign-check gives, beside its check.
+#pragma once
+
+#include "gate/gate.h"
+
+bool gate_is_measured(const struct model_check *check); // it has a unit or limits
+// The reading in the check's unit: one that names no unit is in that. False: there is none, or
+// nobody can tell what it is in that unit, or it is beyond every figure. Of two that contradict
+// each other the one that is outside.
+bool gate_given_value(const struct model_check *check, const struct gate_request *request,
+                      double *value);
+// Whether what was given can only be outside the limits, whatever else of it cannot be read.
+bool gate_given_outside(const struct model_check *check, const struct gate_request *request);
