@@ -75,6 +75,10 @@
         "You have no lock of this job there.")                                                     \
     SAY(TAG_MISSING_ABSENT, "tag-missing.absent", TAG_MISSING, "a lock of theirs", "", "none",     \
         "No such lock hangs there.")                                                               \
+    SAY(TAG_MISSING_OF_JOB, "tag-missing.absent-job", TAG_MISSING, "a lock of theirs for {job}",   \
+        "", "one of no job, or of another",                                                        \
+        "A lock of theirs hangs on {title}, but not for {job}: leave the job out, or name the "    \
+        "one that it hangs for.")                                                                  \
     SAY(TAG_NOT_YOURS, "tag-not-yours", TAG_NOT_YOURS, "your own lock and tag", "",                \
         "those of others", "Only who hung a lock may take it off.")                                \
     SAY(TAG_BY_READER, "tag-by-reader", TAG_BY_READER, "a lock that the reader sees", "",          \

@@ -30,6 +30,10 @@ scenario('lifted by phone while the reader sees it', {}, async (w) => {
   // The other reader missed it: who has seen the lock off says so, and nobody is to be told.
   const off = { point: '3-product', person: 't-104', reason: 'looked' };
   await w.only('s-1', 'lift-absent-tag', { ...off, attest: {} }, 'attestation-missing');
+  // It is of no job any more, and that is all that is wrong where one is named.
+  const named = { ...off, job: 'J-1', attest: { seen_off: true } };
+  const [one] = await w.only('s-1', 'lift-absent-tag', named, 'tag-missing');
+  assert.match(one.say, /not for J-1: leave the job out/);
   await w.ok('s-1', 'lift-absent-tag', { ...off, attest: { seen_off: true } });
   await tags(w, '3-product', (l) => l.length === 0);
   await job.ask('begin-test');

@@ -25,12 +25,15 @@ static void leave_with_last_tag(struct gate_case *c, struct gate_job *job, const
     gate_emit(c->gate, &fact);
 }
 
+static bool is_owners(const struct gate_case *c, const struct gate_tag *tag) {
+    return c->request->member != NULL
+               ? strcmp(tag->person, c->request->member) == 0
+               : tag->person[0] == '\0' && strcmp(tag->badge, c->request->badge) == 0;
+}
+
 // Whether a tag is one of those asked for: the person's or badge's, of the job where one is named.
 static bool asked_for(const struct gate_case *c, const struct gate_tag *tag) {
-    bool owner = c->request->member != NULL
-                     ? strcmp(tag->person, c->request->member) == 0
-                     : tag->person[0] == '\0' && strcmp(tag->badge, c->request->badge) == 0;
-    return owner && (c->job == NULL || strcmp(tag->job, c->job->job) == 0);
+    return is_owners(c, tag) && (c->job == NULL || strcmp(tag->job, c->job->job) == 0);
 }
 
 static const struct gate_tag *next_absent(const struct gate_case *c, uint32_t point) {
@@ -43,19 +46,27 @@ static const struct gate_tag *next_absent(const struct gate_case *c, uint32_t po
     return NULL;
 }
 
-// What the reader still sees of a lock that its owner has lifted, and nothing else, is asked for.
-static bool is_listing_alone(const struct gate_case *c, uint32_t point) {
+// What hangs there of the owner, whatever job is named.
+enum hanging {
+    HANGING_NONE,
+    HANGING_LISTED, // alone what the reader still sees of locks that their owner has lifted
+    HANGING_TAG,
+};
+
+// Rule (4, the answer): What must be attested is said of the lock that hangs there, also where it
+// is of another job than was named. [absent-job-misleads]
+static enum hanging what_hangs(const struct gate_case *c, uint32_t point) {
     const struct gate_point *state = &c->site->points[point];
-    bool any = false;
+    bool of_job = next_absent(c, point) != NULL;
+    enum hanging hangs = HANGING_NONE;
     for (size_t i = 0; i < state->tag_count; i++) {
-        if (asked_for(c, &state->tags[i])) {
-            any = true;
-            if (!state->tags[i].lifted) {
-                return false;
-            }
+        const struct gate_tag *tag = &state->tags[i];
+        if (of_job ? asked_for(c, tag) : is_owners(c, tag)) {
+            bool listed = tag->lifted && hangs != HANGING_TAG;
+            hangs = listed ? HANGING_LISTED : HANGING_TAG;
         }
     }
-    return any;
+    return hangs;
 }
 
 // Rule (4, lift-absent-tag; 29 CFR 1910.147(e)(3)(i) [P]): An absent owner's tag is lifted only if
@@ -67,9 +78,12 @@ static bool is_listing_alone(const struct gate_case *c, uint32_t point) {
 // Rule (3, Tags; R14): A lock that its owner lifted is taken off the list by who has seen it off.
 // [seen-off-unasked]
 // Rule (3, Tags; R14): Seeing a lock off lifts no tag that hangs. [seen-off-lifts-a-tag]
-static void require_attested(struct gate_case *c, bool listing) {
+// Rule (3, Tags; R14): Of nothing that hangs there nothing more is asked than to see that.
+// [seen-off-of-nothing]
+static void require_attested(struct gate_case *c, enum hanging hangs) {
     const struct gate_request *request = c->request;
-    if (listing && request->seen_off) {
+    bool listing = hangs == HANGING_LISTED;
+    if (hangs != HANGING_TAG && request->seen_off) {
         return;
     }
     if (listing && !request->not_on_site && !request->contact_tried && !request->will_be_told) {
@@ -133,6 +147,20 @@ static void remove_one(struct gate_case *c, uint32_t point, const struct gate_ta
     }
 }
 
+// Rule (4, the answer): Of a lock that hangs there for another job, or for none, it is said so.
+// [absent-of-another-job-is-none]
+static void require_hanging(struct gate_case *c, uint32_t point, bool met, enum hanging hangs) {
+    const struct model_point *model = &c->site->model->points[point];
+    const struct gate_request *request = c->request;
+    bool elsewhere = !met && hangs != HANGING_NONE;
+    gate_list_put(&c->list, met,
+                  elsewhere ? GATE_SAY_TAG_MISSING_OF_JOB : GATE_SAY_TAG_MISSING_ABSENT,
+                  model->point,
+                  GATE_ARGS(.person = request->member, .badge = request->badge,
+                            .job = elsewhere ? c->job->job : NULL, .point = model->point,
+                            .title = model->title));
+}
+
 // Rule (4, lift-absent-tag): Nobody removes their own tag as an absent one's. [absent-own]
 // Rule (4, lift-absent-tag): With their last tag gone an absent person leaves the crew.
 // [absent-stays-in-crew]
@@ -140,18 +168,15 @@ static void remove_one(struct gate_case *c, uint32_t point, const struct gate_ta
 static void decide(struct gate_case *c) {
     const struct gate_request *request = c->request;
     uint32_t point = gate_case_point(c, false);
-    bool listing = point != MODEL_NONE && is_listing_alone(c, point);
-    require_attested(c, listing);
+    enum hanging hangs = point != MODEL_NONE ? what_hangs(c, point) : HANGING_TAG;
+    require_attested(c, hangs);
     gate_list_put(&c->list, !gate_same(request->member, c->person->person), GATE_SAY_TAG_OF_ASKER,
                   request->member, GATE_ARGS(.person = request->member));
     const struct gate_tag *tag = point != MODEL_NONE ? next_absent(c, point) : NULL;
     if (point != MODEL_NONE) {
-        const struct model_point *model = &c->site->model->points[point];
-        gate_list_put(&c->list, tag != NULL, GATE_SAY_TAG_MISSING_ABSENT, model->point,
-                      GATE_ARGS(.person = request->member, .badge = request->badge,
-                                .point = model->point, .title = model->title));
+        require_hanging(c, point, tag != NULL, hangs);
     }
-    bool seen_off = listing && request->seen_off;
+    bool seen_off = hangs == HANGING_LISTED && request->seen_off;
     struct gate_fact how = {.by = c->person->person,
                             .reason = request->reason,
                             .absent = !seen_off,

@@ -38,6 +38,8 @@ register({
     'refusal.tag-missing.reader': '{person} must hang lock and tag on {title}, at its reader.',
     'refusal.tag-missing.own': 'You have no lock of this job there.',
     'refusal.tag-missing.absent': 'No such lock hangs there.',
+    'refusal.tag-missing.absent-job':
+      'A lock of theirs hangs on {title}, but not for {job}: leave the job out, or name the one that it hangs for.',
     'refusal.tag-not-yours': 'Only who hung a lock may take it off.',
     'refusal.tag-by-reader': 'Hang your lock in the reader’s place: it alone tells of it.',
     'refusal.not-allowed.own-lock': 'Your own lock you take off yourself.',
@@ -223,6 +225,8 @@ register({
     'refusal.tag-missing.reader': '{person} debe poner candado y etiqueta en {title}, en su lector.',
     'refusal.tag-missing.own': 'Usted no tiene ahí ningún candado de este trabajo.',
     'refusal.tag-missing.absent': 'Ahí no está puesto ese candado.',
+    'refusal.tag-missing.absent-job':
+      'Hay un candado suyo en {title}, pero no por {job}: no indique trabajo, o indique aquel por el que está puesto.',
     'refusal.tag-not-yours': 'Un candado solo lo quita quien lo puso.',
     'refusal.tag-by-reader': 'Ponga su candado en el lugar del lector: solo él lo avisa.',
     'refusal.not-allowed.own-lock': 'Su propio candado lo quita usted.',

@@ -107,6 +107,32 @@ WORLD_TEST(who_saw_it_off_ends_the_listing_and_nobody_is_to_be_told) {
     assert_accepted(world, world_verb(world, GATE_VERB_BEGIN_TEST, "t-1", "j-1"));
 }
 
+// What its reader still sees is of no job, whichever it was hung for.
+WORLD_TEST(seen_off_with_a_job_named_is_told_to_leave_the_job_out) {
+    lifted_by_phone(world);
+    struct gate_request off = {.person = "s-1", .member = "t-1", .job = "j-1", .seen_off = true};
+    world->plain = true; // what is possible is said of the lock, and a job is named beside it
+    assert_refused(world, lift_absent(world, off), MODEL_CODE_TAG_MISSING);
+    assert_int_equal(world->answer.refusal_count, 1);
+    assert_string_equal(world->answer.refusals[0].say,
+                        "A lock of theirs hangs on 3-power, but not for j-1: leave the job out, or "
+                        "name the one that it hangs for.");
+    off.seen_off = false;
+    assert_false(lift_absent(world, off));
+    assert_int_equal(world->answer.refusal_count, 2);
+    assert_string_equal(world->answer.refusals[0].subject, "seen_off");
+    off.seen_off = true;
+    off.job = NULL;
+    assert_accepted(world, lift_absent(world, off));
+}
+
+WORLD_TEST(seen_off_where_nothing_hangs_is_told_that_alone) {
+    struct gate_request off = {.person = "s-1", .member = "t-1", .seen_off = true};
+    assert_refused(world, lift_absent(world, off), MODEL_CODE_TAG_MISSING);
+    assert_int_equal(world->answer.refusal_count, 1);
+    assert_string_equal(world->answer.refusals[0].say, "No such lock hangs there.");
+}
+
 WORLD_TEST(seeing_it_off_lifts_no_tag_that_hangs) {
     assert_true(world_open(world, "j-1", "3A", "t-1"));
     world_isolate(world);
@@ -274,6 +300,8 @@ int main(void) {
         cmocka_unit_test(a_lock_that_lacks_there_is_hung_at_the_reader),
         cmocka_unit_test(lift_tag_ends_the_tag_alone_and_the_lock_stays_listed),
         cmocka_unit_test(who_saw_it_off_ends_the_listing_and_nobody_is_to_be_told),
+        cmocka_unit_test(seen_off_with_a_job_named_is_told_to_leave_the_job_out),
+        cmocka_unit_test(seen_off_where_nothing_hangs_is_told_that_alone),
         cmocka_unit_test(seeing_it_off_lifts_no_tag_that_hangs),
         cmocka_unit_test(a_lock_of_two_jobs_is_listed_by_the_other),
         cmocka_unit_test(hung_again_by_request_the_listed_lock_is_that_tag),
