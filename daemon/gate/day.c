@@ -4,6 +4,7 @@
 #include <stdlib.h>
 
 void gate_day_free(struct gate_day *day) {
+    free(day->parts);
     free(day->fuel);
     free(day->shift.note);
     for (size_t i = 0; i < day->attachment_count; i++) {

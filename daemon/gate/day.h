@@ -41,7 +41,18 @@ struct gate_fuel {
     char tank[MODEL_ID_SIZE]; // to which it was returned last; ""
 };
 
+// A part, as it was fitted.
+struct gate_part {
+    char part[MODEL_ID_SIZE], family[MODEL_ID_SIZE], serial[MODEL_ID_SIZE]; // "": not told
+    char job[MODEL_ID_SIZE];
+    char by[MODEL_ID_SIZE];
+    char due[11]; // the last day it is good, YYYY-MM-DD; ""
+    struct gate_time fitted;
+};
+
 struct gate_day {
+    struct gate_part *parts; // each kind once, as it was fitted last
+    size_t part_count, part_capacity;
     struct gate_fuel *fuel; // by product, the first told first
     size_t fuel_count, fuel_capacity;
     struct gate_expected expected;

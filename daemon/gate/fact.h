@@ -72,7 +72,8 @@ struct gate_fact {
     const char *text;                 // fault.reported
     const char *url, *sha256, *title; // evidence.attached
 
-    const char *product, *tank; // fuel.recorded
+    const char *product, *tank;        // fuel.recorded
+    const char *family, *serial, *due; // part.fitted
     bool has_drawn, has_returned, has_kept, has_totalizer_before, has_totalizer_after;
     double drawn, returned, kept, totalizer_before, totalizer_after;
     const struct gate_fuel_sum *sum; // fuel.recorded: the product's, with this

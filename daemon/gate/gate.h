@@ -139,7 +139,8 @@ struct gate_request {
     bool seen_off; // attest: a lock that its owner lifted and its reader still sees
     const struct model_result *result; // record-test: computed by the caller from the readings
     // The day around a repair.
-    const char *product, *tank; // record-fuel
+    const char *product, *tank;        // record-fuel
+    const char *family, *serial, *due; // fit-part
     struct gate_volume drawn, returned, kept, totalizer_before, totalizer_after;
     const char *text;                 // report-fault
     int64_t back;                     // expect-back: wall ms

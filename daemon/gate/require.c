@@ -11,6 +11,7 @@
 #include "gate/gate.h"
 #include "gate/lockout.h"
 #include "gate/own_clock.h"
+#include "gate/part.h"
 #include "gate/point.h"
 #include "gate/refusal.h"
 #include "gate/refusal_list.h"
@@ -284,13 +285,14 @@ static void require_leader_credentials(const struct gate *gate, const struct gat
 // Rule (5, Start): A position whose nozzle family is unknown matches no kit. [kit-of-no-family]
 // Rule (4, the answer; R34): args give the kit and the family of the nozzle. [arg-kit]
 void gate_require_match(const struct gate_site *site, const struct model_requirements *needs,
-                        uint32_t position, const char *kit_family, bool ask,
+                        uint32_t position, const struct gate_kit *kit, bool ask,
                         struct gate_list *list) {
+    const char *kit_family = kit->family;
     bool named = kit_family != NULL && kit_family[0] != '\0';
     if (!needs->match || (!named && !ask)) {
         return;
     }
-    const char *family = site->model->positions[position].nozzle_family;
+    const char *family = gate_part_family(site, position, kit->part);
     bool met = named && family != NULL && strcmp(family, kit_family) == 0;
     const char *id = site->model->positions[position].position;
     gate_list_put(list, met, GATE_SAY_PART_MISMATCH, id,
@@ -366,7 +368,8 @@ void gate_require_may_prove(const struct gate_site *site, const struct gate_job 
 void gate_require_start(const struct gate *gate, const struct gate_site *site,
                         const struct gate_job *job, struct gate_time now, struct gate_list *list) {
     require_leader_credentials(gate, site, job, now, list);
-    gate_require_match(site, job->needs, job->position, job->kit_family, true, list);
+    gate_require_match(site, job->needs, job->position,
+                       &(const struct gate_kit){job->kit_family, job->part}, true, list);
     gate_require_group(job, MODEL_GROUP_PREPARE, now, list);
     gate_require_points(gate, site, job, now, list);
     require_tags(site, job, list);

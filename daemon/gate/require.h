@@ -27,8 +27,12 @@ void gate_require_group(const struct gate_job *job, enum model_group group, stru
 void gate_require_may_prove(const struct gate_site *site, const struct gate_job *job,
                             const struct model_check *check, struct gate_time now,
                             struct gate_list *list);
+// A kit, and the part that it is for: what the job names.
+struct gate_kit {
+    const char *family, *part; // NULL or "": not named
+};
 void gate_require_match(const struct gate_site *site, const struct model_requirements *needs,
-                        uint32_t position, const char *kit_family, bool ask,
+                        uint32_t position, const struct gate_kit *kit, bool ask,
                         struct gate_list *list);
 void gate_require_uncontested(const struct gate_site *site, struct gate_list *list);
 void gate_require_journal(const struct gate *gate, struct gate_list *list);

@@ -42,6 +42,8 @@ static void site_free(struct gate_site *site) {
         free(site->positions[p].untested_from);
         free(site->positions[p].owed);
         free(site->positions[p].failed);
+        free(site->positions[p].hangs);
+        free(site->positions[p].fittings);
     }
     for (size_t p = 0; site->hearing != NULL && p < site->model->point_count; p++) {
         free(site->hearing[p].marks);

@@ -73,6 +73,12 @@ struct gate_failed {
     char job[MODEL_ID_SIZE];
 };
 
+// That a part of a kind was fitted at a position.
+struct gate_fitting {
+    char part[MODEL_ID_SIZE];
+    int64_t at; // wall ms
+};
+
 struct gate_position {
     enum model_service service;
     struct gate_time since;  // of the service state
@@ -82,6 +88,10 @@ struct gate_position {
     struct model_requirements *owed;
     char owed_by[MODEL_ID_SIZE]; // that job
     bool left_unsafe;            // it ended without what it left half done being made safe
+    struct gate_part *hangs;     // what hangs there, each kind once
+    size_t hang_count, hang_capacity;
+    struct gate_fitting *fittings; // of the last days (part.h)
+    size_t fitting_count, fitting_capacity;
     // Failed here and not passed since: tests that take the whole dispenser out of service.
     struct gate_failed *failed;
     size_t failed_count, failed_capacity;

@@ -2,6 +2,7 @@
 #include "wire/tell_day.h"
 
 #include "gate/fuel.h"
+#include "gate/part.h"
 #include "wire/fact_fuel.h"
 #include "wire/tell_member.h"
 
@@ -76,9 +77,58 @@ static void fuel(struct json_out *out, const struct gate_day *day) {
     json_out_array_end(out);
 }
 
+static void parts(struct json_out *out, const char *name, const struct gate_part *of,
+                  size_t count) {
+    if (count == 0) {
+        return;
+    }
+    wire_list(out, name);
+    for (size_t i = 0; i < count; i++) {
+        json_out_object(out);
+        wire_text(out, "part", of[i].part);
+        wire_text(out, "family", of[i].family);
+        wire_text(out, "serial", of[i].serial);
+        wire_time(out, "fitted", of[i].fitted.wall);
+        wire_text(out, "job", of[i].job);
+        wire_text(out, "due", of[i].due);
+        json_out_object_end(out);
+    }
+    json_out_array_end(out);
+}
+
+// Rule (4, fit-part): What was fitted for the third time in 90 days is told. [repeats-untold]
+static void repeats(struct json_out *out, const struct gate_position *position) {
+    bool any = false;
+    for (size_t i = 0; i < position->hang_count; i++) {
+        unsigned times = gate_part_times(position, position->hangs[i].part);
+        if (times < GATE_REPEATS) {
+            continue;
+        }
+        if (!any) {
+            wire_list(out, "repeats");
+        }
+        any = true;
+        json_out_object(out);
+        wire_text(out, "part", position->hangs[i].part);
+        wire_count(out, "times", times);
+        wire_count(out, "days", GATE_REPEAT_DAYS);
+        json_out_object_end(out);
+    }
+    if (any) {
+        json_out_array_end(out);
+    }
+}
+
+// Rule (4, fit-part): A position says what hangs there. [hangs-untold]
+void wire_hangs(struct json_out *out, const struct gate_position *position) {
+    parts(out, "hangs", position->hangs, position->hang_count);
+    repeats(out, position);
+}
+
 void wire_day(struct json_out *out, const struct gate_job *job) {
     expected(out, &job->day.expected);
     fuel(out, &job->day);
+    parts(out, "fitted", job->day.parts, job->day.part_count);
     shift_note(out, &job->day.shift);
     attachments(out, &job->day);
 }

@@ -3,6 +3,7 @@
 
 #include "gate/alarm.h"
 #include "wire/fact_refusal.h"
+#include "wire/tell_day.h"
 #include "wire/tell_member.h"
 
 #include <string.h>
@@ -35,6 +36,7 @@ bool wire_position(struct json_out *out, const struct gate *gate, uint32_t site,
     wire_text(out, "phase", job != NULL ? model_phase_name(job->phase) : NULL);
     wire_text(out, "lockout", job != NULL ? model_lockout_name(job->lockout) : NULL);
     wire_time(out, "since", state->since.wall);
+    wire_hangs(out, state);
     json_out_object_end(out);
     return !out->failed;
 }

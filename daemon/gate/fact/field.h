@@ -85,6 +85,9 @@
     FIELD(totalizer_before, NUMBER)     \
     FIELD(totalizer_after, NUMBER)      \
     FIELD(sum, SUM)                     \
+    FIELD(family, TEXT)                 \
+    FIELD(serial, TEXT)                 \
+    FIELD(due, TEXT)                    \
     FIELD(requirements, NEEDS)          \
     FIELD(refusals, REFUSALS)
 // clang-format on

@@ -1,6 +1,7 @@
 // job.returned: the job is over, and its position is tested after all that was done on it.
 #include "gate/fact/effect.h"
 #include "gate/lacking.h"
+#include "gate/part.h"
 
 // The return ends every work on the position of its job, except that of a job which stands on
 // another position and took the cabinet: that one has tests of its own to come.
@@ -34,10 +35,14 @@ static void untested_remove(struct gate_position *position, uint32_t from) {
     }
 }
 
+// Rule (4, fit-part): What was fitted hangs there from the return on. [part-never-hangs]
 static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
     struct gate_site *site = to->site;
     struct gate_job *job = to->job;
     end_own_work(site, job);
+    if (!gate_parts_hang(&site->positions[job->position], job)) {
+        return false;
+    }
     for (uint32_t p = 0; p < site->model->position_count; p++) {
         if (p != job->position && gate_work_covers(site, job, p)) {
             untested_remove(&site->positions[p], job->position);

@@ -47,6 +47,7 @@
     X(POSITION_OUT_OF_SERVICE, position_out_of_service)      \
     X(POSITION_RETURNED, position_returned)                  \
     X(FUEL_RECORDED, fuel_recorded)                          \
+    X(PART_FITTED, part_fitted)                              \
     X(FAULT_REPORTED, fault_reported)                        \
     X(JOB_EXPECTED, job_expected)                            \
     X(EVIDENCE_ATTACHED, evidence_attached)                  \

@@ -8,8 +8,8 @@
 static void decide(struct gate_case *c) {
     gate_case_technician(c, c->request->technician);
     gate_require_no_tags_of_job(c->site, c->job, NULL, &c->list);
-    gate_require_match(c->site, c->job->needs, c->job->position, c->request->kit_family, false,
-                       &c->list);
+    const struct gate_kit kit = {c->request->kit_family, c->job->part};
+    gate_require_match(c->site, c->job->needs, c->job->position, &kit, false, &c->list);
     if (!gate_case_clear(c)) {
         return;
     }

@@ -29,6 +29,7 @@
     VERB(CANCEL_JOB, cancel_job)                                                                   \
     VERB(ACKNOWLEDGE_ALARM, acknowledge_alarm)                                                     \
     VERB(RECORD_FUEL, record_fuel)                                                                 \
+    VERB(FIT_PART, fit_part)                                                                       \
     VERB(REPORT_FAULT, report_fault)                                                               \
     VERB(EXPECT_BACK, expect_back)                                                                 \
     VERB(ATTACH, attach)

@@ -88,7 +88,8 @@ static void decide(struct gate_case *c) {
     }
     if (position != MODEL_NONE && needs != NULL) {
         require_energies(c, needs, position);
-        gate_require_match(c->site, needs, position, request->kit_family, false, &c->list);
+        const struct gate_kit kit = {request->kit_family, request->part};
+        gate_require_match(c->site, needs, position, &kit, false, &c->list);
     }
     if (!gate_case_clear(c) || needs == NULL) {
         return;

@@ -1,6 +1,7 @@
 // The day around a repair: what is told beside the gates, and opens none of them.
 #include "gate/fuel.h"
 #include "gate/may.h"
+#include "gate/part.h"
 #include "world.h"
 
 #include <math.h>
@@ -213,6 +214,100 @@ WORLD_TEST(fuel_is_of_a_product_of_the_dispenser) {
     assert_string_equal(world->answer.refusals[0].subject, "/product");
 }
 
+// --- Parts ---
+
+static bool fit(struct world *world, const char *person, const char *job, const char *part,
+                const char *family) {
+    return world_ask(world, (struct gate_request){.verb = GATE_VERB_FIT_PART,
+                                                  .person = person,
+                                                  .job = job,
+                                                  .part = part,
+                                                  .family = family,
+                                                  .serial = "S-1",
+                                                  .due = "2031-05-31"});
+}
+
+static const struct gate_part *hangs(struct world *world, const char *part) {
+    struct gate_position *position = &world_site(world)->positions[P3A];
+    return gate_part_find(position->hangs, position->hang_count, part);
+}
+
+// A job on 3A that fitted a part, returned.
+static void fitted_by(struct world *world, const char *job, const char *part, const char *family) {
+    world_to_testing(world, job);
+    assert_accepted(world, fit(world, "t-1", job, part, family));
+    assert_true(world_test(world, "t-1", job, "leak", true));
+    assert_true(world_test(world, "t-1", job, "continuity", true));
+    assert_true(world_sign(world, "t-1", job, "barricade-removed"));
+    assert_accepted(world, world_verb(world, GATE_VERB_RETURN_POSITION, "t-1", job));
+}
+
+WORLD_TEST(what_is_fitted_hangs_from_the_return_on) {
+    world_to_testing(world, "j-1");
+    assert_accepted(world, fit(world, "t-1", "j-1", "boot", "b1"));
+    assert_accepted(world, fit(world, "t-1", "j-1", "hose", NULL));
+    assert_accepted(world, fit(world, "t-1", "j-1", "boot", "b2")); // the first was torn
+    assert_null(hangs(world, "boot"));
+    assert_true(world_test(world, "t-1", "j-1", "leak", true));
+    assert_true(world_test(world, "t-1", "j-1", "continuity", true));
+    assert_true(world_sign(world, "t-1", "j-1", "barricade-removed"));
+    assert_accepted(world, give_back(world));
+    assert_non_null(hangs(world, "hose"));
+    assert_non_null(hangs(world, "boot"));
+    assert_string_equal(hangs(world, "boot")->family, "b2");
+    assert_string_equal(hangs(world, "boot")->job, "j-1");
+    assert_string_equal(hangs(world, "boot")->due, "2031-05-31");
+    assert_int_equal(world_site(world)->positions[P3A].hang_count, 2);
+}
+
+WORLD_TEST(a_part_is_fitted_by_the_crew) {
+    assert_true(world_open(world, "j-1", "3A", "t-1"));
+    assert_refused(world, fit(world, "t-2", "j-1", "boot", NULL), MODEL_CODE_NOT_IN_CREW);
+    assert_refused(world, fit(world, "m-1", "j-1", "boot", NULL), MODEL_CODE_NOT_ALLOWED);
+}
+
+static bool open_with(struct world *world, const char *job, const char *kit, const char *part) {
+    return world_ask(world, (struct gate_request){.verb = GATE_VERB_OPEN_JOB,
+                                                  .person = "k-1",
+                                                  .job = job,
+                                                  .position = "3A",
+                                                  .procedure = "spout",
+                                                  .kit_family = kit,
+                                                  .part = part});
+}
+
+WORLD_TEST(a_kit_is_judged_by_the_nozzle_that_hangs) {
+    fitted_by(world, "j-1", "nozzle", "k7");
+    assert_refused(world, open_with(world, "j-2", "k2", NULL), MODEL_CODE_PART_MISMATCH);
+    assert_accepted(world, open_with(world, "j-2", "k7", NULL));
+}
+
+WORLD_TEST(a_kit_is_judged_by_the_part_that_it_is_for) {
+    fitted_by(world, "j-1", "boot", "k8");
+    assert_accepted(world, open_with(world, "j-2", "k2", NULL)); // of the configured nozzle
+    assert_true(world_verb(world, GATE_VERB_CANCEL_JOB, "k-1", "j-2"));
+    assert_refused(world, open_with(world, "j-3", "k2", "boot"), MODEL_CODE_PART_MISMATCH);
+    assert_accepted(world, open_with(world, "j-3", "k8", "boot"));
+}
+
+#define DAY_MS (24 * 3600 * 1000LL)
+
+WORLD_TEST(a_third_boot_in_90_days_is_counted) {
+    const struct gate_position *position = &world_site(world)->positions[P3A];
+    fitted_by(world, "j-1", "boot", NULL);
+    world_pass(world, 50 * DAY_MS);
+    fitted_by(world, "j-2", "boot", NULL);
+    assert_int_equal(gate_part_times(position, "boot"), 2);
+    world_pass(world, 39 * DAY_MS);
+    fitted_by(world, "j-3", "boot", NULL);
+    assert_int_equal(gate_part_times(position, "boot"), 3);
+    assert_int_equal(gate_part_times(position, "hose"), 0);
+    world_pass(world, 2 * DAY_MS); // the first is over 90 days old then
+    fitted_by(world, "j-4", "boot", NULL);
+    assert_int_equal(gate_part_times(position, "boot"), 3);
+    assert_int_equal(position->fitting_count, 3);
+}
+
 // --- When it is back ---
 
 WORLD_TEST(the_time_it_is_back_is_moved_and_counted) {
@@ -279,7 +374,7 @@ WORLD_TEST(evidence_is_of_the_job_or_of_what_there_is) {
     assert_refused(world, world_ask(world, attachment("t-2", 3)), MODEL_CODE_NOT_IN_CREW);
     assert_refused(world, world_ask(world, attachment("v-1", 3)), MODEL_CODE_NOT_ALLOWED);
     assert_may(world, "v-1", "j-1", "report-fault");
-    assert_may(world, "t-1", "j-1", "record-fuel report-fault expect-back attach");
+    assert_may(world, "t-1", "j-1", "record-fuel fit-part report-fault expect-back attach");
 }
 
 WORLD_TEST(evidence_of_an_alarm_that_stands) {
@@ -313,6 +408,11 @@ int main(void) {
         cmocka_unit_test(a_totalizer_says_what_was_drawn_and_runs_forwards),
         cmocka_unit_test(fuel_is_recorded_by_the_crew),
         cmocka_unit_test(fuel_is_of_a_product_of_the_dispenser),
+        cmocka_unit_test(what_is_fitted_hangs_from_the_return_on),
+        cmocka_unit_test(a_part_is_fitted_by_the_crew),
+        cmocka_unit_test(a_kit_is_judged_by_the_nozzle_that_hangs),
+        cmocka_unit_test(a_kit_is_judged_by_the_part_that_it_is_for),
+        cmocka_unit_test(a_third_boot_in_90_days_is_counted),
         cmocka_unit_test(the_time_it_is_back_is_moved_and_counted),
         cmocka_unit_test(who_takes_the_lead_signs_the_shift_note),
         cmocka_unit_test(a_shift_note_goes_with_its_offer),

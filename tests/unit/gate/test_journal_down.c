@@ -103,6 +103,7 @@ WORLD_TEST(every_verb_that_permits_is_refused) {
          .product = "regular",
          .unit = "gal",
          .drawn = {true, 5}},
+        {.verb = GATE_VERB_FIT_PART, .person = "t-1", .job = "j-1", .part = "boot"},
         {.verb = GATE_VERB_REPORT_FAULT, .person = "v-1", .position = "3A", .text = "drips"},
         {.verb = GATE_VERB_EXPECT_BACK, .person = "t-1", .job = "j-1", .back = 1},
         {.verb = GATE_VERB_ATTACH,

@@ -75,6 +75,13 @@ static void put_requirements(FILE *out, const char *name, const struct model_req
     }
 }
 
+static void put_part(FILE *out, const char *name, const struct gate_part *part) {
+    fprintf(out, "  %s %s family=%s serial=%s job=%s by=%s due=%s", name, part->part, part->family,
+            part->serial, part->job, part->by, part->due);
+    put_time(out, "fitted", part->fitted);
+    fprintf(out, "\n");
+}
+
 static void put_position(FILE *out, const char *id, const struct gate_position *position) {
     fprintf(out, "position %s %s owed_by=%s%s untested=", id, model_service_name(position->service),
             position->owed_by, position->left_unsafe ? " unsafe" : "");
@@ -86,6 +93,13 @@ static void put_position(FILE *out, const char *id, const struct gate_position *
     for (size_t i = 0; i < position->failed_count; i++) {
         const struct gate_failed *failed = &position->failed[i];
         fprintf(out, "  failed %s %s job=%s\n", failed->test, failed->rule, failed->job);
+    }
+    for (size_t i = 0; i < position->hang_count; i++) {
+        put_part(out, "hangs", &position->hangs[i]);
+    }
+    for (size_t i = 0; i < position->fitting_count; i++) {
+        fprintf(out, "  fitting %s %lld\n", position->fittings[i].part,
+                (long long)position->fittings[i].at);
     }
     put_requirements(out, "owed", position->owed);
 }
@@ -121,6 +135,9 @@ static void put_day(FILE *out, const struct gate_day *day) {
         fprintf(out, "  fuel %s %s %a %a %a %d:%a %d:%a tank=%s\n", fuel->product, fuel->unit,
                 fuel->drawn, fuel->returned, fuel->kept, fuel->has_before, fuel->before,
                 fuel->has_after, fuel->after, fuel->tank);
+    }
+    for (size_t i = 0; i < day->part_count; i++) {
+        put_part(out, "part", &day->parts[i]);
     }
     if (day->shift.note != NULL) {
         fprintf(out, "  shift note=%s by=%s to=%s signed=%s", day->shift.note, day->shift.by,

@@ -81,6 +81,10 @@ static void the_day_around_a_repair(void **state) {
         "{\"job\":\"J\",\"product\":\"p\",\"unit\":\"gal\",\"totalizer_after\":-1}",
         "/totalizer_after");
     bad(bench, "record-fuel", "{\"job\":\"J\",\"product\":\"p\",\"unit\":\"pt\"}", "/unit");
+    gate = good(bench, "fit-part", "{\"job\":\"J\",\"part\":\"boot\",\"due\":\"2031-05-31\"}");
+    assert_string_equal(gate->due, "2031-05-31");
+    bad(bench, "fit-part", "{\"job\":\"J\",\"part\":\"boot\",\"due\":\"2031-13-01\"}", "/due");
+    bad(bench, "fit-part", "{\"job\":\"J\",\"part\":\"boot\",\"due\":\"2031-05-31T\"}", "/due");
     static const char *const links[] = {"https://files.example/a?b=1",
                                         "HTTP://x",
                                         "http://",

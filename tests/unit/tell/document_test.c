@@ -23,6 +23,33 @@ static void a_position_without_a_job(void **state) {
          "\"with\":null,\"phase\":null,\"lockout\":null,\"since\":null}");
 }
 
+// What hangs there, and a part that was fitted too often; each where there is one.
+static void a_position_says_what_hangs_there(void **state) {
+    struct bench *bench = *state;
+    struct gate_position *position = &bench->site->positions[0];
+    struct gate_part parts[] = {
+        {.part = "boot", .family = "b2", .job = "J-1", .due = "2031-05-31", .fitted = {WALL, 1}},
+        {.part = "hose", .serial = "S-1", .job = "J-1", .fitted = {WALL, 1}}};
+    struct gate_fitting fittings[] = {
+        {"boot", WALL - 2}, {"boot", WALL - 1}, {"hose", WALL}, {"boot", WALL}};
+    position->hangs = parts;
+    position->hang_count = 2;
+    position->fittings = fittings;
+    position->fitting_count = 4;
+    bool good = wire_position(&bench->out, bench->gate, 0, 0);
+    position->hangs = NULL;
+    position->fittings = NULL;
+    position->hang_count = position->fitting_count = 0;
+    assert_true(good);
+    assert_non_null(
+        strstr(bench->out.data,
+               "\"hangs\":[{\"part\":\"boot\",\"family\":\"b2\",\"serial\":null,"
+               "\"fitted\":\"2026-11-25T16:37:14.123Z\",\"job\":\"J-1\",\"due\":\"2031-05-31\"},"
+               "{\"part\":\"hose\",\"family\":null,\"serial\":\"S-1\","
+               "\"fitted\":\"2026-11-25T16:37:14.123Z\",\"job\":\"J-1\",\"due\":null}],"
+               "\"repeats\":[{\"part\":\"boot\",\"times\":3,\"days\":90}]}"));
+}
+
 static void a_position_with_a_job(void **state) {
     struct bench *bench = *state;
     struct gate_job *job = job_open(bench);
@@ -194,15 +221,11 @@ static void an_alarm_of_the_site(void **state) {
 int main(void) {
 #define TEST(name) cmocka_unit_test_setup_teardown(name, bench_new, bench_end)
     const struct CMUnitTest all[] = {
-        TEST(a_position_without_a_job),
-        TEST(a_position_with_a_job),
-        TEST(a_position_in_service_has_no_cause),
-        TEST(a_point_that_is_silent),
-        TEST(a_point_whose_sensor_is_out_of_order),
-        TEST(a_point_with_tags),
-        TEST(heard_is_no_reason_to_publish),
-        TEST(the_hash_is_the_one_it_says),
-        TEST(an_alarm_of_a_job),
+        TEST(a_position_without_a_job),    TEST(a_position_says_what_hangs_there),
+        TEST(a_position_with_a_job),       TEST(a_position_in_service_has_no_cause),
+        TEST(a_point_that_is_silent),      TEST(a_point_whose_sensor_is_out_of_order),
+        TEST(a_point_with_tags),           TEST(heard_is_no_reason_to_publish),
+        TEST(the_hash_is_the_one_it_says), TEST(an_alarm_of_a_job),
         TEST(an_alarm_of_the_site),
     };
     return cmocka_run_group_tests(all, NULL, NULL);
