@@ -90,3 +90,24 @@ scenario('what was drawn is accounted for before the return', {}, async (w) => {
   const told = w.tool('record', 'J-1', '--json');
   assert.match(JSON.stringify(await told), /unaccounted/);
 });
+
+scenario('what is fitted hangs there from the return on, and judges the next kit', {}, async (w) => {
+  const job = await new Repair(w).to('working');
+  await job.ask('fit-part', { part: 'nozzle', family: 'k9', serial: 'S-77', due: '2031-05-31' });
+  await job.only('fit-part', { part: 'nozzle', due: 'soon' }, 'malformed');
+  await job.doc((d) => d.fitted?.[0].family === 'k9');
+  assert.equal((await w.position('3A')).hangs, undefined);
+  await job.to('returned');
+  const told = await w.position('3A', (d) => d.hangs);
+  const [{ fitted, ...nozzle }] = told.hangs;
+  assert.deepEqual(nozzle, { part: 'nozzle', family: 'k9', serial: 'S-77', job: 'J-1', due: '2031-05-31' });
+  assert.ok(Math.abs(Date.now() - Date.parse(fitted)) < 60_000);
+  const event = await w.seen.event('part.fitted', { where: (d) => d.job === 'J-1' });
+  assert.equal(event.data.serial, 'S-77');
+  const next = { job: 'J-2', position: '3A', procedure: 'spout-and-boot', technician: 't-104' };
+  await w.only('k-1', 'open-job', { ...next, kit_family: 'k2' }, 'part-mismatch');
+  await w.stopDaemon();
+  await w.startDaemon();
+  await w.position('3A', (d) => d.hangs?.[0].family === 'k9');
+  await w.ok('k-1', 'open-job', { ...next, kit_family: 'k9' });
+});

@@ -93,7 +93,12 @@ const MORE = {
   'reading-not-valid.least': ['value', 'unit', 'min'],
   'reading-not-valid.most': ['value', 'unit', 'max'],
 };
-const TOGETHER = { seen: ['title', 'state', 'trust', 'said', 'of'], signed: ['by', 'value', 'unit'] };
+const TOGETHER = {
+  seen: ['title', 'state', 'trust', 'said', 'of'],
+  signed: ['by', 'value', 'unit'],
+  amount: ['value', 'unit'],
+  tolerance: ['max', 'unit'],
+};
 
 test('every sentence of a refusal is said in both languages, of what it is made of', async () => {
   const { sentences, codes } = JSON.parse(execFileSync(SENTENCES_JSON));

@@ -13,6 +13,7 @@ const asking = (verb, label, body, form) => (ctx) => ({
 
 export const DAY_ACTIONS = {
   'record-fuel': asking('record-fuel', 'do.record-fuel', ofJob, 'fuel'),
+  'fit-part': asking('fit-part', 'do.fit-part', ofJob, 'part'),
   'report-fault': asking('report-fault', 'do.report-fault', here, 'fault'),
   'expect-back': asking('expect-back', 'do.expect-back', ofJob, 'expected'),
   attach: asking('attach', 'do.attach', ofJob, 'attachment'),

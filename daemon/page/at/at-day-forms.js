@@ -37,6 +37,18 @@ const fuelForm = (ctx, action) => ({
   make: (values) => ({ ...values, unit: 'gal' }),
 });
 
+const partForm = (ctx, action) => ({
+  title: t(action.label),
+  hint: t('form.part-hint'),
+  fields: [
+    text('part', 'form.part-kind', { hint: t('form.part-kinds') }),
+    text('family', 'form.part-family', { optional: true }),
+    text('serial', 'form.part-serial', { optional: true }),
+    { name: 'due', kind: 'day', label: t('form.part-due'), optional: true },
+  ],
+  make: same,
+});
+
 const faultForm = (ctx, action) => ({
   title: t(action.label),
   hint: t('form.fault-hint'),
@@ -82,6 +94,7 @@ const attachmentForm = (ctx, action) => ({
 
 export const DAY_FORMS = {
   fuel: fuelForm,
+  part: partForm,
   fault: faultForm,
   expected: expectedForm,
   attachment: attachmentForm,

@@ -1,5 +1,6 @@
 // The day around a repair: what stands beside its gates, and what may be said of it.
 import { el } from './dom.js';
+import { hangsOf } from './hangs.js';
 import { figure, withUnit } from './numbers.js';
 import { t } from './words.js';
 import { personTitle } from './refusals.js';
@@ -70,11 +71,26 @@ const attachmentRow = (ctx, one) =>
     ),
   ]);
 
+const partRow = (of) =>
+  line([
+    t('day.fitted', { part: [of.part, of.family, of.serial].filter(Boolean).join(', ') }),
+    of.due && ` ${t('hangs.due', { due: of.due })}`,
+  ]);
+
+function hangRows(ctx) {
+  const told = ctx.state?.positions[ctx.position];
+  const zone = ctx.equipment.time_zone;
+  return hangsOf(told ?? {}, Date.now(), zone).map(({ text, bad }) =>
+    line([t('day.hangs', { what: '' }), bad ? el('strong', {}, text) : text]),
+  );
+}
+
 function rowsOf(ctx) {
-  if (!ctx.job) return [];
+  if (!ctx.job) return hangRows(ctx);
   const attachments = (ctx.job.attachments ?? []).map((one) => attachmentRow(ctx, one));
   const fuel = (ctx.job.fuel ?? []).map(fuelRow);
-  return [expectedRow(ctx), ...fuel, shiftRow(ctx), ...attachments].filter(Boolean);
+  const parts = (ctx.job.fitted ?? []).map(partRow);
+  return [expectedRow(ctx), ...hangRows(ctx), ...parts, ...fuel, shiftRow(ctx), ...attachments].filter(Boolean);
 }
 
 export function daySection(ctx) {

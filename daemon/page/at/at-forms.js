@@ -62,6 +62,7 @@ function numberInput(field, id) {
 function control(field, id) {
   if (field.kind === 'number') return numberInput(field, id);
   if (field.kind === 'pick') return picker(field, id);
+  if (field.kind === 'day') return el('input', { id, name: field.name, type: 'date' });
   if (field.kind === 'when') return el('input', { id, name: field.name, type: 'datetime-local' });
   const plain = { id, name: field.name, autocomplete: 'off', maxlength: 500 };
   if (field.long) return el('textarea', { ...plain, rows: 3 });

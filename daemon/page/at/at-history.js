@@ -58,6 +58,7 @@ function valuesOf(ctx, data) {
     reason: ((data.by ?? data.person) && data.reason) || '',
     why: wasSentence(data.why, pointTitle(ctx.equipment, data.point)) ?? '',
     text: data.text,
+    part: [data.part, data.family, data.serial].filter(Boolean).join(', '),
     fuel: data.sum ? fuelOf(data) : '',
     title: data.title,
     expected: data.expected ? when(ctx, data.expected) : '',

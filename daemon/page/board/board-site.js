@@ -6,6 +6,7 @@ import { alarms, outages, waits } from './board-parts.js';
 import { Past, patterns } from './board-timeline.js';
 import { askedOf, countsOf, stands, touchedBy } from './board-state.js';
 import { forecourt, heardWord, notices } from './board-forecourt.js';
+import { hangs } from './board-hangs.js';
 import { el, replace } from './dom.js';
 import { Gates } from './gates.js';
 import { openSite } from './live.js';
@@ -314,7 +315,7 @@ class Board {
       'div',
       { class: 'sides' },
       el('div', {}, alarms(this), waits(this), outages(this)),
-      el('div', {}, forecourt(this), notices(this)),
+      el('div', {}, forecourt(this), hangs(this), notices(this)),
     );
   }
 

@@ -28,6 +28,17 @@ const fuel = (of) =>
     })),
   );
 
+const part = (of) =>
+  item(
+    `${when(of.fitted)} `,
+    t('record.part-fitted', {
+      part: of.part,
+      family: of.family ?? '–',
+      serial: of.serial ?? '–',
+      due: of.due ?? '–',
+    }),
+  );
+
 function shift({ shift_note: of }) {
   if (!of) return null;
   const signed = of.signed_by
@@ -45,6 +56,6 @@ const attachment = (of) =>
   );
 
 export function day(record) {
-  const rows = [expected(record), ...(record.fuel ?? []).map(fuel), shift(record), ...(record.attachments ?? []).map(attachment)].filter(Boolean);
+  const rows = [expected(record), ...(record.fitted ?? []).map(part), ...(record.fuel ?? []).map(fuel), shift(record), ...(record.attachments ?? []).map(attachment)].filter(Boolean);
   return rows.length > 0 && section('record.around', el('ul', { class: 'pairs' }, rows));
 }

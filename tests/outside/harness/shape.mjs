@@ -31,7 +31,7 @@ export const EVENTS = (
   'told.confirmed stop.called checked-in check.ageing ' +
   'lockout.confirmed lockout.lost lockout.broken work.started work.refused work.stopped work.finished ' +
   'work.set-aside work.reopened test.begun test.refused test.recorded return.refused position.out-of-service ' +
-  'position.returned fuel.recorded fault.reported job.expected evidence.attached alarm.raised alarm.acknowledged alarm.cleared'
+  'position.returned fuel.recorded part.fitted fault.reported job.expected evidence.attached alarm.raised alarm.acknowledged alarm.cleared'
 ).split(' ');
 
 const ALARMS = (
@@ -139,6 +139,14 @@ const EVIDENCE = {
   'distrusted?': oneOf([true]),
 };
 
+const PART = {
+  part: isText,
+  family: orNull(isText),
+  serial: orNull(isText),
+  fitted: isTime,
+  job: orNull(isId),
+  due: orNull((v) => /^\d{4}-\d\d-\d\d$/.test(v)),
+};
 const POSITION = {
   position: isId,
   service: oneOf(['in-service', 'out-of-service']),
@@ -148,6 +156,8 @@ const POSITION = {
   phase: orNull(oneOf(PHASES)),
   lockout: orNull(oneOf(LOCKOUTS)),
   since: isTime,
+  'hangs?': listOf(PART),
+  'repeats?': listOf({ part: isText, times: (v) => v >= 3, days: (v) => v === 90 }),
 };
 const JOB = {
   job: isId,
@@ -162,6 +172,7 @@ const JOB = {
   since: isTime,
   rework: any,
   expected: (v) => v === null || (isTime(v.at) && isId(v.by) && Number.isInteger(v.moved)),
+  'fitted?': listOf(PART),
   'fuel?': (v) => v.every((x) => Number.isFinite(x.unaccounted) && isBool(x.accounted)),
   'shift_note?': (v) => isText(v.note) && isId(v.by) && isId(v.to),
   'attachments?': (v) => v.length >= 1 && v.length <= 16 && v.every((x) => /^https?:/.test(x.url)),
