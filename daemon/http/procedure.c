@@ -62,6 +62,7 @@ static void write_reading(struct json_out *out, const struct model_test *test,
     write_choices(out, reading->kind == TRADE_WORD ? reading->words : NULL);
     wire_flag(out, "whole", reading->kind == TRADE_COUNT);
     wire_flag(out, "optional", reading->optional);
+    wire_flag(out, "negative", reading->kind == TRADE_NUMBER && reading->min < 0);
     wire_text(out, "twin", reading->twin);
     wire_text(out, "twin_unit", reading->twin != NULL ? trade_unit_si(reading->unit) : NULL);
     json_out_object_end(out);
@@ -84,6 +85,7 @@ static void write_test(struct json_out *out, const struct model_test *test) {
     wire_text(out, "title", rule != NULL ? rule->title : NULL);
     wire_text(out, "unit", trade_value_unit(test->rule, test->unit));
     wire_limits(out, &limits);
+    wire_flag(out, "exceeds", rule != NULL && rule->exceeds);
     wire_flag(out, "limits_move", rule != NULL && rule->own_moves);
     wire_text(out, "formula", rule != NULL ? rule->formula : NULL);
     wire_text(out, "instrument", test->instrument);

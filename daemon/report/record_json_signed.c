@@ -78,6 +78,8 @@ static void limits_of(struct json_out *out, const struct model_result *result,
     const char *named = test != NULL ? test->unit : NULL;
     wire_text(out, "unit", has ? trade_value_unit(result->rule, named) : NULL);
     wire_limits(out, has ? &result->limits : &none);
+    const struct trade_rule *rule = has ? trade_rule_find(result->rule) : NULL;
+    wire_flag(out, "exceeds", rule != NULL && rule->exceeds);
 }
 
 static void test_record(struct json_out *out, const struct report_record *record,

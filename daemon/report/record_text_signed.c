@@ -91,6 +91,19 @@ static void put_inputs(FILE *out, const struct model_result *result) {
     }
 }
 
+// The limits of a result; of a rule whose limit must be exceeded, in such words.
+static const char *limit_of(const struct model_result *result, const char *unit,
+                            char text[REPORT_LIMITS_SIZE]) {
+    const struct trade_rule *rule = trade_rule_find(result->rule);
+    char least[REPORT_FIGURE_SIZE];
+    if (rule == NULL || !rule->exceeds || !result->limits.has_min || result->limits.has_max) {
+        return report_limits_text(&result->limits, unit, text);
+    }
+    snprintf(text, REPORT_LIMITS_SIZE, " [limit: more than %s%s%.32s]",
+             report_figure(result->limits.min, least), REPORT_LABELED(" ", unit));
+    return text;
+}
+
 static void put_result(FILE *out, const struct model_result *result, const char *named) {
     char limit[REPORT_LIMITS_SIZE], value[REPORT_FIGURE_SIZE], margin[REPORT_FIGURE_SIZE];
     const char *unit = result->has_value ? trade_value_unit(result->rule, named) : NULL;
@@ -98,7 +111,7 @@ static void put_result(FILE *out, const struct model_result *result, const char 
     put_inputs(out, result);
     report_put(out, 6, "value %s%s%s%s, margin %s",
                result->has_value ? report_figure(result->value, value) : "-",
-               REPORT_LABELED(" ", unit), report_limits_text(&result->limits, unit, limit),
+               REPORT_LABELED(" ", unit), limit_of(result, unit, limit),
                result->has_margin ? report_margin(result->margin, margin) : "-");
     report_put(out, 6, "source: %s", result->source);
     for (size_t i = 0; i < result->caution_count; i++) {

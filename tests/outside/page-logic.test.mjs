@@ -10,7 +10,7 @@ const { ladder } = await load(dir, 'at-steps.js');
 const { seen } = await load(dir, 'at-verdict.js');
 const actions = await load(dir, 'at-actions.js');
 const { standing } = actions;
-const { stopsIn } = await load(dir, 'at-history.js');
+const { sentenceOf, stopsIn } = await load(dir, 'at-history.js');
 const { Gates } = await load(dir, 'gates.js');
 const { refusalSentence, wasSentence, whySentence } = await load(dir, 'refusals.js');
 await load(dir, 'sign-words.js');
@@ -18,6 +18,7 @@ const { formOf } = await load(dir, 'at-fields.js');
 const numbers = await load(dir, 'numbers.js');
 const { setLanguage } = await load(dir, 'words.js');
 await load(dir, 'at-form-words.js');
+await load(dir, 'at-words.js');
 
 // Two clocks of ours in ms.
 function clocks() {
@@ -517,4 +518,22 @@ test('a reading outside the method is refused with its unit, or without where it
     say({ reading: 'meter_factor', value: 1.2, min: 0.9, max: 1.1 }),
     'Factor of the vapor meter: 1.2 read, and the method holds for 0.9 to 1.1. Measure again within it.',
   );
+});
+
+test('a limit that must be exceeded is not called a least value', () => {
+  const test = { unit: 'in WC', min: 1.77, max: null, exceeds: true };
+  assert.equal(numbers.limitWords(test), 'more than 1.77 inH2O');
+  const words = numbers.resultWords(numbers.testResult({ value: 1.77, limit: 1.77, margin: 0 }, test));
+  assert.equal(words, '1.77 inH2O, more than 1.77; margin 0');
+});
+
+test('locks that come off when the work is over are told as that', () => {
+  const event = (type, more) => ({ type: `forelock.${type}`, data: { job: 'J-1', ...more } });
+  const ctx = { equipment: null, procedures: new Map() };
+  const off = event('crew.unprotected', { person: 't-1' });
+  const said = (...before) => sentenceOf(ctx, off, before.map((type) => event(type)));
+  assert.equal(said('work.finished', 'work.started'), 'The locks of t-1 are off');
+  assert.equal(said('work.started'), 't-1 is NOT protected');
+  assert.equal(said('work.reopened', 'test.begun'), 't-1 is NOT protected');
+  assert.equal(said(), 't-1 is NOT protected');
 });

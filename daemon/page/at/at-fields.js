@@ -32,11 +32,19 @@ const note = () => text('note', 'form.note', { optional: true });
 const shiftNote = () =>
   text('note', 'form.shift-note', { optional: true, long: true, lang: language() });
 
+const readingOf = ({ unit, min }) => ({
+  name: 'value',
+  kind: 'number',
+  label: t('form.reading'),
+  unit,
+  negative: min === null || min === undefined || min < 0,
+});
+
 function checkForm(ctx, { check, how }) {
   const out = [];
   const hint = limitWords(check);
   if (check.unit)
-    out.push({ name: 'value', kind: 'number', label: t('form.reading'), unit: check.unit, hint });
+    out.push({ ...readingOf(check), hint });
   if (check.instrument) out.push(...instrumentField(ctx, check.instrument));
   if (how) out.push(text('note', 'form.how', { long: true, lang: language() }));
   else out.push(check.note ? text('note', 'form.answer', { long: true }) : note());
@@ -54,8 +62,8 @@ function readingField(reading) {
     return { name, kind: 'pick', label, options };
   }
   const twin = reading.twin ? { name: reading.twin, unit: reading.twin_unit } : null;
-  const { whole, optional, unit } = reading;
-  return { name, kind: 'number', label, unit, twin, whole, optional };
+  const { whole, optional, unit, negative } = reading;
+  return { name, kind: 'number', label, unit, twin, whole, optional, negative };
 }
 
 // A method asks for parts of it alone where one criterion is chosen; that is said, not guessed.

@@ -48,15 +48,16 @@ const unitIn = (data, field) =>
 
 function numberInput(field, id) {
   const twins = twinPicker(field, id);
-  const { input, said, say } = numberField({
+  const { input, sign, said, say } = numberField({
     id,
     name: field.name,
     whole: field.whole,
+    negative: field.negative,
     unit: () => unitIn(new FormData(input.form), field),
   });
   twins?.addEventListener('input', say);
   const unit = twins || (field.unit && el('span', { class: 'unit' }, unitSign(field.unit)));
-  return [el('div', { class: 'measure' }, input, unit), said];
+  return [el('div', { class: 'measure' }, sign, input, unit), said];
 }
 
 function control(field, id) {
@@ -253,7 +254,7 @@ export class Forms {
       action.danger,
       el('h2', { id: 'form-title', tabindex: -1 }, form.title),
       form.hint && el('p', { class: 'hint' }, form.hint),
-      kept && el('p', { class: 'hint kept' }, t('form.kept', { time: kept.time })),
+      kept && el('p', { class: 'hint kept' }, t('form.not-done', { time: kept.time })),
       quick && el('div', { class: 'quick' }, quick),
       drawnForm,
       this.#closer(),

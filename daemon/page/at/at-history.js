@@ -73,9 +73,21 @@ function valuesOf(ctx, data) {
 const signedAs = ({ by, person, pass }) =>
   `check.${(by ?? person) ? '' : 'measured-'}${pass === false ? 'failed' : 'signed'}`;
 
-export function sentenceOf(ctx, event) {
+// What an event is told as: `before` are the job's earlier events, the newest first. Whose locks come off
+// when the work is over was protected as long as anybody worked.
+const OVER = ['forelock.work.finished', 'forelock.test.begun'];
+const GOES_ON = ['forelock.work.started', 'forelock.work.stopped', 'forelock.work.reopened'];
+
+function toldAs({ type, data }, before) {
+  const name = type.replace(/^forelock\./, '');
+  if (name === 'check.signed') return signedAs(data);
+  const last = before.find((e) => e.data.job === data.job && [...OVER, ...GOES_ON].includes(e.type));
+  return name === 'crew.unprotected' && OVER.includes(last?.type) ? 'crew.locks-off' : name;
+}
+
+export function sentenceOf(ctx, event, before = []) {
   const type = event.type.replace(/^forelock\./, '');
-  const key = `event.${type === 'check.signed' ? signedAs(event.data) : type}`;
+  const key = `event.${toldAs(event, before)}`;
   if (!hasWord(key)) return t('event.other', { type });
   return t(key, valuesOf(ctx, event.data)).replace(/\s+/g, ' ').replace(/:? $/, '');
 }
@@ -206,9 +218,10 @@ export class History {
     const mine = this.#mine(ctx.job);
     const rows = mine
       .slice(0, this.#shown)
-      .map((e) =>
-        el('li', {}, el('time', { datetime: e.time }, when(ctx, e.time)), ' ', sentenceOf(ctx, e)),
-      );
+      .map((e, i) => {
+        const sentence = sentenceOf(ctx, e, mine.slice(i + 1));
+        return el('li', {}, el('time', { datetime: e.time }, when(ctx, e.time)), ' ', sentence);
+      });
     const more = mine.length > this.#shown || this.#oldest > 0;
     const empty = t(this.#lost ? 'page.history-lost' : 'page.no-history');
     return el(

@@ -167,8 +167,9 @@ export function askDone(board, alarm, title) {
 // cannot be taken keeps the form from being sent.
 function readingField(check) {
   const limits = limitWords(check) || unitSign(check.unit);
-  const { input, said } = numberField({
+  const { input, sign, said } = numberField({
     name: 'value',
+    negative: check.min === null || check.min < 0,
     id: 'reading',
     required: true,
     unit: () => check.unit,
@@ -177,7 +178,7 @@ function readingField(check) {
       input.setCustomValidity(input.value === '' ? '' : (wrong ?? ''));
     },
   });
-  return [field(`${t('waits.value')} (${limits})`, input), said];
+  return [field(`${t('waits.value')} (${limits})`, input), sign, said];
 }
 
 // A check with a reading is asked for in a dialog; one without is signed by one press.

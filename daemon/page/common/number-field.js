@@ -2,10 +2,12 @@
 // cannot be taken.
 import { el } from './dom.js';
 import { understood } from './numbers.js';
+import { t } from './words.js';
 
-// {input, said}: the field, and the place below it. `unit()` tells the unit as it is chosen now;
+// {input, sign, said}: the field, a button that changes its sign where it may be below zero (the digits of
+// some phones have no minus), and the place below it. `unit()` tells the unit as it is chosen now;
 // `changed()` is called after every change. Call `say()` where the unit has changed.
-export function numberField({ name, id, whole, unit, changed, ...more }) {
+export function numberField({ name, id, whole, negative, unit, changed, ...more }) {
   const said = el('output', { class: 'understood', id: `${id}u`, for: id });
   const input = el('input', {
     id,
@@ -24,5 +26,13 @@ export function numberField({ name, id, whole, unit, changed, ...more }) {
     changed?.();
   };
   input.addEventListener('input', say);
-  return { input, said, say };
+  const turn = () => {
+    const text = input.value.trim();
+    input.value = text.startsWith('-') ? text.slice(1) : `-${text}`;
+    input.dispatchEvent(new Event('input', { bubbles: true }));
+    input.focus();
+  };
+  const press = { type: 'button', class: 'sign-turn', 'aria-label': t('number.sign'), onclick: turn };
+  const sign = negative ? el('button', press, '±') : null;
+  return { input, sign, said, say };
 }

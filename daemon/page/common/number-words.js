@@ -12,6 +12,8 @@ register({
     'limit.between': 'from {min} to {max}',
     'limit.most': 'at most {max}',
     'limit.least': 'at least {min}',
+    'limit.more': 'more than {min}',
+    'number.sign': 'Change the sign',
     'limit.margin': 'margin {margin}',
   },
   es: {
@@ -24,6 +26,8 @@ register({
     'limit.between': 'de {min} a {max}',
     'limit.most': 'como máximo {max}',
     'limit.least': 'como mínimo {min}',
+    'limit.more': 'más de {min}',
+    'number.sign': 'Cambiar el signo',
     'limit.margin': 'margen {margin}',
   },
 });

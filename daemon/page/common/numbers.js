@@ -62,11 +62,12 @@ export const withUnit = (text, unit) => `${text} ${unitSign(unit)}`.trimEnd();
 const has = (x) => x !== null && x !== undefined;
 
 // The limits of a reading in words, with their direction and unit; '' where there are none.
-export function limitWords({ min, max, unit }) {
+export function limitWords({ min, max, unit, exceeds }) {
   const [least, most] = [min, max].map((x) => has(x) && shown(x));
   if (least && most) return withUnit(t('limit.between', { min: least, max: most }), unit);
   if (most) return withUnit(t('limit.most', { max: most }), unit);
-  return least ? withUnit(t('limit.least', { min: least }), unit) : '';
+  const word = exceeds ? 'limit.more' : 'limit.least'; // a value that only meets it fails
+  return least ? withUnit(t(word, { min: least }), unit) : '';
 }
 
 const digitsOf = (value) => without(/^0+|e.*$/g, String(Math.abs(value)).replace('.', '')).length;
@@ -120,14 +121,15 @@ export const testResult = (result, test) => ({
   value: result.value,
   unit: test?.unit,
   ...endsOf(result, test),
+  exceeds: test?.exceeds,
   margin: result.margin,
 });
 
 // "1.25 inH2O, at least 1.2120; margin 0.038": what was measured or computed, the limits that it was
 // held against, and how far it is from the nearest. '' where there is no value.
-export function resultWords({ value, unit, min, max, margin = marginOf({ value, min, max }) }) {
+export function resultWords({ value, unit, min, max, exceeds, margin = marginOf({ value, min, max }) }) {
   if (!has(value)) return '';
-  const limits = limitWords({ min, max });
+  const limits = limitWords({ min, max, exceeds });
   const far = has(margin) ? `; ${t('limit.margin', { margin: shownMargin(margin) })}` : '';
   return `${withUnit(shown(value), unit)}${limits && `, ${limits}`}${far}`;
 }
