@@ -81,6 +81,21 @@ for (const page of ['at', 'board', 'record', 'enroll'])
     );
   });
 
+test('no key of a page has two texts', () => {
+  for (const page of ['at', 'board', 'record', 'enroll']) {
+    const dir = flat('common', page);
+    const files = new Map();
+    for (const name of scripts(dir).filter(isWords)) {
+      const [english] = readFileSync(join(dir, name), 'utf8').split('\n  es: {');
+      for (const [, key] of english.matchAll(/^    '([^']+)':/gm)) {
+        assert.equal(files.get(key), undefined, `${key} stands in ${files.get(key)} and in ${name}`);
+        files.set(key, name);
+      }
+    }
+    assert.ok(files.size > 10, `${files.size} keys of ${page}`);
+  }
+});
+
 const namesOf = (text) => [...text.matchAll(/\{(\w+)/g)].map(([, name]) => name);
 // Arguments that the daemon's own words do without, and what several say together in them.
 const MORE = {

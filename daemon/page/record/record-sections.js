@@ -99,7 +99,7 @@ const trustWord = (trust) => (trust === 'fresh' ? t('record.heard') : word('trus
 
 // What was said of a sensor or reader: that it is out of order, or no longer.
 const outOfOrder = (x) =>
-  `${x.sensor ?? t('record.reader')}: ` +
+  `${x.sensor ?? t('record.its-reader')}: ` +
   t(x.how === 'distrusted' ? 'record.out-of-order' : 'record.in-order') +
   (x.reason ? ` (${x.reason})` : '');
 
