@@ -15,6 +15,7 @@ enum {
     SITE_POSITIONS,
     SITE_POINTS,
     SITE_MEASURES,
+    SITE_VAPOR,
 };
 static const struct config_field site_fields[] = {
     [SITE] = {"site", CONFIG_ID, true, 0, 0, 0},
@@ -25,6 +26,7 @@ static const struct config_field site_fields[] = {
     [SITE_POSITIONS] = {"positions", CONFIG_ARRAY, true, 0, 0, 0},
     [SITE_POINTS] = {"points", CONFIG_ARRAY, false, 0, 0, 0},
     [SITE_MEASURES] = {"measures", CONFIG_ARRAY, false, 0, 0, 0},
+    [SITE_VAPOR] = {"vapor", CONFIG_OBJECT, false, 0, 0, 0},
 };
 
 enum { POSITION, POSITION_DISPENSER, POSITION_TITLE, POSITION_PRODUCTS, POSITION_FAMILY };
@@ -262,6 +264,9 @@ static void read_site(struct config_file *file) {
     link_positions(&reading);
     if (values[SITE_MEASURES].ok) {
         config_read_measures(&reading, values[SITE_MEASURES].node);
+    }
+    if (values[SITE_VAPOR].ok) {
+        config_read_vapor(&reading, values[SITE_VAPOR].node);
     }
     config_check_isolation(&reading);
     config_coverage_positions(file, reading.position_nodes, reading.site);

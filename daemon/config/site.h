@@ -27,6 +27,8 @@ uint32_t config_read_controller(struct config_site_reading *reading,
                                 const struct config_value *value);
 // Reads what the site's hardware measures; positions, controllers and requirements are known.
 void config_read_measures(struct config_site_reading *reading, const struct json_node *array);
+// Reads what the site's file says of its vapor recovery.
+void config_read_vapor(struct config_site_reading *reading, const struct json_node *object);
 // Reports isolation that would leave somebody in front of energy that a procedure means to cut off.
 void config_check_isolation(struct config_site_reading *reading);
 // Reads one point into the site, behind those read before; the positions and controllers are known.
