@@ -162,6 +162,10 @@
         "{reading} is {found}: the method holds for {need}. Measure again within it.")             \
     SAY(READING_ABOVE, "reading-not-valid.most", READING_NOT_VALID, "{need}", "", "{found}",       \
         "{reading} is {found}: the method holds for {need}. Measure again within it.")             \
+    SAY(READING_CONTRADICTS, "reading-not-valid.site", READING_NOT_VALID, "{need}", "", "{found}", \
+        "{reading} is {found}: the site's file says {need}. One of the two is wrong.")             \
+    SAY(READING_OVER_TANKS, "reading-not-valid.tanks", READING_NOT_VALID, "{need}", "", "{found}", \
+        "{reading} is {found}: the site's tanks hold {need}. One of the two is wrong.")            \
     SAY(TEST_NONE_KNOWN, "test-missing.none-known", TEST_MISSING, "the job's tests", "",           \
         "none known", "The tests of this job are not known.")                                      \
     /* People and parts. */                                                                        \

@@ -48,8 +48,7 @@ const char *trade_given_name(const struct trade_reading *reading, const struct t
     return input->as_twin ? reading->twin : reading->name;
 }
 
-// The index of text among words that one space separates; false if it is none of them.
-static bool word_index(const char *words, const char *text, unsigned *index) {
+bool trade_word_index(const char *words, const char *text, unsigned *index) {
     size_t length = strlen(text);
 
     for (*index = 0; length > 0; (*index)++) {
@@ -63,6 +62,28 @@ static bool word_index(const char *words, const char *text, unsigned *index) {
         words += word + 1;
     }
     return false;
+}
+
+void trade_word_at(const char *words, unsigned index, char *word, size_t size) {
+    for (; index > 0; index--) {
+        words += strcspn(words, " ") + 1;
+    }
+    snprintf(word, size, "%.*s", (int)strcspn(words, " "), words);
+}
+
+bool trade_word_known(const struct trade_reading *reading, const char *text) {
+    unsigned index;
+
+    return reading->kind == TRADE_WORD && trade_word_index(reading->words, text, &index);
+}
+
+const struct trade_reading *trade_reading_find(const struct trade_rule *rule, const char *name) {
+    for (size_t i = 0; i < rule->reading_count; i++) {
+        if (strcmp(rule->readings[i].name, name) == 0) {
+            return &rule->readings[i];
+        }
+    }
+    return NULL;
 }
 
 static bool number_possible(const struct trade_reading *row, const struct trade_input *input,
@@ -119,7 +140,7 @@ static bool input_take(const struct trade_reading *row, const struct model_readi
                trade_fail(error, name, "%s must be true or false", name);
     case TRADE_WORD:
         return (reading->kind == MODEL_READING_TEXT &&
-                word_index(row->words, reading->text, &input->word)) ||
+                trade_word_index(row->words, reading->text, &input->word)) ||
                trade_fail(error, name, "%s must be one of: %s", name, row->words);
     case TRADE_NUMBER:
     case TRADE_COUNT:

@@ -48,6 +48,16 @@ static void require_note(struct gate_case *c, const struct model_test *test) {
                   GATE_ARGS(.test = test->test));
 }
 
+static enum gate_say doubt_says(const struct model_doubt *doubt) {
+    if (doubt->of_site) {
+        return doubt->has_value ? GATE_SAY_READING_OVER_TANKS : GATE_SAY_READING_CONTRADICTS;
+    }
+    if (!doubt->limits.has_max) {
+        return GATE_SAY_READING_BELOW;
+    }
+    return doubt->limits.has_min ? GATE_SAY_READING_OUTSIDE : GATE_SAY_READING_ABOVE;
+}
+
 // Rule (8, test rules): A reading outside what the method holds for is refused, with its bounds.
 // [reading-not-valid-taken]
 // Rule (4, the answer): Every such reading is listed, not the first. [first-reading-only]
@@ -55,14 +65,14 @@ static void require_valid(struct gate_case *c, const struct model_result *result
     for (size_t i = 0; i < result->doubt_count; i++) {
         const struct model_doubt *doubt = &result->doubts[i];
         const struct model_limits *holds = &doubt->limits;
-        enum gate_say say = !holds->has_max   ? GATE_SAY_READING_BELOW
-                            : !holds->has_min ? GATE_SAY_READING_ABOVE
-                                              : GATE_SAY_READING_OUTSIDE;
-        gate_list_put(&c->list, false, say, doubt->reading,
+        bool words = doubt->of_site && !doubt->has_value;
+        gate_list_put(&c->list, false, doubt_says(doubt), doubt->reading,
                       GATE_ARGS(.test = c->request->test, .reading = doubt->reading,
                                 .has_value = doubt->has_value, .value = doubt->value,
                                 .unit = doubt->unit, .has_min = holds->has_min, .min = holds->min,
-                                .has_max = holds->has_max, .max = holds->max, .need = doubt->need,
+                                .has_max = holds->has_max, .max = holds->max,
+                                .first = words ? doubt->need : NULL,
+                                .second = words ? doubt->found : NULL, .need = doubt->need,
                                 .found = doubt->found));
     }
 }

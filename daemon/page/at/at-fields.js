@@ -59,7 +59,7 @@ function readingField(reading) {
   if (reading.kind === 'flag') return { name, kind: 'verdict', label };
   if (reading.kind === 'text') {
     const options = reading.choices.map((c) => ({ value: c, label: choiceTitle(c) }));
-    return { name, kind: 'pick', label, options };
+    return { name, kind: 'pick', label, options, optional: reading.optional };
   }
   const twin = reading.twin ? { name: reading.twin, unit: reading.twin_unit } : null;
   const { whole, optional, unit, negative } = reading;

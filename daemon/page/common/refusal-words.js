@@ -85,6 +85,10 @@ register({
       '{reading}: {value} {unit} read, and the method holds for at least {min} {unit}. Measure again within it.',
     'refusal.reading-not-valid.most':
       '{reading}: {value} {unit} read, and the method holds for at most {max} {unit}. Measure again within it.',
+    'refusal.reading-not-valid.site':
+      '{reading}: {second} was given, and the site’s file says {first}. One of the two is wrong.',
+    'refusal.reading-not-valid.tanks':
+      '{reading}: {value} {unit} read, and the site’s tanks hold {max} {unit}. One of the two is wrong.',
     'refusal.test-missing.none-known': 'The tests of this job are not known.',
     'refusal.credential-missing': '{person} lacks a credential (one of: {any}).',
     'refusal.credential-missing.helper': '{person} is a helper here. Somebody with one of {any} signs this.',
@@ -272,6 +276,10 @@ register({
       '{reading}: se leyó {value} {unit}, y el método vale desde {min} {unit}. Mida otra vez dentro de eso.',
     'refusal.reading-not-valid.most':
       '{reading}: se leyó {value} {unit}, y el método vale hasta {max} {unit}. Mida otra vez dentro de eso.',
+    'refusal.reading-not-valid.site':
+      '{reading}: se anotó {second}, y el archivo del sitio dice {first}. Uno de los dos está mal.',
+    'refusal.reading-not-valid.tanks':
+      '{reading}: se leyó {value} {unit}, y los tanques del sitio tienen {max} {unit}. Uno de los dos está mal.',
     'refusal.test-missing.none-known': 'No se conocen las pruebas de este trabajo.',
     'refusal.credential-missing': 'A {person} le falta una credencial (una de: {any}).',
     'refusal.credential-missing.helper': '{person} está aquí como ayudante. Firma esto quien tenga una de: {any}.',

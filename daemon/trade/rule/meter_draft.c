@@ -1,4 +1,5 @@
 // Whether a dispenser gives what it says: runs into a prover.
+#include "trade/fuel.h"
 #include "trade/rule.h"
 
 #include <math.h>
@@ -6,6 +7,7 @@
 
 // The runs may differ by this part of the maintenance tolerance.
 static const double part_of_tolerance = 0.4;
+static const double cubic_inches_per_gallon = 231;
 // An acceptance tolerance is never less, in3.
 static const double least_acceptance = 1.0;
 
@@ -94,7 +96,7 @@ static void draft_tell(const struct trade_input *inputs, const struct runs *runs
 static bool draft_work(const struct trade_input *inputs, struct trade_outcome *outcome,
                        struct trade_error *error) {
     const char *prover = trade_given_name(&draft_readings[PROVER], &inputs[PROVER]);
-    double maintenance = 1.0 + inputs[PROVER].value;
+    double maintenance = trade_meter_tolerance(inputs[PROVER].value) * cubic_inches_per_gallon;
     struct runs runs = runs_of(inputs);
     double most = inputs[TOLERANCE].word == ACCEPTANCE ? fmax(maintenance / 2, least_acceptance)
                                                        : maintenance;

@@ -11,6 +11,8 @@
 
 #include <cmocka.h>
 
+const struct model_vapor *given_vapor;
+
 static void value_take(const char *text, struct model_reading *reading) {
     char *end = NULL;
 
@@ -66,7 +68,7 @@ bool given_calculate(const char *rule, const char *line, struct model_result *re
         value_take(equals + 1, &readings[count]);
         count++;
     }
-    return trade_calculate(&test, readings, count, result, working, error);
+    return trade_calculate(&test, given_vapor, readings, count, result, working, error);
 }
 
 struct model_result given_result(const char *rule, const char *line) {

@@ -3,6 +3,9 @@
 
 #include "trade/trade.h"
 
+// What the site says in the lines that follow; NULL at first.
+extern const struct model_vapor *given_vapor;
+
 // Works a rule out from "name=value name=value…": numbers, true or false, words; min= and max= are
 // the procedure's limits, unit= its unit. Asserts that the line itself is well made. As
 // trade_calculate otherwise; working may be NULL.

@@ -16,6 +16,7 @@ static const struct {
     {"pressure-decay", "system=assist nozzles=12 ullage_gal=1000 initial_inwc=2.0 final_inwc=1.20"},
     {"pressure-decay", "system=assist nozzles=18 ullage_gal=1000 initial_inwc=2.0 final_inwc=1.20"},
     {"pressure-decay", "system=balance nozzles=6 ullage_gal=1000 initial_inwc=2.0 final_inwc=0.95"},
+    {"pressure-decay", "basis=federal ullage_gal=1000 initial_inwc=2.0 final_inwc=1.22"},
     {"vacuum-decay", "start_inwc=8 final_inwc=5.5"},
     {"vessel-decay", "initial_inwc=2.00 final_inwc=1.77"},
     {"back-pressure", "flow_cfh=40 pressure_inwc=0.15"},
