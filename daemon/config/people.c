@@ -22,11 +22,18 @@ static const struct config_field credential_fields[] = {
     [CREDENTIAL_UNTIL] = {"until", CONFIG_DATE, false, 0, 0, 0},
 };
 
-enum { INSTRUMENT, INSTRUMENT_KIND, INSTRUMENT_UNTIL };
+enum { INSTRUMENT, INSTRUMENT_KIND, INSTRUMENT_UNTIL, INSTRUMENT_UNCERTAINTY };
 static const struct config_field instrument_fields[] = {
     [INSTRUMENT] = {"instrument", CONFIG_ID, true, 0, 0, 0},
     [INSTRUMENT_KIND] = {"kind", CONFIG_ID, true, 0, 0, 0},
     [INSTRUMENT_UNTIL] = {"calibrated_until", CONFIG_DATE, true, 0, 0, 0},
+    [INSTRUMENT_UNCERTAINTY] = {"uncertainty", CONFIG_OBJECT, false, 0, 0, 0},
+};
+
+enum { UNCERTAINTY_VALUE, UNCERTAINTY_UNIT };
+static const struct config_field uncertainty_fields[] = {
+    [UNCERTAINTY_VALUE] = {"value", CONFIG_NUMBER, true, 0, 1e9, 0},
+    [UNCERTAINTY_UNIT] = {"unit", CONFIG_TEXT, true, 1, 31, 0},
 };
 
 static unsigned read_roles(struct config_file *file, const struct json_node *array) {
@@ -204,6 +211,23 @@ void config_people_finish(struct config *config) {
     }
 }
 
+// Rule (2, instruments): An uncertainty is over 0. [uncertainty-of-nothing]
+static void read_uncertainty(struct config_file *file, const struct json_node *object,
+                             struct model_instrument *instrument) {
+    struct config_value values[CONFIG_COUNT(uncertainty_fields)];
+    if (!config_read(file, object, "an uncertainty", uncertainty_fields,
+                     CONFIG_COUNT(uncertainty_fields), values) ||
+        !values[UNCERTAINTY_VALUE].ok || !values[UNCERTAINTY_UNIT].ok) {
+        return;
+    }
+    if (values[UNCERTAINTY_VALUE].number <= 0) {
+        config_error(file, values[UNCERTAINTY_VALUE].node, "must be over 0");
+        return;
+    }
+    instrument->uncertainty = values[UNCERTAINTY_VALUE].number;
+    instrument->uncertainty_unit = values[UNCERTAINTY_UNIT].text;
+}
+
 static void read_instrument(struct config_file *file, const struct json_node *node) {
     struct config *config = file->config;
     struct model_instrument *instrument =
@@ -223,6 +247,9 @@ static void read_instrument(struct config_file *file, const struct json_node *no
         memcpy(instrument->instrument, values[INSTRUMENT].id, sizeof(instrument->instrument));
         instrument->kind = config_intern(config, values[INSTRUMENT_KIND].id);
         config_until(config, &instrument->calibrated_until, values[INSTRUMENT_UNTIL].id);
+        if (values[INSTRUMENT_UNCERTAINTY].ok) {
+            read_uncertainty(file, values[INSTRUMENT_UNCERTAINTY].node, instrument);
+        }
         config->model->instrument_count++;
     }
 }

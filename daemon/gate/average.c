@@ -39,10 +39,13 @@ static struct series series_of(const struct gate_job *job, const struct model_te
     return series;
 }
 
+// Rule (8, decision): What the instrument makes of a mean is told of the mean.
+// [decision-of-one-run]
 // Rule (4, record-test; TP-201.5 form [M]): A mean outside the limits fails. [mean-outside-passes]
 static void judge_mean(struct model_result *result) {
     result->margin = gate_margin(&result->limits, result->value); // unrounded
     result->pass = model_result_meets(result);
+    model_result_decide(result);
 }
 
 // Rule (4, record-test; ARB Enforcement Advisory 194 [V]): A first run that passes is a pass,
@@ -85,6 +88,7 @@ struct model_result gate_average(const struct gate_job *job, const struct model_
     } else {
         result.has_margin = result.has_pass = result.pass = false; // nobody knows yet
         result.margin = 0;
+        model_result_decide(&result); // nor what the instrument makes of it
     }
     return result;
 }

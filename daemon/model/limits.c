@@ -2,6 +2,7 @@
 // whenever they were written.
 #include "model/result.h"
 
+#include <math.h>
 #include <string.h>
 
 // Units in which a figure is as dangerous below zero as above it.
@@ -46,6 +47,43 @@ bool model_check_is_a_persons(const struct model_check *check) {
 bool model_result_meets(const struct model_result *result) {
     bool met = result->equality_fails ? result->margin > 0 : result->margin >= 0;
     return met && !result->failed_beside;
+}
+
+static const char *const decision_names[MODEL_DECISION_COUNT] = {
+    [MODEL_DECISION_PASS] = "pass",
+    [MODEL_DECISION_CONDITIONAL_PASS] = "conditional pass",
+    [MODEL_DECISION_CONDITIONAL_FAIL] = "conditional fail",
+    [MODEL_DECISION_FAIL] = "fail",
+};
+
+const char *model_decision_name(enum model_decision decision) {
+    return decision_names[decision];
+}
+
+enum model_decision model_decision_of(const char *name) {
+    for (int i = MODEL_DECISION_NONE + 1; i < MODEL_DECISION_COUNT; i++) {
+        if (strcmp(decision_names[i], name) == 0) {
+            return (enum model_decision)i;
+        }
+    }
+    return MODEL_DECISION_NONE;
+}
+
+// Rule (8, decision; ILAC-G8:09/2019 4.2.3 [V]): A pass nearer to its limit than the instrument can
+// tell is conditional. [decision-pass-unguarded]
+// Rule (8, decision; ILAC-G8:09/2019 4.2.3 [V]): A fail nearer to its limit than the instrument can
+// tell is conditional. [decision-fail-unguarded]
+// Rule (8, decision): What fails beside its value fails, whatever the instrument. [decision-beside]
+void model_result_decide(struct model_result *result) {
+    bool decides = result->uncertainty > 0 && result->has_pass && result->has_margin;
+    bool far = fabs(result->margin) > result->uncertainty;
+    result->decision = MODEL_DECISION_NONE;
+    if (decides && result->pass) {
+        result->decision = far ? MODEL_DECISION_PASS : MODEL_DECISION_CONDITIONAL_PASS;
+    } else if (decides) {
+        result->decision =
+            far || result->failed_beside ? MODEL_DECISION_FAIL : MODEL_DECISION_CONDITIONAL_FAIL;
+    }
 }
 
 static bool verified_by_a_person(const struct model_requirements *all) {

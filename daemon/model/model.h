@@ -152,6 +152,21 @@ struct model_measure {
     bool claimed;        // a feed claims it: not heard on its canonical topic
 };
 
+struct model_tank {
+    char tank[MODEL_ID_SIZE];
+    const char *product;
+    double gallons; // what it holds, full
+};
+
+// What a site's file says of its vapor recovery: what readings of a test are held against.
+struct model_vapor {
+    const char *basis;  // of the trade's rule pressure-decay, or NULL
+    const char *system; // the same
+    unsigned nozzles;   // on the tanks; 0: not said
+    struct model_tank *tanks;
+    size_t tank_count;
+};
+
 // Ids to indexes, private to model_index and the look-ups: an open hash, a power of two in size.
 struct model_hash {
     uint32_t *slots; // index + 1; 0: free. NULL: not made, look-ups go through the array
@@ -182,6 +197,7 @@ struct model_site {
     size_t measure_count;
     char (*controllers)[MODEL_ID_SIZE];
     size_t controller_count;
+    const struct model_vapor *vapor; // or NULL
     // Requirements by procedure index, with the district's additions: model->procedure_count rows.
     // These hold until the first day of rules, each of which takes the place of what was before.
     const struct model_requirements *const *requirements;
@@ -218,6 +234,8 @@ struct model_instrument {
     char instrument[MODEL_ID_SIZE];
     const char *kind;
     struct model_until calibrated_until; // always set
+    double uncertainty;                  // expanded, of a reading; 0: not said
+    const char *uncertainty_unit;        // NULL: not said
 };
 
 struct model_webhook {

@@ -33,6 +33,17 @@ struct model_doubt {
     const char *source; // of the bounds; static
 };
 
+// What the uncertainty of an instrument makes of a verdict (ILAC-G8:09/2019 4.2.3, the guard band
+// as wide as the expanded uncertainty). The verdict itself stays by the published limit.
+enum model_decision {
+    MODEL_DECISION_NONE, // no uncertainty is known, or there is no verdict
+    MODEL_DECISION_PASS,
+    MODEL_DECISION_CONDITIONAL_PASS,
+    MODEL_DECISION_CONDITIONAL_FAIL,
+    MODEL_DECISION_FAIL,
+    MODEL_DECISION_COUNT,
+};
+
 struct model_result {
     char rule[32];
     struct model_reading inputs[MODEL_READINGS_MAX];
@@ -49,7 +60,10 @@ struct model_result {
     bool equality_fails; // its limit must be exceeded
     bool failed_beside;  // something beside the value fails it, whatever its margin
     char formula[128];
-    char source[256];
+    char source[320];
+    double uncertainty; // of value, in its unit; 0: not known
+    enum model_decision decision;
+    double per_reading; // how many times the error of what was read is in value. Not kept
     char cautions[MODEL_CAUTIONS_MAX][MODEL_CAUTION_SIZE];
     size_t caution_count;
     // Not valid where there is any: it has no verdict then. Never recorded, so not kept.
@@ -62,3 +76,9 @@ struct model_result {
 
 // Whether a margin, with what stands beside it, passes.
 bool model_result_meets(const struct model_result *result);
+
+// Decides by the uncertainty that the result has; none without one, or without a verdict.
+void model_result_decide(struct model_result *result);
+// "conditional pass"; NULL for none.
+const char *model_decision_name(enum model_decision decision);
+enum model_decision model_decision_of(const char *name); // MODEL_DECISION_NONE: no such

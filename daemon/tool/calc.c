@@ -21,6 +21,9 @@ struct calc {
     struct model_reading readings[MODEL_READINGS_MAX];
     size_t count;
     const char *instrument, *calibrated;  // as given, or NULL
+    bool has_uncertainty;                 // as given
+    double uncertainty;                   // of what was read; 0: nothing is known
+    const char *uncertainty_unit;         // NULL: that of the value
     char until[11];                       // the last day of its calibration; "": nothing is known
     char cautions[2][MODEL_CAUTION_SIZE]; // about what it was read with
     size_t caution_count;
@@ -37,9 +40,9 @@ static void caution_add(struct calc *calc, const char *format, ...) {
 }
 
 static int rules_tell(void) {
-    fprintf(stderr,
-            "usage: forelock calc RULE name=value... [min=N] [max=N] [unit=UNIT]\n"
-            "           [calibrated_until=DATE | instrument=ID -c FILE] [--json]\nrules:\n");
+    fprintf(stderr, "usage: forelock calc RULE name=value... [min=N] [max=N] [unit=UNIT]\n"
+                    "           [calibrated_until=DATE | instrument=ID -c FILE] [uncertainty=N] "
+                    "[--json]\nrules:\n");
     for (size_t i = 0; trade_rule_at(i) != NULL; i++) {
         fprintf(stderr, "  %-20s %s\n", trade_rule_at(i)->rule, trade_rule_at(i)->title);
     }
@@ -73,6 +76,7 @@ static int readings_tell(const struct trade_rule *rule) {
                 "  unit (optional): of the reading; in V, A, psi, kPa, Pa, bar, mbar and inH2O "
                 "a max alone is -max to max\n");
     }
+    fprintf(stderr, "  uncertainty (optional): expanded, in the unit of the value\n");
     fprintf(stderr, "  calibrated_until, or instrument with -c FILE: what it was read with "
                     "(optional)\n");
     return CALC_USAGE;
@@ -163,6 +167,15 @@ static bool instrument_take(const struct model *model, struct calc *calc) {
                               : "the configuration has no instrument of this id");
         return false;
     }
+    if (calc->has_uncertainty && found->uncertainty > 0) {
+        fprintf(stderr,
+                "forelock calc: the instrument has an uncertainty; leave uncertainty out\n");
+        return false;
+    }
+    if (found->uncertainty > 0) {
+        calc->uncertainty = found->uncertainty;
+        calc->uncertainty_unit = found->uncertainty_unit;
+    }
     snprintf(calc->until, sizeof calc->until, "%.10s", found->calibrated_until.day);
     if (kind != NULL && strcmp(found->kind, kind) != 0) {
         caution_add(calc, "%.64s is of the kind %.64s, and no %s.", found->instrument, found->kind,
@@ -216,6 +229,9 @@ static bool argument_take(const char *argument, struct calc *calc) {
     }
     if (length == 3 && memcmp(argument, "max", 3) == 0) {
         return limit_take("max", equals + 1, &limits->has_max, &limits->max);
+    }
+    if (length == 11 && memcmp(argument, "uncertainty", 11) == 0) {
+        return limit_take("uncertainty", equals + 1, &calc->has_uncertainty, &calc->uncertainty);
     }
     if (length == 4 && memcmp(argument, "unit", 4) == 0) {
         return word_take("unit", equals + 1, &calc->test.unit);
@@ -374,6 +390,10 @@ static void words_print(const struct trade_rule *rule, const struct model_result
     if (result->doubt_count == 0) {
         sentence_print(rule, result, working, calc);
     }
+    if (result->decision != MODEL_DECISION_NONE) {
+        printf("  decision %s\n", model_decision_name(result->decision));
+        figure_print("+/-", result->uncertainty, calc, working->unit);
+    }
     printf("  source   %s\n", result->source);
     if (working->note[0] != '\0') {
         printf("  note     %s\n", working->note);
@@ -385,6 +405,23 @@ static void words_print(const struct trade_rule *rule, const struct model_result
         printf("  until    %s, the last day of the calibration\n", calc->until);
     }
     printf("Local codes, the authority's current text and the maker's instructions come first.\n");
+}
+
+// What the uncertainty makes of the verdict. An instrument's own may be of another reading.
+// Rule (8, calc): An uncertainty that can decide nothing is refused. [calc-uncertainty-in-silence]
+static bool decision_settle(const struct calc *calc, const struct trade_working *working,
+                            struct model_result *result) {
+    const char *unit = unit_of(calc, working->unit);
+    const char *of = calc->uncertainty_unit != NULL ? calc->uncertainty_unit : unit;
+
+    if (calc->has_uncertainty && (calc->uncertainty <= 0 || !result->has_margin)) {
+        fprintf(stderr, "forelock calc: uncertainty must be over 0, of a value that has a limit\n");
+        return false;
+    }
+    if (calc->uncertainty > 0) {
+        trade_decide(calc->uncertainty, of, unit, result);
+    }
+    return true;
 }
 
 int tool_calc(int argc, char **argv, bool json, const struct model *model) {
@@ -405,8 +442,11 @@ int tool_calc(int argc, char **argv, bool json, const struct model *model) {
     if (!arguments_take(argc, argv, &calc, &json) || !calibration_take(model, &calc)) {
         return readings_tell(rule);
     }
-    if (!trade_calculate(&calc.test, calc.readings, calc.count, &result, &working, &error)) {
+    if (!trade_calculate(&calc.test, NULL, calc.readings, calc.count, &result, &working, &error)) {
         fprintf(stderr, "forelock calc: %s\n", error.what);
+        return readings_tell(rule);
+    }
+    if (!decision_settle(&calc, &working, &result)) {
         return readings_tell(rule);
     }
     cautions_join(&calc, &result);

@@ -99,6 +99,10 @@ void tool_fact_result(struct tool_text *text, const struct model_result *result)
         tool_text_add(text, ", margin %.15g", result->margin);
     }
     tool_text_add(text, "; source: %s", result->source);
+    if (result->decision != MODEL_DECISION_NONE) {
+        tool_text_add(text, "; decision: %s, uncertainty %.15g",
+                      model_decision_name(result->decision), result->uncertainty);
+    }
     for (size_t i = 0; i < result->caution_count; i++) {
         tool_text_add(text, "; CAUTION: %s", result->cautions[i]);
     }

@@ -14,12 +14,14 @@ struct trade_input {
     bool flag;
     bool present;
     bool as_twin; // given in SI
+    bool of_site; // not given: the site's file says it
 };
 
 // What a rule's own code makes of its inputs. Zeroed before.
 struct trade_outcome {
     bool has_value;
     double value;
+    double per_reading;         // how many times the error of what was read is in it; 0: once
     double slack;               // how far the arithmetic may have moved value and limits
     struct model_limits limits; // the rule's own, of these readings; the row's own before
     bool has_pass;              // set by rules without limits
@@ -41,10 +43,15 @@ struct trade_outcome {
 typedef bool trade_work(const struct trade_input *inputs, struct trade_outcome *outcome,
                         struct trade_error *error);
 
+// Holds what was read against what the site's file says, and fills in what was not.
+typedef void trade_site(const struct model_vapor *vapor, struct trade_input *inputs,
+                        struct trade_outcome *outcome);
+
 // One row of the rule table.
 struct trade_row {
     struct trade_rule about;
     trade_work *work;
+    trade_site *site; // NULL: it takes nothing that the site's file says
 };
 
 // Every rule, in the order in which help and documents list them: trade/rule/<name>.c holds the
@@ -86,6 +93,21 @@ TRADE_RULES(TRADE_RULE_DECLARE)
 // False: error names the reading.
 bool trade_inputs_take(const struct trade_rule *rule, const struct model_reading *readings,
                        size_t count, struct trade_input *inputs, struct trade_error *error);
+// The site's word, number or most for a reading (site.c). A word of NULL and a number of 0 say
+// nothing; a most is no reading, and is filled in nowhere.
+void trade_site_word(const struct trade_reading *row, const char *word, struct trade_input *input,
+                     struct trade_outcome *outcome);
+void trade_site_count(const struct trade_reading *row, unsigned count, struct trade_input *input,
+                      struct trade_outcome *outcome);
+void trade_site_most(const struct trade_reading *row, double most, const struct trade_input *input,
+                     struct trade_outcome *outcome);
+// The same of a reading that is not taken where the site's word is this.
+void trade_site_none(const struct trade_reading *row, const char *word,
+                     const struct trade_input *input, struct trade_outcome *outcome);
+// The index of text among words that one space separates; false if it is none of them.
+bool trade_word_index(const char *words, const char *text, unsigned *index);
+// The word of an index.
+void trade_word_at(const char *words, unsigned index, char *word, size_t size);
 // Sets error and returns false. reading may be NULL.
 bool trade_fail(struct trade_error *error, const char *reading, const char *format, ...)
     __attribute__((format(printf, 3, 4)));

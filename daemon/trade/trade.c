@@ -278,6 +278,7 @@ static void result_write(const struct trade_rule *rule, const struct trade_outco
                          const struct held *held, struct model_result *result) {
     result->has_value = outcome->has_value;
     result->value = outcome->value;
+    result->per_reading = outcome->per_reading != 0 ? outcome->per_reading : 1;
     result->limits = held->limits;
     result->limit_is_interval = held->limits.has_min && held->limits.has_max;
     result->has_pass = outcome->has_pass;
@@ -317,8 +318,30 @@ static bool unit_possible(const struct model_test *test, const struct trade_outc
     return true;
 }
 
-bool trade_calculate(const struct model_test *test, const struct model_reading *readings,
-                     size_t count, struct model_result *result, struct trade_working *working,
+// The readings as given, and behind them what the site's file said of the others.
+static void inputs_write(const struct trade_rule *rule, const struct model_reading *readings,
+                         size_t count, const struct trade_input *inputs,
+                         struct model_result *result) {
+    memcpy(result->inputs, readings, count * sizeof *readings);
+    result->input_count = count;
+    for (size_t i = 0; i < rule->reading_count && result->input_count < MODEL_READINGS_MAX; i++) {
+        if (inputs[i].of_site) {
+            struct model_reading *made = &result->inputs[result->input_count++];
+            snprintf(made->name, sizeof made->name, "%s", rule->readings[i].name);
+            made->kind = MODEL_READING_NUMBER;
+            made->number = inputs[i].value;
+            if (rule->readings[i].kind == TRADE_WORD) {
+                made->kind = MODEL_READING_TEXT;
+                trade_word_at(rule->readings[i].words, inputs[i].word, made->text,
+                              sizeof made->text);
+            }
+        }
+    }
+}
+
+bool trade_calculate(const struct model_test *test, const struct model_vapor *vapor,
+                     const struct model_reading *readings, size_t count,
+                     struct model_result *result, struct trade_working *working,
                      struct trade_error *error) {
     const struct trade_row *row = row_find(test->rule);
     struct trade_input inputs[MODEL_READINGS_MAX];
@@ -335,6 +358,9 @@ bool trade_calculate(const struct model_test *test, const struct model_reading *
     outcome.unit = trade_rule_unit(&row->about, test->unit);
     outcome.as_read = test->unit == NULL && !test->limits.has_min && !test->limits.has_max;
     outcome.limits = row->about.own;
+    if (vapor != NULL && row->site != NULL) {
+        row->site(vapor, inputs, &outcome);
+    }
     if (!row->work(inputs, &outcome, error) || !unit_possible(test, &outcome, error)) {
         return false;
     }
@@ -344,8 +370,7 @@ bool trade_calculate(const struct model_test *test, const struct model_reading *
     trade_inputs_doubt(&row->about, inputs, &outcome);
     memset(result, 0, sizeof *result);
     result_write(&row->about, &outcome, &held, result);
-    memcpy(result->inputs, readings, count * sizeof *readings);
-    result->input_count = count;
+    inputs_write(&row->about, readings, count, inputs, result);
     if (working != NULL) {
         *working = outcome.working;
         working->unit = outcome.unit;
@@ -353,10 +378,31 @@ bool trade_calculate(const struct model_test *test, const struct model_reading *
     return true;
 }
 
-bool trade_evaluate(const struct model_test *test, const struct model_reading *readings,
-                    size_t count, struct model_result *result, struct trade_error *error) {
+bool trade_evaluate(const struct model_test *test, const struct model_vapor *vapor,
+                    const struct model_reading *readings, size_t count, struct model_result *result,
+                    struct trade_error *error) {
     if (!trade_rule_known(test->rule)) {
         return trade_fail(error, NULL, "there is no test rule %.64s", test->rule);
     }
-    return trade_calculate(test, readings, count, result, NULL, error);
+    return trade_calculate(test, vapor, readings, count, result, NULL, error);
+}
+
+// Rule (8, decision): An uncertainty in a unit of another kind decides nothing.
+// [decision-in-any-unit]
+// Rule (8, decision; torque-applied): An adapter makes the error of the wrench larger too.
+// [decision-of-the-wrench]
+bool trade_decide(double uncertainty, const char *of, const char *unit,
+                  struct model_result *result) {
+    double own;
+
+    if (!result->has_margin || of == NULL || unit == NULL ||
+        !trade_unit_convert(uncertainty, of, unit, &own)) {
+        return false;
+    }
+    result->uncertainty = own * result->per_reading;
+    model_result_decide(result);
+    if (result->decision != MODEL_DECISION_NONE) {
+        trade_say(result->source, sizeof result->source, "; decision by ILAC-G8:09/2019 4.2.3");
+    }
+    return true;
 }

@@ -117,13 +117,26 @@ bool trade_limits_complete(const struct trade_rule *rule, const struct model_lim
 // The limits that hold where a procedure says nothing and that its own replace: none of most rules.
 // For model_test, which does not know the rules.
 struct model_limits trade_limits_replaced(const char *rule);
+// The reading of a rule by its US customary name; NULL if it takes none such.
+const struct trade_reading *trade_reading_find(const struct trade_rule *rule, const char *name);
+// Whether a text is one of the reading's words.
+bool trade_word_known(const struct trade_reading *reading, const char *text);
 // Evaluates a test. Readings are matched by name, in US customary or SI spelling, never both.
 // False: a reading is missing, unknown, of the wrong kind or impossible; result is then untouched.
+// vapor is what the site's file says (NULL: nothing): a reading of it that was not given is filled
+// in, and stands among the result's inputs; one that was given otherwise is a doubt.
 // A result with doubts has no verdict: its readings are possible, and the method does not hold.
-bool trade_evaluate(const struct model_test *test, const struct model_reading *readings,
-                    size_t count, struct model_result *result, struct trade_error *error);
+bool trade_evaluate(const struct model_test *test, const struct model_vapor *vapor,
+                    const struct model_reading *readings, size_t count, struct model_result *result,
+                    struct trade_error *error);
+// Says what the expanded uncertainty of a reading, in a unit, makes of the verdict: the result's
+// uncertainty, decision and source. unit is that of the result's value. False: the uncertainty is
+// in a unit of another kind, or the result has no margin; the result is then as it was.
+bool trade_decide(double uncertainty, const char *of, const char *unit,
+                  struct model_result *result);
 // The same for the calculator: takes the rules that are no tests too, and explains (working may be
 // NULL). False: as above; result and working are then untouched.
-bool trade_calculate(const struct model_test *test, const struct model_reading *readings,
-                     size_t count, struct model_result *result, struct trade_working *working,
+bool trade_calculate(const struct model_test *test, const struct model_vapor *vapor,
+                     const struct model_reading *readings, size_t count,
+                     struct model_result *result, struct trade_working *working,
                      struct trade_error *error);

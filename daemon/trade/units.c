@@ -59,3 +59,28 @@ enum trade_unit trade_unit_named(const char *symbol) {
     }
     return TRADE_NO_UNIT;
 }
+
+// The row of a symbol or of an SI twin, and how many twins one of it is.
+static enum trade_unit unit_row(const char *symbol, double *twins) {
+    enum trade_unit unit = trade_unit_named(strcmp(symbol, "inH2O") == 0 ? "in WC" : symbol);
+
+    *twins = unit != TRADE_NO_UNIT ? rows[unit].factor : 1;
+    for (int i = TRADE_NO_UNIT + 1; unit == TRADE_NO_UNIT && i < TRADE_UNIT_COUNT; i++) {
+        if (rows[i].si != NULL && strcmp(rows[i].si, symbol) == 0) {
+            unit = (enum trade_unit)i;
+        }
+    }
+    return unit;
+}
+
+bool trade_unit_convert(double figure, const char *from, const char *to, double *made) {
+    double twins = 1, others = 1;
+
+    *made = figure;
+    if (strcmp(from, to) == 0) {
+        return true;
+    }
+    enum trade_unit unit = unit_row(from, &twins), other = unit_row(to, &others);
+    *made = figure * twins / others;
+    return unit != TRADE_NO_UNIT && unit == other;
+}

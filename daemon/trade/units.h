@@ -1,6 +1,8 @@
 // The units that this trade reads on its gauges, and the exact factors to their SI twins.
 #pragma once
 
+#include <stdbool.h>
+
 enum trade_unit {
     TRADE_NO_UNIT,
     TRADE_INWC,       // inch of water column, conventional
@@ -34,5 +36,8 @@ const char *trade_unit_symbol(enum trade_unit unit);
 const char *trade_unit_si(enum trade_unit unit);
 // SI twins in one of the unit, exact to the last bit of a double; 1 where there is no twin.
 double trade_unit_factor(enum trade_unit unit);
+// A figure in one unit in another: the same, or a unit and its SI twin ("inH2O" is "in WC" too).
+// False: they are not of one kind.
+bool trade_unit_convert(double figure, const char *from, const char *to, double *made);
 // The unit that people write so; TRADE_NO_UNIT where there is none (symbol may be NULL).
 enum trade_unit trade_unit_named(const char *symbol);

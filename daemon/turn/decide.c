@@ -214,6 +214,18 @@ static bool asked_before(const struct asking *asking) {
 
 // --- Deciding ---
 
+// What the uncertainty of the instrument makes of the verdict.
+// Rule (8, decision): A recorded test says what its instrument's uncertainty makes of the verdict.
+// [turn-undecided]
+static void decide_by(const struct model *model, const struct model_test *test, const char *id,
+                      struct model_result *result) {
+    const struct model_instrument *with = id != NULL ? model_instrument_find(model, id) : NULL;
+    if (with != NULL && with->uncertainty > 0) {
+        trade_decide(with->uncertainty, with->uncertainty_unit,
+                     trade_value_unit(test->rule, test->unit), result);
+    }
+}
+
 // The readings of a test become its result; false: they are malformed, and the answer says so.
 static bool evaluate(const struct asking *asking, struct model_result *result) {
     const struct turn *turn = asking->turn;
@@ -225,8 +237,12 @@ static bool evaluate(const struct asking *asking, struct model_result *result) {
     struct model_requirements *tests =
         gate_test_definition(turn->gate, asking->in->site, request->job, request->test, &test);
     if (test != NULL) {
-        fits = trade_evaluate(test, decoded->readings, decoded->reading_count, result, &error);
+        fits = trade_evaluate(test, turn->model->sites[asking->in->site].vapor, decoded->readings,
+                              decoded->reading_count, result, &error);
         request->result = fits ? result : NULL;
+    }
+    if (request->result != NULL) {
+        decide_by(turn->model, test, request->instrument, result);
     }
     if (!fits) {
         char subject[64];

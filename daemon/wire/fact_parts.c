@@ -112,6 +112,16 @@ static void write_runs(struct json_out *out, const struct model_result *result) 
     json_out_object_end(out);
 }
 
+// What the instrument makes of the verdict, where that is known.
+static void write_decision(struct json_out *out, const struct model_result *result) {
+    if (result->decision != MODEL_DECISION_NONE) {
+        json_out_key(out, "decision");
+        json_out_string(out, model_decision_name(result->decision));
+        json_out_key(out, "uncertainty");
+        json_out_double(out, result->uncertainty);
+    }
+}
+
 // Where there is none nothing is said, as before there were any.
 static void write_cautions(struct json_out *out, const struct model_result *result) {
     if (result->caution_count == 0) {
@@ -172,6 +182,7 @@ void wire_fact_write_result(struct json_out *out, const struct model_result *res
     json_out_string(out, result->formula);
     json_out_key(out, "source");
     json_out_string(out, result->source);
+    write_decision(out, result);
     write_cautions(out, result);
     write_doubts(out, result);
     write_runs(out, result);
@@ -390,6 +401,18 @@ static bool read_runs(const struct wire_fact_reader *reader, const struct json_n
            read_number(reader, node, "reading", &has, &result->reading) && has;
 }
 
+static bool read_decision(const struct wire_fact_reader *reader, const struct json_node *object,
+                          struct model_result *result) {
+    char name[32];
+    bool has;
+    if (!wire_fact_read_into(reader, object, "decision", name, sizeof name) ||
+        !read_number(reader, object, "uncertainty", &has, &result->uncertainty)) {
+        return false;
+    }
+    result->decision = model_decision_of(name);
+    return name[0] == '\0' || result->decision != MODEL_DECISION_NONE;
+}
+
 static bool read_cautions(const struct wire_fact_reader *reader, const struct json_node *object,
                           struct model_result *result) {
     const struct json_node *list = json_present(reader->tape, object, "cautions");
@@ -419,7 +442,7 @@ bool wire_fact_read_result(const struct wire_fact_reader *reader, const struct j
     bool good = wire_fact_read_into(reader, node, "rule", made->rule, sizeof made->rule) &&
                 wire_fact_read_into(reader, node, "formula", made->formula, sizeof made->formula) &&
                 wire_fact_read_into(reader, node, "source", made->source, sizeof made->source) &&
-                read_cautions(reader, node, made) &&
+                read_decision(reader, node, made) && read_cautions(reader, node, made) &&
                 read_inputs(reader, json_member(reader->tape, node, "inputs"), made) &&
                 read_number(reader, node, "value", &made->has_value, &made->value) &&
                 read_number(reader, node, "margin", &made->has_margin, &made->margin) &&

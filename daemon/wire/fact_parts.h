@@ -20,8 +20,9 @@ void wire_fact_write_number(struct json_out *out, bool present, double value);
 // [{"point","state","trust","heard"}]
 void wire_fact_write_evidence(struct json_out *out, const struct gate_evidence *evidence,
                               size_t count);
-// {"rule","inputs":{…},"value","limit","margin","pass","formula","source","cautions"?,"valid"?,
-// "reasons"?,"runs"?}: cautions where there are any, valid (false) and reasons where the method
+// {"rule","inputs":{…},"value","limit","margin","pass","formula","source","decision"?,
+// "uncertainty"?,"cautions"?,"valid"?,"reasons"?,"runs"?}: decision and uncertainty where that of
+// the instrument is known, cautions where there are any, valid (false) and reasons where the method
 // does not hold for the readings.
 void wire_fact_write_result(struct json_out *out, const struct model_result *result);
 

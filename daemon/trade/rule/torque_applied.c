@@ -67,6 +67,7 @@ static bool applied_work(const struct trade_input *inputs, struct trade_outcome 
     outcome->has_value = true;
     outcome->value = trade_torque_applied(reading, length, extra, inputs[ANGLE].value);
     outcome->slack = fabs(outcome->value) * TRADE_ROUNDING;
+    outcome->per_reading = trade_torque_applied(1, length, extra, inputs[ANGLE].value);
     if (!(outcome->value > 0)) {
         return trade_fail(error, adapter, "%s is impossible: it takes away the whole wrench",
                           adapter);

@@ -275,6 +275,40 @@ static void a_torque_has_the_procedures_limits(void **state) {
     config_report_free(&report);
 }
 
+static void a_sites_vapor_is_read(void **state) {
+    tree_edit("sites/juniper.json", "\"positions\":",
+              "\"vapor\": {\"basis\": \"tp-201.3\", \"system\": \"balance\", \"nozzles\": 8, "
+              "\"tanks\": [{\"tank\": \"1\", \"product\": \"regular\", \"gallons\": 10000}]}, "
+              "\"positions\":");
+    const struct model_vapor *vapor = model_site_find(loaded_model(state), "juniper")->vapor;
+    assert_non_null(vapor);
+    assert_string_equal(vapor->basis, "tp-201.3");
+    assert_string_equal(vapor->system, "balance");
+    assert_int_equal(vapor->nozzles, 8);
+    assert_int_equal(vapor->tank_count, 1);
+    assert_string_equal(vapor->tanks[0].tank, "1");
+    assert_string_equal(vapor->tanks[0].product, "regular");
+    assert_true(vapor->tanks[0].gallons == 10000);
+    tree_edit("sites/juniper.json", "tp-201.3", "tp-201.9");
+    struct config_report report = {.now_ms = TODAY_MS};
+    assert_null(config_load("forelock.json", &report));
+    assert_int_equal(report.error_count, 1);
+    config_report_free(&report);
+}
+
+static void an_instruments_uncertainty_is_read(void **state) {
+    tree_edit("instruments.json", "\"calibrated_until\": ",
+              "\"uncertainty\": {\"value\": 0.05, \"unit\": \"inH2O\"}, \"calibrated_until\": ");
+    const struct model_instrument *first = &loaded_model(state)->instruments[0];
+    assert_true(first->uncertainty == 0.05);
+    assert_string_equal(first->uncertainty_unit, "inH2O");
+    tree_edit("instruments.json", "0.05", "0");
+    struct config_report report = {.now_ms = TODAY_MS};
+    assert_null(config_load("forelock.json", &report));
+    assert_int_equal(report.error_count, 1);
+    config_report_free(&report);
+}
+
 static void test_a_shorter_time(void **state) {
     tree_edit("procedures/spout.json", "\"rule\": \"pass-fail\"",
               "\"rule\": \"pass-fail\", \"valid_s\": 600");
@@ -318,6 +352,8 @@ int main(void) {
         TEST(test_levels),
         TEST(test_a_tighter_limit),
         TEST(a_torque_has_the_procedures_limits),
+        TEST(a_sites_vapor_is_read),
+        TEST(an_instruments_uncertainty_is_read),
         TEST(test_a_shorter_time),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

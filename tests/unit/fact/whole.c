@@ -105,6 +105,8 @@ static const struct model_result result = {
     .pass = true,
     .formula = "min <= value <= max",
     .source = "the procedure",
+    .uncertainty = 0.25,
+    .decision = MODEL_DECISION_CONDITIONAL_FAIL,
     .cautions = {"One run.", "A sheen."},
     .caution_count = 2,
     .run = 2,
@@ -251,6 +253,7 @@ const char *const whole_members[] = {
     ","
     "\"value\":12.5,\"limit\":{\"min\":0.5,\"max\":1000000},\"margin\":12,\"pass\":true,"
     "\"formula\":\"min <= value <= max\",\"source\":\"the procedure\","
+    "\"decision\":\"conditional fail\",\"uncertainty\":0.25,"
     "\"cautions\":[\"One run.\",\"A sheen.\"],"
     "\"runs\":{\"run\":2,\"of\":3,\"reading\":12.25,\"mean\":12.5}}",
     "\"badge\":\"0451\"",

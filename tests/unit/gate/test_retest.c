@@ -32,8 +32,8 @@ static bool record_noted(struct world *world, const char *job, const char *test,
                                                   .result = &result});
 }
 
-// A run within the limits that fails beside its value, or whose limits must be exceeded.
-static bool record_strict(struct world *world, double margin, bool equality, bool beside) {
+// A run with the instrument's uncertainty, or that fails beside its value.
+static bool record_strict(struct world *world, double margin, double uncertainty, bool beside) {
     struct model_result result = {.rule = "vapor-liquid-ratio",
                                   .has_value = true,
                                   .value = 0.95 + margin,
@@ -41,9 +41,10 @@ static bool record_strict(struct world *world, double margin, bool equality, boo
                                   .has_margin = true,
                                   .margin = margin,
                                   .has_pass = true,
-                                  .equality_fails = equality,
+                                  .uncertainty = uncertainty,
                                   .failed_beside = beside};
     result.pass = model_result_meets(&result);
+    model_result_decide(&result);
     return world_ask(world, (struct gate_request){.verb = GATE_VERB_RECORD_TEST,
                                                   .person = "t-1",
                                                   .job = "j-1",
@@ -143,6 +144,18 @@ static void a_borderline_run_neither_passes_nor_fails(void **state) {
     world_free(world);
 }
 
+static void a_mean_is_decided_as_one(void **state) {
+    (void)state;
+    struct world *world = averaged();
+    assert_true(record_strict(world, -0.01, 0.02, false));
+    assert_int_equal(world->answer.result.decision, MODEL_DECISION_NONE);
+    assert_true(record_strict(world, 0.005, 0.02, false));
+    assert_true(record_strict(world, 0.02, 0.02, false));
+    assert_true(world->answer.result.pass); // by 0.005
+    assert_int_equal(world->answer.result.decision, MODEL_DECISION_CONDITIONAL_PASS);
+    world_free(world);
+}
+
 static void a_first_run_that_passes_is_a_pass(void **state) {
     (void)state;
     struct world *world = averaged();
@@ -188,7 +201,7 @@ static void a_mean_outside_fails(void **state) {
 static void what_fails_beside_its_value_is_no_borderline(void **state) {
     (void)state;
     struct world *world = averaged();
-    assert_true(record_strict(world, 0.01, false, true));
+    assert_true(record_strict(world, 0.01, 0, true));
     assert_true(world->answer.result.has_pass && !world->answer.result.pass);
     assert_int_equal(world->answer.result.runs, 0);
     world_free(world);
@@ -647,6 +660,7 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(readings_outside_the_method_are_refused),
         cmocka_unit_test(a_borderline_run_neither_passes_nor_fails),
+        cmocka_unit_test(a_mean_is_decided_as_one),
         cmocka_unit_test(a_first_run_that_passes_is_a_pass),
         cmocka_unit_test(borderline_runs_are_judged_by_their_mean),
         cmocka_unit_test(what_fails_beside_its_value_is_no_borderline),

@@ -147,9 +147,9 @@ static struct model_person people[] = {
     PERSON("v-1", MODEL_ROLE_VIEWER, NULL, 0),
 };
 static struct model_instrument instruments[] = {
-    {"gauge-1", "gauge", {true, "2027-01-31", far_future}},
-    {"tw-3", "torque-wrench", {true, "2027-01-31", far_future}},
-    {"tw-old", "torque-wrench", {true, "2020-01-31", long_past}},
+    {"gauge-1", "gauge", {true, "2027-01-31", far_future}, 150000, "ohm"},
+    {"tw-3", "torque-wrench", {true, "2027-01-31", far_future}, 0, NULL},
+    {"tw-old", "torque-wrench", {true, "2020-01-31", long_past}, 0, NULL},
 };
 static const char *zones[] = {"UTC"};
 static struct model model = {

@@ -318,6 +318,42 @@ static void test_what_a_margin_says(void **state) {
     }
 }
 
+// ILAC-G8:09/2019 4.2.3, the guard band as wide as the uncertainty.
+static void test_what_an_uncertainty_makes_of_it(void **state) {
+    static const struct {
+        double margin, uncertainty;
+        bool beside;
+        enum model_decision decision;
+    } rows[] = {
+        {0.028, 0.05, false, MODEL_DECISION_CONDITIONAL_PASS}, // 1.24 over 1.2120
+        {0.051, 0.05, false, MODEL_DECISION_PASS},
+        {0.05, 0.05, false, MODEL_DECISION_CONDITIONAL_PASS},
+        {0, 0.05, false, MODEL_DECISION_CONDITIONAL_PASS},
+        {-0.01, 0.05, false, MODEL_DECISION_CONDITIONAL_FAIL},
+        {-0.05, 0.05, false, MODEL_DECISION_CONDITIONAL_FAIL},
+        {-0.051, 0.05, false, MODEL_DECISION_FAIL},
+        {0.01, 0.05, true, MODEL_DECISION_FAIL},
+        {0.028, 0, false, MODEL_DECISION_NONE},
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct model_result result = {.has_margin = true,
+                                      .margin = rows[i].margin,
+                                      .has_pass = true,
+                                      .uncertainty = rows[i].uncertainty,
+                                      .failed_beside = rows[i].beside};
+        result.pass = model_result_meets(&result);
+        model_result_decide(&result);
+        assert_int_equal(result.decision, rows[i].decision);
+        result.has_pass = false;
+        model_result_decide(&result);
+        assert_int_equal(result.decision, MODEL_DECISION_NONE);
+    }
+    assert_string_equal(model_decision_name(MODEL_DECISION_CONDITIONAL_PASS), "conditional pass");
+    assert_int_equal(model_decision_of("conditional fail"), MODEL_DECISION_CONDITIONAL_FAIL);
+    assert_int_equal(model_decision_of("maybe"), MODEL_DECISION_NONE);
+}
+
 static void test_limits_of_a_test(void **state) {
     (void)state;
     struct model_test ratio = {.rule_limits = {true, true, 0.95, 1.15}};
@@ -365,6 +401,7 @@ int main(void) {
         cmocka_unit_test(test_renew_limits),
         cmocka_unit_test(test_renew_measures),
         cmocka_unit_test(test_what_a_margin_says),
+        cmocka_unit_test(test_what_an_uncertainty_makes_of_it),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -145,8 +145,8 @@ static void the_words_show_the_work(void **state) {
         "verdict  FAILS",
         ("in words 1.2 in WC was found where at least 1.211985811 in WC is asked for: it FAILS, by "
          "0.01199 in WC past the limit."),
-        "source   TP-201.3; 40 CFR 63 Subpart CCCCCC Table 1 item 1(h)",
-        "note     Not of TP-201.3, but of the exhibit of one pressure-management vessel",
+        "source   TP-201.3, Table 3-1 or Equation 9.1; K = 500.887 as printed in a California",
+        "note     Not of this method, but of the exhibit of one pressure-management vessel",
         "Local codes, the authority's current text and the maker's instructions come first.",
     };
     struct run run = run_line(
@@ -227,6 +227,37 @@ static void a_verdict_beside_the_margin_is_said(void **state) {
     run = run_line("inventory throughput_gal=10000", false);
     assert_int_equal(run.status, 0);
     assert_non_null(strstr(run.out, "value    230 gal"));
+}
+
+static void an_uncertainty_is_told_beside_the_verdict(void **state) {
+    static const char decay[] =
+        "pressure-decay basis=federal ullage_gal=1000 initial_inwc=2 final_inwc=1.24 ";
+    struct model_instrument instruments[] = {{.instrument = "inwc-1",
+                                              .kind = "low-gauge",
+                                              .calibrated_until = {true, "2099-01-31", NULL},
+                                              .uncertainty = 0.05,
+                                              .uncertainty_unit = "inH2O"}};
+    struct model model = {.instruments = instruments, .instrument_count = COUNT_OF(instruments)};
+    char line[200];
+
+    (void)state;
+    snprintf(line, sizeof line, "%suncertainty=0.05", decay);
+    struct run run = run_line(line, true);
+    assert_int_equal(run.status, 0);
+    assert_non_null(strstr(run.out, "\"pass\":true,"));
+    assert_non_null(strstr(run.out, "\"decision\":\"conditional pass\",\"uncertainty\":0.05}"));
+    assert_non_null(strstr(run.out, "ILAC-G8:09/2019 4.2.3"));
+    run = run_line(line, false);
+    assert_non_null(strstr(run.out, "decision conditional pass"));
+    configured = &model;
+    snprintf(line, sizeof line, "%sinstrument=inwc-1", decay);
+    run = run_line(line, true);
+    assert_non_null(strstr(run.out, "\"decision\":\"conditional pass\""));
+    snprintf(line, sizeof line, "%sinstrument=inwc-1 uncertainty=0.1", decay);
+    run = run_line(line, true);
+    configured = NULL;
+    assert_int_equal(run.status, 2);
+    assert_non_null(strstr(run.err, "leave uncertainty out"));
 }
 
 static void an_overdue_instrument_is_cautioned_against(void **state) {
@@ -319,6 +350,9 @@ static void complaints_name_the_place(void **state) {
         {"range value=3", "a test by the rule \"range\" needs \"min\""},
         {"range a_name_that_is_longer_than_any_reading_has=3 max=4", "is no reading of range"},
         {"range a=1 b=1 c=1 d=1 e=1 f=1 g=1 h=1 i=1 max=4", "i is no reading of range"},
+        {"flow-rate volume_gal=5 seconds=40 uncertainty=0", "uncertainty must be over 0"},
+        {"flow-rate volume_gal=5 seconds=40 uncertainty=x", "uncertainty must be a number"},
+        {"pass-fail pass=true uncertainty=0.1", "of a value that has a limit"},
         {"pass-fail pass=maybe", "pass must be true or false"},
         {"continuity criterion=partsandmorethanthirtyonecharacters ohms=1",
          "criterion must be one of: parts chain"},
@@ -356,6 +390,7 @@ int main(void) {
         cmocka_unit_test(a_caution_is_not_lost_in_json),
         cmocka_unit_test(readings_outside_the_method_are_not_judged),
         cmocka_unit_test(a_verdict_beside_the_margin_is_said),
+        cmocka_unit_test(an_uncertainty_is_told_beside_the_verdict),
         cmocka_unit_test(an_overdue_instrument_is_cautioned_against),
         cmocka_unit_test(complaints_name_the_place),
         cmocka_unit_test(numbers_in_every_decimal_spelling),
