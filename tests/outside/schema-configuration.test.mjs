@@ -62,7 +62,14 @@ const full = () => ({
     ],
   },
   'instruments.json': {
-    instruments: [{ instrument: 'tw-3', kind: 'torque-wrench', calibrated_until: '2099-01-31' }],
+    instruments: [
+      {
+        instrument: 'tw-3',
+        kind: 'torque-wrench',
+        calibrated_until: '2099-01-31',
+        uncertainty: { value: 0.8, unit: 'N.m' },
+      },
+    ],
   },
   'credentials.json': {
     credentials: [
@@ -200,6 +207,12 @@ const full = () => ({
       },
       { measure: '3-gas', kind: 'gas', unit: '%LEL', positions: ['3A'] },
     ],
+    vapor: {
+      basis: 'tp-201.3',
+      system: 'balance',
+      nozzles: 8,
+      tanks: [{ tank: '1', product: 'regular', gallons: 10000 }],
+    },
   },
   'feeds.json': {
     feeds: [
