@@ -115,8 +115,9 @@ static void put_result(FILE *out, const struct model_result *result, const char 
                result->has_margin ? report_margin(result->margin, margin) : "-");
     report_put(out, 6, "source: %s", result->source);
     if (result->decision != MODEL_DECISION_NONE) {
-        report_put(out, 6, "decision: %s, uncertainty %s%s%s", model_decision_name(result->decision),
-                   report_figure(result->uncertainty, value), REPORT_LABELED(" ", unit));
+        report_put(out, 6, "decision: %s, uncertainty %s%s%s",
+                   model_decision_name(result->decision), report_figure(result->uncertainty, value),
+                   REPORT_LABELED(" ", unit));
     }
     for (size_t i = 0; i < result->caution_count; i++) {
         report_put(out, 6, "CAUTION: %s", result->cautions[i]);

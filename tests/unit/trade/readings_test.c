@@ -298,6 +298,10 @@ static void readings_outside_the_method(void **state) {
         {"continuity", "criterion=parts ohms=5 pieces=3 hose_m=5.4864", NULL, NULL, NULL},
         {"continuity", "criterion=parts ohms=5 pieces=3 hose_m=5.5", "hose_m", "at most 5.4864 m",
          "5.5 m"},
+        {"volume-at-15C", "density_kgm3=0.74 temperature_c=25", "density_kgm3",
+         "610.5 to 770 kg/m3", "0.74 kg/m3"},
+        {"volume-at-15C", "density_kgm3=771 temperature_c=25", "density_kgm3", "610.5 to 770 kg/m3",
+         "771 kg/m3"},
         {"flow-rate", "volume_gal=4 seconds=30", NULL, NULL, NULL},
         {"flow-rate", "volume_gal=4 seconds=29.9", "seconds", "at least 30 s", "29.9 s"},
     };
