@@ -47,11 +47,11 @@ static bool has_job(const struct gate_site *site) {
 }
 
 void gate_outage(struct gate *gate, int64_t since, struct gate_time now) {
-    // Since the time that it counted from the connection was proved.
-    bool another = since == 0 || (gate->outage != 0 && since != gate->outage);
+    // Since the time that it counted from, the connection was proved.
+    bool moved = since == 0 || (gate->outage != 0 && since != gate->outage);
     gate->outage = since;
-    for (size_t s = 0; another && s < gate->model->site_count; s++) {
-        gate_outage_over(&gate->sites[s]);
+    for (size_t s = 0; moved && s < gate->model->site_count; s++) {
+        gate_outage_moved(gate, &gate->sites[s], now);
     }
     for (size_t s = 0; s < gate->model->site_count; s++) {
         if (has_job(&gate->sites[s])) {

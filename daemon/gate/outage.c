@@ -36,7 +36,6 @@ static bool is_over(const struct gate *gate, const struct gate_site *site,
 // counted anew.
 // Rule (5, After a restart; R38): An outage that goes on over a restart is told once.
 // [outage-again-by-a-restart]
-// Rule (5, Breaking; R21): Another one is told, whatever the last was. [outage-told-for-ever]
 void gate_resume_outage(struct gate_site *site) {
     const struct gate_alarm_about about = {.kind = MODEL_ALARM_LINK_DOWN,
                                            .subject = GATE_SUBJECT_OF_DURABLE};
@@ -49,9 +48,16 @@ void gate_resume_outage(struct gate_site *site) {
     }
 }
 
-void gate_outage_over(struct gate_site *site) {
+// When the link returns, what was said meanwhile comes back one by one, and the time since which
+// nothing proves it moves on with each: it is the same outage until that is no longer too long.
+// Rule (5, Breaking; R21): An outage that ends bit by bit is told once. [outage-anew-at-its-end]
+// Rule (5, Breaking; R21): Another one is told, whatever the last was. [outage-told-for-ever]
+void gate_outage_moved(const struct gate *gate, struct gate_site *site, struct gate_time now) {
     for (size_t i = 0; i < site->job_count; i++) {
-        site->jobs[i]->outage_told = false;
+        struct gate_job *job = site->jobs[i];
+        if (gate->outage == 0 || now.mono <= due_of(gate, site, job)) {
+            job->outage_told = false;
+        }
     }
 }
 
@@ -63,6 +69,7 @@ void gate_review_outage(struct gate *gate, struct gate_site *site, struct gate_j
                         struct gate_time now) {
     if (!is_over(gate, site, job) && now.mono > due_of(gate, site, job)) {
         gate_break_by_point(gate, site, job, MODEL_CODE_LINK_DOWN, MODEL_NONE, now);
+        job->outage_told = true;
     }
 }
 

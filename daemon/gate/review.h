@@ -32,7 +32,7 @@ void gate_review_jobs(struct gate *gate, struct gate_site *site, struct gate_tim
 
 // After a restart: the outage that goes on was told of these jobs; and it is over.
 void gate_resume_outage(struct gate_site *site);
-void gate_outage_over(struct gate_site *site);
+void gate_outage_moved(const struct gate *gate, struct gate_site *site, struct gate_time now);
 // Breaks the job's lockout where the durable connection is away for too long; *next is lowered to
 // when it will be.
 void gate_review_outage(struct gate *gate, struct gate_site *site, struct gate_job *job,

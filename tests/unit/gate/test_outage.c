@@ -166,6 +166,39 @@ WORLD_TEST(an_outage_over_a_restart_is_told_once) {
     assert_int_equal(breaks(world), 3);
 }
 
+// The network was still for 20 s, and what was said on it comes back one by one.
+WORLD_TEST(an_outage_that_ends_bit_by_bit_is_told_once) {
+    world_to_working(world, "j-1");
+    int64_t since = world->now.mono;
+    gate_outage(world->gate, since, world->now);
+    world_pass_heard(world, 4 * WORLD_MAX_AGE_MS);
+    assert_int_equal(breaks(world), 1);
+    world_acknowledge(world);
+    for (; since < world->now.mono; since += 1000) {
+        gate_outage(world->gate, since, world->now);
+    }
+    assert_int_equal(breaks(world), 1);
+    assert_int_equal(world_alarm(world, MODEL_ALARM_LOCKOUT_BROKEN)->state,
+                     MODEL_ALARM_ACKNOWLEDGED);
+    // It is no longer too long, and becomes so once more.
+    world_pass_heard(world, WORLD_MAX_AGE_MS + 1);
+    assert_int_equal(breaks(world), 2);
+    gate_outage(world->gate, 0, world->now);
+}
+
+// Killed and up again before anybody saw the connection down: what it counts from is the same.
+WORLD_TEST(an_outage_counted_from_the_same_time_is_told_once) {
+    world_to_working(world, "j-1");
+    int64_t since = world->now.mono;
+    gate_outage(world->gate, since, world->now);
+    world_pass_heard(world, WORLD_MAX_AGE_MS + 1);
+    assert_int_equal(breaks(world), 1);
+    world_restart(world, 10);
+    gate_outage(world->gate, since, world->now);
+    world_pass_heard(world, 1000);
+    assert_int_equal(breaks(world), 1);
+}
+
 int main(void) {
     const struct CMUnitTest all[] = {
         cmocka_unit_test(an_outage_longer_than_the_least_age_stops_the_work),
@@ -177,6 +210,8 @@ int main(void) {
         cmocka_unit_test(what_is_heard_leaves_the_connections_alarm),
         cmocka_unit_test(nothing_unproven_is_confirmed_before_the_link_is_up),
         cmocka_unit_test(an_outage_over_a_restart_is_told_once),
+        cmocka_unit_test(an_outage_that_ends_bit_by_bit_is_told_once),
+        cmocka_unit_test(an_outage_counted_from_the_same_time_is_told_once),
     };
     return cmocka_run_group_tests(all, NULL, NULL);
 }
