@@ -49,6 +49,9 @@
         "The broker delivers nothing on {subject}: nothing is permitted.")                         \
     SAY(ALARM_JOURNAL_DOWN, "alarm.journal-down",                                                  \
         "The journal cannot be written: nothing is permitted.")                                    \
+    SAY(ALARM_JOURNAL_ROOM, "alarm.journal-down.room",                                             \
+        "The journal cannot be written: {min} {unit} must be free on its disk, {value} {unit} "    \
+        "are. Nothing is permitted.")                                                              \
     SAY(ALARM_CONTESTED, "alarm.site-contested",                                                   \
         "Another daemon says that it serves this site: nothing is permitted here.")                \
     SAY(ALARM_CLOCK, "alarm.clock",                                                                \

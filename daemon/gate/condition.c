@@ -1,5 +1,6 @@
 // Conditions that the gate is told of, beside readings and requests: the link, the journal, another
 // instance at the site, the webhooks.
+#include <math.h>
 #include <string.h>
 
 #include "gate/alarm.h"
@@ -114,6 +115,34 @@ void gate_journal(struct gate *gate, bool writes, struct gate_time now) {
                                            .subject = GATE_SUBJECT_OF_DAEMON,
                                            .sentence = GATE_SAY_ALARM_JOURNAL_DOWN};
     follow_everywhere(gate, &about, !writes, now);
+}
+
+static bool is_unsaid(const struct gate_alarm *alarm) {
+    return alarm != NULL && alarm->state != MODEL_ALARM_RETURNED_UNACKNOWLEDGED &&
+           alarm->told.sentence != GATE_SAY_ALARM_JOURNAL_ROOM;
+}
+
+// What is found changes with everything that is written: the log follows it, the alarm says it once
+// and spends no more of a full disk.
+// Rule (3, alarms): The alarm says how much room the journal wants, and is the same one.
+// [journal-room-unsaid, journal-room-raises]
+void gate_journal_room(struct gate *gate, double need, double found, struct gate_time now) {
+    const struct gate_args args = {.unit = "MiB",
+                                   .has_value = true,
+                                   .value = floor(found * 10) / 10,
+                                   .has_min = true,
+                                   .min = ceil(need * 10) / 10}; // the two never read alike
+    const struct gate_alarm_about about = {.kind = MODEL_ALARM_JOURNAL_DOWN,
+                                           .position = MODEL_NONE,
+                                           .point = MODEL_NONE,
+                                           .subject = GATE_SUBJECT_OF_DAEMON,
+                                           .sentence = GATE_SAY_ALARM_JOURNAL_ROOM,
+                                           .args = &args};
+    for (size_t s = 0; s < gate->model->site_count; s++) {
+        if (is_unsaid(gate_alarm_about(&gate->sites[s], &about))) {
+            gate_alarm_reword(gate, &gate->sites[s], &about, now);
+        }
+    }
 }
 
 // Rule (5, last paragraph): What ended or stopped holds though the journal did not take it.

@@ -236,6 +236,9 @@ void gate_outage(struct gate *gate, int64_t since, struct gate_time now);
 void gate_unheard(struct gate *gate, uint32_t site, const char *const *topics, size_t count,
                   struct gate_time now);
 void gate_journal(struct gate *gate, bool writes, struct gate_time now);
+// How much must be free for the journal to write again, and how much is [MiB]: said once by the
+// alarms that stand.
+void gate_journal_room(struct gate *gate, double need, double found, struct gate_time now);
 // A break that people were told of and that the journal does not have: it holds all the same.
 // Nothing where there is no such job, it was cancelled, or its alarm stands for this already. Of a
 // job that was returned the positions are untested. point: an index, or MODEL_NONE;

@@ -204,6 +204,22 @@ static void put_tolerance(struct drawing *out, const struct gate_args *args) {
     put_volume(out, args->max, named(out->refusal, "unit"));
 }
 
+static void put_number(struct drawing *out, bool has, double number) {
+    char text[64];
+    if (has) {
+        gate_text(text, sizeof text, "%.15g", number);
+        put_text(out, text);
+    }
+}
+
+static void put_value(struct drawing *out, const struct gate_args *args) {
+    put_number(out, args->has_value, args->value);
+}
+
+static void put_min(struct drawing *out, const struct gate_args *args) {
+    put_number(out, args->has_min, args->min);
+}
+
 static bool is(const char *name, size_t length, const char *wanted) {
     return wanted[0] == name[0] && strncmp(wanted, name, length) == 0 && wanted[length] == '\0';
 }
@@ -238,7 +254,8 @@ static bool put_made(struct drawing *out, const char *name, size_t length) {
         const char *name;
         void (*put)(struct drawing *out, const struct gate_args *args);
     } made[] = {{"seen", put_seen},     {"signed", put_signed}, {"any", put_any},
-                {"phases", put_phases}, {"amount", put_amount}, {"tolerance", put_tolerance}};
+                {"phases", put_phases}, {"amount", put_amount}, {"tolerance", put_tolerance},
+                {"value", put_value},   {"min", put_min}};
     const struct {
         const char *name;
         unsigned count;

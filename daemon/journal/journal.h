@@ -62,9 +62,9 @@ enum journal_check {
 // How disk space is reserved; for tests. Each returns 0 or an errno.
 struct journal_disk {
     void *user;
-    int (*make)(void *user, const char *path, int64_t bytes); // really allocated and synced
-    int (*drop)(void *user, const char *path);                // ENOENT: was not there
-    int (*room)(void *user, const char *path, int64_t bytes); // ENOSPC: fewer bytes are free
+    int (*make)(void *user, const char *path, int64_t bytes);  // really allocated and synced
+    int (*drop)(void *user, const char *path);                 // ENOENT: was not there
+    int (*room)(void *user, const char *path, int64_t *bytes); // how many are free
 };
 
 struct journal_options {
@@ -149,9 +149,15 @@ bool journal_healthy(const struct journal *journal);
 // Gives the reserve back to the disk, so that what ends or stops can be written after FULL.
 // NONE: it is gone already.
 enum journal_status journal_release_reserve(struct journal *journal);
-// Tries to have the reserve again and some room beside it. OK: it is there, and the journal is
-// healthy unless an error was final. FULL: still no room.
-enum journal_status journal_restore_reserve(struct journal *journal);
+// How much must be free on the journal's disk, the reserve that is not held included, and how much
+// is [bytes].
+struct journal_room {
+    int64_t need, found;
+};
+// Tries to have the reserve again and some room beside it, once there is enough for both. OK: it is
+// there, and the journal is healthy unless an error was final. FULL: still no room, and room (may
+// be NULL) says how much it wants; else that is 0.
+enum journal_status journal_restore_reserve(struct journal *journal, struct journal_room *room);
 
 // --- Reading ---
 

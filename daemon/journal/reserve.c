@@ -10,6 +10,7 @@
 
 // Beside the reserve, before anything is permitted again: else the next commit would be full again.
 #define ROOM_BYTES (1024 * 1024)
+#define MIB (1024.0 * 1024.0)
 
 // Written out and synced, so that no file system can think better of it later.
 static int fill(int descriptor, int64_t bytes) {
@@ -42,13 +43,15 @@ static int real_drop(void *user, const char *path) {
     return unlink(path) == 0 ? 0 : errno;
 }
 
-static int real_room(void *user, const char *path, int64_t bytes) {
+// Of the journal's own file: the reserve may not be there.
+static int real_room(void *user, const char *path, int64_t *bytes) {
     (void)user;
     struct statvfs disk;
     if (statvfs(path, &disk) != 0) {
         return errno;
     }
-    return disk.f_bavail >= (uint64_t)bytes / disk.f_frsize + 1 ? 0 : ENOSPC;
+    *bytes = (int64_t)(disk.f_bavail * disk.f_frsize);
+    return 0;
 }
 
 const struct journal_disk journal_real_disk = {NULL, real_make, real_drop, real_room};
@@ -100,16 +103,31 @@ enum journal_status journal_release_reserve(struct journal *journal) {
     return error == 0 ? JOURNAL_OK : JOURNAL_NONE;
 }
 
-static int restore(struct journal *journal, const char *path) {
-    int error = 0;
-    if (!journal->reserved) {
-        error = journal->disk.make(journal->disk.user, path, JOURNAL_RESERVE_BYTES);
+// Nothing is taken while there is not enough for all of it: what ends or stops needs what is left.
+static int restore(struct journal *journal, const char *path, struct journal_room *room) {
+    room->need = ROOM_BYTES + (journal->reserved ? 0 : JOURNAL_RESERVE_BYTES);
+    int error = journal->disk.room(journal->disk.user, journal->path, &room->found);
+    if (error == 0 && room->found < room->need) {
+        error = ENOSPC;
     }
-    journal->reserved = error == 0;
-    return error != 0 ? error : journal->disk.room(journal->disk.user, path, ROOM_BYTES);
+    if (error == 0 && !journal->reserved) {
+        error = journal->disk.make(journal->disk.user, path, JOURNAL_RESERVE_BYTES);
+        journal->reserved = error == 0;
+    }
+    return error;
 }
 
-enum journal_status journal_restore_reserve(struct journal *journal) {
+static enum journal_status refuse_room(struct journal *journal, const struct journal_room *room) {
+    return journal_refuse(journal, JOURNAL_FULL,
+                          "%s wants %.1f MiB free on its disk to write again, and finds %.1f MiB.",
+                          journal->path, (double)room->need / MIB, (double)room->found / MIB);
+}
+
+enum journal_status journal_restore_reserve(struct journal *journal, struct journal_room *room) {
+    struct journal_room wanted = {0};
+    if (room != NULL) {
+        *room = wanted;
+    }
     if (journal->mode == JOURNAL_READ_ONLY) {
         return journal_refuse(journal, JOURNAL_MISUSE, "The journal is open for reading only.");
     }
@@ -117,8 +135,14 @@ enum journal_status journal_restore_reserve(struct journal *journal) {
     if (path == NULL) {
         return out_of_memory(journal);
     }
-    int error = restore(journal, path);
+    int error = restore(journal, path, &wanted);
     free(path);
+    if (error == ENOSPC || error == EDQUOT) {
+        if (room != NULL) {
+            *room = wanted;
+        }
+        return refuse_room(journal, &wanted);
+    }
     if (error != 0) {
         return refuse(journal, error, "restored");
     }

@@ -25,7 +25,7 @@ struct daemon {
     struct mqtt *mqtt;               // NULL: before the link is made
     struct http *http;               // NULL: not configured
     struct serve_webhooks *webhooks; // NULL: none configured
-    struct serve_log_limit trouble_limit, not_written_limit;
+    struct serve_log_limit trouble_limit, not_written_limit, no_room_limit;
 };
 
 // --- operations.c ---

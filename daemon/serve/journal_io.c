@@ -195,9 +195,13 @@ void serve_journal_keep_published(struct daemon *daemon) {
     }
 }
 
-bool serve_journal_recover(void *user) {
+bool serve_journal_recover(void *user, int64_t *need, int64_t *found) {
     struct journal *journal = journal_of(user);
-    return journal_restore_reserve(journal) == JOURNAL_OK && journal_healthy(journal);
+    struct journal_room room;
+    bool restored = journal_restore_reserve(journal, &room) == JOURNAL_OK;
+    *need = room.need;
+    *found = room.found;
+    return restored && journal_healthy(journal);
 }
 
 void serve_journal_idle(struct daemon *daemon) {

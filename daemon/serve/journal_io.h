@@ -20,7 +20,7 @@ void serve_journal_idle(struct daemon *daemon);
 // Operations of the turn.
 void serve_journal_write(void *user, const struct turn_commit *commit);
 void serve_journal_wait(void *user);
-bool serve_journal_recover(void *user);
+bool serve_journal_recover(void *user, int64_t *need, int64_t *found);
 enum turn_found serve_journal_find(void *user, uint32_t site, const char *person, const char *id,
                                    struct turn_answered *found);
 bool serve_journal_digest(void *user, const char *text, size_t length, uint8_t digest[32]);

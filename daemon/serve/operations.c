@@ -29,27 +29,49 @@ static void log_not_written(struct daemon *daemon, const char *why) {
     }
 }
 
+static void log_no_room(struct daemon *daemon, const char *wanted) {
+    uint64_t left_out;
+    if (serve_log_allowed(&daemon->no_room_limit, loop_now(daemon->loop).mono_ms, &left_out)) {
+        serve_log_error("journal", "%s on its disk: nothing is permitted until that much is free",
+                        wanted);
+    }
+}
+
+// What the journal has to say; false: it is about something else.
+static bool notice_of_journal(struct daemon *daemon, enum turn_notice notice, const char *about) {
+    switch (notice) {
+    case TURN_NOTICE_NOT_PERMIT:
+        serve_log_error(
+            "turn", "the journal cannot be written: nothing is permitted until it can (%s)", about);
+        return true;
+    case TURN_NOTICE_NOT_WRITTEN:
+        log_not_written(daemon, about);
+        return true;
+    case TURN_NOTICE_RESERVE_ONLY:
+        serve_log_error(
+            "turn", "the disk is full: only the space in reserve is left; nothing is permitted");
+        return true;
+    case TURN_NOTICE_NO_ROOM:
+        log_no_room(daemon, about);
+        return true;
+    case TURN_NOTICE_ROOM_AGAIN:
+        serve_log_info("journal", "there is room again");
+        return true;
+    default:
+        return false;
+    }
+}
+
 static void notice(void *user, enum turn_notice notice, const char *about) {
     struct daemon *daemon = user;
+    if (notice_of_journal(daemon, notice, about)) {
+        return;
+    }
     switch (notice) {
     case TURN_NOTICE_ENDING:
         serve_log_error("turn",
                         "%s: ending without acknowledging; what was not committed is asked again",
                         about);
-        break;
-    case TURN_NOTICE_NOT_PERMIT:
-        serve_log_error(
-            "turn", "the journal cannot be written: nothing is permitted until it can (%s)", about);
-        break;
-    case TURN_NOTICE_NOT_WRITTEN:
-        log_not_written(daemon, about);
-        break;
-    case TURN_NOTICE_RESERVE_ONLY:
-        serve_log_error(
-            "turn", "the disk is full: only the space in reserve is left; nothing is permitted");
-        break;
-    case TURN_NOTICE_ROOM_AGAIN:
-        serve_log_info("journal", "there is room again");
         break;
     case TURN_NOTICE_MISFIT:
         serve_log_error("start", "the configuration does not fit the journal: %s", about);
@@ -86,6 +108,8 @@ static void notice(void *user, enum turn_notice notice, const char *about) {
         break;
     case TURN_NOTICE_UNHEARD:
         serve_log_warn("link", "topic=%s nothing said there is delivered", about);
+        break;
+    default:
         break;
     }
 }

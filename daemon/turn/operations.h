@@ -72,6 +72,7 @@ enum turn_notice {
     TURN_NOTICE_NOT_PERMIT,    // a commit failed, nothing is permitted until one succeeds; why
     TURN_NOTICE_NOT_WRITTEN,   // it failed again; why
     TURN_NOTICE_RESERVE_ONLY,  // it took the space held in reserve; ""
+    TURN_NOTICE_NO_ROOM,       // how much it wants and finds; that
     TURN_NOTICE_ROOM_AGAIN,    // the journal can be written again; ""
     TURN_NOTICE_MISFIT,        // the configuration does not fit the journal; why
     TURN_NOTICE_NOT_ANSWERED,  // an answer could not be sent; its topic
@@ -101,8 +102,9 @@ struct turn_operations {
     void (*write)(void *user, const struct turn_commit *commit);
     // Returns when no commit is pending: turn_committed was called if one was.
     void (*wait)(void *user);
-    // Whether there is room again after a commit that failed or took the reserve.
-    bool (*recover)(void *user);
+    // Whether there is room again after a commit that failed or took the reserve; where it is room
+    // that is wanting, how much is wanted and found [bytes], else both are 0.
+    bool (*recover)(void *user, int64_t *need, int64_t *found);
     enum turn_found (*find_request)(void *user, uint32_t site, const char *person, const char *id,
                                     struct turn_answered *found);
     // A collision-free digest, of a request's body. False: no memory.

@@ -1,11 +1,13 @@
 // The turn as the daemon drives it: what comes in, the end of a turn, the course of time.
 #include "turn/internal.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 // How long the link may take after the start before its absence is an alarm.
 #define FIRST_LINK_MS 10000
+#define MIB (1024.0 * 1024.0)
 
 struct turn *turn_new(const struct turn_options *options, const struct turn_operations *operations,
                       void *user) {
@@ -54,9 +56,15 @@ void turn_free(struct turn *turn) {
     free(turn);
 }
 
+// Rule (3, alarms): A journal that cannot be written when the daemon comes up is an alarm too.
+// [turn-down-at-the-start]
 enum turn_folded turn_open(struct turn *turn, bool journal_up) {
     turn->journal_up = journal_up;
-    return turn_fold(turn, false);
+    enum turn_folded folded = turn_fold(turn, false);
+    if (folded == TURN_FOLDED && !journal_up) {
+        gate_journal(turn->gate, false, turn_now(turn));
+    }
+    return folded;
 }
 
 // --- What comes in ---
@@ -239,8 +247,26 @@ static void publish_after_duplicate(struct turn *turn) {
     }
 }
 
+// The journal is down: whether it may be up again, and where room is wanting, how much.
 // Rule (4, the answer; 5, last paragraph): The journal is up again only when everything is written.
 // [turn-up-before-written]
+// Rule (3, alarms): Where room is wanting the alarm says how much. [turn-room-unsaid]
+static void recover(struct turn *turn, struct gate_time now) {
+    int64_t need = 0, found = 0;
+    bool room = turn->world->recover(turn->user, &need, &found);
+    if (room && turn_batch_empty(&turn->commit.batch)) {
+        turn_notice(turn, TURN_NOTICE_ROOM_AGAIN, "");
+        turn->journal_up = true;
+        gate_journal(turn->gate, true, now);
+    } else if (!room && need > 0) {
+        char wanted[96];
+        snprintf(wanted, sizeof wanted, "need=%.1f MiB found=%.1f MiB", (double)need / MIB,
+                 (double)found / MIB);
+        turn_notice(turn, TURN_NOTICE_NO_ROOM, wanted);
+        gate_journal_room(turn->gate, (double)need / MIB, (double)found / MIB, now);
+    }
+}
+
 // Rule (3, alarms): The link may take ten seconds at the start before its absence is an alarm.
 // [turn-link-alarm-at-the-start]
 void turn_second(struct turn *turn) {
@@ -248,11 +274,8 @@ void turn_second(struct turn *turn) {
     gate_tick(turn->gate, now); // a clock that was set is noticed, though nothing is due
     turn->heard_due = turn->journal_up && gate_is_watching(turn->gate);
     turn_duplicates_expire(turn);
-    if (!turn->journal_up && !turn->pending && turn_batch_empty(&turn->commit.batch) &&
-        turn->world->recover(turn->user)) {
-        turn_notice(turn, TURN_NOTICE_ROOM_AGAIN, "");
-        turn->journal_up = true;
-        gate_journal(turn->gate, true, now);
+    if (!turn->journal_up && !turn->pending) {
+        recover(turn, now);
     }
     turn_pulse_second(turn);
     turn_topics_second(turn);

@@ -5,12 +5,12 @@ import { Disk } from './harness/disk.mjs';
 import { Repair } from './harness/repair.mjs';
 import { scenario } from './harness/world.mjs';
 
-function onSmallDisk(name, body) {
+function onSmallDisk(name, body, size) {
   let disk;
   const options = {
     repeats: true,
     tweak: (p, w) => {
-      disk = new Disk(w.dir);
+      disk = new Disk(w.dir, size);
       p.main.journal = 'disk/forelock.db';
     },
   };
@@ -103,3 +103,22 @@ onSmallDisk('a stop that was answered out of the reserve survives a kill', async
   await job.phase('stopped', 'unconfirmed');
   await w.seen.alarm('stop-called', (a) => a.count === 3);
 });
+
+// Of a disk in memory alone: the reserve and the room beside it are more than there is.
+onSmallDisk(
+  'a disk that is too small says how much is wanted',
+  async (w, disk) => {
+    if (!disk.mounted) return;
+    const alarm = await w.seen.alarm('journal-down', (a) => a.args.say.endsWith('.room'));
+    const { unit, min, value } = alarm.args;
+    assert.deepEqual([unit, min], ['MiB', 3]);
+    assert.ok(value < 3, `${value}`);
+    assert.ok(alarm.say.includes('3 MiB must be free on its disk'), alarm.say);
+    assert.equal(alarm.count, 1);
+    assert.match(w.daemon.err, /need=3.0 MiB found=/);
+    disk.grow('24m');
+    await w.seen.alarm('journal-down', (a) => a.state === 'returned-unacknowledged');
+    await new Repair(w).to('open');
+  },
+  '2m',
+);

@@ -37,6 +37,8 @@ register({
       'No connection to the site’s hardware: nothing is permitted.',
     'told.alarm.link-down.topic': 'The broker delivers nothing on {subject}: nothing is permitted.',
     'told.alarm.journal-down': 'The journal cannot be written: nothing is permitted.',
+    'told.alarm.journal-down.room':
+      'The journal cannot be written: {min} {unit} must be free on its disk, {value} {unit} are. Nothing is permitted.',
     'told.alarm.site-contested':
       'Another daemon says that it serves this site: nothing is permitted here.',
     'told.alarm.clock':
@@ -81,6 +83,8 @@ register({
       'Sin conexión con los equipos del sitio: no se permite nada.',
     'told.alarm.link-down.topic': 'El bróker no entrega nada en {subject}: no se permite nada.',
     'told.alarm.journal-down': 'No se puede escribir la bitácora: no se permite nada.',
+    'told.alarm.journal-down.room':
+      'No se puede escribir la bitácora: hacen falta {min} {unit} libres en su disco y hay {value} {unit}. No se permite nada.',
     'told.alarm.site-contested':
       'Otro programa dice que atiende este sitio: aquí no se permite nada.',
     'told.alarm.clock':

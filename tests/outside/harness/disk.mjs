@@ -34,6 +34,11 @@ export class Disk {
     }
   }
 
+  // Makes a real one larger.
+  grow(size) {
+    execFileSync('mount', ['-o', `remount,size=${size}`, this.path], { stdio: 'ignore' });
+  }
+
   empty(pid) {
     if (this.mounted) rmSync(join(this.path, 'filler'), { force: true });
     else execFileSync('prlimit', ['--pid', String(pid), '--fsize=unlimited:unlimited']);

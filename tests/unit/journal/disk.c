@@ -194,10 +194,11 @@ static int room_drop(void *user, const char *path) {
     return 0;
 }
 
-static int room_left(void *user, const char *path, int64_t bytes) {
+static int room_left(void *user, const char *path, int64_t *bytes) {
     (void)user;
     (void)path;
-    return disk.room < 0 || disk.room >= bytes ? 0 : ENOSPC;
+    *bytes = disk.room < 0 ? INT64_MAX : disk.room;
+    return 0;
 }
 
 const struct journal_disk disk_room = {NULL, room_make, room_drop, room_left};

@@ -88,20 +88,29 @@ static void a_full_disk_then_the_reserve_then_room(void **state) {
     assert_non_null(strstr(journal_why(given->journal), "make room on the disk"));
     assert_false(journal_healthy(given->journal));
     assert_int_equal(given_last(given), 10);
-    assert_int_equal(journal_restore_reserve(given->journal), JOURNAL_FULL);
+    assert_int_equal(journal_restore_reserve(given->journal, NULL), JOURNAL_FULL);
     assert_int_equal(journal_release_reserve(given->journal), JOURNAL_OK);
     assert_int_equal(journal_release_reserve(given->journal), JOURNAL_NONE);
     for (int i = 11; i <= 60; i++) { // what ends or stops is written
         given_commit(given, i, i);
     }
     assert_false(journal_healthy(given->journal)); // but nothing permitted
-    assert_int_equal(journal_restore_reserve(given->journal), JOURNAL_FULL);
+    assert_int_equal(journal_restore_reserve(given->journal, NULL), JOURNAL_FULL);
     assert_false(journal_healthy(given->journal));
     disk.room = JOURNAL_RESERVE_BYTES + 1000; // for the reserve, and nothing beside it
-    assert_int_equal(journal_restore_reserve(given->journal), JOURNAL_FULL);
+    struct journal_room wanted;
+    assert_int_equal(journal_restore_reserve(given->journal, &wanted), JOURNAL_FULL);
+    assert_int_equal(wanted.need, 3 << 20);
+    assert_int_equal(wanted.found, JOURNAL_RESERVE_BYTES + 1000);
+    assert_int_equal(disk.reserve, 0); // nothing was taken of it
+    assert_non_null(strstr(journal_why(given->journal), "wants 3.0 MiB"));
+    disk.room = 3 << 20; // so much, and no more
+    assert_int_equal(journal_restore_reserve(given->journal, &wanted), JOURNAL_OK);
+    assert_int_equal(wanted.need, 0);
+    assert_int_equal(journal_release_reserve(given->journal), JOURNAL_OK);
     assert_false(journal_healthy(given->journal));
     disk.room = 8 << 20;
-    assert_int_equal(journal_restore_reserve(given->journal), JOURNAL_OK);
+    assert_int_equal(journal_restore_reserve(given->journal, NULL), JOURNAL_OK);
     assert_true(journal_healthy(given->journal));
     given_commit(given, 61, 70);
     disk.room = -1;
@@ -121,7 +130,7 @@ static void a_start_without_room_is_not_healthy(void **state) {
     assert_false(journal_healthy(given->journal));
     given_commit(given, 4, 4); // stops can be written as long as there is anything left
     disk.room = -1;
-    assert_int_equal(journal_restore_reserve(given->journal), JOURNAL_OK);
+    assert_int_equal(journal_restore_reserve(given->journal, NULL), JOURNAL_OK);
     assert_true(journal_healthy(given->journal));
 }
 
@@ -149,7 +158,7 @@ static void a_failed_sync_is_final(void **state) {
     assert_false(journal_healthy(given->journal));
     assert_int_equal(try_commit(given, 4, 5), JOURNAL_IO); // though the disk is good again
     assert_non_null(strstr(journal_why(given->journal), "start the daemon anew"));
-    assert_int_equal(journal_restore_reserve(given->journal), JOURNAL_OK);
+    assert_int_equal(journal_restore_reserve(given->journal, NULL), JOURNAL_OK);
     assert_false(journal_healthy(given->journal));
     given_close(given);
     open_failing(given);
@@ -242,12 +251,12 @@ static int on_a_small_disk(struct given *given) {
             return 4;
         }
     }
-    if (journal_restore_reserve(given->journal) != JOURNAL_FULL) {
+    if (journal_restore_reserve(given->journal, NULL) != JOURNAL_FULL) {
         return 5;
     }
     if (mount("tmpfs", given->folder, "tmpfs", MS_REMOUNT, "size=32m") != 0 ||
-        journal_restore_reserve(given->journal) != JOURNAL_OK || !journal_healthy(given->journal) ||
-        try_commit(given, last + 1, last + 1) != JOURNAL_OK) {
+        journal_restore_reserve(given->journal, NULL) != JOURNAL_OK ||
+        !journal_healthy(given->journal) || try_commit(given, last + 1, last + 1) != JOURNAL_OK) {
         return 6;
     }
     struct journal_verdict verdict;

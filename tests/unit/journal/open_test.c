@@ -74,7 +74,7 @@ static void readers_see_what_is_committed(void **state) {
     assert_int_equal(journal_last(reader, &head), JOURNAL_OK);
     assert_int_equal(head.seq, 7);
     assert_int_equal(journal_begin(reader), JOURNAL_MISUSE);
-    assert_int_equal(journal_restore_reserve(reader), JOURNAL_MISUSE);
+    assert_int_equal(journal_restore_reserve(reader, NULL), JOURNAL_MISUSE);
     assert_true(journal_healthy(reader));
     journal_close(reader);
 }

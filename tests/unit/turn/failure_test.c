@@ -1,6 +1,7 @@
 // Commits that fail: nothing of them is told, what was asked is decided again, and what ends is
 // written when it can be.
 #include "rig.h"
+#include "rig_operations.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -239,6 +240,58 @@ RIG_TEST(time_and_link_go_on_over_a_failure) {
     assert_false(turn_gate(rig->turn)->journal_up);
 }
 
+static const struct gate_alarm *journal_down(const struct rig *rig) {
+    const struct gate_site *site = &turn_gate(rig->turn)->sites[0];
+    for (size_t i = 0; i < site->alarm_count; i++) {
+        if (site->alarms[i].kind == MODEL_ALARM_JOURNAL_DOWN) {
+            return &site->alarms[i];
+        }
+    }
+    return NULL;
+}
+
+static bool says_of_journal(const struct rig *rig, const char *what) {
+    const struct gate_alarm *alarm = journal_down(rig);
+    return alarm != NULL && strstr(alarm->say, what) != NULL;
+}
+
+RIG_TEST(where_room_is_wanting_it_says_how_much) {
+    only_the_reserve_is_left(rig);
+    rig->has_room = false;
+    turn_second(rig->turn);
+    assert_false(says_of_journal(rig, "MiB")); // that is not why
+    rig->need = 3 << 20;
+    turn_second(rig->turn);
+    assert_true(noticed(rig, TURN_NOTICE_NO_ROOM));
+    assert_true(says_of_journal(rig, "3 MiB must be free on its disk, 1 MiB are"));
+    assert_int_equal(journal_down(rig)->count, 1);
+    const struct gate_args *args = &journal_down(rig)->told.args;
+    assert_true(args->has_min && args->min == 3 && args->has_value && args->value == 1);
+    rig_pass(rig, 1000);
+    rig_settle(rig);
+    size_t raised = rig_rows(rig, GATE_FACT_ALARM_RAISED);
+    rig_pass(rig, 1000);
+    turn_second(rig->turn);
+    rig_settle(rig);
+    assert_int_equal(rig_rows(rig, GATE_FACT_ALARM_RAISED), raised); // once
+    rig->has_room = true;
+    rig_pass(rig, 1000);
+    rig_settle(rig);
+    turn_second(rig->turn);
+    assert_true(turn_view(rig->turn).journal_up);
+}
+
+static void a_journal_that_is_down_at_the_start_is_an_alarm(void **state) {
+    (void)state;
+    struct turn_options options = {.model = world_model(), .version = "test", .boot = "boot-2"};
+    struct rig *rig = rig_new();
+    turn_free(rig->turn);
+    rig->turn = turn_new(&options, &rig_operations, rig);
+    assert_int_equal(turn_open(rig->turn, false), TURN_FOLDED);
+    assert_non_null(journal_down(rig));
+    rig_free(rig);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(what_may_have_permitted_is_decided_again),
@@ -252,6 +305,8 @@ int main(void) {
         cmocka_unit_test(out_of_the_reserve_what_the_hardware_says_waits),
         cmocka_unit_test(where_nothing_can_be_written_a_stop_is_answered_at_once),
         cmocka_unit_test(a_lost_disk_ends_it_without_acknowledging),
+        cmocka_unit_test(where_room_is_wanting_it_says_how_much),
+        cmocka_unit_test(a_journal_that_is_down_at_the_start_is_an_alarm),
         cmocka_unit_test(a_journal_that_cannot_be_read_again_ends_it),
         cmocka_unit_test(notes_of_a_commit_that_failed_are_taken_again),
         cmocka_unit_test(time_and_link_go_on_over_a_failure),

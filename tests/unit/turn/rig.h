@@ -54,6 +54,7 @@ struct rig {
     bool unreadable;   // the facts
     bool unsearchable; // the requests
     bool has_room;
+    int64_t need; // where it has none: so many bytes, of which a MiB is found; 0: that is not why
     // The broker.
     bool up;
     bool deaf; // it takes nothing

@@ -94,8 +94,10 @@ static void wait_for(void *user) {
     }
 }
 
-static bool recover(void *user) {
+static bool recover(void *user, int64_t *need, int64_t *found) {
     const struct rig *rig = user;
+    *need = rig->has_room ? 0 : rig->need;
+    *found = 1 << 20;
     return rig->has_room;
 }
 
