@@ -107,6 +107,8 @@ const MORE = {
   'reading-not-valid': ['value', 'unit', 'min', 'max'],
   'reading-not-valid.least': ['value', 'unit', 'min'],
   'reading-not-valid.most': ['value', 'unit', 'max'],
+  'reading-not-valid.site': ['first', 'second'],
+  'reading-not-valid.tanks': ['value', 'unit', 'max'],
 };
 const TOGETHER = {
   seen: ['title', 'state', 'trust', 'said', 'of'],
