@@ -21,7 +21,7 @@ enum {
 };
 static const struct config_field check_fields[CHECK_COUNT] = {
     [CHECK] = {"check", CONFIG_ID, true, 0, 0, 0},
-    [CHECK_ASK] = {"ask", CONFIG_TEXT, false, 0, 0, 0},
+    [CHECK_ASK] = {"ask", CONFIG_SAID, false, 0, 0, 0},
     [CHECK_UNIT] = {"unit", CONFIG_TEXT, false, 1, UNIT_MAX, 0},
     [CHECK_MIN] = {"min", CONFIG_NUMBER, false, 0, 0, 0},
     [CHECK_MAX] = {"max", CONFIG_NUMBER, false, 0, 0, 0},
@@ -104,6 +104,7 @@ static void new_check(struct config_building *building, const struct json_node *
     struct model_check check = {
         .group = group,
         .ask = values[CHECK_ASK].text,
+        .asks = values[CHECK_ASK].texts,
         .unit = values[CHECK_UNIT].text,
         .limits = config_limits_of(min, max, values[CHECK_UNIT].text),
         .by = role,

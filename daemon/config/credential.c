@@ -7,7 +7,7 @@
 enum { CREDENTIAL, CREDENTIAL_TITLE, CREDENTIAL_INCLUDES };
 static const struct config_field credential_fields[] = {
     [CREDENTIAL] = {"credential", CONFIG_ID, true, 0, 0, 0},
-    [CREDENTIAL_TITLE] = {"title", CONFIG_TEXT, false, 1, 200, 0},
+    [CREDENTIAL_TITLE] = {"title", CONFIG_SAID, false, 1, 200, 0},
     [CREDENTIAL_INCLUDES] = {"includes", CONFIG_ARRAY, false, 0, 100, 0},
 };
 

@@ -2,12 +2,12 @@
 // is checked in one way and says what is wrong in one way.
 #include "config/field.h"
 #include "base/nearest.h"
+#include "config/language.h"
 #include "config/zone.h"
 
 #include <math.h>
 #include <string.h>
 
-#define TEXT_MAX 500
 #define ARRAY_MAX 100000
 
 const char *config_kind_name(const struct json_node *node) {
@@ -52,26 +52,6 @@ static void read_id(struct config_file *file, const struct json_node *node,
     }
     value->text = value->id;
     value->ok = true;
-}
-
-static void read_text(struct config_file *file, const struct json_node *node,
-                      const struct config_field *field, struct config_value *value) {
-    size_t least = field->max > 0 ? (size_t)field->min : 1;
-    size_t most = field->max > 0 ? (size_t)field->max : TEXT_MAX;
-    size_t length = json_text_length(&file->tape, node);
-    if (length < least || length > most) {
-        config_error(file, node, "must be a text of %zu to %zu bytes, not of %zu", least, most,
-                     length);
-        return;
-    }
-    char *text = config_brief(file->config, length + 1, 1);
-    bool copied = json_copy(&file->tape, node, text, length + 1);
-    // Interned: most texts stand in many places.
-    value->text = copied ? config_intern(file->config, text) : NULL;
-    value->ok = copied;
-    if (!copied) {
-        config_error(file, node, "must be a text without U+0000");
-    }
 }
 
 static bool number_within(struct config_file *file, const struct json_node *node,
@@ -138,6 +118,9 @@ static bool kind_fits(enum config_kind kind, uint8_t json) {
     case CONFIG_TEXT:
     case CONFIG_DATE:
         return json == JSON_STRING;
+    case CONFIG_SAID:
+    case CONFIG_NAME:
+        return json == JSON_STRING || json == JSON_OBJECT;
     case CONFIG_INTEGER:
     case CONFIG_NUMBER:
     case CONFIG_SECONDS:
@@ -156,6 +139,8 @@ static const char *kind_wanted(enum config_kind kind) {
     static const char *const wanted[] = {
         [CONFIG_ID] = "an id (a text)",
         [CONFIG_TEXT] = "a text",
+        [CONFIG_SAID] = "a text, or an object of texts by language",
+        [CONFIG_NAME] = "a text, or an object of texts by language",
         [CONFIG_INTEGER] = "a whole number",
         [CONFIG_NUMBER] = "a number",
         [CONFIG_SECONDS] = "a number of seconds",
@@ -174,7 +159,11 @@ static void read_kind(struct config_file *file, const struct json_node *node,
         read_id(file, node, value);
         break;
     case CONFIG_TEXT:
-        read_text(file, node, field, value);
+        config_read_text(file, node, field, value);
+        break;
+    case CONFIG_SAID:
+    case CONFIG_NAME:
+        config_read_said(file, node, field, field->kind == CONFIG_SAID, value);
         break;
     case CONFIG_INTEGER:
         read_integer(file, node, field, value);
@@ -204,6 +193,7 @@ static void value_absent(const struct config_field *field, struct config_value *
     value->ok = false;
     value->id[0] = '\0';
     value->text = NULL;
+    value->texts = NULL;
     value->number = field->fallback;
     value->integer =
         field->kind == CONFIG_SECONDS ? llround(field->fallback * 1000) : (int64_t)field->fallback;

@@ -6,6 +6,8 @@
 enum config_kind {
     CONFIG_ID,      // an id
     CONFIG_TEXT,    // a text of min (default 1) to max (default 500) bytes
+    CONFIG_SAID,    // the same, or an object of such texts by language
+    CONFIG_NAME,    // the same, where a text alone is a name, and so in every language
     CONFIG_INTEGER, // a whole number
     CONFIG_NUMBER,
     CONFIG_SECONDS, // a number of seconds; read in ms
@@ -24,13 +26,14 @@ struct config_field {
 };
 
 struct config_value {
-    const struct json_node *node; // NULL: absent, or null
-    const char *text;             // of a text (in the model), an id or a date; NULL unless ok
-    double number;                // or fallback
-    int64_t integer;              // of a whole number, or ms of seconds; or fallback
-    bool ok;                      // present and right
-    bool flag;                    // or fallback
-    char id[MODEL_ID_SIZE];       // of an id or a date
+    const struct json_node *node;    // NULL: absent, or null
+    const char *text;                // of a text (in the model), an id or a date; NULL unless ok
+    const struct model_texts *texts; // of a text by language (in the model), or NULL
+    double number;                   // or fallback
+    int64_t integer;                 // of a whole number, or ms of seconds; or fallback
+    bool ok;                         // present and right
+    bool flag;                       // or fallback
+    char id[MODEL_ID_SIZE];          // of an id or a date
 };
 
 #define CONFIG_COUNT(array) (sizeof(array) / sizeof((array)[0]))

@@ -65,6 +65,7 @@ struct config_file *config_open(struct config *config, struct config_file *by,
     file->next = config->open;
     config->open = file;
     file->order = config->files;
+    file->first_said = config->said_count;
     file->path = scratch_text(config, path, strlen(path));
     note_path(config, file->path);
     const char *why = "";

@@ -11,6 +11,8 @@ struct config_file {
     struct config_file *next;
     const char *path;
     unsigned order;
+    const struct model_site *site; // of which it is the file, once its languages are known, or NULL
+    size_t first_said;             // of the run's texts by language
     char *text;
     size_t length;
     struct json_tape tape;

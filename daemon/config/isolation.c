@@ -8,11 +8,23 @@
 
 #define CLAUSE "NEC 514.11(A); 29 CFR 1910.147(d)(3)"
 
-// Devices that open electrical conductors, whatever their energy is called.
+// The disconnect of a pump at the tank: it holds back product, and none of its conductors runs into
+// a dispenser. Of one that is said to hold back anything else the name proves nothing.
+// Rule (2, points; NEC 514.11(A)): The disconnect of a pump that holds back product is no circuit
+// into a dispenser. [pump-disconnect-of-any-energy]
+static bool is_of_a_pump(const struct model_point *point) {
+    return point->kind != NULL && strcmp(point->kind, "pump-disconnect") == 0 &&
+           point->energy != NULL && strncmp(point->energy, "product", strlen("product")) == 0;
+}
+
+// Devices that open electrical conductors of a dispenser, whatever their energy is called.
 static bool opens_conductors(const struct model_point *point) {
     static const char *const words[] = {"breaker", "disconnect", "isolator", "fuse", "switch"};
     static const char *const energies[] = {"electric", "volt", "feedback", "backfeed",
                                            "light",    "data", "comm"};
+    if (is_of_a_pump(point)) {
+        return false;
+    }
     for (size_t i = 0; point->kind != NULL && i < CONFIG_COUNT(words); i++) {
         if (strcasestr(point->kind, words[i]) != NULL) {
             return true;

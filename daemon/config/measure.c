@@ -18,7 +18,7 @@ static const struct config_field measure_fields[] = {
     [MEASURE] = {"measure", CONFIG_ID, true, 0, 0, 0},
     [MEASURE_KIND] = {"kind", CONFIG_ID, true, 0, 0, 0},
     [MEASURE_UNIT] = {"unit", CONFIG_TEXT, true, 1, 31, 0},
-    [MEASURE_TITLE] = {"title", CONFIG_TEXT, false, 1, 200, 0},
+    [MEASURE_TITLE] = {"title", CONFIG_SAID, false, 1, 200, 0},
     [MEASURE_POSITIONS] = {"positions", CONFIG_ARRAY, true, 1, 0, 0},
     [MEASURE_CONTROLLER] = {"controller", CONFIG_ID, false, 0, 0, 0},
     [MEASURE_MAX_AGE] = {"max_age_s", CONFIG_SECONDS, false, 0.001, 300, 30},
@@ -77,6 +77,7 @@ static void read_measure(struct config_site_reading *reading, const struct json_
     }
     memcpy(measure->measure, values[MEASURE].id, sizeof(measure->measure));
     measure->title = values[MEASURE_TITLE].ok ? values[MEASURE_TITLE].text : measure->measure;
+    measure->titles = values[MEASURE_TITLE].texts;
     if (values[MEASURE_POSITIONS].ok) {
         const struct json_node *array = values[MEASURE_POSITIONS].node;
         measure->positions =

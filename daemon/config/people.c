@@ -9,7 +9,7 @@
 enum { PERSON, PERSON_TITLE, PERSON_ROLES, PERSON_SITES, PERSON_CREDENTIALS, PERSON_TOKEN };
 static const struct config_field person_fields[] = {
     [PERSON] = {"person", CONFIG_ID, true, 0, 0, 0},
-    [PERSON_TITLE] = {"title", CONFIG_TEXT, false, 1, 200, 0},
+    [PERSON_TITLE] = {"title", CONFIG_NAME, false, 1, 200, 0},
     [PERSON_ROLES] = {"roles", CONFIG_ARRAY, true, 1, 5, 0},
     [PERSON_SITES] = {"sites", CONFIG_ARRAY, true, 0, 0, 0},
     [PERSON_CREDENTIALS] = {"credentials", CONFIG_ARRAY, false, 0, 1000, 0},

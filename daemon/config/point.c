@@ -21,7 +21,7 @@ static const struct config_field point_fields[] = {
     [POINT] = {"point", CONFIG_ID, true, 0, 0, 0},
     [POINT_ENERGY] = {"energy", CONFIG_ID, true, 0, 0, 0},
     [POINT_KIND] = {"kind", CONFIG_TEXT, false, 1, 64, 0},
-    [POINT_TITLE] = {"title", CONFIG_TEXT, false, 1, 200, 0},
+    [POINT_TITLE] = {"title", CONFIG_SAID, false, 1, 200, 0},
     [POINT_ISOLATES] = {"isolates", CONFIG_ARRAY, true, 1, 0, 0},
     [POINT_SENSORS] = {"sensors", CONFIG_ARRAY, false, 0, 16, 0},
     [POINT_CONTROLLER] = {"controller", CONFIG_ID, false, 0, 0, 0},
@@ -208,6 +208,7 @@ void config_read_point(struct config_site_reading *reading, const struct json_no
     memcpy(point->point, values[POINT].id, sizeof(point->point));
     point->kind = values[POINT_KIND].text;
     point->title = values[POINT_TITLE].ok ? values[POINT_TITLE].text : point->point;
+    point->titles = values[POINT_TITLE].texts;
     if (values[POINT_ENERGY].ok) {
         point->energy = config_intern(reading->config, values[POINT_ENERGY].id);
         config_energy(file, values[POINT_ENERGY].node, point->energy);

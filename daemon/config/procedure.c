@@ -27,7 +27,7 @@ static const struct config_field procedure_fields[PROCEDURE_COUNT] = {
     {"leave", CONFIG_ARRAY, true, 1, 1000, 0},
     {"tests", CONFIG_ARRAY, true, 1, 1000, 0},
     [PROCEDURE] = {"procedure", CONFIG_ID, true, 0, 0, 0},
-    [PROCEDURE_TITLE] = {"title", CONFIG_TEXT, false, 1, 200, 0},
+    [PROCEDURE_TITLE] = {"title", CONFIG_SAID, false, 1, 200, 0},
     [PROCEDURE_KIND] = {"kind", CONFIG_TEXT, false, 0, 0, 0},
     [PROCEDURE_MATCH] = {"match", CONFIG_TEXT, false, 0, 0, 0},
     [PROCEDURE_TAKES] = {"takes", CONFIG_TEXT, false, 0, 0, 0},
@@ -127,6 +127,7 @@ static void read_procedure(struct config_file *file) {
     building.all.procedure = config_intern(config, values[PROCEDURE].id);
     building.all.title =
         values[PROCEDURE_TITLE].ok ? values[PROCEDURE_TITLE].text : building.all.procedure;
+    building.all.titles = values[PROCEDURE_TITLE].texts;
     building.all.inspection = inspection;
     building.all.match = is_word(file, &values[PROCEDURE_MATCH], "nozzle_family");
     read_takes(file, &values[PROCEDURE_TAKES], &building.all);

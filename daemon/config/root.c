@@ -2,6 +2,7 @@
 // which order those are read, each after what it refers to.
 #include "config/root.h"
 #include "config/feed.h"
+#include "config/language.h"
 #include "config/people.h"
 #include "config/requirement.h"
 #include "config/site.h"
@@ -249,7 +250,11 @@ static void load_others(struct config_file *root, const struct config_value *val
     config_districts_load(config, &districts);
     config_sites_load(config, &sites);
     config_people_finish(config);
+    config_languages_check(config);
     config_zones_resolve(config);
+    for (size_t i = 0; i < config->model->site_count; i++) {
+        config_requirements_in(config, &config->model->sites[i]);
+    }
     config_coverage_people(config);
     if (!model_index(config->model)) {
         config_no_memory(config);

@@ -30,6 +30,20 @@ struct config_place {
     const char *pointer;
 };
 
+// A text for people, or some in one file that are given in the same languages.
+struct config_said {
+    const struct model_texts *texts; // NULL: a plain text
+    struct config_place place;       // of the first
+    size_t count;
+};
+
+// Requirements as sites of one first language say them.
+struct config_spoken {
+    const struct model_requirements *const *rows; // as they were read
+    const char *language;
+    const struct model_requirements *const *in;
+};
+
 // Sites a person is named for, until all sites are known.
 struct config_person_sites {
     const char *person;
@@ -83,7 +97,11 @@ struct config {
     size_t district_count;
     const struct model_requirements **plain_row; // requirements where there is no district
     struct config_place *site_places;            // as the sites were read
-    size_t feed_room;                            // of the model's feeds
+    struct config_said *said;                    // file by file, but those of sites' own files
+    size_t said_count, said_room;
+    struct config_spoken *spoken;
+    size_t spoken_count, spoken_room;
+    size_t feed_room; // of the model's feeds
 };
 
 // --- memory.c ---

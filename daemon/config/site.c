@@ -1,6 +1,7 @@
 // Sites: their controllers and positions, and how points hang together with them.
 #include "config/site.h"
 
+#include "config/language.h"
 #include "config/zone.h"
 
 #include <stdlib.h>
@@ -11,6 +12,7 @@ enum {
     SITE_TITLE,
     SITE_DISTRICT,
     SITE_ZONE,
+    SITE_LANGUAGES,
     SITE_CONTROLLERS,
     SITE_POSITIONS,
     SITE_POINTS,
@@ -19,9 +21,10 @@ enum {
 };
 static const struct config_field site_fields[] = {
     [SITE] = {"site", CONFIG_ID, true, 0, 0, 0},
-    [SITE_TITLE] = {"title", CONFIG_TEXT, false, 1, 200, 0},
+    [SITE_TITLE] = {"title", CONFIG_NAME, false, 1, 200, 0},
     [SITE_DISTRICT] = {"district", CONFIG_ID, false, 0, 0, 0},
     [SITE_ZONE] = {"time_zone", CONFIG_TEXT, false, 0, 0, 0},
+    [SITE_LANGUAGES] = {"languages", CONFIG_ARRAY, false, 1, 16, 0},
     [SITE_CONTROLLERS] = {"controllers", CONFIG_ARRAY, false, 0, 1000, 0},
     [SITE_POSITIONS] = {"positions", CONFIG_ARRAY, true, 0, 0, 0},
     [SITE_POINTS] = {"points", CONFIG_ARRAY, false, 0, 0, 0},
@@ -33,7 +36,7 @@ enum { POSITION, POSITION_DISPENSER, POSITION_TITLE, POSITION_PRODUCTS, POSITION
 static const struct config_field position_fields[] = {
     [POSITION] = {"position", CONFIG_ID, true, 0, 0, 0},
     [POSITION_DISPENSER] = {"dispenser", CONFIG_ID, true, 0, 0, 0},
-    [POSITION_TITLE] = {"title", CONFIG_TEXT, false, 1, 200, 0},
+    [POSITION_TITLE] = {"title", CONFIG_SAID, false, 1, 200, 0},
     [POSITION_PRODUCTS] = {"products", CONFIG_ARRAY, false, 0, 100, 0},
     [POSITION_FAMILY] = {"nozzle_family", CONFIG_ID, false, 0, 0, 0},
 };
@@ -94,6 +97,7 @@ static void read_position(struct config_site_reading *reading, const struct json
     memcpy(position->position, id, sizeof(position->position));
     memcpy(position->dispenser, values[POSITION_DISPENSER].id, sizeof(position->dispenser));
     position->title = values[POSITION_TITLE].ok ? values[POSITION_TITLE].text : position->position;
+    position->titles = values[POSITION_TITLE].texts;
     if (values[POSITION_FAMILY].ok) {
         position->nozzle_family = config_intern(reading->config, values[POSITION_FAMILY].id);
     }
@@ -234,6 +238,8 @@ static void read_site(struct config_file *file) {
     struct config_site_reading reading = {
         .file = file, .config = config, .site = &config->model->sites[index]};
     struct config_value values[CONFIG_COUNT(site_fields)];
+    config_languages_read(file, reading.site);
+    file->site = reading.site;
     if (!config_read(file, json_root(&file->tape), "a site", site_fields, CONFIG_COUNT(site_fields),
                      values) ||
         !values[SITE].ok) {
@@ -247,6 +253,7 @@ static void read_site(struct config_file *file) {
     memcpy(reading.site->site, values[SITE].id, sizeof(reading.site->site));
     reading.site->title =
         values[SITE_TITLE].ok ? values[SITE_TITLE].text : config_intern(config, values[SITE].id);
+    reading.site->titles = values[SITE_TITLE].texts;
     read_district_of(&reading, &values[SITE_DISTRICT]);
     read_zone(&reading, &values[SITE_ZONE]);
     reading.positions_broken = !values[SITE_POSITIONS].ok;
@@ -270,6 +277,7 @@ static void read_site(struct config_file *file) {
     }
     config_check_isolation(&reading);
     config_coverage_positions(file, reading.position_nodes, reading.site);
+    config_languages_of_site(file);
     config->model->site_count++;
 }
 

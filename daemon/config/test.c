@@ -24,6 +24,10 @@ enum {
     TEST_EACH,
     TEST_FAILS,
     TEST_VALID,
+    TEST_TITLE,
+    TEST_ASK,
+    TEST_METHOD,
+    TEST_EDITION,
     TEST_COUNT,
 };
 static const struct config_field test_fields[TEST_COUNT] = {
@@ -39,6 +43,10 @@ static const struct config_field test_fields[TEST_COUNT] = {
     [TEST_EACH] = {"each", CONFIG_TEXT, false, 0, 0, 0},
     [TEST_FAILS] = {"fails", CONFIG_TEXT, false, 0, 0, 0},
     [TEST_VALID] = {"valid_s", CONFIG_SECONDS, false, 0.001, CONFIG_VALID_MAX_S, 0},
+    [TEST_TITLE] = {"title", CONFIG_SAID, false, 1, 200, 0},
+    [TEST_ASK] = {"ask", CONFIG_SAID, false, 0, 0, 0},
+    [TEST_METHOD] = {"method", CONFIG_TEXT, false, 1, 200, 0},
+    [TEST_EDITION] = {"edition", CONFIG_TEXT, false, 1, 100, 0},
 };
 
 static void unknown_rule(struct config_file *file, const struct config_value *value) {
@@ -161,6 +169,23 @@ static void read_repeats(struct config_file *file, const struct json_node *node,
     config_valid_tighten(file, &test->valid_ms, &given[TEST_VALID]);
 }
 
+// What people are told of a test, where nothing was said of it yet: a district may say by whose
+// text its authority has it done.
+static void read_words(struct model_test *test, const struct config_value *given) {
+    if (test->title == NULL) {
+        test->title = given[TEST_TITLE].text;
+        test->titles = given[TEST_TITLE].texts;
+    }
+    if (test->ask == NULL) {
+        test->ask = given[TEST_ASK].text;
+        test->asks = given[TEST_ASK].texts;
+    }
+    if (given[TEST_METHOD].ok || given[TEST_EDITION].ok) {
+        test->method = given[TEST_METHOD].ok ? given[TEST_METHOD].text : test->method;
+        test->edition = given[TEST_EDITION].text;
+    }
+}
+
 // Rule (2, tests): A test carries the limits that its own would replace. [replaced-not-kept]
 static void new_test(struct config_building *building, const struct json_node *node,
                      const struct config_value *values) {
@@ -194,6 +219,7 @@ static void new_test(struct config_building *building, const struct json_node *n
         test.instrument = config_intern(file->config, values[TEST_INSTRUMENT].id);
     }
     read_repeats(file, node, &test, values);
+    read_words(&test, values);
     building->all.tests[building->all.test_count++] = test;
 }
 
@@ -252,5 +278,6 @@ void config_test_add(struct config_building *building, const struct json_node *n
     } else {
         tighten_test(file, node, known, values);
         read_repeats(file, node, known, values);
+        read_words(known, values);
     }
 }

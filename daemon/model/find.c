@@ -179,3 +179,13 @@ bool model_until_valid(const struct model_until *until, const struct model_site 
                        int64_t at_ms) {
     return !until->set || at_ms < until->end_ms[site->zone];
 }
+
+const char *model_text_in(const struct model_texts *texts, const char *language,
+                          const char *otherwise) {
+    for (size_t i = 0; texts != NULL && i < texts->count; i++) {
+        if (strcmp(texts->in[i].language, language) == 0) {
+            return texts->in[i].text;
+        }
+    }
+    return otherwise;
+}

@@ -38,6 +38,15 @@ enum model_group {
     MODEL_GROUP_COUNT,
 };
 
+// What is said to people, once in each language that it is given in: "en", "es-US" (RFC 5646).
+struct model_text {
+    const char *language, *text;
+};
+struct model_texts {
+    const struct model_text *in;
+    size_t count; // at least one
+};
+
 // A closed interval; an absent end is open. In the unit that stands beside it.
 struct model_limits {
     bool has_min, has_max;
@@ -47,8 +56,9 @@ struct model_limits {
 struct model_check {
     char check[MODEL_ID_SIZE];
     enum model_group group;
-    const char *ask;  // the question, for people
-    const char *unit; // NULL: answered without a reading
+    const char *ask;                // the question, for people, in the site's first language
+    const struct model_texts *asks; // in each that it is given in; NULL: in that one alone
+    const char *unit;               // NULL: answered without a reading
     struct model_limits limits;
     const char *instrument; // kind of instrument the reading needs, or NULL
     unsigned by;            // one enum model_role that alone may sign it, or 0: the crew
@@ -60,8 +70,12 @@ struct model_check {
 struct model_test {
     char test[MODEL_TEST_SIZE]; // configured: an id
     const char *rule;           // a name of the trade's rules ("pass-fail", "range", …)
-    const char *unit;           // range only, or NULL
-    struct model_limits limits; // configured
+    // For people, as those of a check; NULL: the rule's own title, and no more is said.
+    const char *title, *ask;
+    const struct model_texts *titles, *asks;
+    const char *method, *edition; // by whose text it is done, and which one; or NULL
+    const char *unit;             // range only, or NULL
+    struct model_limits limits;   // configured
     // The rule's own, at each end that is not configured: of rules whose limits a configured one
     // replaces. The trade's (trade_limits_replaced), set by whoever makes a test.
     struct model_limits rule_limits;
@@ -82,8 +96,9 @@ struct model_credential_choice {
 
 // What a procedure, with what its district adds, requires of a job.
 struct model_requirements {
-    const char *procedure; // id
-    const char *title;
+    const char *procedure;            // id
+    const char *title;                // in the site's first language
+    const struct model_texts *titles; // in each that it is given in, or NULL
     struct model_credential_choice *credentials;
     size_t credential_count;
     const char **isolate; // names of energies
@@ -108,6 +123,7 @@ struct model_position {
     char position[MODEL_ID_SIZE];
     char dispenser[MODEL_ID_SIZE];
     const char *title; // falls back to the id
+    const struct model_texts *titles;
     const char **products;
     uint32_t product_count;
     const char *nozzle_family; // or NULL
@@ -117,19 +133,20 @@ struct model_position {
 
 struct model_point {
     char point[MODEL_ID_SIZE];
+    bool locks_by_reader; // tags on it come from its reader alone
     uint32_t isolates_count;
     uint32_t sensor_count;
     uint32_t controller;      // index, or MODEL_NONE
     unsigned witnesses;       // without sensors (default 1)
-    bool locks_by_reader;     // tags on it come from its reader alone
-    const char *energy;       // name
-    const char *kind;         // or NULL
-    const char *title;        // falls back to the id
-    uint32_t *isolates;       // indexes of positions
-    uint32_t *sensors;        // indexes into the site's sensors; none: people say it
     int32_t max_age_ms;       // with sensors (default 30000)
     int32_t settle_ms;        // with sensors (default 2000)
     int32_t witness_valid_ms; // without sensors (default 28800000)
+    const char *energy;       // name
+    const char *kind;         // or NULL
+    const char *title;        // falls back to the id
+    const struct model_texts *titles;
+    uint32_t *isolates; // indexes of positions
+    uint32_t *sensors;  // indexes into the site's sensors; none: people say it
 };
 
 struct model_sensor {
@@ -142,9 +159,10 @@ struct model_sensor {
 // limit) and that can answer a check by itself.
 struct model_measure {
     char measure[MODEL_ID_SIZE];
-    const char *kind;    // what checks name it by
-    const char *unit;    // a check takes it only if its own unit is the same
-    const char *title;   // falls back to the id
+    const char *kind;  // what checks name it by
+    const char *unit;  // a check takes it only if its own unit is the same
+    const char *title; // falls back to the id
+    const struct model_texts *titles;
     uint32_t *positions; // indexes of the positions it speaks of
     uint32_t position_count;
     uint32_t controller; // index, or MODEL_NONE
@@ -183,7 +201,12 @@ struct model_rules {
 struct model_site {
     char site[MODEL_ID_SIZE];
     uint32_t index; // in the model
+    // Its titles, and those of what is in it, are in its first language where they are given in
+    // several; "titles" has them all, and is NULL where there is one alone.
     const char *title;
+    const struct model_texts *titles;
+    const char **languages; // that people read here; at least one
+    size_t language_count;
     const char *time_zone;
     uint32_t zone;        // index into the model's zones
     const char *district; // or NULL
@@ -329,6 +352,10 @@ bool model_person_has(const struct model_person *person, unsigned roles); // any
 // Whether something is valid at an instant (Unix ms) in a site's time zone.
 bool model_until_valid(const struct model_until *until, const struct model_site *site,
                        int64_t at_ms);
+
+// A text in a language; where it is not given in that, `otherwise`. texts may be NULL.
+const char *model_text_in(const struct model_texts *texts, const char *language,
+                          const char *otherwise);
 
 // Whether a text is an id as the contract has it.
 bool model_id_valid(const char *text, size_t length);

@@ -35,6 +35,25 @@ static const char *pack_text(struct pack *pack, const char *text) {
     return to != NULL ? memcpy(to, text, size) : NULL;
 }
 
+static const struct model_texts *pack_languages(struct pack *pack, const struct model_texts *from) {
+    if (from == NULL) {
+        return NULL;
+    }
+    struct model_texts *to = pack_copy(pack, from, sizeof(*to));
+    struct model_text *in = pack_copy(pack, from->in, from->count * sizeof(*in));
+    for (size_t i = 0; i < from->count; i++) {
+        const char *language = pack_text(pack, from->in[i].language);
+        const char *text = pack_text(pack, from->in[i].text);
+        if (in != NULL) {
+            in[i] = (struct model_text){language, text};
+        }
+    }
+    if (to != NULL) {
+        to->in = in;
+    }
+    return to;
+}
+
 static const char **pack_texts(struct pack *pack, const char *const *texts, size_t count) {
     const char **to = pack_take(pack, count * sizeof(*to));
     for (size_t i = 0; i < count; i++) {
@@ -63,11 +82,13 @@ static struct model_check *pack_checks(struct pack *pack, const struct model_che
     struct model_check *to = pack_copy(pack, from, count * sizeof(*to));
     for (size_t i = 0; i < count; i++) {
         const char *ask = pack_text(pack, from[i].ask);
+        const struct model_texts *asks = pack_languages(pack, from[i].asks);
         const char *unit = pack_text(pack, from[i].unit);
         const char *instrument = pack_text(pack, from[i].instrument);
         const char *measure = pack_text(pack, from[i].measure);
         if (to != NULL) {
             to[i].ask = ask;
+            to[i].asks = asks;
             to[i].unit = unit;
             to[i].instrument = instrument;
             to[i].measure = measure;
@@ -80,13 +101,18 @@ static struct model_test *pack_tests(struct pack *pack, const struct model_test 
                                      size_t count) {
     struct model_test *to = pack_copy(pack, from, count * sizeof(*to));
     for (size_t i = 0; i < count; i++) {
-        const char *rule = pack_text(pack, from[i].rule);
-        const char *unit = pack_text(pack, from[i].unit);
-        const char *instrument = pack_text(pack, from[i].instrument);
+        struct model_test parts = from[i];
+        parts.rule = pack_text(pack, from[i].rule);
+        parts.title = pack_text(pack, from[i].title);
+        parts.titles = pack_languages(pack, from[i].titles);
+        parts.ask = pack_text(pack, from[i].ask);
+        parts.asks = pack_languages(pack, from[i].asks);
+        parts.method = pack_text(pack, from[i].method);
+        parts.edition = pack_text(pack, from[i].edition);
+        parts.unit = pack_text(pack, from[i].unit);
+        parts.instrument = pack_text(pack, from[i].instrument);
         if (to != NULL) {
-            to[i].rule = rule;
-            to[i].unit = unit;
-            to[i].instrument = instrument;
+            to[i] = parts;
         }
     }
     return to;
@@ -98,6 +124,7 @@ static struct model_requirements *pack_all(struct pack *pack,
     struct model_requirements parts = *from;
     parts.procedure = pack_text(pack, from->procedure);
     parts.title = pack_text(pack, from->title);
+    parts.titles = pack_languages(pack, from->titles);
     parts.credentials = pack_credentials(pack, from->credentials, from->credential_count);
     parts.isolate = pack_texts(pack, from->isolate, from->isolate_count);
     parts.checks = pack_checks(pack, from->checks, from->check_count);

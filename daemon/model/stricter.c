@@ -142,6 +142,14 @@ static void tighten_test(struct model_test *test, const struct model_test *by) {
     if (test->instrument == NULL) {
         test->instrument = by->instrument;
     }
+    if (test->title == NULL) {
+        test->title = by->title;
+        test->titles = by->titles;
+    }
+    if (test->ask == NULL) {
+        test->ask = by->ask;
+        test->asks = by->asks;
+    }
     test->powered = test->powered || by->powered;
     test->valid_ms = model_period_shorter(test->valid_ms, by->valid_ms);
     test->runs = by->runs > test->runs ? by->runs : test->runs;

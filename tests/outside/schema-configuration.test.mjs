@@ -101,6 +101,10 @@ const full = () => ({
       {
         test: 'ratio',
         rule: 'range',
+        title: { en: 'Ratio', es: 'Relación' },
+        ask: 'From spout to ground',
+        method: 'TP-201.5',
+        edition: '2026',
         unit: 'ohm',
         min: 1,
         max: 2,
@@ -141,6 +145,10 @@ const full = () => ({
           {
             test: 'more',
             rule: 'range',
+            title: 'More',
+            ask: { en: 'Once more', es: 'Otra vez' },
+            method: 'TP-201.5',
+            edition: '2026',
             unit: 'ohm',
             min: 1,
             max: 2,
@@ -161,6 +169,7 @@ const full = () => ({
   'site.json': {
     site: 'juniper',
     title: 'Juniper Crossing',
+    languages: ['en', 'es'],
     district: 'north',
     time_zone: 'UTC',
     controllers: ['panel-1'],

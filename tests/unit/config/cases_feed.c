@@ -123,7 +123,8 @@ const struct case_of cases_feed[] = {
      "\"_\", \"-\" and {captures}\n"},
     {"a topic without a site where there are two",
      {{"forelock.json", "\"feeds\": []", "\"feeds\": [\"feeds/f.json\"]"},
-      {"sites/twin.json", NULL, "{\"site\": \"twin\", \"positions\": []}\n"},
+      {"sites/twin.json", NULL,
+       "{\"site\": \"twin\", \"languages\": [\"en\"], \"positions\": []}\n"},
       {"people.json", "\"juniper\", \"elsewhere\"", "\"juniper\", \"twin\""},
       {"feeds/f.json", NULL,
        "{\"feeds\": [\n"

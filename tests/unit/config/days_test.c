@@ -61,8 +61,9 @@ static void test_zones_without_midnight(void **state) {
 
 static void test_zone_each(void **state) {
     // The same day ends at different instants at two sites.
-    tree_write("sites/coast.json", "{\"site\": \"coast\", \"time_zone\": \"Europe/Lisbon\","
-                                   " \"positions\": []}");
+    tree_write("sites/coast.json",
+               "{\"site\": \"coast\", \"languages\": [\"en\"], \"time_zone\": \"Europe/Lisbon\","
+               " \"positions\": []}");
     const struct model *model = loaded_model(state);
     const struct model_until *until = &model_instrument_find(model, "tw-3")->calibrated_until;
     int64_t coast = until->end_ms[model_site_find(model, "coast")->zone];

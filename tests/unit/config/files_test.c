@@ -124,7 +124,9 @@ static void write_big_site(unsigned number) {
     size_t size = 0;
     FILE *out = open_memstream(&text, &size);
     assert_non_null(out);
-    fprintf(out, "{\"site\": \"s%u\", \"title\": \"Site %u\", \"controllers\": [\"panel-1\"],",
+    fprintf(out,
+            "{\"site\": \"s%u\", \"languages\": [\"en\"], \"title\": \"Site %u\", \"controllers\": "
+            "[\"panel-1\"],",
             number, number);
     fprintf(out, "\"positions\": [");
     for (unsigned i = 0; i < 64; i++) {

@@ -179,6 +179,26 @@ static void an_electrical_point_takes_the_whole_cabinet(void **state) {
     assert_error("/points/0", "isolates dispenser \"3\" and not its position \"3B\"");
 }
 
+#define TOW                                                                                        \
+    "{\"procedure\": \"tow\", \"isolate\": [\"electrical\", \"product-supply\", \"held\"],\n"      \
+    " \"verify\": [{\"check\": \"no-flow\", \"ask\": \"Nothing flows\"}],\n"                       \
+    " \"clear\": [{\"check\": \"clear\", \"ask\": \"Clear\"}],\n"                                  \
+    " \"tests\": [{\"test\": \"seen\", \"rule\": \"pass-fail\"}],\n"                               \
+    " \"leave\": [{\"check\": \"safe\", \"ask\": \"Safe\"}]}\n"
+#define PUMP(energy)                                                                               \
+    "\"points\": [{\"point\": \"pump\", \"energy\": \"" energy                                     \
+    "\", \"kind\": \"pump-disconnect\", "                                                          \
+    "\"isolates\": [\"3A\", \"3B\"], \"sensors\": []},"
+
+static void a_pumps_disconnect_is_no_circuit_of_a_dispenser(void **state) {
+    (void)state;
+    tree_write("procedures/tow.json", TOW);
+    tree_edit("sites/juniper.json", "\"points\": [", PUMP("product-supply"));
+    limits_of("no-voltage", true);
+    tree_edit("sites/juniper.json", "product-supply", "held");
+    assert_error("/points/0", "leaves this electrical point, \"pump\", on");
+}
+
 // --- Inspections ---
 
 #define INSPECTION                                                                                 \
@@ -241,6 +261,7 @@ int main(void) {
         TEST(witnesses_speak_only_where_no_sensor_does),
         TEST(a_points_energy_is_one_that_is_isolated),
         TEST(an_electrical_point_takes_the_whole_cabinet),
+        TEST(a_pumps_disconnect_is_no_circuit_of_a_dispenser),
         TEST(an_inspection_needs_no_lockout),
         TEST(an_inspection_isolates_nothing),
         TEST(a_district_adds_no_lockout_to_an_inspection),

@@ -11,12 +11,12 @@ struct model_check *hardware_check(struct hardware *h, const char *id) {
 
 void hardware_lay_out(struct hardware *h) {
     world_copy(&h->copy);
-    h->measures[M_PSI] = (struct model_measure){"3-psi", "line-pressure", "psi", "Line 3", on_3,
-                                                2,       MODEL_NONE,      30000, false};
-    h->measures[M_VOLTS] =
-        (struct model_measure){"3A-volts", "voltage", "A", "Head 3A", on_3a, 1, 0, 30000, false};
+    h->measures[M_PSI] = (struct model_measure){
+        "3-psi", "line-pressure", "psi", "Line 3", NULL, on_3, 2, MODEL_NONE, 30000, false};
+    h->measures[M_VOLTS] = (struct model_measure){"3A-volts", "voltage", "A", "Head 3A", NULL,
+                                                  on_3a,      1,         0,   30000,     false};
     h->measures[M_PSI_B] = (struct model_measure){
-        "3B-psi", "line-pressure", "psi", "Line 3B", on_3b, 1, MODEL_NONE, 30000, false};
+        "3B-psi", "line-pressure", "psi", "Line 3B", NULL, on_3b, 1, MODEL_NONE, 30000, false};
     h->copy.site.measures = h->measures;
     h->copy.site.measure_count = MEASURES;
     struct model_check *drained = hardware_check(h, "drained");

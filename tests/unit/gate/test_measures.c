@@ -323,8 +323,8 @@ static void a_work_check_is_answered_while_working(void **state) {
     memset(&other, 0, sizeof other);
     struct hardware *h = &other;
     hardware_lay_out(h);
-    h->measures[M_PSI_B] = (struct model_measure){"3A-nut", "torque",   "N.m", "Nut", on_3a,
-                                                  1,        MODEL_NONE, 30000, false};
+    h->measures[M_PSI_B] = (struct model_measure){"3A-nut", "torque", "N.m",      "Nut", NULL,
+                                                  on_3a,    1,        MODEL_NONE, 30000, false};
     hardware_check(h, "spout-nut")->measure = "torque";
     hardware_come_up(h);
     world_to_tagged(h->world, "j-1");

@@ -83,9 +83,9 @@ static const struct model_requirements *const at_site[] = {&procedures[0], &proc
 static uint32_t points_3a[] = {POWER3, VALVE3, LINE3A}, points_3b[] = {POWER3, VALVE3},
                 points_4a[] = {POWER4, VALVE4};
 static struct model_position positions[] = {
-    {"3A", "3", "Dispenser 3, side A", NULL, 0, "k2", points_3a, COUNT(points_3a)},
-    {"3B", "3", "Dispenser 3, side B", NULL, 0, "k2", points_3b, COUNT(points_3b)},
-    {"4A", "4", "Dispenser 4, side A", NULL, 0, "k4", points_4a, COUNT(points_4a)},
+    {"3A", "3", "Dispenser 3, side A", NULL, NULL, 0, "k2", points_3a, COUNT(points_3a)},
+    {"3B", "3", "Dispenser 3, side B", NULL, NULL, 0, "k2", points_3b, COUNT(points_3b)},
+    {"4A", "4", "Dispenser 4, side A", NULL, NULL, 0, "k4", points_4a, COUNT(points_4a)},
 };
 static uint32_t on_3[] = {P3A, P3B}, on_3a[] = {P3A}, on_4[] = {P4A};
 static uint32_t power_3[] = {S_POWER3}, valve_3[] = {S_VALVE3A, S_VALVE3B}, power_4[] = {S_POWER4},
