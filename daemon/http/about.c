@@ -25,6 +25,7 @@ static void write_sites(struct http *http, const struct model_person *person) {
             json_out_object(out);
             wire_text(out, "site", site->site);
             wire_text(out, "title", site->title);
+            wire_texts(out, "titles", site->titles);
             wire_text(out, "time_zone", site->time_zone);
             json_out_object_end(out);
         }

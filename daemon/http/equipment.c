@@ -9,6 +9,7 @@ static void write_position(struct json_out *out, const struct model_site *site,
     wire_text(out, "position", position->position);
     wire_text(out, "dispenser", position->dispenser);
     wire_text(out, "title", position->title);
+    wire_texts(out, "titles", position->titles);
     wire_list(out, "products");
     for (uint32_t i = 0; i < position->product_count; i++) {
         json_out_string(out, position->products[i]);
@@ -44,6 +45,7 @@ static void write_point(struct json_out *out, const struct model_site *site,
     wire_text(out, "energy", point->energy);
     wire_text(out, "kind", point->kind);
     wire_text(out, "title", point->title);
+    wire_texts(out, "titles", point->titles);
     write_positions_of(out, site, "isolates", point->isolates, point->isolates_count);
     wire_list(out, "sensors");
     for (uint32_t i = 0; i < point->sensor_count; i++) {
@@ -66,6 +68,7 @@ static void write_measure(struct json_out *out, const struct model_site *site,
     wire_text(out, "kind", measure->kind);
     wire_text(out, "unit", measure->unit);
     wire_text(out, "title", measure->title);
+    wire_texts(out, "titles", measure->titles);
     write_positions_of(out, site, "positions", measure->positions, measure->position_count);
     wire_text(out, "controller", controller_of(site, measure->controller));
     wire_number(out, "max_age_s", true, measure->max_age_ms / 1000.0);
@@ -127,12 +130,15 @@ static void write_instruments(struct json_out *out, const struct model *model,
     json_out_array_end(out);
 }
 
-static void write_procedures(struct json_out *out, const struct model *model) {
+static void write_procedures(struct json_out *out, const struct model *model,
+                             const struct model_site *site) {
     wire_list(out, "procedures");
     for (size_t i = 0; i < model->procedure_count; i++) {
+        const struct model_requirements *needs = site->requirements[i];
         json_out_object(out);
-        wire_text(out, "procedure", model->procedures[i].procedure);
-        wire_text(out, "title", model->procedures[i].title);
+        wire_text(out, "procedure", needs->procedure);
+        wire_text(out, "title", needs->title);
+        wire_texts(out, "titles", needs->titles);
         json_out_object_end(out);
     }
     json_out_array_end(out);
@@ -146,12 +152,18 @@ void http_serve_equipment(struct http_call *call) {
     json_out_object(out);
     wire_text(out, "site", site->site);
     wire_text(out, "title", site->title);
+    wire_texts(out, "titles", site->titles);
+    wire_list(out, "languages");
+    for (size_t i = 0; i < site->language_count; i++) {
+        json_out_string(out, site->languages[i]);
+    }
+    json_out_array_end(out);
     wire_text(out, "time_zone", site->time_zone);
     wire_text(out, "district", site->district);
     write_hardware(out, site);
     write_people(out, http->model, site);
     write_instruments(out, http->model, site, http_state_now(http).now.wall);
-    write_procedures(out, http->model);
+    write_procedures(out, http->model, site);
     json_out_object_end(out);
     http_reply_out(http, call->request);
 }

@@ -25,6 +25,7 @@ static void write_check(struct json_out *out, const struct model_check *check) {
     wire_text(out, "check", check->check);
     wire_text(out, "group", model_group_name(check->group));
     wire_text(out, "ask", check->ask);
+    wire_texts(out, "asks", check->asks);
     wire_text(out, "unit", check->unit);
     wire_limits(out, &check->limits);
     wire_text(out, "instrument", check->instrument);
@@ -68,6 +69,21 @@ static void write_reading(struct json_out *out, const struct model_test *test,
     json_out_object_end(out);
 }
 
+// What the test is called: where the configuration says it, "titles" says so in every language;
+// else it is called as its rule.
+static void write_test_title(struct json_out *out, const struct model_test *test,
+                             const struct trade_rule *rule, const char *language) {
+    const char *of_rule = rule != NULL ? rule->title : NULL;
+    wire_text(out, "title", test->title != NULL ? test->title : of_rule);
+    if (test->title != NULL && test->titles == NULL) {
+        json_out_key(out, "titles");
+        json_out_object(out);
+        wire_text(out, language, test->title);
+        json_out_object_end(out);
+    }
+    wire_texts(out, "titles", test->titles);
+}
+
 // The limits that hold whatever is read: the procedure's, and the rule's own where the readings do
 // not move them.
 static struct model_limits limits_of(const struct model_test *test, const struct trade_rule *rule) {
@@ -76,13 +92,17 @@ static struct model_limits limits_of(const struct model_test *test, const struct
     return tightens ? model_limits_both(limits, rule->own) : limits;
 }
 
-static void write_test(struct json_out *out, const struct model_test *test) {
+static void write_test(struct json_out *out, const struct model_test *test, const char *language) {
     const struct trade_rule *rule = trade_rule_find(test->rule);
     struct model_limits limits = limits_of(test, rule);
     json_out_object(out);
     wire_text(out, "test", test->test);
     wire_text(out, "rule", test->rule);
-    wire_text(out, "title", rule != NULL ? rule->title : NULL);
+    write_test_title(out, test, rule, language);
+    wire_text(out, "ask", test->ask);
+    wire_texts(out, "asks", test->asks);
+    wire_text(out, "method", test->method);
+    wire_text(out, "edition", test->edition);
     wire_text(out, "unit", trade_value_unit(test->rule, test->unit));
     wire_limits(out, &limits);
     wire_flag(out, "exceeds", rule != NULL && rule->exceeds);
@@ -108,6 +128,7 @@ static void write_head(struct json_out *out, const struct gate_job *job) {
     wire_text(out, "job", job->job);
     wire_text(out, "procedure", needs->procedure);
     wire_text(out, "title", needs->title);
+    wire_texts(out, "titles", needs->titles);
     wire_text(out, "kind", needs->inspection ? "inspection" : NULL);
     wire_text(out, "district", needs->district);
     wire_text(out, "effective", needs->effective);
@@ -140,9 +161,10 @@ static bool write_procedure(struct json_out *out, const struct gate_site *at,
         write_check(out, &job->needs->checks[i]);
     }
     json_out_array_end(out);
+    const char *language = at->model->languages[0];
     wire_list(out, "tests");
     for (size_t i = 0; i < tests->test_count; i++) {
-        write_test(out, &tests->tests[i]);
+        write_test(out, &tests->tests[i], language);
     }
     json_out_array_end(out);
     json_out_object_end(out);

@@ -29,9 +29,11 @@ static void about_place(struct json_out *out, const struct report_record *record
     const struct model_position *position = record->position;
     wire_text(out, "site", record->site->site);
     wire_text(out, "title", record->site->title);
+    wire_texts(out, "titles", record->site->titles);
     wire_text(out, "time_zone", record->site->time_zone);
     wire_text(out, "position", record->opened->position);
     wire_text(out, "position_title", position != NULL ? position->title : NULL);
+    wire_texts(out, "position_titles", position != NULL ? position->titles : NULL);
     wire_text(out, "dispenser", position != NULL ? position->dispenser : NULL);
     wire_list(out, "products");
     for (uint32_t i = 0; position != NULL && i < position->product_count; i++) {
@@ -49,6 +51,7 @@ static void about_rules(struct json_out *out, const struct report_record *record
     wire_text(out, "effective", needs != NULL ? needs->effective : NULL);
     wire_text(out, "procedure", record->opened->procedure);
     wire_text(out, "procedure_title", needs != NULL ? needs->title : NULL);
+    wire_texts(out, "procedure_titles", needs != NULL ? needs->titles : NULL);
     wire_list(out, "credentials");
     for (size_t i = 0; needs != NULL && i < needs->credential_count; i++) {
         json_out_array(out);
@@ -202,6 +205,7 @@ static void points(struct json_out *out, const struct report_record *record) {
         json_out_object(out);
         wire_text(out, "point", id);
         wire_text(out, "title", point != NULL ? point->title : NULL);
+        wire_texts(out, "titles", point != NULL ? point->titles : NULL);
         wire_text(out, "kind", point != NULL ? point->kind : NULL);
         wire_text(out, "energy", point != NULL ? point->energy : NULL);
         wire_text(out, "at_opening", model_point_state_name(record->opened->evidence[i].state));

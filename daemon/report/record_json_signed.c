@@ -58,6 +58,7 @@ void report_json_checks(struct json_out *out, const struct report_record *record
         wire_text(out, "check", check->check);
         wire_text(out, "group", model_group_name(check->group));
         wire_text(out, "ask", check->ask);
+        wire_texts(out, "asks", check->asks);
         wire_text(out, "unit", check->unit);
         wire_limits(out, &check->limits);
         wire_text(out, "instrument_kind", check->instrument);
@@ -141,6 +142,10 @@ void report_json_tests(struct json_out *out, const struct report_record *record)
         json_out_object(out);
         wire_text(out, "test", test->test);
         wire_text(out, "rule", test->rule);
+        wire_text(out, "title", test->title);
+        wire_texts(out, "titles", test->titles);
+        wire_text(out, "method", test->method);
+        wire_text(out, "edition", test->edition);
         wire_text(out, "unit", test->unit);
         wire_limits(out, &test->limits);
         wire_text(out, "instrument_kind", test->instrument);

@@ -3,6 +3,7 @@
 #include "wire/fact_requirements.h"
 
 #include "trade/trade.h"
+#include "wire/tell_member.h"
 
 #include <math.h>
 
@@ -62,6 +63,7 @@ static void write_check(struct json_out *out, const struct model_check *check) {
     json_out_object(out);
     write_text(out, "check", check->check);
     write_text(out, "ask", check->ask);
+    wire_texts(out, "asks", check->asks);
     write_measure(out, check->unit, &check->limits, check->instrument);
     write_text(out, "by", check->by != 0 ? model_role_name(check->by) : NULL);
     write_seconds(out, "valid_s", check->valid_ms);
@@ -86,6 +88,12 @@ static void write_test(struct json_out *out, const struct model_test *test) {
     json_out_object(out);
     write_text(out, "test", test->test);
     write_text(out, "rule", test->rule);
+    write_text(out, "title", test->title);
+    wire_texts(out, "titles", test->titles);
+    write_text(out, "ask", test->ask);
+    wire_texts(out, "asks", test->asks);
+    write_text(out, "method", test->method);
+    write_text(out, "edition", test->edition);
     write_measure(out, test->unit, &test->limits, test->instrument);
     if (!test->powered) {
         json_out_key(out, "powered");
@@ -117,6 +125,7 @@ void wire_fact_write_requirements(struct json_out *out,
     json_out_object(out);
     write_text(out, "procedure", requirements->procedure);
     write_text(out, "title", requirements->title);
+    wire_texts(out, "titles", requirements->titles);
     write_text(out, "kind", requirements->inspection ? "inspection" : NULL);
     write_text(out, "district", requirements->district);
     write_text(out, "effective", requirements->effective);
@@ -144,6 +153,31 @@ static bool read_text(const struct wire_fact_reader *reader, const struct json_n
                       const char *name, const char **text) {
     const struct json_node *node = json_present(reader->tape, object, name);
     return node == NULL || wire_fact_read_text(reader, node, text);
+}
+
+// What has no texts by language was said in one alone, or by a version that had no other.
+static bool read_said(const struct wire_fact_reader *reader, const struct json_node *object,
+                      const char *name, const struct model_texts **texts) {
+    const struct json_node *by = json_present(reader->tape, object, name);
+    if (by == NULL || by->kind != JSON_OBJECT) {
+        return by == NULL;
+    }
+    struct model_texts *made = wire_fact_arena_array(reader->arena, 1, sizeof *made);
+    struct model_text *in = wire_fact_arena_array(reader->arena, by->count, sizeof *in);
+    bool good = made != NULL && in != NULL;
+    const struct json_node *key = good ? json_first(reader->tape, by) : NULL;
+    while (good && key != NULL) {
+        const struct json_node *text = json_next(reader->tape, by, key);
+        good = wire_fact_read_text(reader, key, &in[made->count].language) &&
+               wire_fact_read_text(reader, text, &in[made->count].text);
+        made->count++;
+        key = json_next(reader->tape, by, text);
+    }
+    if (good) {
+        made->in = in;
+    }
+    *texts = made;
+    return good && made->count > 0;
 }
 
 // An id is never absent.
@@ -202,6 +236,7 @@ static bool read_check(const struct wire_fact_reader *reader, const struct json_
                        struct model_check *check) {
     return read_id(reader, node, "check", check->check, sizeof check->check) &&
            read_text(reader, node, "ask", &check->ask) &&
+           read_said(reader, node, "asks", &check->asks) &&
            read_measure(reader, node, &check->unit, &check->limits, &check->instrument) &&
            read_role(reader, node, &check->by) &&
            read_seconds(reader, node, "valid_s", &check->valid_ms) &&
@@ -284,6 +319,17 @@ static bool read_takes(const struct wire_fact_reader *reader, const struct json_
     return node == NULL || made->takes_dispenser || json_equals(reader->tape, node, "position");
 }
 
+// What people are told of a test.
+static bool read_test_words(const struct wire_fact_reader *reader, const struct json_node *node,
+                            struct model_test *test) {
+    return read_text(reader, node, "title", &test->title) &&
+           read_said(reader, node, "titles", &test->titles) &&
+           read_text(reader, node, "ask", &test->ask) &&
+           read_said(reader, node, "asks", &test->asks) &&
+           read_text(reader, node, "method", &test->method) &&
+           read_text(reader, node, "edition", &test->edition);
+}
+
 static bool read_test(const struct wire_fact_reader *reader, const struct json_node *node,
                       struct model_test *test) {
     const struct json_node *powered = json_present(reader->tape, node, "powered");
@@ -292,6 +338,7 @@ static bool read_test(const struct wire_fact_reader *reader, const struct json_n
         (test->powered || powered->kind == JSON_FALSE) &&
         read_id(reader, node, "test", test->test, sizeof test->test) &&
         wire_fact_read_text(reader, json_present(reader->tape, node, "rule"), &test->rule) &&
+        read_test_words(reader, node, test) &&
         read_measure(reader, node, &test->unit, &test->limits, &test->instrument) &&
         read_seconds(reader, node, "valid_s", &test->valid_ms) && read_runs(reader, node, test) &&
         read_choice(reader, node, "each", NULL, "product", &test->each_product) &&
@@ -348,6 +395,7 @@ bool wire_fact_read_requirements(const struct wire_fact_reader *reader,
     return wire_fact_read_text(reader, json_present(reader->tape, node, "procedure"),
                                &made->procedure) &&
            read_text(reader, node, "title", &made->title) &&
+           read_said(reader, node, "titles", &made->titles) &&
            read_choice(reader, node, "kind", NULL, "inspection", &made->inspection) &&
            read_text(reader, node, "district", &made->district) &&
            read_text(reader, node, "effective", &made->effective) &&

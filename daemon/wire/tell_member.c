@@ -8,6 +8,18 @@ void wire_text(struct json_out *out, const char *name, const char *value) {
     wire_fact_write_text(out, value);
 }
 
+void wire_texts(struct json_out *out, const char *name, const struct model_texts *texts) {
+    if (texts == NULL) {
+        return;
+    }
+    json_out_key(out, name);
+    json_out_object(out);
+    for (size_t i = 0; i < texts->count; i++) {
+        wire_text(out, texts->in[i].language, texts->in[i].text);
+    }
+    json_out_object_end(out);
+}
+
 void wire_time(struct json_out *out, const char *name, int64_t wall) {
     json_out_key(out, name);
     wire_fact_write_time(out, wall);

@@ -6,6 +6,8 @@
 
 // A text; NULL and "" as null.
 void wire_text(struct json_out *out, const char *name, const char *value);
+// Texts by language, as an object; of what is said in one language alone, nothing.
+void wire_texts(struct json_out *out, const char *name, const struct model_texts *texts);
 // An instant (Unix ms); 0 as null.
 void wire_time(struct json_out *out, const char *name, int64_t wall);
 void wire_flag(struct json_out *out, const char *name, bool value);

@@ -23,10 +23,13 @@ struct model whole_model = {.sites = sites, .site_count = 1};
 static const char *vapor[] = {"vapor-a", "vapor-b"}, *ladder[] = {"ladder"};
 static struct model_credential_choice choices[] = {{vapor, 2}, {ladder, 1}};
 static const char *energies[] = {"electrical", "product"};
+static const struct model_text in_two[] = {{"en", "Barricaded?"}, {"es", "¿Cerrado?"}};
+static const struct model_texts two = {in_two, COUNT(in_two)};
 static struct model_check checks[] = {
     {.check = "barricade",
      .group = MODEL_GROUP_PREPARE,
      .ask = "Barricaded?",
+     .asks = &two,
      .valid_ms = 28800000},
     {.check = "told",
      .group = MODEL_GROUP_PREPARE,
@@ -58,6 +61,12 @@ static struct model_check checks[] = {
 static struct model_test tests[] = {
     {.test = "leak",
      .rule = "pass-fail",
+     .title = "Leak",
+     .titles = &two,
+     .ask = "Dry",
+     .asks = &two,
+     .method = "By eye",
+     .edition = "2026",
      .powered = true,
      .valid_ms = 5400000,
      .runs = 3,
@@ -73,6 +82,7 @@ static struct model_test tests[] = {
 const struct model_requirements whole_needs = {
     .procedure = "spout",
     .title = "Spout and boot",
+    .titles = &two,
     .inspection = true,
     .district = "north-basin",
     .effective = "2026-07-01",
@@ -290,11 +300,13 @@ const char *const whole_members[] = {
     "\"boot\":\"b00t\"",
     "\"version\":\"0.1.0\"",
     "\"requirements\":{\"procedure\":\"spout\",\"title\":\"Spout and boot\","
+    "\"titles\":{\"en\":\"Barricaded?\",\"es\":\"¿Cerrado?\"},"
     "\"kind\":\"inspection\",\"district\":\"north-basin\",\"effective\":\"2026-07-01\","
     "\"credentials\":[[\"vapor-a\",\"vapor-b\"],[\"ladder\"]],"
     "\"isolate\":[\"electrical\",\"product\"],\"match\":\"nozzle_family\",\"takes\":\"site\","
     "\"check_in_s\":1800,"
-    "\"prepare\":[{\"check\":\"barricade\",\"ask\":\"Barricaded?\",\"valid_s\":28800},"
+    "\"prepare\":[{\"check\":\"barricade\",\"ask\":\"Barricaded?\","
+    "\"asks\":{\"en\":\"Barricaded?\",\"es\":\"¿Cerrado?\"},\"valid_s\":28800},"
     "{\"check\":\"told\",\"ask\":\"Staff told\",\"by\":\"manager\",\"valid_s\":1.5}],"
     "\"relieve\":[{\"check\":\"drained\",\"ask\":\"Drained\",\"unit\":\"L\",\"min\":0,"
     "\"note\":true}],"
@@ -305,7 +317,10 @@ const char *const whole_members[] = {
     "\"clear\":[{\"check\":\"clear\",\"ask\":\"Clear\"}],"
     "\"finish\":[{\"check\":\"clean\",\"ask\":\"Clean\"}],"
     "\"leave\":[{\"check\":\"safe\",\"ask\":\"Safe\"}],"
-    "\"tests\":[{\"test\":\"leak\",\"rule\":\"pass-fail\",\"valid_s\":5400,\"runs\":3,"
+    "\"tests\":[{\"test\":\"leak\",\"rule\":\"pass-fail\",\"title\":\"Leak\","
+    "\"titles\":{\"en\":\"Barricaded?\",\"es\":\"¿Cerrado?\"},\"ask\":\"Dry\",\"asks\":{\"en\":"
+    "\"Barricaded?\",\"es\":\"¿Cerrado?\"},"
+    "\"method\":\"By eye\",\"edition\":\"2026\",\"valid_s\":5400,\"runs\":3,"
     "\"borderline\":0.02,"
     "\"each\":\"product\",\"fails\":\"dispenser\"},{\"test\":\"spout.continuity\","
     "\"rule\":\"range\",\"unit\":\"ohm\",\"min\":0.5,\"max\":1000000,\"instrument\":\"meter\","
