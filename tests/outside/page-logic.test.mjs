@@ -13,6 +13,7 @@ const { standing } = actions;
 const { sentenceOf, stopsIn } = await load(dir, 'at-history.js');
 const { Gates } = await load(dir, 'gates.js');
 const { refusalSentence, wasSentence, whySentence } = await load(dir, 'refusals.js');
+const { inLanguage, speaking } = await load(dir, 'said.js');
 await load(dir, 'sign-words.js');
 const { formOf } = await load(dir, 'at-fields.js');
 const numbers = await load(dir, 'numbers.js');
@@ -303,6 +304,30 @@ test('refusals become sentences of titles, not of ids', () => {
     say('part-mismatch', { say: 'part-mismatch', family: 'k2' }),
     'The kit (none named) must match the nozzle (k2): do not fit it.',
   );
+});
+
+test('what the configuration says in two languages is said in the one of the page', () => {
+  const document = speaking({
+    title: 'Hose',
+    titles: { en: 'Hose', es: 'Manguera' },
+    checks: [
+      { check: 'dry', ask: 'Dry', asks: { en: 'Dry', es: 'Seco' } },
+      { check: 'plain', ask: 'Only so' },
+    ],
+  });
+  try {
+    assert.deepEqual([document.title, document.checks[0].ask], ['Hose', 'Dry']);
+    setLanguage('es');
+    assert.deepEqual([document.title, document.checks[0].ask], ['Manguera', 'Seco']);
+    assert.equal(document.checks[1].ask, 'Only so');
+    assert.equal({ ...document.checks[0] }.ask, 'Seco');
+    // A refusal quotes the text of the site's first language alone.
+    assert.deepEqual([inLanguage('Dry'), inLanguage('Unheard of')], ['Seco', 'Unheard of']);
+    const args = { say: 'check-missing', check: 'dry', title: 'Dry' };
+    assert.match(refusalSentence({ code: 'check-missing', say: '', args }), /Seco/);
+  } finally {
+    setLanguage('en');
+  }
 });
 
 test('a refusal that has no sentence here is said as the daemon says it', () => {

@@ -70,6 +70,8 @@ function readingField(reading) {
 const testHint = (test, waits) =>
   [
     waits && t('form.run', waits),
+    test.ask && `${test.ask}.`,
+    test.method && `${[test.method, test.edition].filter(Boolean).join(', ')}.`,
     limitWords(test) && t('form.limits', { limits: limitWords(test) }),
     test.limits_move &&
       t(limitWords(test) ? 'form.limits-both' : 'form.limits-move', { formula: test.formula }),

@@ -95,6 +95,8 @@ register({
     'point.distrusted': 'Sensor {sensor} is OUT OF ORDER, says {person}, until {until}: {reason}',
     'point.distrusted-reader': 'Its reader is OUT OF ORDER, says {person}, until {until}: {reason}',
     'reader.of': 'the reader of {point}',
+    'caution.rated':
+      'A phone is no rated device: sign from outside the classified area, or with one that is rated for it.',
     'caution.out-of-order': 'OUT OF ORDER: {sensors}. People looked in its place.',
     'point.never': 'never heard',
     'point.tag': '{person}, for {age}',
@@ -280,6 +282,8 @@ register({
     'point.distrusted': 'El sensor {sensor} está AVERIADO, dice {person}, hasta {until}: {reason}',
     'point.distrusted-reader': 'Su lector está AVERIADO, dice {person}, hasta {until}: {reason}',
     'reader.of': 'el lector de {point}',
+    'caution.rated':
+      'Un teléfono no es equipo aprobado: firme fuera del área clasificada, o con uno aprobado para ella.',
     'caution.out-of-order': 'AVERIADO: {sensors}. Personas miraron en su lugar.',
     'point.never': 'nunca oído',
     'point.tag': '{person}, desde hace {age}',

@@ -323,6 +323,7 @@ function foot(ctx) {
     { id: 'foot' },
     me && el('p', {}, t('page.as', { person: me })),
     el('p', {}, t('caution.try')),
+    el('p', {}, t('caution.rated')),
     holder &&
       el(
         'a',

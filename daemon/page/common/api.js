@@ -1,5 +1,7 @@
 // Reading from the daemon and asking it. A request is never kept for later: it gets through while the
 // person waits, or the person is told that it did not.
+import { speaking } from './said.js';
+
 const PATIENCE_MS = 10_000;
 const ATTEMPT_MS = 4_000;
 const PAUSE_MS = 500;
@@ -30,7 +32,7 @@ export async function getJson(path, { timeout = ATTEMPT_MS * 2 } = {}) {
     if (!response.ok) throw Object.assign(new Error(path), { status: response.status });
     const document = await response.json();
     if (path.endsWith('/gate')) learnClock(document.at);
-    return document;
+    return speaking(document);
   } finally {
     clearTimeout(timer);
   }

@@ -3,6 +3,7 @@
 import './alarm-words.js';
 import './refusal-words.js';
 import { shown, unitSign } from './numbers.js';
+import { inLanguage } from './said.js';
 import { hasWord, namesIn, t } from './words.js';
 
 const title = (list, key, id) => list?.find((entry) => entry[key] === id)?.title ?? id;
@@ -26,6 +27,7 @@ const SHOWN = {
   leader: (id, equipment) => personTitle(equipment, id),
   by: (id, equipment) => personTitle(equipment, id),
   position: (id, equipment) => positionTitle(equipment, id),
+  title: inLanguage,
   role: wordOf('role'),
   phase: wordOf('phase'),
   phases: (list) => list.map(wordOf('phase')).join(t('refusal.or')),
