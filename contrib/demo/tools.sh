@@ -236,7 +236,7 @@ field() { document "$1" | jq -r "$2"; }
 # Prints the first string that a jq path finds in the example configuration, comments left out.
 configured() {
     sed 's|^ *//.*||; s| // .*||' "$top"/config/{people,sites/$site,procedures/*,districts/*}*.json |
-        jq -rn "first(inputs | $1)"
+        jq -rn "first(inputs | $1 | if type == \"object\" then .en else . end)"
 }
 
 person() { configured ".people[]? | select(.person == \"$1\") | .title"; }

@@ -66,7 +66,7 @@ static void check_sums_up(void **state) {
     assert_int_equal(run.status, 0);
     rig_in_order(run.out,
                  (const char *const[]){"instance edge-1", "site juniper",
-                                       "4 positions, 5 points (1 without a sensor)",
+                                       "4 positions, 7 points (3 without a sensor)",
                                        "procedure spout-and-boot", "6 people", "no errors", NULL});
 }
 

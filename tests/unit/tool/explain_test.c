@@ -28,7 +28,7 @@ static void the_story_up_to_a_break(void **state) {
                      "t-104 hung lock and tag on 3-power",
                      "t-104 is protected",
                      "m-301 signed check site-told",
-                     "t-104 signed check no-voltage: 0.25 V with meter-7",
+                     "t-104 signed check line-pressure: 0.25 psi with gauge-4",
                      "the lockout of J-1 is confirmed",
                      "t-104 started the work on J-1",
                      "the lockout of J-1 was BROKEN at 3-power (point-live)",
@@ -62,7 +62,7 @@ static void the_story_to_its_end(void **state) {
         run.out,
         (const char *const[]){
             "finished the work", "lock and tag of t-104 on 3-power was lifted",
-            "t-104 began the tests of J-1", "recorded test continuity: passed at 1200 with ohm-2",
+            "t-104 began the tests of J-1", "recorded test continuity: passed at 1200 with meg-1",
             "worked: range, min <= value <= max: ; value 1200, at most 500000, margin "
             "498800; source: limit from configuration",
             "recorded test decay: passed at 1.9", "limit 1.5", "t-104 returned the position",

@@ -2,7 +2,6 @@
 #include "story.h"
 
 #include <stdio.h>
-#include <string.h>
 
 #define JOB .job = "J-1"
 
@@ -48,9 +47,14 @@ void story_confirm(struct rig *rig) {
     story_isolate(rig);
     story_sign(rig, "t-104", "barricade");
     story_sign(rig, "m-301", "site-told");
+    measure(rig, "gas-before", 2, "%LEL", "gas-5");
+    story_sign(rig, "t-104", "product-proof");
+    rig_must(rig, GATE_VERB_SIGN_CHECK, "t-104",
+             (struct gate_request){JOB, .check = "nozzle-label", .note = "k2"});
+    measure(rig, "line-pressure", 0.25, "psi", "gauge-4");
     measure(rig, "drained", 1.5, "L", NULL);
     story_sign(rig, "t-104", "no-flow");
-    measure(rig, "no-voltage", 0.25, "V", "meter-7");
+    story_sign(rig, "t-104", "dark");
 }
 
 void story_start(struct rig *rig) {
@@ -58,6 +62,11 @@ void story_start(struct rig *rig) {
 }
 
 void story_finish(struct rig *rig) {
+    static const char *const fitted[] = {"o-rings", "sensing-port", "sealant", "boot-seated",
+                                         "interlock-rod"};
+    for (size_t i = 0; i < sizeof fitted / sizeof fitted[0]; i++) {
+        story_sign(rig, "t-104", fitted[i]);
+    }
     measure(rig, "spout-nut", 45, "N.m", "tw-3");
     story_sign(rig, "t-104", "tools-clear");
     story_sign(rig, "t-104", "people-clear");
@@ -76,22 +85,24 @@ void story_restore(struct rig *rig) {
     say(rig, "t-104", MODEL_POINT_LIVE);
 }
 
-static void record(struct rig *rig, const char *test, struct model_result result) {
+static void record(struct rig *rig, const char *test, const char *instrument,
+                   struct model_result result) {
     result.has_pass = result.pass = true;
     rig_must(rig, GATE_VERB_RECORD_TEST, "t-104",
              (struct gate_request){
                  JOB,
                  .test = test,
-                 .instrument = strcmp(test, "continuity") == 0 ? "ohm-2" : NULL,
+                 .instrument = instrument,
                  .result = &result,
              });
 }
 
 void story_test(struct rig *rig) {
     rig_must(rig, GATE_VERB_BEGIN_TEST, "t-104", (struct gate_request){JOB});
-    record(rig, "leak", (struct model_result){.rule = "pass-fail", .formula = "pass"});
-    record(rig, "shutoff", (struct model_result){.rule = "pass-fail", .formula = "pass"});
-    record(rig, "continuity",
+    record(rig, "leak", NULL, (struct model_result){.rule = "pass-fail", .formula = "pass"});
+    record(rig, "interlock", NULL, (struct model_result){.rule = "pass-fail", .formula = "pass"});
+    record(rig, "shutoff", NULL, (struct model_result){.rule = "pass-fail", .formula = "pass"});
+    record(rig, "continuity", "meg-1",
            (struct model_result){.rule = "range",
                                  .has_value = true,
                                  .value = 1200,
@@ -101,7 +112,7 @@ void story_test(struct rig *rig) {
                                  .margin = 498800,
                                  .formula = "min <= value <= max",
                                  .source = "limit from configuration"});
-    record(rig, "decay",
+    record(rig, "decay", "inwc-1",
            (struct model_result){.rule = "pressure-decay",
                                  .has_value = true,
                                  .value = 1.9,
