@@ -27,18 +27,18 @@ static const char prefix[] = "forelock.";
 // What may be asked for: the published types of the gate's words, which this folder may not know. A
 // test holds the two lists together.
 static const char *const event_types[] = {
-    "job.opened",        "job.assigned",      "job.cancelled",   "job.returned",
-    "lead.offered",      "job.handed-over",   "crew.joined",     "crew.left",
-    "crew.protected",    "crew.unprotected",  "tag.hung",        "tag.lifted",
-    "check.signed",      "check.ageing",      "point.witnessed", "point.changed",
-    "point.ageing",      "sensor.distrusted", "sensor.trusted",  "told.confirmed",
-    "lockout.confirmed", "lockout.lost",      "lockout.broken",  "stop.called",
-    "checked-in",        "work.started",      "work.refused",    "work.stopped",
-    "work.finished",     "work.set-aside",    "work.reopened",   "test.begun",
-    "test.refused",      "test.recorded",     "return.refused",  "position.out-of-service",
-    "position.returned", "fuel.recorded",     "part.fitted",     "fault.reported",
-    "job.expected",      "evidence.attached", "alarm.raised",    "alarm.acknowledged",
-    "alarm.cleared",
+    "job.opened",        "job.assigned",       "job.cancelled",   "job.returned",
+    "lead.offered",      "job.handed-over",    "crew.joined",     "crew.left",
+    "crew.protected",    "crew.unprotected",   "tag.hung",        "tag.lifted",
+    "check.signed",      "check.ageing",       "point.witnessed", "point.changed",
+    "point.ageing",      "sensor.distrusted",  "sensor.trusted",  "told.confirmed",
+    "lockout.confirmed", "lockout.lost",       "lockout.broken",  "stop.called",
+    "checked-in",        "work.started",       "work.refused",    "work.stopped",
+    "work.finished",     "work.set-aside",     "work.reopened",   "test.begun",
+    "test.refused",      "test.recorded",      "return.refused",  "position.out-of-service",
+    "position.returned", "fuel.recorded",      "part.fitted",     "spill.recorded",
+    "spill.reported",    "fault.reported",     "job.expected",    "evidence.attached",
+    "alarm.raised",      "alarm.acknowledged", "alarm.cleared",
 };
 
 const char *const *config_webhook_events(size_t *count) {

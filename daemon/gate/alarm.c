@@ -151,12 +151,21 @@ void gate_alarm_acknowledge(struct gate *gate, struct gate_site *site,
     gate_emit(gate, &fact);
 }
 
+// Rule (4, record-spill): A spill that was to be reported by now is of a higher priority.
+// [spill-overdue-low]
+enum model_alarm_priority gate_alarm_priority(const struct gate_alarm *alarm) {
+    return alarm->told.sentence == GATE_SAY_ALARM_SPILL_OVERDUE
+               ? MODEL_PRIORITY_HIGH
+               : gate_alarm_row(alarm->kind, alarm->subject)->priority;
+}
+
 // Rule (3, alarms; R17): Alarms of one point are one group. [alarm-group-by-alarm]
 void gate_alarm_group(const struct gate_alarm *alarm, char *buffer, size_t size) {
     static const char *const of[] = {
         [GATE_SUBJECT_SENSOR] = "sensor", [GATE_SUBJECT_CONNECTION] = "connection",
         [GATE_SUBJECT_PERSON] = "person", [GATE_SUBJECT_WEBHOOK] = "webhook",
-        [GATE_SUBJECT_DAEMON] = "daemon", [GATE_SUBJECT_NONE] = "job",
+        [GATE_SUBJECT_SPILL] = "spill",   [GATE_SUBJECT_DAEMON] = "daemon",
+        [GATE_SUBJECT_NONE] = "job",
     };
     enum gate_alarm_subject about = gate_alarm_row(alarm->kind, alarm->subject)->about;
     if (alarm->kind == MODEL_ALARM_LOCKOUT_BROKEN && alarm->why == MODEL_CODE_LINK_DOWN) {

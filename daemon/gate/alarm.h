@@ -37,6 +37,8 @@ void gate_alarm_acknowledge(struct gate *gate, struct gate_site *site,
 // The alarm that stands about this, or NULL.
 struct gate_alarm *gate_alarm_about(const struct gate_site *site,
                                     const struct gate_alarm_about *about);
+// How urgent one is, as it was raised last.
+enum model_alarm_priority gate_alarm_priority(const struct gate_alarm *alarm);
 // The cause that several alarms may share, as `group` tells it: "point/3-power".
 void gate_alarm_group(const struct gate_alarm *alarm, char *buffer, size_t size);
 #define GATE_GROUP_SIZE (GATE_SUBJECT_SIZE + 16)

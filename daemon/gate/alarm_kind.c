@@ -64,6 +64,11 @@ static const struct gate_alarm_row rows[MODEL_ALARM_KIND_COUNT] = {
                                   .told_by = GATE_ALARM_BY_SUBJECT,
                                   .about = GATE_SUBJECT_WEBHOOK,
                                   .stands = "while a webhook has taken nothing for too long"},
+    [MODEL_ALARM_SPILL_REPORT_DUE] = {.priority = MODEL_PRIORITY_LOW,
+                                      .told_by = GATE_ALARM_BY_SUBJECT,
+                                      .about = GATE_SUBJECT_SPILL,
+                                      .stands = "until a spill over the limit is reported; `high` "
+                                                "once that is due"},
 };
 
 // Rule (3, alarms; R19): The daemon's own clock is an overseer's to answer for.

@@ -32,6 +32,7 @@ enum gate_alarm_subject {
     GATE_SUBJECT_CONNECTION, // or a topic: it has levels
     GATE_SUBJECT_PERSON,     // or an unknown badge
     GATE_SUBJECT_WEBHOOK,
+    GATE_SUBJECT_SPILL,
 };
 
 struct gate_alarm_row {

@@ -62,4 +62,8 @@
         "The daemon's clock was set: nothing is permitted for a minute.")                          \
     SAY(ALARM_WEBHOOK_DOWN, "alarm.webhook-down",                                                  \
         "The webhook {subject} does not take events: what it keeps of this site is out of date. "  \
-        "Nothing is lost.")
+        "Nothing is lost.")                                                                        \
+    SAY(ALARM_SPILL_DUE, "alarm.spill-report-due",                                                 \
+        "Spill {subject} at {position}, {amount} of {product}: report due by {until}.")            \
+    SAY(ALARM_SPILL_OVERDUE, "alarm.spill-report-due.overdue",                                     \
+        "Spill {subject} at {position}, {amount} of {product}: the report was due by {until}.")

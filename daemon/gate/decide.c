@@ -54,7 +54,7 @@ static struct gate_case case_of(struct gate *gate, uint32_t site,
                                 struct gate_answer *answer) {
     answer->refusal_count = 0;
     answer->accepted = answer->again = answer->has_phase = false;
-    answer->has_result = answer->has_signed = false;
+    answer->has_result = answer->has_signed = answer->has_spill = false;
     answer->at = now;
     gate_id_copy(answer->job, request->job);
     return (struct gate_case){.gate = gate,

@@ -74,6 +74,12 @@ struct gate_fact {
 
     const char *product, *tank;        // fuel.recorded
     const char *family, *serial, *due; // part.fitted
+    const char *spill, *reference;     // spill.recorded, spill.reported
+    bool has_quantity;
+    double quantity;
+    bool sheen;
+    int64_t cleaned;    // spill.recorded: wall ms at which it was cleaned up
+    int64_t report_due; // the same: by when it is to be reported, where it is
     bool has_drawn, has_returned, has_kept, has_totalizer_before, has_totalizer_after;
     double drawn, returned, kept, totalizer_before, totalizer_after;
     const struct gate_fuel_sum *sum; // fuel.recorded: the product's, with this

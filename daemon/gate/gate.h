@@ -141,6 +141,10 @@ struct gate_request {
     // The day around a repair.
     const char *product, *tank;        // record-fuel
     const char *family, *serial, *due; // fit-part
+    struct gate_volume quantity;       // record-spill
+    bool sheen;
+    int64_t cleaned;               // wall ms; 0: not yet
+    const char *spill, *reference; // report-spill
     struct gate_volume drawn, returned, kept, totalizer_before, totalizer_after;
     const char *text;                 // report-fault
     int64_t back;                     // expect-back: wall ms
@@ -166,6 +170,10 @@ struct gate_answer {
     struct gate_time at;
     bool has_result;
     struct model_result result;
+    bool
+        has_spill; // record-spill: its id, and by when it is to be reported (wall ms; 0: it is not)
+    char spill[MODEL_ID_SIZE];
+    int64_t report_due;
     bool has_signed;
     struct gate_signed signed_;
     struct gate_refusal *refusals; // belong to the answer; reused

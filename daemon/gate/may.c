@@ -266,6 +266,15 @@ static void try_procedures(struct asking *asking) {
     }
 }
 
+static void try_spills(struct asking *asking) {
+    const struct gate_site *site = asking->c.site;
+    asking->request.reference = "a reference";
+    for (size_t i = 0; i < site->spill_count; i++) {
+        asking->request.spill = asking->choice.spill = site->spills[i].spill;
+        try(asking);
+    }
+}
+
 static void try_verb(struct asking *asking) {
     if (asking->row->opens_job) {
         try_procedures(asking);
@@ -279,6 +288,8 @@ static void try_verb(struct asking *asking) {
         try_tests(asking);
     } else if (is_about(asking, "alarm")) {
         try_alarms(asking);
+    } else if (is_about(asking, "spill")) {
+        try_spills(asking);
     } else if (is_about(asking, "technician")) {
         try_technicians(asking);
     } else if (is_about(asking, "to")) {

@@ -21,6 +21,7 @@ struct gate_choice {
     const char *badge;          // lift-absent-tag: of nobody known
     bool seen_off;              // lift-absent-tag: it takes that alone
     const char *procedure;      // open-job
+    const char *spill;          // report-spill
     bool has_state;             // witness-point
     enum model_point_state state;
     bool fails; // sign-check: only as one that does not hold

@@ -43,6 +43,7 @@ void gate_review(struct gate *gate, struct gate_site *site, struct gate_time now
     gate_review_jobs(gate, site, now);
     gate_review_words(gate, site, now, &next);
     gate_review_alarms(gate, site, now, &next);
+    gate_review_spills(gate, site, now, &next);
     gate_review_check_ins(gate, site, now, &next);
     gate_review_positions(gate, site, now);
     for (size_t i = 0; i < site->job_count; i++) {

@@ -63,6 +63,10 @@ int64_t gate_ageing_left(int64_t valid_ms);
 void gate_review_words(struct gate *gate, struct gate_site *site, struct gate_time now,
                        int64_t *next);
 
+// Raises and clears the alarms of spills; *next is lowered to when a report is due.
+void gate_review_spills(struct gate *gate, struct gate_site *site, struct gate_time now,
+                        int64_t *next);
+
 void gate_review_positions(struct gate *gate, struct gate_site *site, struct gate_time now);
 // Raises and clears the alarms that follow a condition; *next is lowered to when time alone raises
 // one.

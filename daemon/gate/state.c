@@ -56,6 +56,7 @@ static void site_free(struct gate_site *site) {
     free(site->jobs);
     free(site->alarms);
     free(site->untold);
+    free(site->spills);
     free(site->used);
     free(site->sensors);
     free(site->measures);

@@ -299,6 +299,19 @@ struct gate_point_hearing {
     size_t mark_count, mark_capacity;
 };
 
+// A spill that is not reported.
+struct gate_spill {
+    char spill[MODEL_ID_SIZE];
+    uint32_t position; // or MODEL_NONE
+    char product[MODEL_ID_SIZE], by[MODEL_ID_SIZE];
+    double quantity; // in unit
+    char unit[8];
+    double gallons;
+    bool sheen;
+    int64_t cleaned;     // wall ms; 0: not yet
+    struct gate_time at; // first recorded
+};
+
 // A job id once used; its job, while that is remembered. An empty id is a free slot.
 struct gate_used {
     char job[MODEL_ID_SIZE];
@@ -326,7 +339,10 @@ struct gate_site {
     size_t job_count, job_capacity;
     struct gate_alarm *alarms; // those that stand
     size_t alarm_count, alarm_capacity;
-    uint64_t alarms_raised; // names the next one
+    uint64_t alarms_raised;    // names the next one
+    struct gate_spill *spills; // not reported, in the order in which they were recorded
+    size_t spill_count, spill_capacity;
+    uint64_t spills_recorded; // names the next one
     struct gate_untold *untold;
     size_t untold_count, untold_capacity;
     struct gate_used *used; // every job id ever used: an open hash

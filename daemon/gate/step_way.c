@@ -1,7 +1,7 @@
 // Ways on that depend on whose a lock is, and on who may lead.
 #include "gate/step_way.h"
 
-#include "gate/alarm_kind.h"
+#include "gate/alarm.h"
 #include "gate/own_clock.h"
 
 #include <stddef.h>
@@ -82,8 +82,7 @@ const struct gate_alarm *gate_step_alarm(const struct gate_site *site, const str
     for (size_t i = 0; i < site->alarm_count; i++) {
         const struct gate_alarm *alarm = &site->alarms[i];
         bool open = gate_same(alarm->job, job->job) && alarm->state != MODEL_ALARM_ACKNOWLEDGED;
-        if (open && (worst == NULL || gate_alarm_row(alarm->kind, alarm->subject)->priority >
-                                          gate_alarm_row(worst->kind, worst->subject)->priority)) {
+        if (open && (worst == NULL || gate_alarm_priority(alarm) > gate_alarm_priority(worst))) {
             worst = alarm;
         }
     }

@@ -51,6 +51,9 @@ bool gate_is_ageing(const struct gate *gate) {
                 return true;
             }
         }
+        if (site->spill_count > 0) {
+            return true;
+        }
         for (uint32_t p = 0; p < site->model->point_count; p++) {
             const struct gate_point *point = &site->points[p];
             if (point->tag_count > 0 || point->statement_count > 0 ||

@@ -26,7 +26,7 @@ static const char *const cause_names[MODEL_CAUSE_COUNT] = {
 static const char *const alarm_kind_names[MODEL_ALARM_KIND_COUNT] = {
     "lockout-broken", "stop-called", "absent-lock-removed", "check-in-overdue",
     "left-live",      "link-down",   "journal-down",        "site-contested",
-    "tag-left",       "clock",       "webhook-down",
+    "tag-left",       "clock",       "webhook-down",        "spill-report-due",
 };
 static const char *const priority_names[MODEL_PRIORITY_COUNT] = {"low", "high", "urgent"};
 static const char *const alarm_state_names[MODEL_ALARM_STATE_COUNT] = {

@@ -15,6 +15,7 @@ static bool is_of_day(const struct gate_fact *fact) {
     switch (fact->type) {
     case GATE_FACT_FUEL_RECORDED:
     case GATE_FACT_PART_FITTED:
+    case GATE_FACT_SPILL_RECORDED:
     case GATE_FACT_JOB_EXPECTED:
     case GATE_FACT_EVIDENCE_ATTACHED:
         return true;

@@ -17,7 +17,7 @@ static void start(struct request *request, struct gate_answer *answer) {
     answer->accepted = answer->again = false;
     answer->job[0] = '\0';
     answer->has_phase = false;
-    answer->has_result = answer->has_signed = false;
+    answer->has_result = answer->has_signed = answer->has_spill = false;
     answer->refusal_count = 0;
 }
 

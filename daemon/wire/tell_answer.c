@@ -26,6 +26,16 @@ static void signed_(struct json_out *out, const struct gate_signed *as) {
     json_out_object_end(out);
 }
 
+// Rule (4, record-spill): The answer says under which id a spill is recorded again and reported.
+// [answer-spill-untold]
+static void spill(struct json_out *out, const struct gate_answer *answer) {
+    json_out_key(out, "result");
+    json_out_object(out);
+    wire_text(out, "spill", answer->spill);
+    wire_time(out, "report_due", answer->report_due);
+    json_out_object_end(out);
+}
+
 bool wire_answer(struct json_out *out, const char *id, const char *verb,
                  const struct gate_answer *answer) {
     json_out_object(out);
@@ -42,6 +52,8 @@ bool wire_answer(struct json_out *out, const char *id, const char *verb,
         wire_fact_write_result(out, &answer->result);
     } else if (answer->has_signed) {
         signed_(out, &answer->signed_);
+    } else if (answer->has_spill) {
+        spill(out, answer);
     }
     if (answer->again) {
         wire_flag(out, "again", true);

@@ -138,8 +138,7 @@ bool wire_alarm(struct json_out *out, const struct gate *gate, uint32_t site,
     wire_text(out, "state", model_alarm_state_name(alarm->state));
     wire_time(out, "raised", alarm->raised.wall);
     wire_count(out, "count", alarm->count);
-    wire_text(out, "priority",
-              model_priority_name(gate_alarm_row(alarm->kind, alarm->subject)->priority));
+    wire_text(out, "priority", model_priority_name(gate_alarm_priority(alarm)));
     gate_alarm_group(alarm, group, sizeof group);
     wire_text(out, "group", group);
     json_out_object_end(out);

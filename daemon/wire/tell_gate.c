@@ -68,6 +68,7 @@ static void write_choice(struct json_out *out, const struct gate_choice *choice)
     write_one(out, "person", choice->person);
     write_one(out, "badge", choice->badge);
     write_one(out, "procedure", choice->procedure);
+    write_one(out, "spill", choice->spill);
     write_one(out, "state", choice->has_state ? model_point_state_name(choice->state) : NULL);
     if (choice->seen_off) {
         wire_flag(out, "seen_off", true);

@@ -31,7 +31,8 @@ static void row(struct json_out *out, enum model_alarm_kind kind, const char *su
                                         [GATE_SUBJECT_CONNECTION] = "`durable`, `live` or a topic",
                                         [GATE_SUBJECT_PERSON] =
                                             "a person, or a badge that nobody is known by",
-                                        [GATE_SUBJECT_WEBHOOK] = "a webhook"};
+                                        [GATE_SUBJECT_WEBHOOK] = "a webhook",
+                                        [GATE_SUBJECT_SPILL] = "a spill"};
     const struct gate_alarm_row *of = gate_alarm_row(kind, subject);
     json_out_object(out);
     text(out, "kind", model_alarm_kind_name(kind));

@@ -88,6 +88,12 @@
     FIELD(family, TEXT)                 \
     FIELD(serial, TEXT)                 \
     FIELD(due, TEXT)                    \
+    FIELD(spill, TEXT)                  \
+    FIELD(quantity, NUMBER)             \
+    FIELD(sheen, YES)                   \
+    FIELD(cleaned, TIME)                \
+    FIELD(report_due, TIME)             \
+    FIELD(reference, TEXT)              \
     FIELD(requirements, NEEDS)          \
     FIELD(refusals, REFUSALS)
 // clang-format on

@@ -48,6 +48,8 @@
     X(POSITION_RETURNED, position_returned)                  \
     X(FUEL_RECORDED, fuel_recorded)                          \
     X(PART_FITTED, part_fitted)                              \
+    X(SPILL_RECORDED, spill_recorded)                        \
+    X(SPILL_REPORTED, spill_reported)                        \
     X(FAULT_REPORTED, fault_reported)                        \
     X(JOB_EXPECTED, job_expected)                            \
     X(EVIDENCE_ATTACHED, evidence_attached)                  \

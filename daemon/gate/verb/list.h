@@ -30,6 +30,8 @@
     VERB(ACKNOWLEDGE_ALARM, acknowledge_alarm)                                                     \
     VERB(RECORD_FUEL, record_fuel)                                                                 \
     VERB(FIT_PART, fit_part)                                                                       \
+    VERB(RECORD_SPILL, record_spill)                                                               \
+    VERB(REPORT_SPILL, report_spill)                                                               \
     VERB(REPORT_FAULT, report_fault)                                                               \
     VERB(EXPECT_BACK, expect_back)                                                                 \
     VERB(ATTACH, attach)

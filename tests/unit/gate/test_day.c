@@ -73,7 +73,7 @@ WORLD_TEST(anybody_of_the_site_reports_a_fault) {
     assert_int_equal(world_times_told(world, GATE_FACT_FAULT_REPORTED), 5);
     assert_string_equal(world_fact(world, GATE_FACT_FAULT_REPORTED)->position, "3A");
     assert_refused(world, fault(world, "v-1", "9Z"), MODEL_CODE_UNKNOWN_POSITION);
-    assert_may(world, "v-1", NULL, "report-fault");
+    assert_may(world, "v-1", NULL, "record-spill report-fault");
 }
 
 // --- Fuel ---
@@ -373,8 +373,9 @@ WORLD_TEST(evidence_is_of_the_job_or_of_what_there_is) {
                    MODEL_CODE_UNKNOWN_TEST, MODEL_CODE_UNKNOWN_ALARM);
     assert_refused(world, world_ask(world, attachment("t-2", 3)), MODEL_CODE_NOT_IN_CREW);
     assert_refused(world, world_ask(world, attachment("v-1", 3)), MODEL_CODE_NOT_ALLOWED);
-    assert_may(world, "v-1", "j-1", "report-fault");
-    assert_may(world, "t-1", "j-1", "record-fuel fit-part report-fault expect-back attach");
+    assert_may(world, "v-1", "j-1", "record-spill report-fault");
+    assert_may(world, "t-1", "j-1",
+               "record-fuel fit-part record-spill report-fault expect-back attach");
 }
 
 WORLD_TEST(evidence_of_an_alarm_that_stands) {

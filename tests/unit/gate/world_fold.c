@@ -231,6 +231,14 @@ static void put_site(FILE *out, const struct gate_site *site) {
     for (size_t i = 0; i < site->alarm_count; i++) {
         put_alarm(out, &site->alarms[i]);
     }
+    for (size_t i = 0; i < site->spill_count; i++) {
+        const struct gate_spill *spill = &site->spills[i];
+        fprintf(out, "spill %s %u %s by=%s %a %s %a sheen=%d cleaned=%lld", spill->spill,
+                spill->position, spill->product, spill->by, spill->quantity, spill->unit,
+                spill->gallons, spill->sheen, (long long)spill->cleaned);
+        put_time(out, "at", spill->at);
+        fprintf(out, "\n");
+    }
     for (size_t i = 0; i < site->used_capacity; i++) {
         if (site->used[i].job[0] != '\0') {
             fprintf(out, "used %s known=%d\n", site->used[i].job, site->used[i].ref != NULL);

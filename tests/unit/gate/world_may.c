@@ -19,7 +19,7 @@ static bool is_of(const struct gate_choice *choice, const struct gate_request *r
            same(choice->check, request->check) && same(choice->sensor, request->sensor) &&
            same(choice->reader, request->reader) && same(choice->alarm, request->alarm) &&
            same(choice->to, request->to) && same(choice->procedure, request->procedure) && owner &&
-           same(choice->badge, request->badge) &&
+           same(choice->spill, request->spill) && same(choice->badge, request->badge) &&
            (choice->test[0] == '\0' || same(choice->test, request->test)) &&
            (!choice->has_state || choice->state == request->state);
 }

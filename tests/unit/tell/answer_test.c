@@ -23,6 +23,17 @@ static void an_answer_that_accepts(void **state) {
          "\"refusals\":[]}");
 }
 
+static void an_answer_names_the_spill(void **state) {
+    struct bench *bench = *state;
+    const struct gate_answer answer = {
+        .accepted = true, .at = {WALL, 1}, .has_spill = true, .spill = "s7", .report_due = WALL};
+    said(bench, wire_answer(&bench->out, NULL, "record-spill", &answer),
+         "{\"id\":null,\"verb\":\"record-spill\",\"accepted\":true,\"job\":null,"
+         "\"phase\":null,\"lockout\":null,\"at\":\"2026-11-25T16:37:14.123Z\","
+         "\"result\":{\"spill\":\"s7\",\"report_due\":\"2026-11-25T16:37:14.123Z\"},"
+         "\"refusals\":[]}");
+}
+
 static void an_answer_with_a_result(void **state) {
     struct bench *bench = *state;
     const struct gate_answer answer = {
@@ -201,6 +212,7 @@ int main(void) {
 #define TEST(name) cmocka_unit_test_setup_teardown(name, bench_new, bench_end)
     const struct CMUnitTest all[] = {
         TEST(an_answer_that_accepts),
+        TEST(an_answer_names_the_spill),
         TEST(an_answer_with_a_result),
         TEST(an_answer_to_a_signature),
         TEST(results_without_a_verdict),
