@@ -111,3 +111,27 @@ scenario('what is fitted hangs there from the return on, and judges the next kit
   await w.position('3A', (d) => d.hangs?.[0].family === 'k9');
   await w.ok('k-1', 'open-job', { ...next, kit_family: 'k9' });
 });
+
+scenario('a spill over the limit is to be reported, over a restart too', {}, async (w) => {
+  const spill = { position: '3A', product: 'regular', unit: 'gal' };
+  const small = await w.ok('v-1', 'record-spill', { ...spill, quantity: 25 });
+  assert.deepEqual(small.result, { spill: 's1', report_due: null });
+  const { result } = await w.ok('t-104', 'record-spill', { ...spill, quantity: 25.1 });
+  assert.equal(result.spill, 's2');
+  const event = await w.seen.event('spill.recorded', { where: (d) => d.spill === 's2' });
+  assert.equal(event.data.report_due, result.report_due);
+  assert.equal(Date.parse(result.report_due) - Date.parse(event.data.at), 24 * 3600 * 1000);
+  const alarm = await w.seen.alarm('spill-report-due', (a) => a.subject === 's2');
+  assert.equal(alarm.priority, 'low');
+  assert.equal(alarm.group, 'spill/s2');
+  assert.equal(alarm.args.until, result.report_due);
+  assert.match(alarm.say, /25\.1 gal of regular: report due by /);
+  await w.stopDaemon();
+  await w.startDaemon();
+  await w.only('t-104', 'report-spill', { spill: 's2', reference: 'A-1' }, 'not-allowed');
+  await w.only('m-1', 'report-spill', { spill: 's9', reference: 'A-1' }, 'malformed');
+  await w.ok('m-1', 'report-spill', { spill: 's2', reference: 'A-1' });
+  const reported = await w.seen.event('spill.reported', { where: (d) => d.spill === 's2' });
+  assert.equal(reported.data.reference, 'A-1');
+  await w.seen.event('alarm.cleared', { where: (d) => d.kind === 'spill-report-due' });
+});

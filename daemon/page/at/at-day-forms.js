@@ -49,6 +49,29 @@ const partForm = (ctx, action) => ({
   make: same,
 });
 
+const spillForm = (ctx, action) => ({
+  title: t(action.label),
+  hint: t('form.spill-hint'),
+  fields: [
+    productField(ctx),
+    { ...volume('quantity', 'form.spilled'), optional: false },
+    { name: 'sheen', kind: 'attest', label: t('form.sheen') },
+    { name: 'cleaned', kind: 'when', label: t('form.cleaned'), optional: true },
+    text('note', 'form.note', { optional: true }),
+  ],
+  make: ({ cleaned, ...values }) => ({
+    ...values,
+    ...(cleaned ? { cleaned: new Date(cleaned).toISOString() } : {}),
+    unit: 'gal',
+  }),
+});
+
+const reportedForm = (ctx, action) => ({
+  title: t(action.label, action.values),
+  fields: [text('reference', 'form.reference')],
+  make: same,
+});
+
 const faultForm = (ctx, action) => ({
   title: t(action.label),
   hint: t('form.fault-hint'),
@@ -95,6 +118,8 @@ const attachmentForm = (ctx, action) => ({
 export const DAY_FORMS = {
   fuel: fuelForm,
   part: partForm,
+  spill: spillForm,
+  reported: reportedForm,
   fault: faultForm,
   expected: expectedForm,
   attachment: attachmentForm,

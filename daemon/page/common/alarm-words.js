@@ -46,6 +46,10 @@ register({
     'told.alarm.clock.daemon':
       'The daemon’s clock is behind the journal: nothing is permitted until it is compared.',
     'told.alarm.clock.set': 'The daemon’s clock was set: nothing is permitted for a minute.',
+    'told.alarm.spill-report-due':
+      'Spill {subject} at {position}, {value} {unit} of {product}: report due by {until}.',
+    'told.alarm.spill-report-due.overdue':
+      'Spill {subject} at {position}, {value} {unit} of {product}: the report WAS due by {until}.',
     'told.alarm.webhook-down':
       'The webhook {subject} does not take events: what it keeps of this site is out of date. Nothing is lost.',
   },
@@ -92,6 +96,10 @@ register({
     'told.alarm.clock.daemon':
       'El reloj del programa está atrasado respecto de la bitácora: no se permite nada hasta compararlo.',
     'told.alarm.clock.set': 'Se ajustó el reloj del programa: no se permite nada por un minuto.',
+    'told.alarm.spill-report-due':
+      'Derrame {subject} en {position}, {value} {unit} de {product}: informe antes de {until}.',
+    'told.alarm.spill-report-due.overdue':
+      'Derrame {subject} en {position}, {value} {unit} de {product}: el informe YA debía estar antes de {until}.',
     'told.alarm.webhook-down':
       'El webhook {subject} no recibe avisos: lo que guarda de este sitio está atrasado. No se pierde nada.',
   },

@@ -4,7 +4,7 @@ import './alarm-words.js';
 import './refusal-words.js';
 import { shown, unitSign } from './numbers.js';
 import { inLanguage } from './said.js';
-import { hasWord, namesIn, t } from './words.js';
+import { clockTime, hasWord, namesIn, t } from './words.js';
 
 const title = (list, key, id) => list?.find((entry) => entry[key] === id)?.title ?? id;
 
@@ -38,6 +38,8 @@ const SHOWN = {
   reading: entryOf,
   first: entryOf,
   second: entryOf,
+  // A day, or an instant at the site.
+  until: (v, equipment) => (v.includes('T') ? clockTime(v, equipment?.time_zone) : v),
   value: shown,
   unit: unitSign,
   min: shown,

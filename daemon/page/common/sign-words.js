@@ -47,6 +47,7 @@ register({
     'alarm.site-contested': 'Another daemon says that it serves this site',
     'alarm.tag-left': 'A lock has hung for over 12 hours',
     'alarm.clock': 'The clocks disagree',
+    'alarm.spill-report-due': 'A spill must be reported',
     'alarm.webhook-down': 'The tracker cannot be reached',
     'caution.try':
       'A screen proves nothing: try and measure at the dispenser. Local codes and licensed practice come first.',
@@ -96,6 +97,7 @@ register({
     'alarm.site-contested': 'Otro programa dice que atiende este sitio',
     'alarm.tag-left': 'Un candado lleva más de 12 horas puesto',
     'alarm.clock': 'Los relojes no coinciden',
+    'alarm.spill-report-due': 'Hay que informar un derrame',
     'alarm.webhook-down': 'No se alcanza el sistema de órdenes',
     'caution.try':
       'Una pantalla no prueba nada: pruebe y mida en el dispensador. Las normas locales y la práctica autorizada van primero.',

@@ -31,12 +31,12 @@ export const EVENTS = (
   'told.confirmed stop.called checked-in check.ageing ' +
   'lockout.confirmed lockout.lost lockout.broken work.started work.refused work.stopped work.finished ' +
   'work.set-aside work.reopened test.begun test.refused test.recorded return.refused position.out-of-service ' +
-  'position.returned fuel.recorded part.fitted fault.reported job.expected evidence.attached alarm.raised alarm.acknowledged alarm.cleared'
+  'position.returned fuel.recorded part.fitted spill.recorded spill.reported fault.reported job.expected evidence.attached alarm.raised alarm.acknowledged alarm.cleared'
 ).split(' ');
 
 const ALARMS = (
   'lockout-broken stop-called absent-lock-removed check-in-overdue left-live link-down journal-down ' +
-  'site-contested tag-left clock webhook-down'
+  'site-contested tag-left clock webhook-down spill-report-due'
 ).split(' ');
 const PHASES = 'open working stopped restoring testing returned cancelled'.split(' ');
 const LOCKOUTS = 'unconfirmed confirmed broken unproven'.split(' ');
