@@ -40,8 +40,8 @@ bool gate_spill_over(const struct gate_spill *spill, struct gate_time now) {
     };
     struct model_result result;
     struct trade_error error;
-    bool judged =
-        trade_calculate(&test, readings, sizeof readings / sizeof *readings, &result, NULL, &error);
+    bool judged = trade_calculate(&test, NULL, readings, sizeof readings / sizeof *readings,
+                                  &result, NULL, &error);
     return !judged || !result.has_pass || !result.pass;
 }
 
