@@ -127,6 +127,8 @@ boardScenario('the picture, its table, totals and files', {}, async (w) => {
   const total = page.locator('.by-position tbody tr').filter({ hasText: /^3A/ });
   assert.equal(await total.locator('td').last().textContent(), String(times));
   await says(page.locator('.by-cause'), /own job/);
+  await says(page.locator('.by-position thead'), /Share of the period/);
+  await says(page.locator('.by-cause thead'), /Share of the downtime/);
   await says(page.locator('.repairs'), /Repairs ended\s*1/);
   // Week and month are other periods of the same; a link brings the file of what is chosen.
   await page.click('[data-key="period-week"]');

@@ -117,7 +117,7 @@ scenario('refusals are said in words, all of them, and nothing is done', plain, 
   const form = leader.page.locator('dialog[open]');
   await form.getByLabel('Reading').fill('none');
   await form.locator('button[type=submit]').click();
-  await form.getByText('This must be a number.').waitFor();
+  await form.getByText('Only digits and one decimal mark, as in 8500 or 8.5.').waitFor();
   await form.getByLabel('Reading').fill('0.3');
   await form.locator('button[type=submit]').click();
   await leader.says('LOCKOUT CONFIRMED');

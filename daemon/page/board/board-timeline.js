@@ -275,7 +275,7 @@ function totals(downtime) {
       'table',
       { class: 'by-cause' },
       el('caption', {}, t('total.by-cause')),
-      head('past.cause', 'total.out', 'total.share'),
+      head('past.cause', 'total.out', 'total.share-of-out'),
       el(
         'tbody',
         {},
