@@ -79,6 +79,7 @@ struct gate_fact {
     double quantity;
     bool sheen;
     int64_t cleaned;    // spill.recorded: wall ms at which it was cleaned up
+    int64_t fitted;     // part.listed: wall ms at which it was fitted; 0: at `at`
     int64_t report_due; // the same: by when it is to be reported, where it is
     bool has_drawn, has_returned, has_kept, has_totalizer_before, has_totalizer_after;
     double drawn, returned, kept, totalizer_before, totalizer_after;

@@ -14,7 +14,8 @@ static const struct tool_command *const commands[] = {
     &tool_check,        &tool_gate,           &tool_explain,      &tool_journal_verify,
     &tool_journal_show, &tool_journal_export, &tool_feed_try,     &tool_feed_watch,
     &tool_calculate,    &tool_record,         &tool_labels,       &tool_token,
-    &tool_webhook_list, &tool_webhook_retry,  &tool_webhook_test,
+    &tool_hangs_export, &tool_hangs_import,   &tool_webhook_list, &tool_webhook_retry,
+    &tool_webhook_test,
 };
 
 #define COMMAND_COUNT (sizeof commands / sizeof commands[0])

@@ -1,7 +1,7 @@
 // forelock, the operator's command: what its commands are given, and what they share.
 //
-// It only reads and reports. Answers go to standard output, complaints to standard error as plain
-// sentences.
+// It only reads and reports, but for an import into the journal. Answers go to standard output,
+// complaints to standard error as plain sentences.
 #pragma once
 
 #include "journal/journal.h"
@@ -60,7 +60,8 @@ struct tool_command {
 
 extern const struct tool_command tool_calculate, tool_check, tool_explain, tool_feed_try,
     tool_feed_watch, tool_gate, tool_journal_export, tool_journal_show, tool_journal_verify,
-    tool_labels, tool_record, tool_token, tool_webhook_list, tool_webhook_retry, tool_webhook_test;
+    tool_labels, tool_record, tool_token, tool_hangs_export, tool_hangs_import, tool_webhook_list,
+    tool_webhook_retry, tool_webhook_test;
 
 // --- What a call names, opened (inputs.c) ---
 

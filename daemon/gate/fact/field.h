@@ -88,6 +88,7 @@
     FIELD(family, TEXT)                 \
     FIELD(serial, TEXT)                 \
     FIELD(due, TEXT)                    \
+    FIELD(fitted, TIME)                 \
     FIELD(spill, TEXT)                  \
     FIELD(quantity, NUMBER)             \
     FIELD(sheen, YES)                   \

@@ -64,6 +64,7 @@
     X(STOP_EXPLAINED, stop_explained)                        \
     X(STOP_UPHELD, stop_upheld)                              \
     X(LEAVE_VOIDED, leave_voided)                            \
+    X(PART_LISTED, part_listed)                              \
     X(TESTS_VOIDED, tests_voided)                            \
     X(REQUEST_REFUSED, request_refused)
 // clang-format on

@@ -3,6 +3,7 @@
 #include "gate/may.h"
 #include "gate/part.h"
 #include "world.h"
+#include "world_journal.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -308,6 +309,25 @@ WORLD_TEST(a_third_boot_in_90_days_is_counted) {
     assert_int_equal(position->fitting_count, 3);
 }
 
+// As an import wrote it, before the daemon came up.
+WORLD_TEST(a_list_of_before_says_what_hangs_and_is_no_fitting) {
+    struct gate_position *position = &world_site(world)->positions[P3A];
+    const struct gate_fact listed = {.type = GATE_FACT_PART_LISTED,
+                                     .at = world->now,
+                                     .by = "m-1",
+                                     .position = "3A",
+                                     .part = "hose",
+                                     .serial = "S-9",
+                                     .fitted = 1000};
+    char what[256];
+    world_journal_add(&listed);
+    assert_true(gate_apply(world->gate, &listed, what, sizeof what));
+    assert_non_null(hangs(world, "hose"));
+    assert_true(hangs(world, "hose")->fitted.wall == 1000);
+    assert_string_equal(hangs(world, "hose")->job, "");
+    assert_int_equal(position->fitting_count, 0);
+}
+
 // --- When it is back ---
 
 WORLD_TEST(the_time_it_is_back_is_moved_and_counted) {
@@ -414,6 +434,7 @@ int main(void) {
         cmocka_unit_test(a_kit_is_judged_by_the_nozzle_that_hangs),
         cmocka_unit_test(a_kit_is_judged_by_the_part_that_it_is_for),
         cmocka_unit_test(a_third_boot_in_90_days_is_counted),
+        cmocka_unit_test(a_list_of_before_says_what_hangs_and_is_no_fitting),
         cmocka_unit_test(the_time_it_is_back_is_moved_and_counted),
         cmocka_unit_test(who_takes_the_lead_signs_the_shift_note),
         cmocka_unit_test(a_shift_note_goes_with_its_offer),
