@@ -1,5 +1,7 @@
 // The day around a repair, from outside: faults, when it is back, the shift note, evidence.
 import assert from 'node:assert/strict';
+import { writeFileSync } from 'node:fs';
+import { join } from 'node:path';
 import { Repair } from './harness/repair.mjs';
 import { scenario } from './harness/world.mjs';
 
@@ -134,4 +136,40 @@ scenario('a spill over the limit is to be reported, over a restart too', {}, asy
   const reported = await w.seen.event('spill.reported', { where: (d) => d.spill === 's2' });
   assert.equal(reported.data.reference, 'A-1');
   await w.seen.event('alarm.cleared', { where: (d) => d.kind === 'spill-report-due' });
+});
+
+const LIST = [
+  'site,position,part,family,serial,fitted,due',
+  'juniper,3A,hose,h4,"S ""1"", old",2022-08-15,2026-08-15',
+  'juniper,4A,nozzle,,,,',
+];
+
+scenario('a list of what hangs is imported while no daemon writes, and exported', {}, async (w) => {
+  const file = join(w.dir, 'hangs.csv');
+  const list = (...lines) => writeFileSync(file, `${lines.join('\r\n')}\r\n`);
+  list(...LIST);
+  const beside = await w.tool('hangs', 'import', 'm-1', file);
+  assert.equal(beside.code, 4, beside.err);
+  assert.match(beside.err, /Stop the daemon first/);
+  await w.stopDaemon();
+  list(...LIST, 'juniper,9Z,hose,,,,');
+  const wrong = await w.tool('hangs', 'import', 'm-1', file);
+  assert.equal(wrong.code, 1, wrong.err);
+  assert.match(wrong.err, /line 4: position/);
+  list(...LIST);
+  assert.equal((await w.tool('hangs', 'import', 't-104', file)).code, 1);
+  const taken = await w.tool('hangs', 'import', 'm-1', file);
+  assert.equal(taken.code, 0, taken.err);
+  assert.match(taken.out, /^2 parts are listed/);
+  const facts = (await w.journal()).filter((f) => f.type === 'forelock.part.listed');
+  assert.deepEqual(facts.map((f) => [f.data.by, f.subject]), [['m-1', '3A'], ['m-1', '4A']]);
+  await w.startDaemon();
+  const { hangs } = await w.position('3A', (d) => d.hangs);
+  assert.equal(hangs[0].serial, 'S "1", old');
+  assert.equal(hangs[0].fitted, '2022-08-15T12:00:00.000Z');
+  const out = await w.tool('hangs', 'export');
+  assert.equal(out.code, 0, out.err);
+  const [head, first] = out.out.split('\r\n');
+  assert.equal(head, 'site,position,part,family,serial,fitted,job,due');
+  assert.equal(first, 'juniper,3A,hose,h4,"S ""1"", old",2022-08-15T12:00:00.000Z,,2026-08-15');
 });
