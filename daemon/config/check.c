@@ -17,6 +17,7 @@ enum {
     CHECK_VALID,
     CHECK_MEASURE,
     CHECK_NOTE,
+    CHECK_EQUALS,
     CHECK_COUNT,
 };
 static const struct config_field check_fields[CHECK_COUNT] = {
@@ -30,6 +31,7 @@ static const struct config_field check_fields[CHECK_COUNT] = {
     [CHECK_VALID] = {"valid_s", CONFIG_SECONDS, false, 0.001, CONFIG_VALID_MAX_S, 28800},
     [CHECK_MEASURE] = {"measure", CONFIG_ID, false, 0, 0, 0},
     [CHECK_NOTE] = {"note", CONFIG_FLAG, false, 0, 0, 0},
+    [CHECK_EQUALS] = {"equals", CONFIG_TEXT, false, 0, 0, 0},
 };
 
 // Groups whose signatures may age; those of prepare always do.
@@ -90,6 +92,26 @@ static void read_measure(struct config_file *file, struct model_check *check,
     }
 }
 
+// An answer that is held against what is known is an answer in words, and no reading.
+// Rule (2, checks): An answer that must equal the nozzle's family is asked for in words.
+// [equals-without-words]
+static void read_equals(struct config_file *file, struct model_check *check,
+                        const struct config_value *given) {
+    if (!given->ok) {
+        return;
+    }
+    if (strcmp(given->text, "nozzle_family") != 0) {
+        config_error(file, given->node, "must be \"nozzle_family\" or left out, not \"%s\"",
+                     given->text);
+    } else if (check->unit != NULL || check->measure != NULL) {
+        config_error(file, given->node,
+                     "goes with an answer in words, and this check has a reading; leave it out");
+    } else {
+        check->equals_family = true;
+        check->note = true;
+    }
+}
+
 static void new_check(struct config_building *building, const struct json_node *node,
                       enum model_group group, const struct config_value *values, unsigned role) {
     struct config_file *file = building->file;
@@ -117,6 +139,7 @@ static void new_check(struct config_building *building, const struct json_node *
     check.note = values[CHECK_NOTE].flag;
     config_limits_meet(file, min, max, &check.limits);
     read_measure(file, &check, &values[CHECK_MEASURE]);
+    read_equals(file, &check, &values[CHECK_EQUALS]);
     model_check_insert(&building->all, &check);
 }
 
@@ -153,6 +176,7 @@ static void tighten_check(struct config_file *file, struct model_check *check,
     }
     check->note = check->note || given[CHECK_NOTE].flag;
     read_measure(file, check, &given[CHECK_MEASURE]);
+    read_equals(file, check, &given[CHECK_EQUALS]);
 }
 
 void config_check_add(struct config_building *building, const struct json_node *node,

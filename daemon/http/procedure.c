@@ -33,6 +33,7 @@ static void write_check(struct json_out *out, const struct model_check *check) {
     wire_number(out, "valid_s", check->valid_ms > 0, (double)check->valid_ms / 1000);
     wire_text(out, "measure", check->measure);
     wire_flag(out, "note", check->note);
+    wire_text(out, "equals", check->equals_family ? "nozzle_family" : NULL);
     json_out_object_end(out);
 }
 

@@ -65,6 +65,7 @@ struct model_check {
     int64_t valid_ms;       // how long a signature stands; 0: without end (never of prepare)
     const char *measure;    // kind of measure that answers it by itself, or NULL
     bool note;              // a field of the record: the signature must bring its answer as a note
+    bool equals_family;     // the answer in words must be the nozzle's family
 };
 
 struct model_test {

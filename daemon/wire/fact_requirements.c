@@ -69,6 +69,7 @@ static void write_check(struct json_out *out, const struct model_check *check) {
     write_seconds(out, "valid_s", check->valid_ms);
     write_text(out, "measure", check->measure);
     write_yes(out, "note", check->note);
+    write_text(out, "equals", check->equals_family ? "nozzle_family" : NULL);
     json_out_object_end(out);
 }
 
@@ -232,6 +233,14 @@ static bool read_yes(const struct wire_fact_reader *reader, const struct json_no
     return node == NULL || *yes || node->kind == JSON_FALSE;
 }
 
+// A member that is one of two words; absent is the first (NULL: cannot be said).
+static bool read_choice(const struct wire_fact_reader *reader, const struct json_node *object,
+                        const char *name, const char *no, const char *yes, bool *chosen) {
+    const struct json_node *node = json_present(reader->tape, object, name);
+    *chosen = node != NULL && json_equals(reader->tape, node, yes);
+    return node == NULL || *chosen || (no != NULL && json_equals(reader->tape, node, no));
+}
+
 static bool read_check(const struct wire_fact_reader *reader, const struct json_node *node,
                        struct model_check *check) {
     return read_id(reader, node, "check", check->check, sizeof check->check) &&
@@ -241,7 +250,8 @@ static bool read_check(const struct wire_fact_reader *reader, const struct json_
            read_role(reader, node, &check->by) &&
            read_seconds(reader, node, "valid_s", &check->valid_ms) &&
            read_text(reader, node, "measure", &check->measure) &&
-           read_yes(reader, node, "note", &check->note);
+           read_yes(reader, node, "note", &check->note) &&
+           read_choice(reader, node, "equals", NULL, "nozzle_family", &check->equals_family);
 }
 
 // The list of a name; absent is an empty one. False: it is no list.
@@ -299,14 +309,6 @@ static bool read_runs(const struct wire_fact_reader *reader, const struct json_n
     test->runs = (unsigned)runs;
     return (double)test->runs == runs &&
            read_number(reader, object, "borderline", &has, &test->borderline);
-}
-
-// A member that is one of two words; absent is the first (NULL: cannot be said).
-static bool read_choice(const struct wire_fact_reader *reader, const struct json_node *object,
-                        const char *name, const char *no, const char *yes, bool *chosen) {
-    const struct json_node *node = json_present(reader->tape, object, name);
-    *chosen = node != NULL && json_equals(reader->tape, node, yes);
-    return node == NULL || *chosen || (no != NULL && json_equals(reader->tape, node, no));
 }
 
 // What takes the site takes its dispenser too.

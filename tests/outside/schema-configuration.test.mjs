@@ -88,6 +88,7 @@ const full = () => ({
     check_in_s: 1800,
     prepare: [
       { check: 'barricade', ask: 'Barricaded', valid_s: 3600, by: 'technician', note: true },
+      { check: 'label', ask: 'Label', equals: 'nozzle_family' },
     ],
     relieve: [
       { check: 'no-pressure', ask: 'No pressure', unit: 'psi', max: 1, measure: 'line-pressure' },
@@ -127,7 +128,10 @@ const full = () => ({
       boot: {
         credentials: [['vapor-a']],
         isolate: ['product'],
-        prepare: [{ check: 'told', ask: 'Told', by: 'manager', valid_s: 60, note: true }],
+        prepare: [
+          { check: 'told', ask: 'Told', by: 'manager', valid_s: 60, note: true },
+          { check: 'plate', ask: 'Plate', equals: 'nozzle_family' },
+        ],
         relieve: [
           {
             check: 'no-gas',

@@ -1,5 +1,6 @@
 // sign-check: who may sign what, when, with which reading and instrument.
 #include <string.h>
+#include <strings.h>
 
 #include "gate/break.h"
 #include "gate/emit.h"
@@ -7,6 +8,7 @@
 #include "gate/given.h"
 #include "gate/lockout.h"
 #include "gate/measure.h"
+#include "gate/part.h"
 #include "gate/refusal_list.h"
 #include "gate/require.h"
 #include "gate/text.h"
@@ -124,10 +126,36 @@ static void require_how(struct gate_case *c, const struct model_check *check) {
     }
 }
 
+// Whether a text is a word but for blanks around it and the case of its letters.
+static bool is_word(const char *text, const char *word) {
+    size_t length = strlen(word);
+    text += strspn(text, " ");
+    return strncasecmp(text, word, length) == 0 &&
+           text[length + strspn(text + length, " ")] == '\0';
+}
+
+// Whether the answer in words names another family than the one of the nozzle that should hang
+// there, or, where none is known, of the kit. No answer at all is none that differs.
+// Rule (4, sign-check): A check whose answer must be the nozzle's family fails with another one.
+// [family-of-any-label]
+// Rule (4, sign-check): Where neither nozzle nor kit has a family, no answer is the right one.
+// [family-unknown-passes]
+static bool is_another_family(const struct gate_case *c, const struct model_check *check) {
+    if (!check->equals_family || gate_blank(c->request->note)) {
+        return false;
+    }
+    const char *family = gate_part_family(c->site, c->job->position, c->job->part);
+    family = family != NULL ? family : c->job->kit_family;
+    return family == NULL || family[0] == '\0' || !is_word(c->request->note, family);
+}
+
 // Rule (4, sign-check; R32): "pass": false says that a check does not hold, with a reading or
 // without. [failed-word-unheard]
 static bool fails(const struct gate_case *c, const struct model_check *check) {
     const struct gate_request *request = c->request;
+    if (is_another_family(c, check)) {
+        return true;
+    }
     return gate_given_outside(check, request) || (request->has_pass && !request->pass);
 }
 

@@ -199,6 +199,26 @@ static void a_pumps_disconnect_is_no_circuit_of_a_dispenser(void **state) {
     assert_error("/points/0", "leaves this electrical point, \"pump\", on");
 }
 
+static void an_answer_that_must_equal_is_in_words(void **state) {
+    (void)state;
+    tree_edit("procedures/spout.json", "\"ask\": \"Nothing flows\"",
+              "\"ask\": \"Family\", \"equals\": \"nozzle_family\"");
+    struct config_report report = {.now_ms = TODAY_MS};
+    struct model *model = config_load("forelock.json", &report);
+    config_report_free(&report);
+    assert_non_null(model);
+    struct model_requirements *needs = model_requirements_copy(&model->procedures[0]);
+    model_free(model);
+    assert_true(model_check_named(needs, "no-flow")->equals_family);
+    assert_true(model_check_named(needs, "no-flow")->note);
+    free(needs);
+    tree_edit("procedures/spout.json", "\"equals\": \"nozzle_family\"", "\"equals\": \"family\"");
+    assert_error("/verify/0/equals", "must be \"nozzle_family\" or left out");
+    tree_edit("procedures/spout.json", "\"equals\": \"family\"",
+              "\"equals\": \"nozzle_family\", \"unit\": \"V\"");
+    assert_error("/verify/0/equals", "this check has a reading");
+}
+
 // --- Inspections ---
 
 #define INSPECTION                                                                                 \
@@ -261,6 +281,7 @@ int main(void) {
         TEST(witnesses_speak_only_where_no_sensor_does),
         TEST(a_points_energy_is_one_that_is_isolated),
         TEST(an_electrical_point_takes_the_whole_cabinet),
+        TEST(an_answer_that_must_equal_is_in_words),
         TEST(a_pumps_disconnect_is_no_circuit_of_a_dispenser),
         TEST(an_inspection_needs_no_lockout),
         TEST(an_inspection_isolates_nothing),

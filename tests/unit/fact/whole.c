@@ -41,7 +41,8 @@ static struct model_check checks[] = {
      .ask = "Drained",
      .unit = "L",
      .limits = {.has_min = true, .min = 0},
-     .note = true},
+     .note = true,
+     .equals_family = true},
     {.check = "no-voltage",
      .group = MODEL_GROUP_VERIFY,
      .ask = "No voltage",
@@ -309,7 +310,7 @@ const char *const whole_members[] = {
     "\"asks\":{\"en\":\"Barricaded?\",\"es\":\"¿Cerrado?\"},\"valid_s\":28800},"
     "{\"check\":\"told\",\"ask\":\"Staff told\",\"by\":\"manager\",\"valid_s\":1.5}],"
     "\"relieve\":[{\"check\":\"drained\",\"ask\":\"Drained\",\"unit\":\"L\",\"min\":0,"
-    "\"note\":true}],"
+    "\"note\":true,\"equals\":\"nozzle_family\"}],"
     "\"verify\":[{\"check\":\"no-voltage\",\"ask\":\"No voltage\",\"unit\":\"V\",\"max\":1,"
     "\"measure\":\"voltage\"}],"
     "\"work\":[{\"check\":\"nut\",\"ask\":\"Nut \\\"torqued\\\"\",\"unit\":\"N.m\",\"min\":43.8,"

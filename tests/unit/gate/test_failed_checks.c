@@ -67,6 +67,69 @@ static void its_role_gives_it(void **state) {
     world_free(world);
 }
 
+static bool reads(struct world *world, const char *answer) {
+    return world_ask(world, (struct gate_request){.verb = GATE_VERB_SIGN_CHECK,
+                                                  .person = "t-1",
+                                                  .job = "j-1",
+                                                  .check = "barricade",
+                                                  .note = answer});
+}
+
+// A world in which a check asks for the family on the nozzle's label.
+static struct world *labeled(struct world_copy *copy) {
+    struct model_check *check = model_check_named(&copy->procedures[1], "barricade");
+    check->note = check->equals_family = true;
+    return world_new_of(&copy->model);
+}
+
+static void a_label_is_of_the_nozzles_family(void **state) {
+    (void)state;
+    static struct world_copy copy;
+    world_copy(&copy);
+    struct world *world = labeled(&copy);
+    assert_true(world_open(world, "j-1", "3A", "t-1"));
+    assert_refused(world, reads(world, NULL), MODEL_CODE_MALFORMED);
+    assert_refused(world, reads(world, "  "), MODEL_CODE_MALFORMED);
+    assert_accepted(world, reads(world, "k2"));
+    assert_true(signed_as(world, "barricade")->pass);
+    assert_accepted(world, reads(world, " K2 ")); // as it stands on a label
+    assert_true(signed_as(world, "barricade")->pass);
+    static const char *const others[] = {"k4", "k22", "k", "k2 k4"};
+    for (size_t i = 0; i < sizeof others / sizeof others[0]; i++) {
+        assert_accepted(world, reads(world, others[i]));
+        assert_false(signed_as(world, "barricade")->pass);
+    }
+    world_free(world);
+}
+
+static void where_no_family_is_known_no_label_is_right(void **state) {
+    (void)state;
+    static struct world_copy copy;
+    world_copy(&copy);
+    copy.procedures[1].match = false;
+    copy.positions[0].nozzle_family = NULL;
+    struct world *world = labeled(&copy);
+    assert_true(world_open(world, "j-1", "3A", "t-1")); // with a kit of k2
+    assert_accepted(world, reads(world, "k2"));
+    assert_true(signed_as(world, "barricade")->pass);
+    assert_accepted(world, reads(world, "k4"));
+    assert_false(signed_as(world, "barricade")->pass);
+    assert_true(world_verb(world, GATE_VERB_CANCEL_JOB, "m-1", "j-1"));
+    assert_true(world_ask(world, (struct gate_request){.verb = GATE_VERB_OPEN_JOB,
+                                                       .person = "m-1",
+                                                       .job = "j-2",
+                                                       .position = "3A",
+                                                       .procedure = "spout",
+                                                       .technician = "t-1"}));
+    assert_accepted(world, world_ask(world, (struct gate_request){.verb = GATE_VERB_SIGN_CHECK,
+                                                                  .person = "t-1",
+                                                                  .job = "j-2",
+                                                                  .check = "barricade",
+                                                                  .note = "k2"}));
+    assert_false(gate_signature_of(world_job(world, "j-2"), "barricade")->pass);
+    world_free(world);
+}
+
 WORLD_TEST(what_else_was_wrong_is_recorded_with_it) {
     assert_true(world_open(world, "j-1", "3A", "t-1"));
     assert_true(fails(world, "s-1", "no-flow"));
@@ -219,6 +282,8 @@ int main(void) {
         cmocka_unit_test(a_manager_a_supervisor_or_any_technician_gives_it),
         cmocka_unit_test(the_crew_gives_it_of_a_roles_check),
         cmocka_unit_test(its_role_gives_it),
+        cmocka_unit_test(a_label_is_of_the_nozzles_family),
+        cmocka_unit_test(where_no_family_is_known_no_label_is_right),
         cmocka_unit_test(what_else_was_wrong_is_recorded_with_it),
         cmocka_unit_test(a_reading_outside_fails_without_a_unit_and_in_another_it_is_none),
         cmocka_unit_test(a_reading_outside_fails_also_in_a_unit_misspelled),
