@@ -70,6 +70,11 @@ static void put_sensor(struct form *f, unsigned index) {
     put(f, wall_age(f, s->order.at) | wall_age(f, s->live_at) << 4);
     put(f, s->heard != 0 ? 1 + age(f, s->heard) : 0);
     put(f, ahead < -1 || ahead > 1 ? 3u : (unsigned)(ahead + 1));
+    if (forecourt->plan->tick_ms > 0) {
+        bool again = s->order.at == f->rules->now.wall; // the next may be its copy
+        put(f, (s->live_at < s->order.at ? 1u : 0) | (ahead > 1 ? 2u : 0) | (again ? 128u : 0) |
+                   (s->contradicted != 0 ? 4u + (age(f, s->contradicted) << 3) : 0));
+    }
 }
 
 static void put_tags(struct form *f, const struct rules_point *point) {
@@ -79,7 +84,7 @@ static void put_tags(struct form *f, const struct rules_point *point) {
             if (tag->hangs) {
                 put(f, who << 4 | s);
                 put(f, (tag->counts ? 1u : 0) | (tag->reader ? 8u : 0) | (tag->seen ? 16u : 0) |
-                           age(f, tag->hung) << 1);
+                           (tag->lifted ? 32u : 0) | age(f, tag->hung) << 1);
             }
         }
     }
@@ -290,6 +295,15 @@ static void put_clock(struct form *f) {
     put(f, r->wrong_since != 0 && r->wrong_behind);
 }
 
+// Whether a sensor's clock disagrees with ours, and for how many steps it has agreed since.
+static void put_sensor_clock(struct form *f, const struct gate_clock *clock) {
+    int64_t steps = (f->now - clock->agreed) / f->rules->forecourt->plan->step_ms;
+    int64_t most = GATE_CLOCK_AGREES_MS / f->rules->forecourt->plan->step_ms;
+    put(f, !clock->skewed       ? 0
+           : clock->agreed == 0 ? 1
+                                : 2 + (unsigned)(steps < most ? steps : most));
+}
+
 size_t form_write(const struct world *world, unsigned char bytes[FORM_MAX]) {
     const struct rules *r = &world->rules;
     const struct forecourt_plan *plan = r->forecourt->plan;
@@ -312,6 +326,9 @@ size_t form_write(const struct world *world, unsigned char bytes[FORM_MAX]) {
         put(&f, position->in_service | position->failed << 1 | position->owed << 2);
         put(&f, position->untested);
         put_job(&f, p);
+    }
+    for (unsigned s = 0; plan->tick_ms > 0 && s < r->forecourt->site.sensor_count; s++) {
+        put_sensor_clock(&f, &world->gate->sites[0].sensors[s].clock);
     }
     put_alarms(&f, &world->gate->sites[0]);
     return f.failed ? 0 : f.length;

@@ -59,6 +59,7 @@ struct rules_tag {
     bool hangs, counts;
     bool reader;  // its last word is the reader's
     bool seen;    // its reader saw this lock
+    bool lifted;  // its owner says that it is off: who sees that too ends the listing
     int64_t hung; // mono ms
 };
 
@@ -270,7 +271,8 @@ void rules_sign(struct rules *rules, struct rules_job *job, size_t check, unsign
 
 // What holds and what breaks: rules_break.c.
 // A word of live at `at` (mono ms; 0: now) on a point: tags, holds and signatures that it ends.
-void rules_live(struct rules *rules, uint32_t point, int64_t at);
+// came: its sensor says so now, however old its date, and no newer word contradicts it.
+void rules_live(struct rules *rules, uint32_t point, int64_t at, bool came);
 // Breaks a lockout by a cause that came now: of a point or a check.
 void rules_break(struct rules *rules, struct rules_job *job, enum rules_reason reason, unsigned of);
 void rules_enter(struct rules *rules, struct rules_job *job, enum model_phase phase);

@@ -183,7 +183,14 @@ static const char *lift_absent(const struct rules *r) {
     if (!has_role(r, step->who, MODEL_ROLE_SUPERVISOR) || step->to == step->who) {
         return "another supervisor";
     }
-    return !rules_hangs_here(r, step->at, whose) ? "a tag" : step->ok ? NULL : "the attestation";
+    bool hangs = false, lifted = true;
+    for (unsigned s = 0; s <= RULES_NO_SLOT; s++) {
+        const struct rules_tag *tag = &r->points[step->at].tags[whose][s];
+        hangs = hangs || tag->hangs;
+        lifted = lifted && (!tag->hangs || tag->lifted);
+    }
+    bool attested = step->ok == 1 || (step->ok == 2 && lifted);
+    return !hangs ? "a tag" : attested ? NULL : "the attestation";
 }
 
 static bool broken_unseen(const struct rules_job *job, const struct gate *gate) {

@@ -324,7 +324,7 @@ static bool rests_before(const struct rules *r, const struct rules_job *job, int
     return false;
 }
 
-void rules_live(struct rules *r, uint32_t point, int64_t at) {
+void rules_live(struct rules *r, uint32_t point, int64_t at, bool came) {
     int64_t then = at != 0 ? r->now.wall - (r->now.mono - at) : r->now.wall;
     r->points[point].last_live =
         then > r->points[point].last_live ? then : r->points[point].last_live;
@@ -339,7 +339,7 @@ void rules_live(struct rules *r, uint32_t point, int64_t at) {
             continue;
         }
         bool rested =
-            requires(job, point) && job->confirmed && (at == 0 || rests_before(r, job, at));
+            requires(job, point) && job->confirmed && (at == 0 || came || rests_before(r, job, at));
         bool inside = requires(job, point) && job->phase == MODEL_PHASE_WORKING;
         if (under || rested || inside) {
             bool disagrees = rules_disagrees(r, point);
@@ -356,7 +356,7 @@ void rules_live(struct rules *r, uint32_t point, int64_t at) {
                 r->points[point].spoke = r->points[point].spoke || !holds;
             }
         }
-        if (requires(job, point) && (at == 0 || rests_before(r, job, at))) {
+        if (requires(job, point) && (at == 0 || came || rests_before(r, job, at))) {
             rules_void(r, job, MODEL_GROUP_RELIEVE);
             rules_void(r, job, MODEL_GROUP_VERIFY);
             job->unproven = false;

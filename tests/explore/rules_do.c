@@ -132,6 +132,10 @@ static void join_job(struct rules *r, struct rules_job *job) {
 
 static void lift_absent(struct rules *r) {
     unsigned whose = r->step->to < r->forecourt->model.person_count ? r->step->to : RULES_ANYBODY;
+    if (r->step->ok == 2) { // its owner had lifted it: nothing of a job hangs, and nobody is told
+        rules_end_tags(r, r->step->at, whose);
+        return;
+    }
     for (unsigned s = 0; s < r->forecourt->plan->positions; s++) {
         struct rules_job *job = &r->jobs[s];
         if (!r->points[r->step->at].tags[whose][s].hangs) {

@@ -79,7 +79,7 @@ static void hear_late_live(struct rules *r, uint32_t sensor, const struct word *
         s->since = 0;
         s->contradicted = r->now.mono;
     }
-    rules_live(r, r->forecourt->sensors[sensor].point, w->at != 0 ? w->counts : 0);
+    rules_live(r, r->forecourt->sensors[sensor].point, w->at != 0 ? w->counts : 0, false);
 }
 
 static void take_word(struct rules *r, uint32_t sensor, const struct word *w) {
@@ -94,7 +94,8 @@ static void take_word(struct rules *r, uint32_t sensor, const struct word *w) {
     s->since = w->live ? 0 : gap ? r->now.mono : s->since;
     if (w->live) {
         note_live(s, w);
-        rules_live(r, r->forecourt->sensors[sensor].point, old(r, s->heard) ? s->heard : 0);
+        rules_live(r, r->forecourt->sensors[sensor].point, old(r, s->heard) ? s->heard : 0,
+                   !w->kept);
     }
 }
 
@@ -110,7 +111,7 @@ static void hear_kept(struct rules *r, uint32_t sensor, const struct word *w) {
         s->word = MODEL_POINT_LIVE;
         s->heard = r->now.mono;
         s->since = s->contradicted = 0;
-        rules_live(r, r->forecourt->sensors[sensor].point, 0);
+        rules_live(r, r->forecourt->sensors[sensor].point, 0, true);
     }
 }
 
@@ -122,7 +123,7 @@ static void hear_ahead(struct rules *r, uint32_t sensor, const struct word *w) {
     r->sensors[sensor].contradicted = r->now.mono;
     if (!rules_trusted(r, sensor)) {
         rules_trust_again(r, sensor);
-        rules_live(r, r->forecourt->sensors[sensor].point, 0);
+        rules_live(r, r->forecourt->sensors[sensor].point, 0, true);
     }
 }
 
@@ -146,7 +147,6 @@ void rules_hear(struct rules *r, const struct step *step) {
             hear_ahead(r, step->at, &w);
         }
         s->bad = true;
-        s->kept = false;
         s->since = 0;
         return;
     }

@@ -98,8 +98,8 @@ void rules_lift_tag(struct rules *r, struct rules_job *job, uint32_t point, unsi
     }
     if (listed) {
         // Its reader sees the lock still: it is listed, and blocks.
-        r->points[point].tags[who][RULES_NO_SLOT] =
-            (struct rules_tag){.hangs = true, .reader = true, .seen = true, .hung = r->now.mono};
+        r->points[point].tags[who][RULES_NO_SLOT] = (struct rules_tag){
+            .hangs = true, .reader = true, .seen = true, .lifted = true, .hung = r->now.mono};
     }
 }
 
@@ -124,7 +124,9 @@ void rules_adopt_locks(struct rules *r, struct rules_job *job, unsigned who) {
 
 // --- Readers ---
 
-static void read_hung(struct rules *r, uint32_t point, unsigned who, bool good, int64_t at) {
+// newer: than what the reader said before; good: and of now.
+static void read_hung(struct rules *r, uint32_t point, unsigned who, bool newer, bool good,
+                      int64_t at) {
     struct rules_point *p = &r->points[point];
     int64_t wall = r->now.wall - (r->now.mono - at);
     bool of_a_job = false, since_live = at == r->now.mono || wall > p->last_live;
@@ -138,7 +140,8 @@ static void read_hung(struct rules *r, uint32_t point, unsigned who, bool good, 
         of_a_job = of_a_job || his;
         struct rules_tag *tag = &p->tags[who][s];
         bool isolated = rules_reads(r, point, s) == MODEL_POINT_ISOLATED && since_live;
-        if (!his || (tag->hangs && tag->seen && !(good && isolated))) {
+        bool anew = (good && isolated) || (tag->lifted && newer);
+        if (!his || (tag->hangs && tag->seen && !anew)) {
             continue; // seen already: it changes no tag that hangs
         }
         // Neither does one that says nothing of now, but that the reader sees a lock.
@@ -177,7 +180,7 @@ void rules_read_lock(struct rules *r, const struct step *step) {
         return;
     }
     bool waited = (step->how & STEP_WAITED) != 0 || r->points[step->at].distrusted_until != 0;
-    read_hung(r, step->at, who, newer && !waited && r->now.mono - counts <= max_age, counts);
+    read_hung(r, step->at, who, newer, newer && !waited && r->now.mono - counts <= max_age, counts);
 }
 
 // What a reader said is not known to be so: its tags count no longer until they are hung again, and

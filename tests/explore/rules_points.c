@@ -149,7 +149,7 @@ void rules_say(struct rules *r, uint32_t point, unsigned person, bool live, bool
     }
     memset(p->isolated, 0, sizeof p->isolated);
     p->live_newest = r->now.mono;
-    rules_live(r, point, 0);
+    rules_live(r, point, 0, true);
 }
 
 // --- A point ---

@@ -25,6 +25,8 @@ enum scene_with {
     SCENE_DISTRUST = 1 << 15, // sensors and readers out of order
     SCENE_CLOCK = 1 << 17,    // our own clock is set
     SCENE_JOIN = 1 << 18,     // joining alone
+    SCENE_MIXED = 1 << 19,    // words with and without either, and copies of the last live
+    SCENE_SEEN_OFF = 1 << 20, // listings ended by who saw the lock off; locks of an unknown badge
     SCENE_OFFICE = 1 << 16,   // the position is opened without a technician, assigned, cancelled
 };
 
@@ -35,6 +37,7 @@ struct scene {
     unsigned jobs;   // ids that may be used
     bool at_work;    // begins with the first job working, brought there by an honest crew
     bool nightly;    // too large to be searched whole on every change
+    unsigned depth;  // searched whole to so many steps; 0: to the end
 };
 
 struct scene_steps {

@@ -34,6 +34,27 @@ static bool spoken_for(const struct making *m, unsigned point) {
 
 // --- Hardware and time ---
 
+// Words that carry both, one or neither, each beside the others; the last live once more, as it
+// was, without its number, and from the broker's store.
+static void list_mixed(const struct making *m, unsigned sensor, unsigned word) {
+    static const struct step kinds[] = {
+        {.how = 0},
+        {.how = STEP_DATED | STEP_COUNTED, .job = 2},
+        {.how = STEP_LAST},
+        {.how = STEP_LAST | STEP_BARE},
+        {.how = STEP_LAST | STEP_KEPT},
+    };
+    for (size_t i = 0; i < sizeof kinds / sizeof kinds[0]; i++) {
+        struct step step = kinds[i];
+        step.kind = STEP_HEAR;
+        step.at = (uint8_t)sensor;
+        step.item = word;
+        if (word == STEP_LIVE || (step.how & STEP_LAST) == 0) {
+            add(m, step);
+        }
+    }
+}
+
 static void list_words(const struct making *m, unsigned sensor) {
     static const int ago[] = {0, 2, -6};
     int tick = m->f->plan->tick_ms;
@@ -58,6 +79,9 @@ static void list_words(const struct making *m, unsigned sensor) {
             step.job = (uint16_t)number;
             add(m, step);
         }
+        if (word != STEP_BAD && has(m, SCENE_MIXED)) {
+            list_mixed(m, sensor, word);
+        }
         if (word != STEP_BAD && has(m, SCENE_KEPT)) {
             step.how = STEP_KEPT;
             add(m, step);
@@ -67,8 +91,11 @@ static void list_words(const struct making *m, unsigned sensor) {
 
 static void list_readers(const struct making *m) {
     for (unsigned p = 0; p < m->f->plan->points; p++) {
-        for (unsigned who = 1; who <= m->f->plan->technicians; who++) {
-            struct step step = {.kind = STEP_LOCK, .at = (uint8_t)p, .who = (uint8_t)who};
+        unsigned last = m->f->plan->technicians + (has(m, SCENE_SEEN_OFF) ? 1 : 0);
+        for (unsigned who = 1; who <= last; who++) {
+            bool known = who <= m->f->plan->technicians;
+            struct step step = {
+                .kind = STEP_LOCK, .at = (uint8_t)p, .who = (uint8_t)(known ? who : STEP_STRANGER)};
             add(m, step);
             step.ok = 1;
             add(m, step);
@@ -283,7 +310,17 @@ static void list_anywhere(const struct making *m) {
         for (unsigned to = 1; to <= m->f->plan->technicians && has(m, SCENE_ABSENT); to++) {
             struct step absent = {.at = (uint8_t)p, .to = (uint8_t)to, .ok = 1};
             ask(m, GATE_VERB_LIFT_ABSENT_TAG, 0, 0, absent);
+            absent.ok = 2;
+            if (has(m, SCENE_SEEN_OFF)) {
+                ask(m, GATE_VERB_LIFT_ABSENT_TAG, 0, 0, absent);
+            }
             ask(m, GATE_VERB_CONFIRM_TOLD, to, STEP_NO_JOB, (struct step){0});
+        }
+        if (has(m, SCENE_SEEN_OFF)) {
+            struct step unknown = {.at = (uint8_t)p, .to = STEP_STRANGER, .ok = 1};
+            ask(m, GATE_VERB_LIFT_ABSENT_TAG, 0, 0, unknown);
+            unknown.ok = 2;
+            ask(m, GATE_VERB_LIFT_ABSENT_TAG, 0, 0, unknown);
         }
         for (unsigned who = 0; who < 2 && spoken_for(m, p); who++) {
             struct step live = {.at = (uint8_t)p, .ok = 1};

@@ -89,6 +89,11 @@ bool scene_may(const struct rules *r, const struct step *step) {
     if (step->kind == STEP_HEAR && step->how == STEP_AGAIN) {
         return r->sensors[step->at].order.at != 0;
     }
+    if (step->kind == STEP_HEAR && (step->how & STEP_LAST) != 0) {
+        const struct rules_sensor *s = &r->sensors[step->at];
+        bool both = s->live_at != 0 && s->live_seq != 0;
+        return (step->how & STEP_BARE) != 0 ? both : s->live_at != 0 || s->live_seq != 0;
+    }
     if (step->kind == STEP_CLOCK && step->ms < 0) { // not further and further
         return r->newest - r->now.wall <= 1000;
     }
@@ -108,7 +113,8 @@ bool scene_may(const struct rules *r, const struct step *step) {
     case GATE_VERB_LIFT_ABSENT_TAG: {
         bool hangs = false;
         for (unsigned s = 0; s <= RULES_NO_SLOT; s++) {
-            hangs = hangs || r->points[step->at].tags[step->to][s].hangs;
+            unsigned whose = step->to < RULES_ANYBODY ? step->to : RULES_ANYBODY;
+            hangs = hangs || r->points[step->at].tags[whose][s].hangs;
         }
         return hangs;
     }
@@ -125,8 +131,9 @@ bool scene_may(const struct rules *r, const struct step *step) {
 bool scene_honest(const struct step *step) {
     switch (step->kind) {
     case STEP_HEAR:
-        return step->item != STEP_BAD && step->how != STEP_KEPT && step->how != STEP_AGAIN &&
-               step->ms == 0 && (step->how != STEP_COUNTED || step->job == 2);
+        return step->item != STEP_BAD && (step->how & (STEP_KEPT | STEP_LAST)) == 0 &&
+               step->how != STEP_AGAIN && step->ms == 0 &&
+               (step->how != STEP_COUNTED || step->job == 2);
     case STEP_CONTROLLER:
     case STEP_LINK:
     case STEP_UNHEARD:

@@ -218,6 +218,9 @@ bool search_run(struct search *s) {
     bool good = note(s, 0);
     // What is found is visited in the order in which it was found: breadth first.
     for (s->here = 0; good && !s->cut && s->here < s->table.count; s->here++) {
+        if (s->scene->depth != 0 && s->table.states[s->here].depth >= s->scene->depth) {
+            break; // and so are all that follow
+        }
         good = visit(s);
         if ((s->here & 0xFFFFF) == 0xFFFFF) {
             fprintf(stderr, "explore: %s: %u states, %u visited, depth %u, %ld s\n",

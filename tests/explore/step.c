@@ -148,7 +148,8 @@ struct gate_request step_request(const struct forecourt *f, const struct step *s
     if (s->verb == GATE_VERB_LIFT_ABSENT_TAG) {
         r.job = NULL;
         r.badge = s->to == STEP_STRANGER ? "b-9" : NULL;
-        r.not_on_site = r.contact_tried = r.will_be_told = s->ok != 0;
+        r.not_on_site = r.contact_tried = r.will_be_told = s->ok == 1;
+        r.seen_off = s->ok == 2;
     }
     r.has_state = s->verb == GATE_VERB_WITNESS_POINT;
     r.state = s->ok ? MODEL_POINT_LIVE : MODEL_POINT_ISOLATED;

@@ -36,6 +36,8 @@ enum step_how {
     STEP_KEPT = 2,        // the broker sent it because we subscribed
     STEP_PAUSE = 4,       // stop-work: the leader's pause
     STEP_NOTE = 8,        // with a note
+    STEP_LAST = 4,        // a word of a sensor that carries what its last live did
+    STEP_BARE = 8,        // but for its number
     STEP_NO = 16,         // a check without a reading answered no
     STEP_DATED = 32,      // a word that carries its time: `ms` ago
     STEP_AGAIN = 128,     // a word of a sensor dated as its newest
@@ -50,7 +52,7 @@ struct step {
     uint8_t to;    // technician, member, whom the lead is offered
     uint8_t at;    // position, point or sensor
     uint8_t how;   // bits of enum step_how
-    uint8_t ok;    // within limits, passed, kit named, attested, live (witness-point)
+    uint8_t ok;    // within limits, passed, kit named, attested (2: seen off), live (witness-point)
     uint16_t job;  // its number, or STEP_NO_JOB
     uint32_t item; // check, test, alarm (enum model_alarm_kind), procedure, word or mask
     int32_t ms;

@@ -258,7 +258,12 @@ bool world_take(struct world *world, const struct step *meant) {
         world->now.wall += takes == 0; // no two steps fall on one instant
         world->now.mono += takes == 0;
     }
-    if ((meant->how & STEP_AGAIN) != 0) {
+    if (meant->kind == STEP_HEAR && (meant->how & STEP_LAST) != 0) {
+        const struct rules_sensor *sensor = &world->rules.sensors[meant->at];
+        counted.how = (uint8_t)((meant->how & STEP_KEPT) | (sensor->live_at != 0 ? STEP_DATED : 0));
+        counted.ms = sensor->live_at != 0 ? (int32_t)(world->now.wall - sensor->live_at) : 0;
+        counted.job = (uint16_t)((meant->how & STEP_BARE) != 0 ? 0 : sensor->live_seq);
+    } else if ((meant->how & STEP_AGAIN) != 0) {
         counted.how = (uint8_t)(meant->how | STEP_DATED);
         counted.ms = (int32_t)(world->now.wall - world->rules.sensors[meant->at].order.at);
     }
