@@ -193,3 +193,39 @@ scenario('a stop is told with its check and what was read', { tweak: tokens }, a
     await browser.close();
   }
 });
+
+const uncertain = {
+  tweak(plan) {
+    tokens(plan);
+    plan.instruments.push({
+      instrument: 'meg-1',
+      kind: 'megohmmeter',
+      calibrated_until: '2099-12-31',
+      uncertainty: { value: 600000, unit: 'ohm' },
+    });
+    plan.procedures.boot.tests = [{ test: 'hose', rule: 'range', unit: 'ohm', max: 1000000 }];
+  },
+};
+
+scenario('what the instrument makes of a verdict is told', uncertain, async (w) => {
+  const repair = await new Repair(w).to('testing');
+  await repair.record('hose', { value: 500000 }, { instrument: 'meg-1' });
+  const browser = await openBrowser();
+  try {
+    const base = `http://${w.plan.main.http.listen}`;
+    for (const [lang, told] of [
+      ['en', 'CONDITIONAL PASS, instrument ± 600000 Ω'],
+      ['es', 'PASA, CON CONDICIÓN, instrumento ± 600000 Ω'],
+    ]) {
+      const page = await browser.page(tokenOf('m-1'), { base, width: 900, height: 1000, lang });
+      await page.goto(`/record/juniper/J-1?lang=${lang}`);
+      await ready(page);
+      const text = await page.textContent('main');
+      assert.ok(text.includes(told), text);
+      assert.deepEqual(page.wrong, []);
+      await page.context().close();
+    }
+  } finally {
+    await browser.close();
+  }
+});

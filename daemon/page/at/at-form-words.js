@@ -383,7 +383,7 @@ register({
     'answer.fail': 'No pasó: {value}',
     'decision.pass': 'Pasa por más de lo que el instrumento puede errar.',
     'decision.conditional pass': 'PASA CON CONDICIÓN: más cerca del límite de lo que el instrumento distingue.',
-    'decision.conditional fail': 'FALLA CON CONDICIÓN: más cerca del límite de lo que el instrumento distingue.',
+    'decision.conditional fail': 'NO PASA, CON CONDICIÓN: más cerca del límite de lo que el instrumento distingue.',
     'decision.fail': 'Falla por más de lo que el instrumento puede errar.',
     'rule.pass-fail': 'lo que usted vio',
     'rule.range': 'una lectura dentro de límites',

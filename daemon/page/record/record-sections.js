@@ -193,6 +193,14 @@ function methodOf(test) {
   return [...new Set(methods)].map((method) => small(method));
 }
 
+// What the instrument's own error makes of the verdict.
+const decided = (result, unit) =>
+  result?.decision &&
+  small(
+    `${word('record.decision-', result.decision)}, `,
+    t('record.uncertainty', { uncertainty: reading(result.uncertainty, unit) }),
+  );
+
 function testRow(test, made) {
   const { result } = made;
   return {
@@ -200,7 +208,7 @@ function testRow(test, made) {
     cells: [
       inputs(result),
       (result && resultWords({ ...made, value: result.value, margin: result.margin })) || '–',
-      signature(made, result?.cautions?.map((text) => small(text))),
+      signature(made, decided(result, made.unit), result?.cautions?.map((text) => small(text))),
       [mark(made.pass, 'record.passed'), voided(made.void)],
     ],
   };
