@@ -130,6 +130,8 @@ void config_requirements_add(struct config_building *building, const struct conf
             add_element(building, field, node);
         }
     }
+    config_notices_fit(building, &values[CONFIG_REQ_TESTS],
+                       &values[CONFIG_REQ_GROUPS + MODEL_GROUP_PREPARE]);
 }
 
 // Rule (2, verify; R15): At least one verify check of a procedure is a person's.

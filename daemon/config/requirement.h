@@ -44,6 +44,20 @@ void config_check_add(struct config_building *building, const struct json_node *
                       enum model_group group);
 void config_test_add(struct config_building *building, const struct json_node *node);
 
+// --- notice.c ---
+
+// No notice is given longer ahead than a signature can stand.
+#define CONFIG_NOTICE_MAX_H 8759
+// Reads which check announces a test and for how many hours it must have stood: both, or neither. A
+// district may ask for more hours.
+void config_notice_read(struct config_file *file, const struct json_node *node,
+                        struct model_test *test, const struct config_value *notice,
+                        const struct config_value *hours);
+// Reports tests whose notice is no prepare check of what was built, or stands for no longer than is
+// waited. tests: the list that was read last, prepare: the checks beside it (not ok: none was).
+void config_notices_fit(const struct config_building *building, const struct config_value *tests,
+                        const struct config_value *prepare);
+
 // --- tighten.c ---
 
 // The limits of two fields as they hold in a unit (or NULL); an end that is not there, or wrong, is

@@ -28,6 +28,8 @@ enum {
     TEST_ASK,
     TEST_METHOD,
     TEST_EDITION,
+    TEST_NOTICE,
+    TEST_NOTICE_H,
     TEST_COUNT,
 };
 static const struct config_field test_fields[TEST_COUNT] = {
@@ -47,6 +49,8 @@ static const struct config_field test_fields[TEST_COUNT] = {
     [TEST_ASK] = {"ask", CONFIG_SAID, false, 0, 0, 0},
     [TEST_METHOD] = {"method", CONFIG_TEXT, false, 1, 200, 0},
     [TEST_EDITION] = {"edition", CONFIG_TEXT, false, 1, 100, 0},
+    [TEST_NOTICE] = {"notice", CONFIG_ID, false, 0, 0, 0},
+    [TEST_NOTICE_H] = {"notice_h", CONFIG_NUMBER, false, 0.001, CONFIG_NOTICE_MAX_H, 0},
 };
 
 static void unknown_rule(struct config_file *file, const struct config_value *value) {
@@ -167,6 +171,7 @@ static void read_repeats(struct config_file *file, const struct json_node *node,
     test->each_product = says(file, &given[TEST_EACH], "product") || test->each_product;
     test->fails_dispenser = says(file, &given[TEST_FAILS], "dispenser") || test->fails_dispenser;
     config_valid_tighten(file, &test->valid_ms, &given[TEST_VALID]);
+    config_notice_read(file, node, test, &given[TEST_NOTICE], &given[TEST_NOTICE_H]);
 }
 
 // What people are told of a test, where nothing was said of it yet: a district may say by whose

@@ -87,6 +87,10 @@ struct model_test {
     double borderline;      // a margin of at most so much, to either side, is borderline
     bool each_product;      // one such test for each product of the position
     bool fails_dispenser;   // a failed record takes every position of the dispenser out of service
+    // An authority wants it announced: it is refused until so long after the prepare check of that
+    // id was signed. notice_ms is 0 where it needs no notice.
+    char notice[MODEL_ID_SIZE];
+    int64_t notice_ms;
 };
 
 // One list of alternatives: a person needs one credential of each list.

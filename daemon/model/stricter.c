@@ -134,6 +134,43 @@ static struct model_test *test_named(struct model_requirements *all, const char 
     return NULL;
 }
 
+// Rule (2, notice_h): Of two notices the longer is waited for. [shorter-notice]
+static void tighten_notice(struct model_test *test, const struct model_test *by) {
+    if (test->notice_ms == 0) {
+        memcpy(test->notice, by->notice, sizeof(test->notice));
+    }
+    test->notice_ms = by->notice_ms > test->notice_ms ? by->notice_ms : test->notice_ms;
+}
+
+// For how long the check of an id stands, of two lists of checks the longer.
+static int64_t longest_valid(const struct model_requirements *a, const struct model_requirements *b,
+                             const char *id) {
+    int64_t longest = 0;
+    for (size_t i = 0; i < a->check_count + b->check_count; i++) {
+        const struct model_check *check =
+            i < a->check_count ? &a->checks[i] : &b->checks[i - a->check_count];
+        if (strcmp(check->check, id) == 0 && check->valid_ms > longest) {
+            longest = check->valid_ms;
+        }
+    }
+    return longest;
+}
+
+// Each side's notice stands for longer than its own test waits, but the shorter of both periods may
+// not outlast the longer wait: then nobody could ever test.
+// Rule (2, notice_h): A notice stands for longer than is waited for it. [notice-never-good]
+static void keep_notices_good(struct model_requirements *all, const struct model_requirements *a,
+                              const struct model_requirements *b) {
+    for (size_t i = 0; i < all->test_count; i++) {
+        const struct model_test *test = &all->tests[i];
+        struct model_check *check =
+            test->notice_ms > 0 ? model_check_named(all, test->notice) : NULL;
+        if (check != NULL && check->valid_ms > 0 && check->valid_ms <= test->notice_ms) {
+            check->valid_ms = longest_valid(a, b, test->notice);
+        }
+    }
+}
+
 static void tighten_test(struct model_test *test, const struct model_test *by) {
     bool open = !test->limits.has_min && !test->limits.has_max;
     bool by_open = !by->limits.has_min && !by->limits.has_max;
@@ -157,6 +194,7 @@ static void tighten_test(struct model_test *test, const struct model_test *by) {
     test->borderline = by->borderline > test->borderline ? by->borderline : test->borderline;
     test->each_product = test->each_product || by->each_product;
     test->fails_dispenser = test->fails_dispenser || by->fails_dispenser;
+    tighten_notice(test, by);
 }
 
 static void unite_test(struct model_requirements *all, struct model_test test,
@@ -200,6 +238,7 @@ struct model_requirements *model_requirements_stricter(const struct model_requir
         for (size_t i = 0; i < b->test_count; i++) {
             unite_test(&all, b->tests[i], b->procedure);
         }
+        keep_notices_good(&all, a, b);
         all.inspection = a->inspection && b->inspection; // a repair asks for more
         all.match = a->match || b->match;
         all.takes_dispenser = a->takes_dispenser || b->takes_dispenser;

@@ -9,6 +9,7 @@
 
 // A year: no signature is configured to stand longer.
 #define SECONDS_MAX (366.0 * 24 * 3600)
+#define HOUR_MS 3600000
 // More runs of one test than anybody does.
 #define RUNS_MAX 1000
 
@@ -109,6 +110,11 @@ static void write_test(struct json_out *out, const struct model_test *test) {
     }
     write_text(out, "each", test->each_product ? "product" : NULL);
     write_text(out, "fails", test->fails_dispenser ? "dispenser" : NULL);
+    write_text(out, "notice", test->notice_ms > 0 ? test->notice : NULL);
+    if (test->notice_ms > 0) {
+        json_out_key(out, "notice_h");
+        json_out_double(out, (double)test->notice_ms / HOUR_MS);
+    }
     json_out_object_end(out);
 }
 
@@ -311,6 +317,21 @@ static bool read_runs(const struct wire_fact_reader *reader, const struct json_n
            read_number(reader, object, "borderline", &has, &test->borderline);
 }
 
+// A test that needs no notice has neither.
+static bool read_notice(const struct wire_fact_reader *reader, const struct json_node *object,
+                        struct model_test *test) {
+    bool has;
+    double hours = 0;
+    const struct json_node *node = json_present(reader->tape, object, "notice");
+    if (!read_number(reader, object, "notice_h", &has, &hours) || hours < 0 ||
+        hours * 3600 > SECONDS_MAX || has != (node != NULL)) {
+        return false;
+    }
+    test->notice_ms = llround(hours * HOUR_MS);
+    return !has || (test->notice_ms > 0 &&
+                    read_id(reader, object, "notice", test->notice, sizeof test->notice));
+}
+
 // What takes the site takes its dispenser too.
 static bool read_takes(const struct wire_fact_reader *reader, const struct json_node *object,
                        struct model_requirements *made) {
@@ -344,7 +365,8 @@ static bool read_test(const struct wire_fact_reader *reader, const struct json_n
         read_measure(reader, node, &test->unit, &test->limits, &test->instrument) &&
         read_seconds(reader, node, "valid_s", &test->valid_ms) && read_runs(reader, node, test) &&
         read_choice(reader, node, "each", NULL, "product", &test->each_product) &&
-        read_choice(reader, node, "fails", NULL, "dispenser", &test->fails_dispenser);
+        read_choice(reader, node, "fails", NULL, "dispenser", &test->fails_dispenser) &&
+        read_notice(reader, node, test);
     if (good && test->rule != NULL) {
         test->rule_limits = trade_limits_replaced(test->rule);
     }

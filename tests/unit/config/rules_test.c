@@ -219,6 +219,48 @@ static void an_answer_that_must_equal_is_in_words(void **state) {
     assert_error("/verify/0/equals", "this check has a reading");
 }
 
+// --- Notices ---
+
+#define ANNOUNCED(check, hours)                                                                    \
+    "\"rule\": \"pass-fail\", \"notice\": \"" check "\", \"notice_h\": " hours "}"
+
+static void announce(const char *test) {
+    tree_edit("procedures/spout.json", "\"rule\": \"pass-fail\"}", test);
+}
+
+static void a_notice_is_a_prepare_check_that_outlasts_it(void **state) {
+    (void)state;
+    announce(ANNOUNCED("barricade", "0.5"));
+    struct config_report report = {.now_ms = TODAY_MS};
+    struct model *model = config_load("forelock.json", &report);
+    config_report_free(&report);
+    assert_non_null(model);
+    const struct model_test *leak = &model_procedure_find(model, "spout-and-boot")->tests[0];
+    assert_string_equal(leak->notice, "barricade");
+    assert_int_equal(leak->notice_ms, 1800000);
+    model_free(model);
+}
+
+static void a_notice_of_another_group_is_none(void **state) {
+    (void)state;
+    announce(ANNOUNCED("no-flow", "0.5"));
+    assert_error("/tests/0/notice", "there is no check \"no-flow\" in \"prepare\"");
+}
+
+static void a_notice_that_stands_no_longer_is_no_good(void **state) {
+    (void)state;
+    announce(ANNOUNCED("barricade", "1"));
+    assert_error("/tests/0/notice_h", "stands for 1 hours");
+}
+
+static void a_district_only_lengthens_a_notice(void **state) {
+    (void)state;
+    announce(ANNOUNCED("barricade", "0.5"));
+    tree_edit("districts/basin.json", "{\"test\": \"decay\", \"rule\": \"pressure-decay\"}",
+              "{\"test\": \"leak\", \"notice_h\": 0.25}");
+    assert_error("/adds/spout-and-boot/tests/0/notice_h", "loosens the procedure");
+}
+
 // --- Inspections ---
 
 #define INSPECTION                                                                                 \
@@ -283,6 +325,10 @@ int main(void) {
         TEST(an_electrical_point_takes_the_whole_cabinet),
         TEST(an_answer_that_must_equal_is_in_words),
         TEST(a_pumps_disconnect_is_no_circuit_of_a_dispenser),
+        TEST(a_notice_is_a_prepare_check_that_outlasts_it),
+        TEST(a_notice_of_another_group_is_none),
+        TEST(a_notice_that_stands_no_longer_is_no_good),
+        TEST(a_district_only_lengthens_a_notice),
         TEST(an_inspection_needs_no_lockout),
         TEST(an_inspection_isolates_nothing),
         TEST(a_district_adds_no_lockout_to_an_inspection),

@@ -80,6 +80,9 @@ static void what_comes_back_is_the_fact(void **state) {
     }
     assert_int_equal(back->tests[0].valid_ms, 5400000);
     assert_int_equal(back->tests[1].valid_ms, 0);
+    assert_string_equal(back->tests[0].notice, "told");
+    assert_int_equal(back->tests[0].notice_ms, 259200000);
+    assert_int_equal(back->tests[1].notice_ms, 0);
     assert_true(back->tests[0].powered && !back->tests[1].powered);
     assert_null(back->tests[0].unit);
     assert_false(back->tests[0].limits.has_min || back->tests[0].limits.has_max);

@@ -73,7 +73,9 @@ static struct model_test tests[] = {
      .runs = 3,
      .borderline = 0.02,
      .each_product = true,
-     .fails_dispenser = true},
+     .fails_dispenser = true,
+     .notice = "told",
+     .notice_ms = 259200000},
     {.test = "spout.continuity",
      .rule = "range",
      .unit = "ohm",
@@ -323,7 +325,8 @@ const char *const whole_members[] = {
     "\"Barricaded?\",\"es\":\"¿Cerrado?\"},"
     "\"method\":\"By eye\",\"edition\":\"2026\",\"valid_s\":5400,\"runs\":3,"
     "\"borderline\":0.02,"
-    "\"each\":\"product\",\"fails\":\"dispenser\"},{\"test\":\"spout.continuity\","
+    "\"each\":\"product\",\"fails\":\"dispenser\",\"notice\":\"told\",\"notice_h\":72},{\"test\":"
+    "\"spout.continuity\","
     "\"rule\":\"range\",\"unit\":\"ohm\",\"min\":0.5,\"max\":1000000,\"instrument\":\"meter\","
     "\"powered\":false}]}",
     "\"refusals\":[{\"code\":\"point-stale\",\"subject\":\"3-power\",\"need\":\"heard within 30 "

@@ -216,6 +216,36 @@ static void test_stricter_tests(void **state) {
     free(all);
 }
 
+// The longer notice holds, and its check stands for longer than that.
+static void test_stricter_notices(void **state) {
+    (void)state;
+    struct model_check checks[] = {
+        {.check = "told", .group = MODEL_GROUP_PREPARE, .valid_ms = 48 * 3600000LL},
+        {.check = "told", .group = MODEL_GROUP_PREPARE, .valid_ms = 96 * 3600000LL},
+    };
+    struct model_test tests[] = {
+        {.test = "leak", .rule = "pass-fail", .notice = "told", .notice_ms = 24 * 3600000LL},
+        {.test = "leak", .rule = "pass-fail", .notice = "told", .notice_ms = 72 * 3600000LL},
+        {.test = "leak", .rule = "pass-fail"},
+    };
+    struct model_requirements day = {
+        .checks = &checks[0], .check_count = 1, .tests = &tests[0], .test_count = 1};
+    struct model_requirements three = {
+        .checks = &checks[1], .check_count = 1, .tests = &tests[1], .test_count = 1};
+    struct model_requirements none = {.tests = &tests[2], .test_count = 1};
+    const struct model_requirements *pairs[][2] = {{&day, &three}, {&three, &day}};
+    for (size_t i = 0; i < 2; i++) {
+        struct model_requirements *all = model_requirements_stricter(pairs[i][0], pairs[i][1]);
+        assert_int_equal(test(all, "leak")->notice_ms, 72 * 3600000LL);
+        assert_int_equal(all->checks[0].valid_ms, 96 * 3600000LL);
+        free(all);
+    }
+    struct model_requirements *all = model_requirements_stricter(&none, &day);
+    assert_string_equal(test(all, "leak")->notice, "told");
+    assert_int_equal(all->checks[0].valid_ms, 48 * 3600000LL); // shorter where that is enough
+    free(all);
+}
+
 static void test_stricter_again(void **state) {
     (void)state;
     // Once more with the same: nothing is added, nothing loosens.
@@ -393,6 +423,7 @@ int main(void) {
         cmocka_unit_test(test_stricter_lists),
         cmocka_unit_test(test_stricter_checks),
         cmocka_unit_test(test_stricter_tests),
+        cmocka_unit_test(test_stricter_notices),
         cmocka_unit_test(test_stricter_again),
         cmocka_unit_test(test_limits),
         cmocka_unit_test(test_limits_of_a_test),
