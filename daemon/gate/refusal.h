@@ -36,9 +36,11 @@ struct gate_args {
     const char *instrument;
     const char *kind;       // of instrument that is asked for
     const char *other_kind; // that was named
-    const char *until;      // the last day it is good: a date of the site
-    const char *kit;        // the family of the kit
-    const char *family;     // of the nozzle
+    // The last day it is good, a date of the site; of a test that waits for its notice the instant
+    // from which it may be recorded, RFC 3339 in UTC.
+    const char *until;
+    const char *kit;    // the family of the kit
+    const char *family; // of the nozzle
     const char *alarm;
     const char *subject; // of an alarm: a connection, a sensor, a webhook, a topic
     const char *reason;  // that somebody gave

@@ -224,8 +224,8 @@ static void require_cabinet_unlocked(const struct gate_site *site, const struct 
 // Rule (4, the answer; R34): args give the reading of a check. [arg-value]
 // Rule (4, the answer; R34): args name who signed. [arg-by]
 // Rule (4, the answer; R34): args give the limits of a check. [arg-limits]
-static void require_check(const struct gate_job *job, const struct model_check *check,
-                          struct gate_time now, struct gate_list *list) {
+void gate_require_check(const struct gate_job *job, const struct model_check *check,
+                        struct gate_time now, struct gate_list *list) {
     const struct gate_signature *signature = gate_signature_of(job, check->check);
     bool stands = signature != NULL && !gate_signature_void(job, signature, now);
     bool met = stands && signature->pass;
@@ -257,7 +257,7 @@ void gate_require_group(const struct gate_job *job, enum model_group group, stru
     bool any = false;
     for (size_t i = 0; i < job->needs->check_count; i++) {
         if (job->needs->checks[i].group == group) {
-            require_check(job, &job->needs->checks[i], now, list);
+            gate_require_check(job, &job->needs->checks[i], now, list);
             any = true;
         }
     }
@@ -429,46 +429,6 @@ void gate_require_test(const struct gate *gate, const struct gate_site *site,
     gate_require_uncontested(site, list);
 }
 
-// Rule (5, Return): Every test is recorded. [return-without-tests]
-// Rule (5, Return): No test is void at the return. [return-with-void-tests]
-// Rule (5, Return): The latest record of every test passes. [return-with-failed-tests]
-// Rule (5, Return): A borderline run is told as a test that is still missing. [waiting-test-failed]
-// Rule (4, the answer; R34): args name the test and the rule it goes by. [arg-rule]
-// Rule (4, the answer; R34): args say which run of how many. [arg-run]
-// Rule (5, Return): A test whose valid_s has gone by is void at the return. [return-with-old-tests]
-static void require_test_passed(const struct gate_site *site, const struct gate_job *job,
-                                const struct model_test *test, struct gate_time now,
-                                struct gate_list *list) {
-    const struct gate_test_record *record = gate_test_of(job, test->test);
-    bool stands = record != NULL && !gate_test_void(site, job, record, now);
-    bool met = stands && record->pass;
-    enum gate_say sentence = record == NULL || met ? GATE_SAY_TEST_MISSING
-                             : !stands             ? GATE_SAY_TEST_VOID
-                             : record->waits       ? GATE_SAY_TEST_BORDERLINE
-                                                   : GATE_SAY_TEST_FAILED;
-    struct gate_refusal *refusal = gate_list_put(
-        list, met, sentence, test->test,
-        GATE_ARGS(.test = test->test, .rule = test->rule, .run = record != NULL ? record->run : 0,
-                  .runs = record != NULL ? record->runs : 0));
-    if (refusal != NULL) {
-        refusal->age_ms = record != NULL ? now.mono - record->at.mono : -1;
-    }
-}
-
-static void require_tests(const struct gate_site *site, const struct gate_job *job,
-                          struct gate_time now, struct gate_list *list) {
-    struct model_requirements *tests = gate_tests_of(site, job);
-    if (tests == NULL || tests->test_count == 0) {
-        list->failed = list->failed || tests == NULL;
-        gate_list_put(list, false, GATE_SAY_TEST_NONE_KNOWN, NULL, NULL);
-    }
-    for (size_t i = 0; tests != NULL && i < tests->test_count; i++) {
-        require_test_passed(site, job, &tests->tests[i], now, list);
-    }
-    free(list->tests);
-    list->tests = tests; // until what borrows its ids is told
-}
-
 // Rule (5, Return): Every finish check is signed within limits and not void.
 // [return-without-finish]
 // Rule (5, Return; 29 CFR 1910.147(e)(3) [P]): No tag of the job hangs at the return.
@@ -480,7 +440,7 @@ static void require_tests(const struct gate_site *site, const struct gate_job *j
 // Rule (5, Return; R19): Our clock is right at the return. [return-clock-wrong]
 void gate_require_return(const struct gate *gate, const struct gate_site *site,
                          const struct gate_job *job, struct gate_time now, struct gate_list *list) {
-    require_tests(site, job, now, list);
+    gate_require_tested(site, job, now, list);
     gate_require_fuel(job, list);
     gate_require_group(job, MODEL_GROUP_FINISH, now, list);
     gate_require_no_tags_of_job(site, job, NULL, list);

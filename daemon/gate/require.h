@@ -21,12 +21,18 @@ void gate_require_points(const struct gate *gate, const struct gate_site *site,
 void gate_require_restored(const struct gate *gate, const struct gate_site *site,
                            const struct gate_job *job, struct gate_time now,
                            struct gate_list *list);
+// One check is signed within limits and not void.
+void gate_require_check(const struct gate_job *job, const struct model_check *check,
+                        struct gate_time now, struct gate_list *list);
 void gate_require_group(const struct gate_job *job, enum model_group group, struct gate_time now,
                         struct gate_list *list);
 // A relieve or verify check may prove something now: what it lacks beside the hold.
 void gate_require_may_prove(const struct gate_site *site, const struct gate_job *job,
                             const struct model_check *check, struct gate_time now,
                             struct gate_list *list);
+// Every test of the job, owed ones too, is recorded, passed and stands.
+void gate_require_tested(const struct gate_site *site, const struct gate_job *job,
+                         struct gate_time now, struct gate_list *list);
 // A kit, and the part that it is for: what the job names.
 struct gate_kit {
     const char *family, *part; // NULL or "": not named

@@ -1,6 +1,7 @@
 // Signatures that age: told before they lapse, so that who is there renews them in time.
 #include "gate/emit.h"
 #include "gate/gate.h"
+#include "gate/notice.h"
 #include "gate/review.h"
 
 #define AGEING_MOST_MS (30 * 60 * 1000LL)
@@ -43,6 +44,7 @@ static void review_signature(struct gate *gate, struct gate_site *site, struct g
     }
 }
 
+// Rule (2, notice_h): The moment from which a test may be recorded is waited for. [notice-not-due]
 // Rule (4, What voids): The moment at which a test's record lapses is waited for.
 // [test-lapse-not-due]
 void gate_review_ages(struct gate *gate, struct gate_site *site, struct gate_job *job,
@@ -55,6 +57,12 @@ void gate_review_ages(struct gate *gate, struct gate_site *site, struct gate_job
         int64_t valid_ms = record->void_ ? 0 : gate_test_valid_ms(site, job, record->test);
         if (valid_ms > 0) {
             gate_lower(next, record->at.mono + valid_ms + 1, now);
+        }
+    }
+    for (size_t i = 0; i < job->needs->test_count; i++) {
+        int64_t from = gate_notice_from(job, &job->needs->tests[i], now);
+        if (from != 0 && from != INT64_MAX) {
+            gate_lower(next, from, now);
         }
     }
 }

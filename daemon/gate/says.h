@@ -139,6 +139,13 @@
     SAY(WINDOW_UNPROTECTED, "check-out-of-season.unprotected", CHECK_OUT_OF_SEASON, "{need}", "",  \
         "not every required point has a counting lock and tag of {person|the leader}",             \
         "Hang lock and tag on every required point before you sign this.")                         \
+    SAY(WINDOW_NOTICE, "check-out-of-season.notice", CHECK_OUT_OF_SEASON,                          \
+        "the hours of its notice gone by", "", "they end at {until}",                              \
+        "Test {test} was announced too short a time ago: it may be recorded from {until}.")        \
+    SAY(NOTICE_UNASKED, "check-missing.notice", CHECK_MISSING, "a notice of test {test}", "",      \
+        "not asked by this job",                                                                   \
+        "Test {test} must be announced, and this job does not ask for {check}: cancel it and "     \
+        "open one that does.")                                                                     \
     SAY(INSTRUMENT_MISSING, "instrument-missing", INSTRUMENT_MISSING, "{kind}", "", "none named",  \
         "Name the instrument that the reading was taken with.")                                    \
     SAY(INSTRUMENT_KIND, "instrument-missing.kind", INSTRUMENT_MISSING, "{kind}", "",              \
@@ -148,6 +155,8 @@
     /* Tests. */                                                                                   \
     SAY(TEST_MISSING, "test-missing", TEST_MISSING, "test {test} ({rule}) passed", "passed",       \
         "not recorded", "Test {test}: {found}.")                                                   \
+    SAY(TEST_NOTICE, "test-missing.notice", TEST_MISSING, "test {test} ({rule}) passed", "",       \
+        "to be recorded from {until}", "Test {test}: announced, it may be recorded from {until}.") \
     SAY(TEST_VOID, "test-missing.void", TEST_MISSING, "test {test} ({rule}) passed", "",           \
         "recorded, no longer standing", "Test {test}: {found}.")                                   \
     SAY(TEST_BORDERLINE, "test-missing.borderline", TEST_MISSING, "test {test} ({rule}) passed",   \

@@ -34,7 +34,8 @@ enum stage {
     STAGE_TEST_UNPOWERED,
     STAGE_RESTORE,
     STAGE_TEST,
-    STAGE_FUEL, // what was drawn is not accounted for
+    STAGE_FUEL,   // what was drawn is not accounted for
+    STAGE_NOTICE, // a test waits for the hours of its notice, and the finish for it
     STAGE_FINISH,
     STAGE_CLOCK, // our own may be wrong
     STAGE_OTHER,
@@ -98,6 +99,8 @@ static enum stage stage_of_credential(const struct gate_job *job, const char *pe
 // [step-fuel-stuck]
 // Rule (6, next): After a break the alarm is seen before anything else. [step-alarm-last]
 // Rule (6, next; R7): Who proves waits for a test beside it. [step-proves-beside-test]
+// Rule (6, next; 2, notice_h): A test that waits for the hours of its notice waits for no request,
+// and keeps no other test waiting. [step-before-notice]
 static enum stage stage_of(const struct looking *at, const struct gate_refusal *lacking) {
     switch (lacking->code) {
     case MODEL_CODE_NOT_ASSIGNED:
@@ -131,7 +134,8 @@ static enum stage stage_of(const struct looking *at, const struct gate_refusal *
         return STAGE_RESTORE;
     case MODEL_CODE_TEST_MISSING:
     case MODEL_CODE_TEST_FAILED:
-        return stage_of_test(at, lacking->subject);
+        return lacking->sentence == GATE_SAY_TEST_NOTICE ? STAGE_NOTICE
+                                                         : stage_of_test(at, lacking->subject);
     case MODEL_CODE_FUEL_UNACCOUNTED:
         return STAGE_FUEL;
     case MODEL_CODE_CLOCK_WRONG:
@@ -227,6 +231,7 @@ static enum gate_verb verb_for(const struct looking *at, enum stage stage,
         return gate_step_clock(at->gate, at->site, at->now) != NULL ? GATE_VERB_ACKNOWLEDGE_ALARM
                                                                     : GATE_VERB_COUNT;
     case STAGE_SHARED:
+    case STAGE_NOTICE:
     case STAGE_OTHER:
         return GATE_VERB_COUNT;
     default:
@@ -330,17 +335,6 @@ static void others(struct gate_step *step, enum gate_verb verb, const struct mod
     step->roles = by_role ? check->by : row->roles;
 }
 
-// Rule (6, next; 3, alarms): An alarm that is not the crew's to acknowledge waits for others.
-// [step-alarm-of-anybody]
-static void who_sees(const struct gate_alarm *alarm, struct gate_step *step) {
-    if (alarm != NULL) {
-        enum gate_alarm_seen_by seen_by = gate_alarm_row(alarm->kind, alarm->subject)->seen_by;
-        step->choice.alarm = alarm->alarm;
-        step->crew =
-            seen_by == GATE_ALARM_SEEN_BY_CREW || seen_by == GATE_ALARM_SEEN_BY_CREW_NOT_BY;
-    }
-}
-
 // The step waits for others, or for no request at all.
 static void wait_for(struct looking *at, const struct gate_refusal *lacking) {
     struct gate_step *step = at->step;
@@ -360,9 +354,9 @@ static void wait_for(struct looking *at, const struct gate_refusal *lacking) {
     step->choice.has_state = verb == GATE_VERB_WITNESS_POINT;
     step->choice.state = stage == STAGE_RESTORE ? MODEL_POINT_LIVE : MODEL_POINT_ISOLATED;
     if (stage == STAGE_ALARM || stage == STAGE_CLOCK) {
-        who_sees(stage == STAGE_ALARM ? gate_step_alarm(at->site, at->job)
-                                      : gate_step_clock(at->gate, at->site, at->now),
-                 step);
+        gate_step_who_sees(stage == STAGE_ALARM ? gate_step_alarm(at->site, at->job)
+                                                : gate_step_clock(at->gate, at->site, at->now),
+                           step);
     }
     if (verb == GATE_VERB_RECORD_TEST) {
         gate_text(step->choice.test, sizeof step->choice.test, "%s", lacking->subject);

@@ -102,3 +102,14 @@ const struct gate_alarm *gate_step_clock(const struct gate *gate, const struct g
     }
     return NULL;
 }
+
+// Rule (6, next; 3, alarms): An alarm that is not the crew's to acknowledge waits for others.
+// [step-alarm-of-anybody]
+void gate_step_who_sees(const struct gate_alarm *alarm, struct gate_step *step) {
+    if (alarm != NULL) {
+        enum gate_alarm_seen_by seen_by = gate_alarm_row(alarm->kind, alarm->subject)->seen_by;
+        step->choice.alarm = alarm->alarm;
+        step->crew =
+            seen_by == GATE_ALARM_SEEN_BY_CREW || seen_by == GATE_ALARM_SEEN_BY_CREW_NOT_BY;
+    }
+}

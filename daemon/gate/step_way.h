@@ -22,3 +22,6 @@ enum gate_verb gate_step_lead(const struct gate *gate, const struct gate_site *s
 bool gate_step_leads(const struct gate *gate, const struct gate_site *site,
                      const struct gate_job *job, const struct gate_choice *choice,
                      const char *asker, struct gate_time now);
+// Says of a step which alarm it is about, and whether it is the crew's to acknowledge. NULL:
+// nothing.
+void gate_step_who_sees(const struct gate_alarm *alarm, struct gate_step *step);

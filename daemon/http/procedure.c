@@ -116,6 +116,8 @@ static void write_test(struct json_out *out, const struct model_test *test, cons
     wire_number(out, "borderline", test->runs > 1, test->borderline);
     wire_text(out, "each", test->each_product ? "product" : NULL);
     wire_text(out, "fails", test->fails_dispenser ? "dispenser" : NULL);
+    wire_text(out, "notice", test->notice_ms > 0 ? test->notice : NULL);
+    wire_number(out, "notice_h", test->notice_ms > 0, (double)test->notice_ms / 3600000);
     wire_list(out, "readings");
     for (size_t i = 0; rule != NULL && i < rule->reading_count; i++) {
         write_reading(out, test, &rule->readings[i]);

@@ -97,6 +97,24 @@ static void leave_id(struct model_requirements *needs, char id[MODEL_ID_SIZE]) {
     }
 }
 
+// The requirements with more checks. Takes needs. NULL: no memory.
+static struct model_requirements *with_checks(struct model_requirements *needs,
+                                              const struct model_check *checks, size_t count) {
+    struct model_requirements more = *needs;
+    struct model_requirements *whole = NULL;
+    more.checks = calloc(needs->check_count + count + 1, sizeof *more.checks);
+    if (more.checks != NULL) {
+        memcpy(more.checks, needs->checks, needs->check_count * sizeof *more.checks);
+        for (size_t i = 0; i < count; i++) {
+            model_check_insert(&more, &checks[i]);
+        }
+        whole = model_requirements_copy(&more);
+    }
+    free(more.checks);
+    free(needs);
+    return whole;
+}
+
 // A job of a time when a procedure need not ask how a repair is left, and whose procedure the
 // configuration no longer has: it could be neither set aside nor cancelled. Takes needs.
 // Rule (2; R10): A job whose requirements ask nothing before it is left is asked one question.
@@ -107,18 +125,23 @@ static struct model_requirements *with_leave(struct model_requirements *needs) {
     }
     struct model_check check = {.group = MODEL_GROUP_LEAVE,
                                 .ask = "Left safe: capped or removed, and marked out of service"};
-    struct model_requirements more = *needs;
     leave_id(needs, check.check);
-    more.checks = calloc(needs->check_count + 1, sizeof *more.checks);
-    struct model_requirements *whole = NULL;
-    if (more.checks != NULL) {
-        memcpy(more.checks, needs->checks, needs->check_count * sizeof *more.checks);
-        model_check_insert(&more, &check);
-        whole = model_requirements_copy(&more);
+    return with_checks(needs, &check, 1);
+}
+
+// The tests that the position owes are announced in this job. Takes needs.
+// Rule (2, notice_h; 3, service): The notice of an owed test is asked for by the next job there.
+// [owed-notice-not-asked]
+static struct model_requirements *with_notices(struct model_requirements *needs,
+                                               struct model_requirements *owed) {
+    for (size_t i = 0; needs != NULL && owed != NULL && i < owed->test_count; i++) {
+        const struct model_check *check =
+            owed->tests[i].notice_ms > 0 ? model_check_named(owed, owed->tests[i].notice) : NULL;
+        if (check != NULL && model_check_named(needs, check->check) == NULL) {
+            needs = with_checks(needs, check, 1);
+        }
     }
-    free(more.checks);
-    free(needs);
-    return whole;
+    return needs;
 }
 
 static struct gate_job *job_new(const struct gate *gate, struct gate_site *site,
@@ -134,6 +157,7 @@ static struct gate_job *job_new(const struct gate *gate, struct gate_site *site,
     job->opened = job->since = fact->at;
     job->opening = model_requirements_at(fact->requirements, site->model, job->position);
     job->needs = job->opening != NULL ? with_leave(needs_of(gate, site, job, fact)) : NULL;
+    job->needs = with_notices(job->needs, site->positions[job->position].owed);
     if (job->needs != NULL) {
         job->within = calloc(job->needs->check_count + 1, sizeof *job->within);
     }

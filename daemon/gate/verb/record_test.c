@@ -4,6 +4,7 @@
 
 #include "gate/average.h"
 #include "gate/emit.h"
+#include "gate/notice.h"
 #include "gate/refusal_list.h"
 #include "gate/require.h"
 #include "gate/text.h"
@@ -87,6 +88,7 @@ static void decide(struct gate_case *c) {
     gate_list_put(&c->list, test != NULL, GATE_SAY_UNKNOWN_TEST, request->test,
                   GATE_ARGS(.test = request->test));
     if (test != NULL) {
+        gate_require_notice(c->job, test, c->now, &c->list);
         gate_case_instrument(c, test->instrument);
         if (test->powered) {
             gate_require_restored(c->gate, c->site, c->job, c->now, &c->list);

@@ -24,7 +24,7 @@ function lacking(ctx, refusal) {
   const check = ctx.procedure?.checks.find((c) => c.check === refusal.subject);
   if (refusal.code === 'check-missing' && check) return check.ask;
   const test = ctx.procedure?.tests.find((x) => x.test === refusal.subject);
-  if (refusal.code === 'test-missing' && test) {
+  if (refusal.code === 'test-missing' && test && refusal.args?.say !== 'test-missing.notice') {
     const waits = waitingRuns(ctx.job.tests.find((x) => x.test === test.test) ?? {});
     const name = testTitle(ctx, test.test);
     return waits ? `${name}: ${t('test.run', waits)}` : `${name}: ${ruleTitle(test)}`;

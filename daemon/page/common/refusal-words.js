@@ -75,6 +75,11 @@ register({
     'refusal.instrument-missing.kind': 'That is another kind of instrument: it takes {kind}.',
     'refusal.instrument-overdue': '{instrument}: calibration is out of date ({until}), take another.',
     'refusal.test-missing': 'Test {test}: not recorded.',
+    'refusal.check-out-of-season.notice':
+      'Test {test} was announced too short a time ago: it may be recorded from {until}.',
+    'refusal.check-missing.notice':
+      'Test {test} must be announced, and this job does not ask for that: cancel it and open one that does.',
+    'refusal.test-missing.notice': 'Test {test}: announced, it may be recorded from {until}.',
     'refusal.test-missing.void': 'Test {test}: no longer stands, do it again.',
     'refusal.test-missing.borderline': 'Test {test}: borderline, run {run} of {runs}.',
     'refusal.test-failed': 'Test {test}: failed.',
@@ -266,6 +271,11 @@ register({
     'refusal.instrument-missing.kind': 'Ese instrumento es de otra clase: hace falta {kind}.',
     'refusal.instrument-overdue': '{instrument}: calibración vencida ({until}), tome otro.',
     'refusal.test-missing': 'Prueba {test}: sin anotar.',
+    'refusal.check-out-of-season.notice':
+      'La prueba {test} se avisó hace muy poco: se puede anotar desde el {until}.',
+    'refusal.check-missing.notice':
+      'La prueba {test} debe avisarse y este trabajo no lo pide: cancélelo y abra uno que lo pida.',
+    'refusal.test-missing.notice': 'Prueba {test}: avisada, se puede anotar desde el {until}.',
     'refusal.test-missing.void': 'Prueba {test}: anulada, hágala otra vez.',
     'refusal.test-missing.borderline': 'Prueba {test}: en el límite, medición {run} de {runs}.',
     'refusal.test-failed': 'Prueba {test}: no pasó.',

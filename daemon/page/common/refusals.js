@@ -34,6 +34,7 @@ const SHOWN = {
   state: wordOf('point'),
   trust: wordOf('trust'),
   any: (list) => list.join(', '),
+  until: (at, equipment) => (at.includes('T') ? clockTime(at, equipment?.time_zone) : at), // or a day
   field: entryOf,
   reading: entryOf,
   first: entryOf,
