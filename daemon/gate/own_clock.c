@@ -102,15 +102,17 @@ static const struct gate_alarm *alarm_of(const struct gate_site *site) {
 
 // Rule (3, alarms; 5, After a restart; R19, R38): The 60 s after a step go on over a restart.
 // [clock-step-ends-by-restart]
+// Rule (3, alarms; 5, After a restart; R19, R38): They are those of the last step, also of one that
+// came within 5 s of the one before. [clock-step-of-the-first]
 void gate_own_clock_start(struct gate *gate, int64_t newest_wall, struct gate_time now) {
     gate_own_clock_tell(gate, newest_wall);
     gate_own_clock_look(gate, now);
     for (size_t s = 0; s < gate->model->site_count; s++) {
         const struct gate_alarm *alarm = alarm_of(&gate->sites[s]);
         if (alarm != NULL && alarm->state != MODEL_ALARM_RETURNED_UNACKNOWLEDGED &&
-            now.mono - alarm->raised.mono < STEPPED_FOR_MS) {
+            now.mono - alarm->came.mono < STEPPED_FOR_MS) {
             gate->clock.was_set = true;
-            gate->clock.stepped = alarm->raised.mono;
+            gate->clock.stepped = alarm->came.mono;
         }
     }
 }

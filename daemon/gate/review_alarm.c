@@ -225,7 +225,7 @@ static void review_clocks(struct gate *gate, struct gate_site *site, struct gate
 // Rule (3, alarms; R17, R19): So is one that is set once more: its 60 s are those of the last step,
 // over a restart too. [own-clock-set-again-unheard]
 static bool is_further(const struct gate *gate, const struct gate_alarm *stands, bool behind) {
-    bool again = gate->clock.was_set && stands->raised.mono < gate->clock.stepped;
+    bool again = gate->clock.was_set && stands->came.mono < gate->clock.stepped;
     bool turned = behind && stands->told.sentence == GATE_SAY_ALARM_CLOCK_SET;
     return turned || again;
 }

@@ -225,6 +225,7 @@ struct gate_alarm {
     struct gate_refusal told;  // what `say` is made of; of a journal of before no sentence
     uint32_t count;            // how often it was raised
     struct gate_time raised;   // the last time
+    struct gate_time came;     // when its cause last came: after raised, where it was away a moment
     struct gate_time returned; // when its cause last went; 0: it never did
 };
 

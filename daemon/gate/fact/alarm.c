@@ -17,15 +17,26 @@ static struct gate_alarm *alarm_new(struct gate_site *site, const char *id) {
     return alarm;
 }
 
+// Causes of one instant differ by a millisecond: who has seen the first says so by its time.
+// Rule (3, alarms; R17): Two raisings of an alarm have two times. [alarm-raised-in-one-instant]
+static struct gate_time raised_at(const struct gate_alarm *alarm, struct gate_time at) {
+    int64_t ahead = alarm->raised.wall - at.wall;
+    if (alarm->count > 0 && ahead >= 0 && ahead < 1000) { // else our clock was set back
+        at.wall = alarm->raised.wall + 1;
+    }
+    return at;
+}
+
 // A journal of before told neither how often nor of what.
 // Rule (5, After a restart; R17): An alarm of a journal of before counts each time it was raised.
 // [alarm-count-of-before]
 static void count_raised(struct gate_alarm *alarm, const struct gate_fact *fact) {
-    uint32_t before = alarm->count;
-    alarm->count = fact->count != 0 ? fact->count : before + 1;
-    if (alarm->count != before) { // else the same one came back at once
-        alarm->raised = fact->at;
+    uint32_t count = fact->count != 0 ? fact->count : alarm->count + 1;
+    if (count != alarm->count) { // else the same one came back at once
+        alarm->raised = raised_at(alarm, fact->at);
+        alarm->count = count;
     }
+    alarm->came = fact->at;
 }
 
 static void take_words(struct gate_alarm *alarm, const struct gate_fact *fact) {

@@ -98,6 +98,20 @@ WORLD_TEST(another_cause_came_meanwhile) {
     assert_refused(world, world_ask(world, request), MODEL_CODE_TOO_LATE);
 }
 
+// The second came in the same millisecond: it has a time of its own, that no one has seen yet.
+WORLD_TEST(two_causes_of_one_instant) {
+    world_to_working(world, "j-1");
+    world_hear(world, S_POWER3, MODEL_POINT_LIVE);
+    struct gate_request request = of(world, "t-1", MODEL_ALARM_LOCKOUT_BROKEN);
+    request.has_raised = true;
+    request.raised = world_alarm(world, MODEL_ALARM_LOCKOUT_BROKEN)->raised.wall;
+    world_hear(world, S_VALVE3A, MODEL_POINT_LIVE);
+    assert_int_equal(world_alarm(world, MODEL_ALARM_LOCKOUT_BROKEN)->count, 2);
+    assert_refused(world, world_ask(world, request), MODEL_CODE_ALARM_CHANGED);
+    request.raised = world_alarm(world, MODEL_ALARM_LOCKOUT_BROKEN)->raised.wall;
+    assert_accepted(world, world_ask(world, request));
+}
+
 // --- With a note ---
 
 WORLD_TEST(what_was_done_is_said) {
@@ -124,6 +138,7 @@ int main(void) {
         cmocka_unit_test(two_removals_by_two),
         cmocka_unit_test(a_leader_who_was_not_heard_of),
         cmocka_unit_test(another_cause_came_meanwhile),
+        cmocka_unit_test(two_causes_of_one_instant),
         cmocka_unit_test(what_was_done_is_said),
     };
     return cmocka_run_group_tests(all, NULL, NULL);

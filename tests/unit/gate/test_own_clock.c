@@ -218,6 +218,29 @@ WORLD_TEST(the_minute_is_that_of_the_last_step) {
     assert_int_equal(fault(world), GATE_OWN_CLOCK_RIGHT);
 }
 
+static void fall_behind(struct world *world) {
+    (void)gate_keep_time(world->gate, world->now);
+    world->now.wall -= BEHIND_MS + 500;
+    gate_tick(world->gate, world->now);
+    assert_int_equal(fault(world), GATE_OWN_CLOCK_BEHIND);
+}
+
+// It came back before the alarm had been away for 5 s, so that it is the same one still.
+WORLD_TEST(the_minute_over_a_restart_is_that_of_the_last) {
+    fall_behind(world);
+    world_restart(world, 10000);
+    world_pass(world, LOOKED_AT_MS - 10000);
+    assert_int_equal(alarm_of(world)->state, MODEL_ALARM_RETURNED_UNACKNOWLEDGED);
+    world_pass(world, 3000);
+    fall_behind(world);
+    assert_int_equal(alarm_of(world)->count, 1);
+    world_restart(world, 10000);
+    world_pass(world, LOOKED_AT_MS - 10000 - 2);
+    assert_int_equal(fault(world), GATE_OWN_CLOCK_SET);
+    world_pass(world, 2);
+    assert_int_equal(fault(world), GATE_OWN_CLOCK_RIGHT);
+}
+
 WORLD_TEST(a_start_with_a_clock_of_before_is_behind) {
     world_to_confirmed(world, "j-1");
     world_restart_clocks(world, -HOUR_MS, 0);
@@ -267,6 +290,7 @@ int main(void) {
         cmocka_unit_test(acknowledged_as_a_step_it_still_asks_when_it_is_behind),
         cmocka_unit_test(the_minute_goes_on_over_a_restart),
         cmocka_unit_test(the_minute_is_that_of_the_last_step),
+        cmocka_unit_test(the_minute_over_a_restart_is_that_of_the_last),
         cmocka_unit_test(a_start_with_a_clock_of_before_is_behind),
         cmocka_unit_test(an_overseer_is_led_to_the_clock_and_the_crew_waits),
         cmocka_unit_test(a_clock_that_was_set_is_waited_for),
