@@ -105,11 +105,15 @@ static bool is_prover(const struct gate_case *c, uint32_t point) {
 }
 
 // Whether the asker's own word of live stands, by which the point is live.
+// Rule (3, Words): One that has aged is said anew, also where another's keeps the point live.
+// [live-again-of-an-aged-word]
 static bool has_said_so(const struct gate_case *c, uint32_t point) {
     const struct gate_point *state = &c->site->points[point];
     for (size_t i = 0; i < state->live_statement_count; i++) {
-        if (strcmp(state->live_statements[i].person, c->person->person) == 0) {
-            return state->state == MODEL_POINT_LIVE;
+        const struct gate_statement *statement = &state->live_statements[i];
+        if (strcmp(statement->person, c->person->person) == 0) {
+            return state->state == MODEL_POINT_LIVE &&
+                   gate_word_stands(c->site, point, statement, c->now);
         }
     }
     return false;

@@ -255,18 +255,6 @@ WORLD_TEST(without_a_job_the_crew_of_the_last_one_proves_live) {
     assert_true(proved(world, NULL));
 }
 
-// The job on 4A requires the line too and has isolated nothing: what the crew of 3A proved stays
-// proved when their job has ended.
-WORLD_TEST(a_job_beside_does_not_end_what_a_crew_proved) {
-    assert_true(world_open(world, "j-1", "3A", "t-1"));
-    assert_true(world_witness(world, "t-1", "j-1", MODEL_POINT_LIVE));
-    world_pass(world, 1);
-    assert_true(world_open(world, "j-2", "4A", "t-2"));
-    assert_true(world_verb(world, GATE_VERB_CANCEL_JOB, "k-1", "j-1"));
-    assert_true(proved(world, NULL));
-    assert_false(proved(world, "j-2"));
-}
-
 static bool say_late(struct world *world, const char *person) {
     return world_ask(world, (struct gate_request){.verb = GATE_VERB_WITNESS_POINT,
                                                   .person = person,
@@ -274,6 +262,40 @@ static bool say_late(struct world *world, const char *person) {
                                                   .has_state = true,
                                                   .waited = true,
                                                   .state = MODEL_POINT_LIVE});
+}
+
+// The job on 4A requires the line too and has isolated nothing: what the crew of 3A proved stays
+// proved when their job has ended.
+static void a_job_beside_does_not_end_what_a_crew_proved(void **state) {
+    (void)state;
+    static uint32_t of_4a[] = {POWER4, VALVE4, LINE3A}, on_both[] = {P3A, P4A};
+    struct world_copy copy;
+    world_copy(&copy);
+    copy.points[LINE3A].isolates = on_both;
+    copy.points[LINE3A].isolates_count = 2;
+    copy.positions[P4A].points = of_4a;
+    copy.positions[P4A].point_count = 3;
+    struct world *world = world_new_of(&copy.model);
+    assert_true(world_open(world, "j-1", "3A", "t-1"));
+    assert_true(world_witness(world, "t-1", "j-1", MODEL_POINT_LIVE));
+    world_pass(world, 1);
+    assert_true(world_open(world, "j-2", "4A", "t-2"));
+    assert_true(world_verb(world, GATE_VERB_CANCEL_JOB, "k-1", "j-1"));
+    assert_true(proved(world, NULL));
+    assert_false(proved(world, "j-2"));
+    world_free(world);
+}
+
+// A manager's word keeps the point live; the outsider's own has aged, and is evidence once more.
+WORLD_TEST(a_word_of_live_that_has_aged_is_said_anew) {
+    assert_true(world_open(world, "j-1", "3A", "t-1"));
+    assert_true(world_witness(world, "v-1", NULL, MODEL_POINT_LIVE));
+    world_pass(world, WORLD_WITNESS_MS / 2);
+    assert_true(say_late(world, "m-1")); // it waited, and proves nothing
+    world_pass(world, WORLD_WITNESS_MS / 2 + 1);
+    assert_true(world_witness(world, "v-1", NULL, MODEL_POINT_LIVE));
+    world_pass(world, WORLD_WITNESS_MS);
+    assert_point(world, LINE3A, LIVE, WITNESSED);
 }
 
 WORLD_TEST(a_late_word_of_live_breaks_and_proves_nothing) {
@@ -398,6 +420,7 @@ int main(void) {
         cmocka_unit_test(the_crew_of_another_job_proves_nothing_for_this_one),
         cmocka_unit_test(without_a_job_the_crew_of_the_last_one_proves_live),
         cmocka_unit_test(a_job_beside_does_not_end_what_a_crew_proved),
+        cmocka_unit_test(a_word_of_live_that_has_aged_is_said_anew),
         cmocka_unit_test(a_late_word_of_live_breaks_and_proves_nothing),
         cmocka_unit_test(a_helper_speaks_for_no_job_that_asks_for_more),
         cmocka_unit_test(that_a_word_ages_is_told_once),
