@@ -73,8 +73,7 @@ struct model_result gate_average(const struct gate_job *job, const struct model_
     bool judged = run->has_value && run->has_margin && run->has_pass;
     struct series before = series_of(job, test, now);
     bool borderline = run->margin >= -test->borderline && !run->failed_beside;
-    bool first = before.count == 0;
-    bool verdict = first ? run->pass || !borderline : !run->pass && !borderline;
+    bool verdict = !borderline || (run->pass && before.count == 0);
     if (test->runs < 2 || !judged || verdict) {
         return result;
     }
