@@ -52,7 +52,7 @@ static void put_sensor(struct form *f, unsigned index) {
                 : settled     ? 16u
                               : 32u) |
                (unsigned)s->word << 6);
-    if (s->since != 0 && !settled && point->settle_ms < 2 * forecourt->plan->step_ms) {
+    if (s->since != 0 && !settled && point->settle_ms <= 2 * forecourt->plan->step_ms) {
         put(f, (unsigned)((f->now - s->since) / forecourt->plan->step_ms)); // in steps
     }
     put(f, s->distrusted_until != 0 ? 1u + age(f, s->distrusted_until - 43200000) : 0);
@@ -187,6 +187,17 @@ static void put_signatures(struct form *f, const struct rules_job *job) {
     put(f, NONE);
 }
 
+// Where a job is reworked its points may be live for so long without an alarm. How long it is yet
+// counts where a few steps come to it; where they are short, one that lets time go by does.
+static unsigned rework_age(const struct form *f, const struct rules_job *job) {
+    int step = f->rules->forecourt->plan->step_ms;
+    int64_t ago = job->reworked ? f->now - job->entered : 0;
+    if (ago > FORM_REWORK_MS) {
+        return 1;
+    }
+    return step * 20 > FORM_REWORK_MS ? 2 + (unsigned)(ago / step) : 0;
+}
+
 static void put_job(struct form *f, unsigned slot) {
     const struct rules_job *job = &f->rules->jobs[slot];
     if (!job->stands) {
@@ -209,8 +220,7 @@ static void put_job(struct form *f, unsigned slot) {
     put(f, job->stopped_by); // who may say it again
     put(f, job->newest_order > job->stop_order);
     put(f, job->causes.said);
-    // Where a job is reworked its points may be live for so long without an alarm.
-    put(f, job->reworked && f->now - job->entered > FORM_REWORK_MS);
+    put(f, rework_age(f, job));
     put(f, f->rules->outage != 0 && job->cut == f->rules->outage);
     for (unsigned reason = 0; reason < RULES_REASONS; reason++) {
         unsigned said = 0; // those that hold and were a reason to raise the alarm

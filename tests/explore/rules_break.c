@@ -35,6 +35,7 @@ static void raise(struct rules *r, struct rules_job *job, enum rules_reason reas
     int64_t last = job->broken ? job->causes.last[reason][of] : 0;
     if (!job->broken) {
         memset(job->causes.last, 0, sizeof job->causes.last);
+        job->causes.said = 0; // of a break that is over
     }
     if (last == 0 || (reason != RULES_FAILED && r->now.mono - last >= RULES_AGAIN_MS)) {
         job->must_raise = true;

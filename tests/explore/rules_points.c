@@ -134,8 +134,9 @@ void rules_say(struct rules *r, uint32_t point, unsigned person, bool live, bool
     }
     // Said again of what is proved live, or while one's own word stands, it changes nothing.
     struct rules_word before = p->live[person];
-    bool again = proved_for_anyone(r, point) ||
-                 (before.said && rules_reads(r, point, RULES_NO_SLOT) == MODEL_POINT_LIVE);
+    bool again =
+        proved_for_anyone(r, point) || (before.said && stands(r, point, before.at) &&
+                                        rules_reads(r, point, RULES_NO_SLOT) == MODEL_POINT_LIVE);
     p->live[person] = word;
     p->live_said = true;
     bool prover = proves(r, point, person, RULES_NO_SLOT);

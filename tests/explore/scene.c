@@ -7,7 +7,7 @@
 
 // A step takes longer than a cause must be away for to be another when it comes back.
 #define PERIODS .max_age_ms = 600000, .settle_ms = 10000, .valid_ms = 43200000, .step_ms = 6000
-#define LONG_STEPS .max_age_ms = 600000, .settle_ms = 42000, .valid_ms = 43200000, .step_ms = 21000
+#define LONG_STEPS .max_age_ms = 3600000, .settle_ms = 42000, .valid_ms = 43200000, .step_ms = 21000
 // Where words carry their times: a tick, and limits of a few.
 #define TICKS                                                                                      \
     .max_age_ms = 1800000, .settle_ms = 600000, .valid_ms = 43200000, .step_ms = 6000,             \
