@@ -238,14 +238,16 @@ class Kills extends World {
     await this.look();
     this.ledger.hold(this.facts);
     await this.verify();
-    this.seenEvents();
+    await this.seenEvents();
   }
 
   // Events tell of nothing that is not in the journal, and of all that is, at least once: what happened
   // while the broker was away may have come to it and gone with it.
-  seenEvents() {
+  async seenEvents() {
+    const events = [...this.seen.events()];
+    await this.look(); // what was told since the last look is in the journal as well
     const told = new Set();
-    for (const { body } of this.seen.events()) {
+    for (const { body } of events) {
       const fact = this.facts[Number(body.id) - 1];
       assert.equal(body.type, fact.type, `event ${body.id} is not in the journal`);
       assert.deepEqual(body.data, fact.data, `event ${body.id} is not in the journal`);

@@ -64,6 +64,14 @@ function tally(texts) {
   return counts;
 }
 
+// What the journal has of the kind of fact that a text is of, of about its time.
+function like(facts, key) {
+  const [type, , at] = key.split(' ');
+  const near = (f) => Math.abs(Date.parse(f.at) - Date.parse(at)) < 3000;
+  const kind = facts.filter((f) => f.type === `forelock.${type}` && near(f));
+  return kind.map((f) => JSON.stringify(f)).join('\n');
+}
+
 export class Ledger {
   entries = [];
   answers = 0;
@@ -165,7 +173,11 @@ export class Ledger {
     const ended = new Set(this.accepted.filter((e) => !hasFact(e)).map(ofRequest).map(timeless));
     const written = tally(facts.map(ofFact).filter(Boolean));
     for (const [key, count] of asked)
-      assert.equal(written.get(key) ?? 0, count, `accepted, in the journal: ${key}`);
+      assert.equal(
+        written.get(key) ?? 0,
+        count,
+        `accepted, in the journal: ${key}; of its kind: ${like(facts, key)}`,
+      );
     for (const [key, count] of written)
       if (asked.has(key) || !ended.has(timeless(key)))
         assert.equal(asked.get(key) ?? 0, count, `in the journal, accepted: ${key}`);
