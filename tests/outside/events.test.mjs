@@ -215,6 +215,24 @@ scenario(
   },
 );
 
+scenario('what a day has beside the repair', {}, async (w) => {
+  const job = await new Repair(w).to('working');
+  await job.ask('fit-part', { part: 'boot', family: 'k2' });
+  await job.ask('record-fuel', { product: 'regular', unit: 'gal', drawn: 2, returned: 2 });
+  await job.ask('expect-back', { at: '2099-01-01T10:00:00Z' });
+  const sha256 = 'a'.repeat(64);
+  await job.ask('attach', { url: 'https://files.example/1', sha256, title: 'The old boot' });
+  const spill = { position: '3A', product: 'regular', quantity: 26, unit: 'gal' };
+  const { result } = await w.ok('v-1', 'record-spill', spill);
+  await w.ok('m-1', 'report-spill', { spill: result.spill, reference: 'A-1' });
+  await w.ok('v-1', 'report-fault', { position: '3B', text: 'the display flickers' });
+  await asWritten(w);
+  inOrder(
+    ofJob(w, 'J-1', '3A'),
+    'work.started part.fitted fuel.recorded job.expected evidence.attached'.split(' '),
+  );
+});
+
 test('each type was told', () => {
   assert.deepEqual(
     EVENTS.filter((type) => !told.has(type)),

@@ -19,8 +19,15 @@ const PROCEDURES = Object.fromEntries(folder('procedures').map((p) => [p.procedu
 const INSTRUMENTS = read('instruments.json').instruments;
 const LATER = folder('districts').find((d) => d.effective);
 
+// What the shipped procedures isolate and the harness's site does not: what comes from the tank.
+const SUPPLY = {
+  ...{ point: '3-supply', energy: 'product-supply', kind: 'line-valve', title: 'Point 3-supply' },
+  ...{ isolates: ['3A', '3B'], max_age_s: 30, settle_s: 0.1 },
+};
+
 // The harness's site, with the shipped procedures, credentials and instruments.
 const shipped = (districts) => (p) => {
+  p.sites.juniper.points.push(SUPPLY);
   p.procedures = { ...PROCEDURES, lines: p.procedures.lines };
   p.instruments = INSTRUMENTS;
   p.districts = districts;
@@ -57,12 +64,24 @@ const READINGS = {
   continuity: { criterion: 'chain', ohms: 4200 },
 };
 
+// The family of every nozzle of the site.
+const FAMILY = 'k2';
+
 const instrument = (kind) =>
   kind ? { instrument: INSTRUMENTS.find((i) => i.kind === kind).instrument } : {};
 
 // A repair that signs and records whatever the job asks for.
 class Worked extends Repair {
+  constructor(w, job) {
+    super(w, job);
+    if (PROCEDURES[this.procedure].isolate.includes(SUPPLY.energy)) {
+      this.points = [...this.points, SUPPLY.point];
+      this.sensors = [...this.sensors, SUPPLY.point];
+    }
+  }
+
   async open() {
+    await this.w.hw.set(SUPPLY.point, 'live');
     await super.open();
     const opened = (await this.w.journal()).find((l) => l.type === 'forelock.job.opened');
     this.asked = opened.data.requirements;
@@ -75,7 +94,7 @@ class Worked extends Repair {
         const reading = check.unit ? { value, unit: check.unit } : {};
         const more = { ...reading, ...instrument(check.instrument) };
         if (check.note) await this.no('sign-check', { check: check.check, ...more }, 'malformed');
-        const note = check.note ? { note: 'as seen' } : {};
+        const note = check.note ? { note: check.equals ? FAMILY : 'as seen' } : {};
         const by = check.by === 'manager' ? 'm-1' : this.leader;
         await this.ask('sign-check', { check: check.check, ...more, ...note }, by);
       }
@@ -118,7 +137,9 @@ for (const procedure of USUAL)
     await w.position('3B', (d) => d.service === 'out-of-service' && d.cause === taken);
     await job.to('returned');
     await w.position('3B', (d) => d.service === 'in-service');
-    for (const id of ['leak', 'shutoff']) assert.ok(job.tests.includes(id), `no test ${id}`);
+    // Where a vehicle drove off, what leaks shows in a meter that creeps.
+    const leak = procedure === 'drive-off' ? 'creep' : 'leak';
+    for (const id of [leak, 'shutoff']) assert.ok(job.tests.includes(id), `no test ${id}`);
     await w.position('3A', (d) => d.service === 'in-service');
   });
 

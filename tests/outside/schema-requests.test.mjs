@@ -20,6 +20,7 @@ const SAMPLES = {
   data: { order: 7 },
   attest: { not_on_site: true, contact_tried: true, will_be_told: true },
 };
+const SOME_SPILL = 'some-spill';
 const bodyOf = (verb) =>
   Object.fromEntries(
     Object.keys(schemas.request.$defs[verb].properties)
@@ -52,8 +53,15 @@ function* variants(verb) {
 
 let number = 0;
 
+// A spill that is not reported: each is reported once.
+async function spillOf(w) {
+  const spill = { position: '3A', product: 'regular', quantity: 1, unit: 'gal' };
+  return (await w.ok('s-2', 'record-spill', spill)).result.spill;
+}
+
 async function isMalformed(w, verb, body) {
   const asked = 'id' in body ? { ...body, id: `r-${(number += 1)}` } : body;
+  if (asked.spill === SOME_SPILL) asked.spill = await spillOf(w);
   const answer = await w.seen.request('s-2', verb, asked);
   return answer.accepted ? false : answer.refusals.some((r) => r.code === 'malformed');
 }
