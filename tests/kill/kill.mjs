@@ -303,6 +303,7 @@ async function round(seed, kills) {
     } else {
       await w.tearDown(false).catch(() => {});
       console.error(`seed ${seed}, kept for a look: ${w.keep()}`);
+      console.error(w.log.split('\n').filter((line) => !/warning: /.test(line)).slice(-40).join('\n'));
     }
   }
 }
