@@ -29,13 +29,27 @@ void rules_enter(struct rules *r, struct rules_job *job, enum model_phase phase)
 
 // --- Causes ---
 
+// Of a break that is over: all but what was said in this instant, which breaks together with what
+// it made of the point.
+static void forget_break(const struct rules *r, struct rules_job *job) {
+    for (unsigned reason = 0; reason < RULES_REASONS; reason++) {
+        for (unsigned i = 0; i < FORECOURT_POINTS; i++) {
+            bool now = job->causes.last[reason][i] == r->now.mono;
+            job->causes.last[reason][i] = now ? r->now.mono : 0;
+        }
+    }
+    for (unsigned i = 0; i < FORECOURT_POINTS; i++) {
+        bool now = job->causes.last[RULES_LIVE][i] == r->now.mono;
+        job->causes.said &= now ? ~0u : ~(1u << i);
+    }
+}
+
 // A cause that is new, or the same come back after 5 s without it, raises the alarm again. Of a
 // check that fails again the contract does not say whether it was ever without.
 static void raise(struct rules *r, struct rules_job *job, enum rules_reason reason, unsigned of) {
     int64_t last = job->broken ? job->causes.last[reason][of] : 0;
     if (!job->broken) {
-        memset(job->causes.last, 0, sizeof job->causes.last);
-        job->causes.said = 0; // of a break that is over
+        forget_break(r, job);
     }
     if (last == 0 || (reason != RULES_FAILED && r->now.mono - last >= RULES_AGAIN_MS)) {
         job->must_raise = true;
