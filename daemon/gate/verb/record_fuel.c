@@ -50,41 +50,41 @@ static void require_something(struct gate_case *c) {
     }
 }
 
-static struct gate_fact draft(struct gate_case *c) {
-    const struct gate_request *request = c->request;
-    struct gate_fact fact = gate_case_fact(c, GATE_FACT_FUEL_RECORDED);
-    fact.product = request->product;
-    fact.tank = request->tank;
-    fact.unit = request->unit;
-    fact.note = request->note;
-    fact.has_drawn = request->drawn.given;
-    fact.drawn = request->drawn.value;
-    fact.has_returned = request->returned.given;
-    fact.returned = request->returned.value;
-    fact.has_kept = request->kept.given;
-    fact.kept = request->kept.value;
-    fact.has_totalizer_before = request->totalizer_before.given;
-    fact.totalizer_before = request->totalizer_before.value;
-    fact.has_totalizer_after = request->totalizer_after.given;
-    fact.totalizer_after = request->totalizer_after.value;
-    return fact;
+static void take(struct gate_fact *fact, const struct gate_request *request) {
+    fact->product = request->product;
+    fact->tank = request->tank;
+    fact->unit = request->unit;
+    fact->note = request->note;
+    fact->has_drawn = request->drawn.given;
+    fact->drawn = request->drawn.value;
+    fact->has_returned = request->returned.given;
+    fact->returned = request->returned.value;
+    fact->has_kept = request->kept.given;
+    fact->kept = request->kept.value;
+    fact->has_totalizer_before = request->totalizer_before.given;
+    fact->totalizer_before = request->totalizer_before.value;
+    fact->has_totalizer_after = request->totalizer_after.given;
+    fact->totalizer_after = request->totalizer_after.value;
 }
 
 // Rule (4, record-fuel): A totalizer does not run backwards. [totalizer-backwards]
 static void decide(struct gate_case *c) {
     const struct gate_fuel *before = gate_fuel_find(c->job, c->request->product);
     struct gate_fuel after = before != NULL ? *before : (struct gate_fuel){0};
-    struct gate_fact fact = draft(c);
-    gate_fuel_add(&after, &fact);
+    struct gate_fact told = {.type = GATE_FACT_FUEL_RECORDED};
+    take(&told, c->request);
+    gate_fuel_add(&after, &told);
     require_product(c);
     require_something(c);
     require_corrections(c, &after);
     if (after.has_before && after.has_after && after.after < after.before) {
         wrong(c, "/totalizer_after", "at least totalizer_before", "less");
     }
-    const struct gate_fuel_sum sum = gate_fuel_sum(&after);
-    fact.sum = &sum;
     if (gate_case_clear(c)) {
+        const struct gate_fuel_sum sum = gate_fuel_sum(&after);
+        struct gate_fact fact = gate_case_fact(c, GATE_FACT_FUEL_RECORDED);
+        take(&fact, c->request);
+        fact.sum = &sum;
         gate_emit(c->gate, &fact);
     }
 }
