@@ -37,6 +37,7 @@ const shipped = (districts) => (p) => {
   p.people.find((x) => x.person === 't-104').credentials = [
     { credential: 'vapor-d', until },
     { credential: 'shear-proof', until },
+    { credential: 'meter-service', until },
     { credential: 'basin-tester', until },
   ];
 };
@@ -62,6 +63,10 @@ const READINGS = {
   'liquid-removal': { initial_ml: 150, final_ml: 90, dispensed_gal: 10 },
   'flow-rate': { volume_gal: 5, seconds: 40 },
   continuity: { criterion: 'chain', ohms: 4200 },
+  'meter-draft': {
+    ...{ tolerance: 'acceptance', draft_gal: 5 },
+    ...{ error1_in3: -2, error2_in3: -3, error3_in3: -1 },
+  },
 };
 
 // The family of every nozzle of the site.
@@ -122,11 +127,15 @@ const USUAL = [
   'drive-off',
   'hose',
   'leak-call',
+  'meter',
   'nozzle',
   'spout-and-boot',
   'swivel',
 ];
 assert.deepEqual(Object.keys(PROCEDURES).sort(), USUAL);
+
+// Where a vehicle drove off, what leaks shows in a meter that creeps; a meter's drafts are of each product.
+const TESTS = { 'drive-off': ['creep', 'shutoff'], meter: ['leak', 'draft.regular'] };
 
 const plain = { 'north-basin': { district: 'north-basin', adds: {} } };
 for (const procedure of USUAL)
@@ -137,9 +146,8 @@ for (const procedure of USUAL)
     await w.position('3B', (d) => d.service === 'out-of-service' && d.cause === taken);
     await job.to('returned');
     await w.position('3B', (d) => d.service === 'in-service');
-    // Where a vehicle drove off, what leaks shows in a meter that creeps.
-    const leak = procedure === 'drive-off' ? 'creep' : 'leak';
-    for (const id of [leak, 'shutoff']) assert.ok(job.tests.includes(id), `no test ${id}`);
+    for (const id of TESTS[procedure] ?? ['leak', 'shutoff'])
+      assert.ok(job.tests.includes(id), `no test ${id} among ${job.tests}`);
     await w.position('3A', (d) => d.service === 'in-service');
   });
 
