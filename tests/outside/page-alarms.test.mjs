@@ -210,6 +210,7 @@ scenario('the first touch of a page that rings silences it', plain, async (w) =>
   await leader.page.locator('.urgent').waitFor();
   const silence = leader.page.getByRole('button', { name: 'Silence' });
   await leader.page.getByText('Sound is blocked').waitFor();
+  await leader.page.locator('.urgent .reason + p').waitFor(); // when, and above the button
   // Nothing has been touched before: the touch unlocks the sound, and is the answer as well.
   await tapWhile(leader, silence, () => job.sign('tools-clear'));
   await until(
