@@ -182,12 +182,13 @@ scenario('a tap counts although the page changes under the finger', plain, async
   const button = leader.row('checks', 'Sign: Tools removed');
   await button.waitFor();
   // A lock more is a line more above what is pressed: all below moves down.
-  const points = () => leader.page.locator('#points').evaluate((e) => e.offsetHeight);
-  const before = await points();
+  const tags = leader.page.locator('#points .tags');
+  const lines = () => tags.evaluateAll((all) => all.reduce((sum, e) => sum + e.offsetHeight, 0));
+  const before = await lines();
   await tapWhile(leader, button, () => w.ok('t-105', 'hang-tag', { job: 'J-1', point: '3-power' }));
   await job.doc((d) => d.checks.find((c) => c.check === 'tools-clear').at, 'the tap to count');
-  await leader.page.locator('#points .tags', { hasText: 'Person t-105' }).waitFor();
-  assert.ok((await points()) > before);
+  await tags.filter({ hasText: 'Person t-105' }).first().waitFor();
+  assert.ok((await lines()) > before);
   // The same with a mouse, held until the news are there, on the bar.
   await leader.offers('WORK IS FINISHED');
   await leader.page.waitForFunction(() => !document.querySelector('#bar .next')?.ariaDisabled);
