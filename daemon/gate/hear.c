@@ -97,6 +97,8 @@ static bool is_last_live(const struct gate_sensor *sensor, const struct gate_rea
 // Rule (3, Hearing): Isolated settles anew after a gap. [gap-not-settled]
 // Rule (3, Hearing): A bad word between two words of isolated is a gap. [bad-is-no-gap]
 // Rule (3, Hearing; R20): What is kept is so until a word comes by itself. [kept-for-ever]
+// Rule (3, Hearing; R1): A restarted sender's live is no copy of one from before, though it has its
+// number. [copy-of-an-earlier-row]
 static bool take(struct gate_sensor *sensor, const struct model_point *point,
                  const struct gate_reading *reading, const struct gate_stamp *stamp,
                  struct gate_time now) {
@@ -105,6 +107,9 @@ static bool take(struct gate_sensor *sensor, const struct model_point *point,
     int64_t before = sensor->heard;
     if (gap) {
         sensor->contradicted = 0;
+    }
+    if (gate_mark_starts_anew(&sensor->mark, stamp)) {
+        sensor->last_live = (struct gate_last_live){0};
     }
     if (reading->state == MODEL_POINT_LIVE) {
         remember_live(sensor, reading, stamp);

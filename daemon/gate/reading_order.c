@@ -21,14 +21,24 @@ static enum gate_order compare_seq(uint64_t mark, uint64_t seq, uint64_t modulus
     return seq > mark ? GATE_ORDER_NEWER : GATE_ORDER_OLDER;
 }
 
-// With `at` on both, `at` alone tells; else `seq`; else arrival. An earlier `at` is of a corrected
-// clock and a lower `seq` of a restarted sender, once that was unheard for longer than its age or
-// its controller came online again.
+// With `at` on both, `at` alone tells; else `seq`; else arrival.
 // Rule (3, Hearing): A word with the same time as the newest is a copy and refreshes nothing.
 // [at-equal-taken]
 // Rule (3, Hearing): With a time on both, the time alone says which word is newer; an older one
 // refreshes nothing. [at-older-taken]
 // Rule (3, Hearing): With a time on both, the number does not matter. [at-not-alone]
+static enum gate_order compare(const struct gate_mark *mark, const struct gate_stamp *stamp) {
+    if (stamp->has_at && mark->at != 0) {
+        return stamp->at > mark->at    ? GATE_ORDER_NEWER
+               : stamp->at == mark->at ? GATE_ORDER_COPY
+                                       : GATE_ORDER_OLDER;
+    }
+    return stamp->has_seq && mark->has_seq ? compare_seq(mark->seq, stamp->seq, stamp->modulus)
+                                           : GATE_ORDER_NEWER;
+}
+
+// An earlier `at` is of a corrected clock and a lower `seq` of a restarted sender, once that was
+// unheard for longer than its age or its controller came online again.
 // Rule (3, Hearing): A lower number is taken only once the sensor is stale or its controller came
 // online again. [restarted-sender-always]
 // Rule (3, Hearing; R26): The lower number of a restarted sender, or the earlier time of a
@@ -37,16 +47,13 @@ static enum gate_order compare_seq(uint64_t mark, uint64_t seq, uint64_t modulus
 // [restarted-copy-taken]
 enum gate_order gate_order_of(const struct gate_mark *mark, const struct gate_stamp *stamp,
                               bool stale) {
-    enum gate_order order = GATE_ORDER_NEWER;
-    if (stamp->has_at && mark->at != 0) {
-        order = stamp->at > mark->at    ? GATE_ORDER_NEWER
-                : stamp->at == mark->at ? GATE_ORDER_COPY
-                                        : GATE_ORDER_OLDER;
-    } else if (stamp->has_seq && mark->has_seq) {
-        order = compare_seq(mark->seq, stamp->seq, stamp->modulus);
-    }
+    enum gate_order order = compare(mark, stamp);
     bool restarted = mark->forget || stale;
     return order == GATE_ORDER_OLDER && restarted ? GATE_ORDER_NEWER : order;
+}
+
+bool gate_mark_starts_anew(const struct gate_mark *mark, const struct gate_stamp *stamp) {
+    return compare(mark, stamp) == GATE_ORDER_OLDER;
 }
 
 void gate_mark_move(struct gate_mark *mark, const struct gate_stamp *stamp) {

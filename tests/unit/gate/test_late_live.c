@@ -87,6 +87,19 @@ WORLD_TEST(a_copy_is_known_by_its_number) {
     assert_point(world, POWER3, UNKNOWN, BAD_QUALITY);
 }
 
+// Its sender was restarted and counts from the beginning: by chance a live of now has the number of
+// one from before.
+WORLD_TEST(one_of_a_restarted_sender_is_no_copy) {
+    world_hear_seq(world, S_POWER3, MODEL_POINT_LIVE, 8);
+    world_hear_seq(world, S_POWER3, MODEL_POINT_ISOLATED, 50);
+    world_controller(world, false);
+    world_controller(world, true);
+    world_hear_seq(world, S_POWER3, MODEL_POINT_ISOLATED, 1);
+    world_hear_seq(world, S_POWER3, MODEL_POINT_ISOLATED, 9);
+    assert_int_equal(world_hear_seq(world, S_POWER3, MODEL_POINT_LIVE, 8), GATE_HEARD_CHANGED);
+    assert_point(world, POWER3, UNKNOWN, BAD_QUALITY);
+}
+
 // What it carried tells it from the last one, not what words of isolated carried meanwhile.
 WORLD_TEST(a_live_that_shares_its_time_with_another_word_is_no_copy) {
     int64_t at = world->now.wall - 3000;
@@ -258,6 +271,7 @@ int main(void) {
         cmocka_unit_test(by_its_number_too),
         cmocka_unit_test(a_copy_of_the_last_live_says_nothing_new),
         cmocka_unit_test(a_copy_is_known_by_its_number),
+        cmocka_unit_test(one_of_a_restarted_sender_is_no_copy),
         cmocka_unit_test(a_live_that_shares_its_time_with_another_word_is_no_copy),
         cmocka_unit_test(a_copy_has_the_time_and_the_number_of_the_last_live),
         cmocka_unit_test(one_of_another_time_is_no_copy_though_its_number_is_the_same),
