@@ -62,7 +62,7 @@ static void put_sensor(struct form *f, unsigned index) {
     }
     // Words come with their times and numbers, or from the broker's store. The next one is beside
     // the newest, or of its time, and so may be a copy of the last live.
-    int ahead = (int)s->order.seq - (int)s->live_seq;
+    int ahead = s->lived ? (int)s->order.seq - (int)s->live_seq : 0;
     bool copies = s->live_at == s->order.at;
     put(f, (s->itself ? 1u : 0) | (s->lived ? 2u : 0) | (s->order.numbered ? 4u : 0) |
                (s->order.forget ? 8u : 0) | (copies ? 16u : 0) | (s->live_seq != 0 ? 32u : 0) |

@@ -23,13 +23,15 @@ bool rules_trusted(const struct rules *r, uint32_t sensor) {
 
 // A time on both alone tells; else the number. What is older is a restarted sender's, or a
 // corrected clock's, where the sender went stale or its controller came online again.
-int rules_order_of(const struct rules_order *newest, bool stale, int64_t at, unsigned seq) {
-    int sign = 1;
+static int beside(const struct rules_order *newest, int64_t at, unsigned seq) {
     if (at != 0 && newest->at != 0) {
-        sign = at < newest->at ? -1 : at > newest->at;
-    } else if (seq != 0 && newest->numbered) {
-        sign = seq < newest->seq ? -1 : seq > newest->seq;
+        return at < newest->at ? -1 : at > newest->at;
     }
+    return seq == 0 || !newest->numbered ? 1 : seq < newest->seq ? -1 : seq > newest->seq;
+}
+
+int rules_order_of(const struct rules_order *newest, bool stale, int64_t at, unsigned seq) {
+    int sign = beside(newest, at, seq);
     return sign < 0 && (stale || newest->forget) ? 1 : sign;
 }
 
@@ -90,6 +92,11 @@ static void take_word(struct rules *r, uint32_t sensor, const struct word *w) {
     s->heard = w->counts;
     s->word = said;
     s->bad = s->kept = false;
+    if (beside(&s->order, w->at, w->seq) < 0) { // of a row of its own: nothing of before has a copy
+        s->lived = s->live_kept = false;
+        s->live_at = 0;
+        s->live_seq = 0;
+    }
     rules_order_note(&s->order, w->at, w->seq);
     s->since = w->live ? 0 : gap ? r->now.mono : s->since;
     if (w->live) {
