@@ -192,7 +192,7 @@ static void break_by_causes(struct rules *r, struct rules_job *job, bool was_hel
                 job->causes.last[reason][i] = r->now.mono;
             } else if ((breaks >> i & 1u) != 0) {
                 rules_break(r, job, (enum rules_reason)reason, i);
-            } else if (((hold[reason] | before | said_of) >> i & 1u) != 0 &&
+            } else if (job->broken && ((hold[reason] | before | said_of) >> i & 1u) != 0 &&
                        job->causes.last[reason][i] != 0) {
                 job->causes.last[reason][i] = r->now.mono; // it held until now
             }

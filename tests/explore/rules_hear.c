@@ -73,10 +73,10 @@ static void hear_late_live(struct rules *r, uint32_t sensor, const struct word *
     if (!copy) {
         note_live(s, w);
     }
-    if (s->word != MODEL_POINT_ISOLATED || s->heard == 0 || copy) {
+    if (s->heard == 0 || copy) {
         return;
     }
-    if (!w->kept) { // else it did not come now
+    if (s->word == MODEL_POINT_ISOLATED && !w->kept) { // else it did not come now, or says the same
         s->bad = true;
         s->since = 0;
         s->contradicted = r->now.mono;

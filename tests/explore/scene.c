@@ -105,7 +105,7 @@ const struct scene scenes[] = {
      .jobs = 1,
      .with = SCENE_DATED | SCENE_COUNTED | SCENE_MIXED | SCENE_KEPT | SCENE_SILENCE,
      .at_work = true,
-     .depth = 4},
+     .depth = 5},
     {.plan = {.name = "listed", ONE_SENSOR, .bare = true, PERIODS},
      .why = "one job, one sensor; locks that the reader sees after they were lifted, or of nobody",
      .jobs = 1,
