@@ -42,13 +42,15 @@ static bool tag_under(const struct gate_site *site, uint32_t point, const char *
 }
 
 // Whether the point was live until this moment under a lock of the job that hangs there still: what
-// it becomes now is said of that lock as well.
+// it becomes now, live for another reason, is said of that lock as well.
 // Rule (5, Breaking): Where no lock hangs any more, live for another reason is the test's power.
 // [live-of-a-test-breaks]
+// Rule (5, Breaking; R17): A word of live that leaves the point unknown is no other reason.
+// [said-live-as-another]
 static bool was_under(const struct gate_site *site, uint32_t point, const struct gate_job *job,
                       struct gate_time now) {
     const struct gate_point *state = &site->points[point];
-    for (size_t i = 0; i < state->tag_count; i++) {
+    for (size_t i = 0; state->state == MODEL_POINT_LIVE && i < state->tag_count; i++) {
         if (strcmp(state->tags[i].job, job->job) == 0) {
             return gate_cause_was_live(job, point, now);
         }

@@ -232,6 +232,18 @@ WORLD_TEST(live_after_disagreeing_of_a_test_is_none) {
     assert_says(world, 1, ACKNOWLEDGED, POINT_DISAGREES, "3-valve");
 }
 
+// Nobody vouches for its controller: that its live is said again leaves the point unknown.
+WORLD_TEST(a_live_that_leaves_the_point_unknown_is_no_other_reason) {
+    world_to_restoring(world, "j-1");
+    world_hear(world, S_POWER3, MODEL_POINT_LIVE);
+    world_acknowledge(world);
+    world_controller(world, false);
+    world_forget(world);
+    world_hear(world, S_POWER3, MODEL_POINT_LIVE);
+    assert_point(world, POWER3, UNKNOWN, CONTROLLER_OFFLINE);
+    assert_false(world_told(world, GATE_FACT_LOCKOUT_BROKEN));
+}
+
 // It was live all the while, as far as anybody knows; unheard it is another reason.
 WORLD_TEST(what_held_at_a_restart_goes_on) {
     world_to_working(world, "j-1");
@@ -275,6 +287,7 @@ int main(void) {
         cmocka_unit_test(causes_survive_a_restart),
         cmocka_unit_test(once_it_reads_live_its_loss_is_another_reason),
         cmocka_unit_test(live_after_disagreeing_of_a_test_is_none),
+        cmocka_unit_test(a_live_that_leaves_the_point_unknown_is_no_other_reason),
         cmocka_unit_test(what_held_at_a_restart_goes_on),
     };
     return cmocka_run_group_tests(all, NULL, NULL);
