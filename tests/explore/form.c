@@ -224,17 +224,11 @@ static void put_job(struct form *f, unsigned slot) {
     put(f, f->rules->outage != 0 && job->cut == f->rules->outage);
     for (unsigned reason = 0; reason < RULES_REASONS; reason++) {
         unsigned said = 0; // those that hold and were a reason to raise the alarm
-        unsigned over = 0; // those that were so until this very instant
         for (unsigned i = 0; job->broken && i < FORECOURT_POINTS; i++) {
             said |= job->causes.last[reason][i] != 0 ? 1u << i : 0;
-            over |= job->causes.last[reason][i] == f->now ? 1u << i : 0;
         }
-        bool live = reason == RULES_LIVE || reason == RULES_DISAGREE;
         put(f, job->causes.hold[reason]);
         put(f, said & job->causes.hold[reason]);
-        if (live) {
-            put(f, over & ~job->causes.hold[reason]);
-        }
     }
     // A check that failed is remembered until it is proved anew; every other cause that is not
     // there any more for some seconds, which are over with the next step.
