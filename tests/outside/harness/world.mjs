@@ -114,15 +114,16 @@ export class World {
     await this.responsive();
   }
 
-  // Returns when the daemon hears hardware and answers requests, which it may do only some time after it
-  // has said that it is online. What is asked concerns no job.
+  // Returns when the daemon hears hardware and takes requests for asked now, which it may do only some time
+  // after it has said that it is online. What is asked concerns no job.
   async responsive() {
     await this.fence();
     await until(
-      () =>
-        this.seen
-          .request('v-1', 'join-job', { job: 'no-such-job' }, { timeout: 400 })
-          .catch(() => null),
+      async () => {
+        const asked = this.seen.request('v-1', 'join-job', { job: 'no-such-job' }, { timeout: 400 });
+        const answer = await asked.catch(() => null);
+        return answer && !answer.refusals.some((r) => r.code === 'too-late');
+      },
       'the daemon to answer requests',
     );
   }
