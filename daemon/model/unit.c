@@ -95,3 +95,16 @@ bool model_unit_convert(double value, const char *from, const char *to, double *
     *into = value;
     return from_length == to_length && strncasecmp(from, to, to_length) == 0;
 }
+
+// Rule (4, sign-check; 8): A reading is given in the check's unit or in its twin. [twin-of-any-unit]
+const char *model_unit_twin(const char *unit) {
+    static const char *const pairs[][2] = {{"ft.lbf", "N.m"}, {"gal", "L"}, {"psi", "kPa"}};
+    for (size_t i = 0; unit != NULL && i < sizeof pairs / sizeof pairs[0]; i++) {
+        for (int k = 0; k < 2; k++) {
+            if (strcmp(unit, pairs[i][k]) == 0) {
+                return pairs[i][1 - k];
+            }
+        }
+    }
+    return NULL;
+}

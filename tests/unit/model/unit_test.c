@@ -74,6 +74,16 @@ static void what_is_of_another_kind_cannot_be_told(void **state) {
     cannot("k", NULL);
 }
 
+static void each_unit_has_one_twin(void **state) {
+    (void)state;
+    assert_string_equal(model_unit_twin("ft.lbf"), "N.m");
+    assert_string_equal(model_unit_twin("N.m"), "ft.lbf");
+    assert_string_equal(model_unit_twin("gal"), "L");
+    assert_string_equal(model_unit_twin("kPa"), "psi");
+    assert_null(model_unit_twin("in.lbf"));
+    assert_null(model_unit_twin(NULL));
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_published_factors),
@@ -81,6 +91,7 @@ int main(void) {
         cmocka_unit_test(the_case_of_a_prefix_matters_where_it_is_written_right),
         cmocka_unit_test(a_k_before_any_unit_is_a_thousand),
         cmocka_unit_test(what_is_of_another_kind_cannot_be_told),
+        cmocka_unit_test(each_unit_has_one_twin),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
