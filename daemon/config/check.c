@@ -3,6 +3,8 @@
 
 #include <string.h>
 
+#include "model/unit.h"
+
 // A signature is kept with its unit, in as much room.
 #define UNIT_MAX 31
 
@@ -18,6 +20,7 @@ enum {
     CHECK_MEASURE,
     CHECK_NOTE,
     CHECK_EQUALS,
+    CHECK_RULE,
     CHECK_COUNT,
 };
 static const struct config_field check_fields[CHECK_COUNT] = {
@@ -32,6 +35,7 @@ static const struct config_field check_fields[CHECK_COUNT] = {
     [CHECK_MEASURE] = {"measure", CONFIG_ID, false, 0, 0, 0},
     [CHECK_NOTE] = {"note", CONFIG_FLAG, false, 0, 0, 0},
     [CHECK_EQUALS] = {"equals", CONFIG_TEXT, false, 0, 0, 0},
+    [CHECK_RULE] = {"rule", CONFIG_TEXT, false, 0, 0, 0},
 };
 
 // Groups whose signatures may age; those of prepare always do.
@@ -112,6 +116,55 @@ static void read_equals(struct config_file *file, struct model_check *check,
     }
 }
 
+// The first instrument of the kind that does not say how long it is; NULL: all do.
+static const struct model_instrument *without_length(const struct model *model, const char *kind) {
+    for (size_t i = 0; i < model->instrument_count; i++) {
+        const struct model_instrument *instrument = &model->instruments[i];
+        if (strcmp(instrument->kind, kind) == 0 && instrument->wrench_in <= 0) {
+            return instrument;
+        }
+    }
+    return NULL;
+}
+
+// What a wrench reads is not what it applies where an adapter is on it.
+// Rule (2, checks; torque-applied): A check by this rule has a torque, an instrument and no
+// measure. [torque-of-any-check]
+// Rule (2, checks; torque-applied): Every instrument of its kind says how long it is.
+// [torque-of-any-wrench]
+static void read_rule(struct config_file *file, struct model_check *check,
+                      const struct config_value *given) {
+    double torque;
+    if (!given->ok) {
+        return;
+    }
+    bool in_place = check->group == MODEL_GROUP_WORK || check->group == MODEL_GROUP_FINISH;
+    if (strcmp(given->text, "torque-applied") != 0) {
+        config_error(file, given->node,
+                     "the rule of a check is \"torque-applied\" or left out, not \"%s\"",
+                     given->text);
+    } else if (!in_place) {
+        config_error(file, given->node,
+                     "goes with checks in \"work\" and \"finish\"; leave it out");
+    } else if (check->unit == NULL || !model_unit_convert(1, check->unit, "N.m", &torque)) {
+        config_error(file, given->node,
+                     "needs a \"unit\" of torque beside it: N.m, ft.lbf or in.lbf");
+    } else if (check->instrument == NULL || check->measure != NULL) {
+        config_error(file, given->node,
+                     "needs the kind of \"instrument\" beside it, a wrench, and no \"measure\"");
+    } else {
+        const struct model_instrument *bare =
+            without_length(file->config->model, check->instrument);
+        if (bare != NULL) {
+            config_error(file, given->node,
+                         "needs the length of every %s, and the instrument \"%s\" has no "
+                         "\"wrench_in\"",
+                         check->instrument, bare->instrument);
+        }
+        check->torque_applied = true;
+    }
+}
+
 static void new_check(struct config_building *building, const struct json_node *node,
                       enum model_group group, const struct config_value *values, unsigned role) {
     struct config_file *file = building->file;
@@ -140,6 +193,7 @@ static void new_check(struct config_building *building, const struct json_node *
     config_limits_meet(file, min, max, &check.limits);
     read_measure(file, &check, &values[CHECK_MEASURE]);
     read_equals(file, &check, &values[CHECK_EQUALS]);
+    read_rule(file, &check, &values[CHECK_RULE]);
     model_check_insert(&building->all, &check);
 }
 
@@ -177,6 +231,7 @@ static void tighten_check(struct config_file *file, struct model_check *check,
     check->note = check->note || given[CHECK_NOTE].flag;
     read_measure(file, check, &given[CHECK_MEASURE]);
     read_equals(file, check, &given[CHECK_EQUALS]);
+    read_rule(file, check, &given[CHECK_RULE]);
 }
 
 void config_check_add(struct config_building *building, const struct json_node *node,

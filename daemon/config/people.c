@@ -2,6 +2,7 @@
 #include "config/people.h"
 #include "base/hex.h"
 #include "config/zone.h"
+#include "trade/trade.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -22,12 +23,23 @@ static const struct config_field credential_fields[] = {
     [CREDENTIAL_UNTIL] = {"until", CONFIG_DATE, false, 0, 0, 0},
 };
 
-enum { INSTRUMENT, INSTRUMENT_KIND, INSTRUMENT_UNTIL, INSTRUMENT_UNCERTAINTY };
+enum {
+    INSTRUMENT,
+    INSTRUMENT_KIND,
+    INSTRUMENT_UNTIL,
+    INSTRUMENT_UNCERTAINTY,
+    INSTRUMENT_WRENCH,
+    INSTRUMENT_ADAPTER,
+    INSTRUMENT_ANGLE,
+};
 static const struct config_field instrument_fields[] = {
     [INSTRUMENT] = {"instrument", CONFIG_ID, true, 0, 0, 0},
     [INSTRUMENT_KIND] = {"kind", CONFIG_ID, true, 0, 0, 0},
     [INSTRUMENT_UNTIL] = {"calibrated_until", CONFIG_DATE, true, 0, 0, 0},
     [INSTRUMENT_UNCERTAINTY] = {"uncertainty", CONFIG_OBJECT, false, 0, 0, 0},
+    [INSTRUMENT_WRENCH] = {"wrench_in", CONFIG_NUMBER, false, 0, 1000, 0},
+    [INSTRUMENT_ADAPTER] = {"adapter_in", CONFIG_NUMBER, false, -1000, 1000, 0},
+    [INSTRUMENT_ANGLE] = {"angle_deg", CONFIG_NUMBER, false, 0, 180, 0},
 };
 
 enum { UNCERTAINTY_VALUE, UNCERTAINTY_UNIT };
@@ -228,6 +240,32 @@ static void read_uncertainty(struct config_file *file, const struct json_node *o
     instrument->uncertainty_unit = values[UNCERTAINTY_UNIT].text;
 }
 
+// Rule (2, instruments; torque-applied): An adapter is on a wrench whose length is told, and leaves
+// some of it. [adapter-without-wrench]
+static void read_wrench(struct config_file *file, const struct config_value *values,
+                        struct model_instrument *instrument) {
+    const struct config_value *wrench = &values[INSTRUMENT_WRENCH];
+    const struct config_value *adapter = &values[INSTRUMENT_ADAPTER];
+    const struct config_value *angle = &values[INSTRUMENT_ANGLE];
+    double length = wrench->ok ? wrench->number : 0;
+    double extra = adapter->ok ? adapter->number : 0, degrees = angle->ok ? angle->number : 0;
+    if (wrench->ok && length <= 0) {
+        config_error(file, wrench->node, "must be over 0");
+    } else if (!wrench->ok && (adapter->ok || angle->ok)) {
+        config_error(file, adapter->ok ? adapter->node : angle->node,
+                     "needs \"wrench_in\" beside it, the length from the wrench's drive to the "
+                     "center of its grip");
+    } else if (!adapter->ok && angle->ok) {
+        config_error(file, angle->node, "is that of an adapter, and there is no \"adapter_in\"");
+    } else if (wrench->ok && trade_torque_applied(1, length, extra, degrees) <= 0) {
+        config_error(file, adapter->node, "takes away the whole wrench of %.10g in", length);
+    } else if (wrench->ok) {
+        instrument->wrench_in = length;
+        instrument->adapter_in = extra;
+        instrument->angle_deg = degrees;
+    }
+}
+
 static void read_instrument(struct config_file *file, const struct json_node *node) {
     struct config *config = file->config;
     struct model_instrument *instrument =
@@ -250,6 +288,7 @@ static void read_instrument(struct config_file *file, const struct json_node *no
         if (values[INSTRUMENT_UNCERTAINTY].ok) {
             read_uncertainty(file, values[INSTRUMENT_UNCERTAINTY].node, instrument);
         }
+        read_wrench(file, values, instrument);
         config->model->instrument_count++;
     }
 }

@@ -87,6 +87,9 @@ struct gate_fact {
 
     bool has_value;
     double value;
+    bool has_reading;
+    double reading; // check.signed: what was given, where value is computed from it
+    const char *reading_unit;
     bool has_pass;
     bool pass;
     bool has_counts; // tag.hung

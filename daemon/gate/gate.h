@@ -157,6 +157,9 @@ struct gate_signed {
     bool has_value;
     double value;
     char unit[32]; // "": answered without a reading
+    bool has_reading; // value was computed from what was read, in its own unit
+    double reading;
+    char reading_unit[32];
     struct model_limits limits;
 };
 

@@ -12,6 +12,8 @@
 #include "gate/measure.h"
 #include "model/unit.h"
 
+#include "trade/trade.h"
+
 #include <math.h>
 #include <stddef.h>
 
@@ -22,12 +24,28 @@ bool gate_is_measured(const struct model_check *check) {
     return check->unit != NULL || check->limits.has_min || check->limits.has_max;
 }
 
+// Rule (4, sign-check; 8, torque-applied): Where an adapter is on the wrench, what it applies at
+// the fastener is held to the limits, not what it reads. [torque-as-read]
+double gate_given_per_reading(const struct model *model, const struct model_check *check,
+                              const struct gate_request *request) {
+    if (!check->torque_applied) {
+        return 1;
+    }
+    const struct model_instrument *wrench =
+        request->instrument != NULL ? model_instrument_find(model, request->instrument) : NULL;
+    return wrench == NULL || wrench->wrench_in <= 0
+               ? (double)NAN
+               : trade_torque_applied(1, wrench->wrench_in, wrench->adapter_in, wrench->angle_deg);
+}
+
 // Rule (4, a stop; R12): A reading outside the limits fails though it names no unit.
 // [failed-without-unit]
 static bool in_unit(const struct model_check *check, const char *unit, double given,
-                    double *value) {
+                    double per_reading, double *value) {
     *value = given;
-    return unit == NULL || model_unit_convert(given, unit, check->unit, value);
+    bool known = unit == NULL || model_unit_convert(given, unit, check->unit, value);
+    *value *= per_reading;
+    return known;
 }
 
 // In a unit that nobody knows a figure keeps its sign, and nothing stays nothing.
@@ -41,24 +59,28 @@ static bool sign_is_outside(const struct model_limits *limits, double given) {
 
 // Rule (4, a stop; R12): A reading in another known unit fails where it is outside, converted.
 // [failed-in-another-unit]
-static bool is_outside(const struct model_check *check, const char *unit, double given) {
+static bool is_outside(const struct model_check *check, const char *unit, double given,
+                       double per_reading) {
     double value;
-    return in_unit(check, unit, given, &value) ? gate_margin(&check->limits, value) < 0
-                                               : sign_is_outside(&check->limits, given);
+    return in_unit(check, unit, given, per_reading, &value)
+               ? gate_margin(&check->limits, value) < 0
+               : sign_is_outside(&check->limits, given);
 }
 
 // Rule (4, a stop; R12): Of two readings one that is outside is a failure. [failed-beside-another]
-bool gate_given_outside(const struct model_check *check, const struct gate_request *request) {
+bool gate_given_outside(const struct model_check *check, const struct gate_request *request,
+                        double per_reading) {
     return gate_is_measured(check) && request->has_value &&
-           (is_outside(check, request->unit, request->value) ||
-            (request->has_other && is_outside(check, request->unit, request->other)));
+           (is_outside(check, request->unit, request->value, per_reading) ||
+            (request->has_other && is_outside(check, request->unit, request->other, per_reading)));
 }
 
 // Rule (4, sign-check): A number beyond every figure is told as none. [beyond-told]
 bool gate_given_value(const struct model_check *check, const struct gate_request *request,
-                      double *value) {
-    bool first = !request->has_other || is_outside(check, request->unit, request->value);
+                      double per_reading, double *value) {
+    bool first =
+        !request->has_other || is_outside(check, request->unit, request->value, per_reading);
     double given = first ? request->value : request->other;
     return gate_is_measured(check) && request->has_value &&
-           in_unit(check, request->unit, given, value) && fabs(*value) < BEYOND_ALL;
+           in_unit(check, request->unit, given, per_reading, value) && fabs(*value) < BEYOND_ALL;
 }

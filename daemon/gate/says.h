@@ -150,6 +150,9 @@
         "Name the instrument that the reading was taken with.")                                    \
     SAY(INSTRUMENT_KIND, "instrument-missing.kind", INSTRUMENT_MISSING, "{kind}", "",              \
         "{other_kind}", "That is another kind of instrument.")                                     \
+    SAY(INSTRUMENT_WITHOUT_LENGTH, "instrument-missing.length", INSTRUMENT_MISSING,                \
+        "a wrench whose length is known", "", "{instrument}, without a length",                    \
+        "Nobody has said how long that wrench is: take another.")                                  \
     SAY(INSTRUMENT_OVERDUE, "instrument-overdue", INSTRUMENT_OVERDUE, "calibration in date", "",   \
         "{until}", "That instrument's calibration is out of date: take another.")                  \
     /* Tests. */                                                                                   \

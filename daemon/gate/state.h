@@ -116,6 +116,9 @@ struct gate_signature {
     bool has_value;
     double value;
     char unit[32];
+    bool has_reading; // value was computed from what was read, in its own unit
+    double reading;
+    char reading_unit[32];
     char instrument[MODEL_ID_SIZE];
 };
 

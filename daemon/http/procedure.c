@@ -2,6 +2,7 @@
 // takes, so that a page can draw its forms.
 #include "http/internal.h"
 
+#include "model/unit.h"
 #include "trade/trade.h"
 #include "wire/tell_member.h"
 
@@ -27,6 +28,7 @@ static void write_check(struct json_out *out, const struct model_check *check) {
     wire_text(out, "ask", check->ask);
     wire_texts(out, "asks", check->asks);
     wire_text(out, "unit", check->unit);
+    wire_text(out, "twin_unit", model_unit_twin(check->unit));
     wire_limits(out, &check->limits);
     wire_text(out, "instrument", check->instrument);
     wire_text(out, "by", model_role_name(check->by));
@@ -34,6 +36,7 @@ static void write_check(struct json_out *out, const struct model_check *check) {
     wire_text(out, "measure", check->measure);
     wire_flag(out, "note", check->note);
     wire_text(out, "equals", check->equals_family ? "nozzle_family" : NULL);
+    wire_text(out, "rule", check->torque_applied ? "torque-applied" : NULL);
     json_out_object_end(out);
 }
 

@@ -66,6 +66,7 @@ struct model_check {
     const char *measure;    // kind of measure that answers it by itself, or NULL
     bool note;              // a field of the record: the signature must bring its answer as a note
     bool equals_family;     // the answer in words must be the nozzle's family
+    bool torque_applied;    // what is read off a wrench counts as what it applies at the fastener
 };
 
 struct model_test {
@@ -264,6 +265,9 @@ struct model_instrument {
     struct model_until calibrated_until; // always set
     double uncertainty;                  // expanded, of a reading; 0: not said
     const char *uncertainty_unit;        // NULL: not said
+    // Of a torque wrench, in inches: from its drive to the center of its grip, and of the adapter
+    // that is on it, with the angle between them in degrees. wrench_in 0: not said.
+    double wrench_in, adapter_in, angle_deg;
 };
 
 struct model_webhook {

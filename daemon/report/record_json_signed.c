@@ -13,6 +13,7 @@ static void signature(struct json_out *out, const struct report_record *record,
     report_json_person(out, record, "by", "title", fact->person);
     wire_number(out, "value", fact->has_value, fact->value);
     wire_text(out, "unit", fact->unit);
+    wire_reading(out, fact->has_reading, fact->reading, fact->reading_unit);
     report_json_instrument(out, record, fact->instrument);
     wire_flag(out, "pass", fact->has_pass && fact->pass);
     wire_time(out, "valid_until",
@@ -59,6 +60,7 @@ void report_json_checks(struct json_out *out, const struct report_record *record
         wire_text(out, "group", model_group_name(check->group));
         wire_text(out, "ask", check->ask);
         wire_texts(out, "asks", check->asks);
+        wire_text(out, "rule", check->torque_applied ? "torque-applied" : NULL);
         wire_text(out, "unit", check->unit);
         wire_limits(out, &check->limits);
         wire_text(out, "instrument_kind", check->instrument);

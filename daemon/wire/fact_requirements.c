@@ -71,6 +71,7 @@ static void write_check(struct json_out *out, const struct model_check *check) {
     write_text(out, "measure", check->measure);
     write_yes(out, "note", check->note);
     write_text(out, "equals", check->equals_family ? "nozzle_family" : NULL);
+    write_text(out, "rule", check->torque_applied ? "torque-applied" : NULL);
     json_out_object_end(out);
 }
 
@@ -257,7 +258,8 @@ static bool read_check(const struct wire_fact_reader *reader, const struct json_
            read_seconds(reader, node, "valid_s", &check->valid_ms) &&
            read_text(reader, node, "measure", &check->measure) &&
            read_yes(reader, node, "note", &check->note) &&
-           read_choice(reader, node, "equals", NULL, "nozzle_family", &check->equals_family);
+           read_choice(reader, node, "equals", NULL, "nozzle_family", &check->equals_family) &&
+           read_choice(reader, node, "rule", NULL, "torque-applied", &check->torque_applied);
 }
 
 // The list of a name; absent is an empty one. False: it is no list.

@@ -22,6 +22,7 @@ static void signed_(struct json_out *out, const struct gate_signed *as) {
     wire_flag(out, "pass", as->pass);
     wire_number(out, "value", as->has_value, as->value);
     wire_text(out, "unit", as->unit);
+    wire_reading(out, as->has_reading, as->reading, as->reading_unit);
     wire_limits(out, &as->limits);
     json_out_object_end(out);
 }

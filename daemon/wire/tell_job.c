@@ -53,6 +53,7 @@ static void check(struct json_out *out, const struct gate_job *job,
     wire_time(out, "at", signature->at.wall);
     wire_number(out, "value", signature->has_value, signature->value);
     wire_text(out, "unit", signature->unit);
+    wire_reading(out, signature->has_reading, signature->reading, signature->reading_unit);
     wire_text(out, "instrument", signature->instrument);
     verdict(out, found != NULL, signature->pass,
             found != NULL && gate_signature_void(job, found, now));

@@ -35,6 +35,13 @@ void wire_number(struct json_out *out, const char *name, bool present, double va
     wire_fact_write_number(out, present, value);
 }
 
+void wire_reading(struct json_out *out, bool present, double reading, const char *unit) {
+    if (present) {
+        wire_number(out, "reading", true, reading);
+        wire_text(out, "reading_unit", unit);
+    }
+}
+
 void wire_count(struct json_out *out, const char *name, int64_t value) {
     json_out_key(out, name);
     json_out_int(out, value);

@@ -13,6 +13,8 @@ void wire_time(struct json_out *out, const char *name, int64_t wall);
 void wire_flag(struct json_out *out, const char *name, bool value);
 // A number, or null where there is none.
 void wire_number(struct json_out *out, const char *name, bool present, double value);
+// What a value was computed from, "reading" and "reading_unit"; where it was not, nothing.
+void wire_reading(struct json_out *out, bool present, double reading, const char *unit);
 void wire_count(struct json_out *out, const char *name, int64_t value);
 // "min" and "max", null where there is none.
 void wire_limits(struct json_out *out, const struct model_limits *limits);

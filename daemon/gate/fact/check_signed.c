@@ -32,6 +32,10 @@ static bool apply(const struct gate_fold *to, const struct gate_fact *fact) {
     gate_id_copy(signature->check, fact->check);
     gate_id_copy(signature->by, fact->person);
     gate_id_copy(signature->instrument, fact->instrument);
+    signature->has_reading = fact->has_reading;
+    signature->reading = fact->reading;
+    gate_text(signature->reading_unit, sizeof signature->reading_unit, "%s",
+              fact->reading_unit != NULL ? fact->reading_unit : "");
     gate_text(signature->unit, sizeof signature->unit, "%s", fact->unit != NULL ? fact->unit : "");
     gate_causes_end(to->site, fact->at);
     return true;
@@ -48,10 +52,13 @@ const struct gate_fact_row gate_fact_check_signed = {
     .published = true,
     .about = GATE_ABOUT_JOB,
     .carries = GATE_HAS(person) | GATE_HAS(check) | GATE_HAS(value) | GATE_HAS(unit) |
-               GATE_HAS(instrument) | GATE_HAS(note) | GATE_HAS(pass) | GATE_HAS(refusals),
+               GATE_HAS(reading) | GATE_HAS(reading_unit) | GATE_HAS(instrument) | GATE_HAS(note) |
+               GATE_HAS(pass) | GATE_HAS(refusals),
     .needs = GATE_HAS(job) | GATE_HAS(check),
     .apply = apply,
-    .sentence = "{person} signed check {check}[: {value}][ {unit}][ with {instrument}]"
-                "[{!pass}: FAILED][ (note: {note})]",
+    .sentence =
+        "{person} signed check {check}[: {value}][ {unit}][ from {reading}][ {reading_unit}]"
+        "[ with {instrument}]"
+        "[{!pass}: FAILED][ (note: {note})]",
     .sentence_of = sentence_of,
 };

@@ -29,6 +29,8 @@
     FIELD(test, TEXT)                   \
     FIELD(value, NUMBER)                \
     FIELD(unit, TEXT)                   \
+    FIELD(reading, NUMBER)              \
+    FIELD(reading_unit, TEXT)           \
     FIELD(instrument, TEXT)             \
     FIELD(pass, FLAG)                   \
     FIELD(result, RESULT)               \

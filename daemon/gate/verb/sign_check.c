@@ -14,6 +14,7 @@
 #include "gate/text.h"
 #include "gate/verb/case.h"
 #include "gate/window.h"
+#include "model/unit.h"
 
 // Who says how a repair was made safe where nobody can be under lock and tag: a supervisor, while a
 // required point cannot be isolated.
@@ -92,7 +93,12 @@ static void malformed(struct gate_case *c, const struct model_check *check, cons
                             .other_unit = c->request->unit));
 }
 
-// Rule (4, sign-check): A reading has the check's unit. [reading-without-unit]
+static bool is_in_unit(const struct model_check *check, const char *unit) {
+    const char *twin = model_unit_twin(check->unit);
+    return gate_same(unit, check->unit) || (twin != NULL && gate_same(unit, twin));
+}
+
+// Rule (4, sign-check): A reading has the check's unit, or its twin. [reading-without-unit]
 // Rule (4, sign-check): A check that is measured needs its reading. [reading-missing]
 static void require_value(struct gate_case *c, const struct model_check *check) {
     const struct gate_request *request = c->request;
@@ -101,7 +107,7 @@ static void require_value(struct gate_case *c, const struct model_check *check) 
     } else if (!gate_is_measured(check) && request->has_value) {
         malformed(c, check, "/value", GATE_SAY_VALUE_UNASKED);
     }
-    if (request->has_value && gate_is_measured(check) && !gate_same(request->unit, check->unit)) {
+    if (request->has_value && gate_is_measured(check) && !is_in_unit(check, request->unit)) {
         malformed(c, check, "/unit", GATE_SAY_UNIT_WRONG);
     }
 }
@@ -156,7 +162,8 @@ static bool fails(const struct gate_case *c, const struct model_check *check) {
     if (is_another_family(c, check)) {
         return true;
     }
-    return gate_given_outside(check, request) || (request->has_pass && !request->pass);
+    double per_reading = gate_given_per_reading(c->gate->model, check, request);
+    return gate_given_outside(check, request, per_reading) || (request->has_pass && !request->pass);
 }
 
 // A prepare, relieve or verify check that fails: somebody may be hurt by it.
@@ -178,6 +185,16 @@ static void fits(struct gate_case *c) {
     }
 }
 
+// Rule (4, sign-check; 8, torque-applied): A wrench whose length nobody knows proves no torque.
+// [torque-of-unknown-length]
+static void require_length(struct gate_case *c, const struct model_check *check) {
+    const char *id = c->request->instrument;
+    const struct model_instrument *wrench =
+        check->torque_applied && id != NULL ? model_instrument_find(c->gate->model, id) : NULL;
+    gate_list_put(&c->list, wrench == NULL || wrench->wrench_in > 0,
+                  GATE_SAY_INSTRUMENT_WITHOUT_LENGTH, id, GATE_ARGS(.instrument = id));
+}
+
 // What a signature that stands for something needs.
 // Rule (5, last paragraph): A check is not signed while the journal cannot write.
 // [passed-while-down]
@@ -186,14 +203,37 @@ static void require_all(struct gate_case *c, const struct model_check *check) {
     require_window(c, check);
     require_how(c, check);
     gate_case_instrument(c, check->instrument);
+    require_length(c, check);
     gate_require_journal(c->gate, &c->list);
+}
+
+static const char *reading_unit(const struct gate_case *c, const struct model_check *check) {
+    return c->request->unit != NULL ? c->request->unit : check->unit;
+}
+
+// The value in the check's unit, at the fastener where the check is of a torque.
+static bool value_of(const struct gate_case *c, const struct model_check *check, double *value) {
+    double per_reading = gate_given_per_reading(c->gate->model, check, c->request);
+    return gate_given_value(check, c->request, per_reading, value);
+}
+
+// Whether the value was computed from what was read.
+// Rule (4, sign-check; 8, torque-applied): What was read is told beside what is computed from it.
+// [reading-untold]
+static bool is_computed(const struct gate_case *c, const struct model_check *check) {
+    const char *twin = model_unit_twin(check->unit);
+    return check->torque_applied || (twin != NULL && gate_same(c->request->unit, twin));
 }
 
 static void answer(struct gate_case *c, const struct model_check *check, bool pass) {
     struct gate_signed *as = &c->answer->signed_;
     c->answer->has_signed = true;
     *as = (struct gate_signed){.pass = pass, .limits = check->limits};
-    as->has_value = gate_given_value(check, c->request, &as->value);
+    as->has_value = value_of(c, check, &as->value);
+    as->has_reading = as->has_value && is_computed(c, check);
+    as->reading = as->has_reading ? c->request->value : 0;
+    gate_text(as->reading_unit, sizeof as->reading_unit, "%s",
+              as->has_reading ? reading_unit(c, check) : "");
     gate_text(as->unit, sizeof as->unit, "%s", check->unit != NULL ? check->unit : "");
 }
 
@@ -205,7 +245,10 @@ static void sign(struct gate_case *c, const struct model_check *check, bool pass
         gate_fact_of_job(c->gate, c->site, c->job, GATE_FACT_CHECK_SIGNED, c->now);
     fact.check = check->check;
     fact.person = c->person->person;
-    fact.has_value = gate_given_value(check, request, &fact.value);
+    fact.has_value = value_of(c, check, &fact.value);
+    fact.has_reading = fact.has_value && is_computed(c, check);
+    fact.reading = fact.has_reading ? request->value : 0;
+    fact.reading_unit = fact.has_reading ? reading_unit(c, check) : NULL;
     fact.unit = fact.has_value ? check->unit : NULL;
     fact.instrument = request->instrument;
     fact.note = request->note;
@@ -255,7 +298,7 @@ static void record_wrong(struct gate_case *c, const struct model_check *check,
 static void take_failure(struct gate_case *c, const struct model_check *check) {
     struct gate_answer wrong = {0};
     double value = 0;
-    bool has_value = gate_given_value(check, c->request, &value);
+    bool has_value = value_of(c, check, &value);
     require_witness(c, check);
     c->again = c->idle =
         c->request->done

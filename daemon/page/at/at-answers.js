@@ -16,17 +16,17 @@ function cautionLines({ cautions, decision }) {
     .map((text) => el('p', { class: 'result-caution' }, text));
 }
 
-function resultLines(result, test) {
-  return result && [verdictLine(result, test), cautionLines(result)];
+function resultLines(result, { test, check }) {
+  return result && [verdictLine(result, test, check), cautionLines(result)];
 }
 
-function verdictLine(result, test) {
+function verdictLine(result, test, check) {
   const waits = waitingRuns(result);
   if (waits) return el('p', {}, `${t('test.borderline')} ${t('test.run', waits)}`);
   if (result.pass === null || result.pass === undefined) return null;
   const none = result.value === null || result.value === undefined;
   if (none && result.pass && !result.rule) return null; // signed without a reading: that is all
-  const value = resultWords(result.rule ? testResult(result, test) : result);
+  const value = resultWords(result.rule ? testResult(result, test) : { ...result, rule: check?.rule });
   return el('p', {}, t(result.pass ? 'answer.pass' : 'answer.fail', { value }).replace(/: $/, ''));
 }
 
@@ -67,7 +67,7 @@ export class Answers {
     const { accepted, refusals, result: record } = result.answer;
     if (accepted) {
       const what = action.check?.ask ?? t(action.label, action.values);
-      return this.#show('done', el('p', {}, t('answer.done', { what })), resultLines(record, action.test));
+      return this.#show('done', el('p', {}, t('answer.done', { what })), resultLines(record, action));
     }
     const list = refusals.map((r) =>
       el('li', {}, refusalSentence(r, ctx.equipment)),

@@ -32,11 +32,15 @@ const note = () => text('note', 'form.note', { optional: true });
 const shiftNote = () =>
   text('note', 'form.shift-note', { optional: true, long: true, lang: language() });
 
-const readingOf = ({ unit, min }) => ({
+const TWIN = 'twin'; // a value in the twin of its unit, until the form is sent
+
+// In the check's unit or in its twin, whichever the gauge is marked in.
+const readingOf = ({ unit, twin_unit: twin, min, rule }) => ({
   name: 'value',
   kind: 'number',
-  label: t('form.reading'),
+  label: t(rule === 'torque-applied' ? 'form.reading-wrench' : 'form.reading'),
   unit,
+  twin: twin && { name: TWIN, unit: twin },
   negative: min === null || min === undefined || min < 0,
 });
 
@@ -48,7 +52,10 @@ function checkForm(ctx, { check, how }) {
   if (check.instrument) out.push(...instrumentField(ctx, check.instrument));
   if (how) out.push(text('note', 'form.how', { long: true, lang: language() }));
   else out.push(check.note ? text('note', 'form.answer', { long: true }) : note());
-  const make = (values) => (check.unit ? { ...values, unit: check.unit } : values);
+  const make = ({ [`readings.${TWIN}`]: twin, ...values }) => {
+    if (twin !== undefined) return { ...values, value: twin, unit: check.twin_unit };
+    return check.unit ? { ...values, unit: check.unit } : values;
+  };
   const byHand = measured(ctx, check) ? t('form.by-hand') : null;
   return { title: check.ask, hint: byHand, fields: out, make };
 }

@@ -189,7 +189,7 @@ function checkRow(ctx, signed) {
     el(
       'div',
       {},
-      el('p', { class: 'ask' }, check?.ask ?? signed.check, ' ', reading({ ...limits, ...signed })),
+      el('p', { class: 'ask' }, check?.ask ?? signed.check, ' ', reading({ ...limits, ...signed, rule: check?.rule })),
       el('p', { class: 'small' }, checkState(ctx, signed), hint && ` (${hint})`),
       check?.by &&
         !good &&

@@ -15,6 +15,8 @@ register({
     'limit.more': 'more than {min}',
     'number.sign': 'Change the sign',
     'limit.margin': 'margin {margin}',
+    'torque.at-nut': '{reading} on the wrench is {value} at the nut',
+    'unit.converted': '{reading} is {value}',
   },
   es: {
     'number.form': 'Solo cifras y una marca decimal, como 8500 u 8.5.',
@@ -29,5 +31,7 @@ register({
     'limit.more': 'más de {min}',
     'number.sign': 'Cambiar el signo',
     'limit.margin': 'margen {margin}',
+    'torque.at-nut': '{reading} en la llave son {value} en la tuerca',
+    'unit.converted': '{reading} son {value}',
   },
 });

@@ -125,11 +125,20 @@ export const testResult = (result, test) => ({
   margin: result.margin,
 });
 
+export function valueWords({ value, unit, reading, reading_unit: from, rule }) {
+  const counts = withUnit(shown(value), unit);
+  if (!has(reading)) return counts;
+  const key = rule === 'torque-applied' ? 'torque.at-nut' : 'unit.converted';
+  return t(key, { reading: withUnit(figure(reading), from), value: counts });
+}
+
 // "1.25 inH2O, at least 1.2120; margin 0.038": what was measured or computed, the limits that it was
-// held against, and how far it is from the nearest. '' where there is no value.
-export function resultWords({ value, unit, min, max, exceeds, margin = marginOf({ value, min, max }) }) {
+// held against, and how far it is from the nearest. '' where there is no value. Where the value was
+// computed from what was read, that is said first; `rule` is the check's.
+export function resultWords(result) {
+  const { value, min, max, exceeds, margin = marginOf(result) } = result;
   if (!has(value)) return '';
   const limits = limitWords({ min, max, exceeds });
   const far = has(margin) ? `; ${t('limit.margin', { margin: shownMargin(margin) })}` : '';
-  return `${withUnit(shown(value), unit)}${limits && `, ${limits}`}${far}`;
+  return `${valueWords(result)}${limits && `, ${limits}`}${far}`;
 }

@@ -72,6 +72,7 @@ register({
     'refusal.check-out-of-season.unprotected':
       'Hang lock and tag on every point before you sign this.',
     'refusal.instrument-missing': 'Name the instrument that the reading was taken with.',
+    'refusal.instrument-missing.length': 'Nobody has said how long that wrench is: take another.',
     'refusal.instrument-missing.kind': 'That is another kind of instrument: it takes {kind}.',
     'refusal.instrument-overdue': '{instrument}: calibration is out of date ({until}), take another.',
     'refusal.test-missing': 'Test {test}: not recorded.',
@@ -268,6 +269,7 @@ register({
     'refusal.check-out-of-season.unprotected':
       'Ponga candado y etiqueta en cada punto antes de firmar esto.',
     'refusal.instrument-missing': 'Indique el instrumento con que se tomó la lectura.',
+    'refusal.instrument-missing.length': 'Nadie ha dicho cuánto mide esa llave: tome otra.',
     'refusal.instrument-missing.kind': 'Ese instrumento es de otra clase: hace falta {kind}.',
     'refusal.instrument-overdue': '{instrument}: calibración vencida ({until}), tome otro.',
     'refusal.test-missing': 'Prueba {test}: sin anotar.',

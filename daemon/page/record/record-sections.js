@@ -1,6 +1,6 @@
 // The sections of the record, each from its part of the computed record.
 import { el } from './dom.js';
-import { figure, resultWords } from './numbers.js';
+import { figure, resultWords, valueWords } from './numbers.js';
 import {
   called,
   limits,
@@ -146,10 +146,12 @@ export function points(record) {
 const mark = (pass, good) =>
   el('span', { class: pass ? 'good' : 'bad' }, t(pass ? good : 'record.failed'));
 
-const signedRow = (signed) => ({
+const signedRow = (signed, rule) => ({
   void: Boolean(signed.void),
   cells: [
-    reading(signed.value, signed.unit),
+    signed.reading === undefined
+      ? reading(signed.value, signed.unit)
+      : valueWords({ ...signed, rule }),
     signature(signed),
     [mark(signed.pass, 'record.good'), voided(signed.void)],
   ],
@@ -165,7 +167,7 @@ export function checks(record) {
       [check.group ? `${word('record.group-', check.group)}: ` : '', check.ask ?? check.check],
       limits(check),
     ],
-    rows: check.signatures.length > 0 ? check.signatures.map(signedRow) : [UNSIGNED()],
+    rows: check.signatures.length > 0 ? check.signatures.map((s) => signedRow(s, check.rule)) : [UNSIGNED()],
   }));
   const heads = ['check', 'limits', 'reading', 'signed', 'verdict'];
   return section(

@@ -309,6 +309,24 @@ static void an_instruments_uncertainty_is_read(void **state) {
     config_report_free(&report);
 }
 
+static void a_wrench_says_how_long_it_is(void **state) {
+    tree_edit("instruments.json", "\"calibrated_until\": ",
+              "\"wrench_in\": 12, \"adapter_in\": 3, \"angle_deg\": 90, \"calibrated_until\": ");
+    const struct model_instrument *first = &loaded_model(state)->instruments[0];
+    assert_true(first->wrench_in == 12 && first->adapter_in == 3 && first->angle_deg == 90);
+    static const char *const wrong[][2] = {{"\"wrench_in\": 12, ", ""},
+                                           {"\"adapter_in\": 3,", "\"wrench_in\": 0,"},
+                                           {"\"wrench_in\": 0,", "\"wrench_in\": 12,"},
+                                           {"\"angle_deg\": 90", "\"adapter_in\": -12"}};
+    for (size_t i = 0; i < sizeof wrong / sizeof wrong[0]; i++) {
+        tree_edit("instruments.json", wrong[i][0], wrong[i][1]);
+        struct config_report report = {.now_ms = TODAY_MS};
+        assert_null(config_load("forelock.json", &report));
+        assert_int_equal(report.error_count, 1);
+        config_report_free(&report);
+    }
+}
+
 static void test_a_shorter_time(void **state) {
     tree_edit("procedures/spout.json", "\"rule\": \"pass-fail\"",
               "\"rule\": \"pass-fail\", \"valid_s\": 600");
@@ -354,6 +372,7 @@ int main(void) {
         TEST(a_torque_has_the_procedures_limits),
         TEST(a_sites_vapor_is_read),
         TEST(an_instruments_uncertainty_is_read),
+        TEST(a_wrench_says_how_long_it_is),
         TEST(test_a_shorter_time),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -219,6 +219,34 @@ static void an_answer_that_must_equal_is_in_words(void **state) {
     assert_error("/verify/0/equals", "this check has a reading");
 }
 
+static void a_check_of_a_torque_needs_its_wrench(void **state) {
+    (void)state;
+    const char *file = "procedures/spout.json";
+    tree_edit(file, "\"ask\": \"Torqued\"", "\"ask\": \"Torqued\", \"rule\": \"torque-applied\"");
+    assert_error("/work/0/rule", "the instrument \"tw-3\" has no \"wrench_in\"");
+    tree_edit("instruments.json", "\"kind\"", "\"wrench_in\": 12, \"kind\"");
+    struct config_report report = {.now_ms = TODAY_MS};
+    struct model *model = config_load("forelock.json", &report);
+    config_report_free(&report);
+    assert_non_null(model);
+    struct model_requirements *needs = model_requirements_copy(&model->procedures[0]);
+    model_free(model);
+    assert_true(model_check_named(needs, "nut")->torque_applied);
+    free(needs);
+    tree_edit(file, "\"rule\": \"torque-applied\"", "\"rule\": \"torque\"");
+    assert_error("/work/0/rule", "is \"torque-applied\" or left out, not \"torque\"");
+    tree_edit(file, "\"rule\": \"torque\"", "\"rule\": \"torque-applied\"");
+    tree_edit(file, "\"unit\": \"N.m\"", "\"unit\": \"psi\"");
+    assert_error("/work/0/rule", "needs a \"unit\" of torque");
+    tree_edit(file, "\"unit\": \"psi\"", "\"unit\": \"N.m\"");
+    tree_edit(file, ", \"instrument\": \"torque-wrench\"", "");
+    assert_error("/work/0/rule", "needs the kind of \"instrument\"");
+    tree_edit(file, "\"rule\": \"torque-applied\", ", "");
+    tree_edit(file, "\"ask\": \"Tools removed\"",
+              "\"ask\": \"Tools removed\", \"rule\": \"torque-applied\"");
+    assert_error("/clear/0/rule", "goes with checks in \"work\" and \"finish\"");
+}
+
 // --- Notices ---
 
 #define ANNOUNCED(check, hours)                                                                    \
@@ -324,6 +352,7 @@ int main(void) {
         TEST(a_points_energy_is_one_that_is_isolated),
         TEST(an_electrical_point_takes_the_whole_cabinet),
         TEST(an_answer_that_must_equal_is_in_words),
+        TEST(a_check_of_a_torque_needs_its_wrench),
         TEST(a_pumps_disconnect_is_no_circuit_of_a_dispenser),
         TEST(a_notice_is_a_prepare_check_that_outlasts_it),
         TEST(a_notice_of_another_group_is_none),

@@ -167,6 +167,62 @@ WORLD_TEST(outside_its_limits_it_is_recorded_as_failed) {
     assert_job(world, "j-1", WORKING, CONFIRMED); // a failed torque breaks no lockout
 }
 
+WORLD_TEST(a_reading_is_given_in_the_twin_of_the_checks_unit) {
+    world_to_working(world, "j-1");
+    assert_accepted(world, sign_with(world, "spout-nut", 34, "ft.lbf", "tw-3"));
+    const struct gate_signature *signed_ = gate_signature_of(world_job(world, "j-1"), "spout-nut");
+    assert_true(signed_->pass);
+    assert_float_equal(signed_->value, 46.0978, 0.0001);
+    assert_string_equal(signed_->unit, "N.m");
+    assert_true(signed_->has_reading && signed_->reading == 34);
+    assert_string_equal(signed_->reading_unit, "ft.lbf");
+    assert_refused(world, sign_with(world, "spout-nut", 408, "in.lbf", "tw-3"),
+                   MODEL_CODE_MALFORMED);
+    assert_accepted(world, torque(world, 46, "tw-3"));
+    assert_false(gate_signature_of(world_job(world, "j-1"), "spout-nut")->has_reading);
+}
+
+// An adapter of 3 in on a wrench of 12 in: 34 on the wrench is 42.5 at the nut.
+static struct world *with_adapter(double wrench_in) {
+    static struct world_copy copy;
+    static struct model_instrument wrench;
+    world_copy(&copy);
+    struct model_check *nut = model_check_named(&copy.procedures[1], "spout-nut");
+    nut->torque_applied = true;
+    nut->unit = "ft.lbf";
+    nut->limits = (struct model_limits){.has_min = true, .has_max = true, .min = 32, .max = 36};
+    wrench = *model_instrument_find(&copy.model, "tw-3");
+    wrench.wrench_in = wrench_in;
+    wrench.adapter_in = 3;
+    copy.model.instruments = &wrench;
+    copy.model.instrument_count = 1;
+    struct world *world = world_new_of(&copy.model);
+    world_to_working(world, "j-1");
+    return world;
+}
+
+static void an_adapter_counts(void **state) {
+    (void)state;
+    struct world *world = with_adapter(12);
+    assert_accepted(world, sign_with(world, "spout-nut", 34, "ft.lbf", "tw-3"));
+    assert_false(passed(world, "spout-nut"));
+    assert_true(world->answer.has_signed && world->answer.signed_.value == 42.5);
+    assert_true(world->answer.signed_.has_reading && world->answer.signed_.reading == 34);
+    assert_accepted(world, sign_with(world, "spout-nut", 27.2, "ft.lbf", "tw-3"));
+    assert_true(passed(world, "spout-nut"));
+    assert_accepted(world, sign_with(world, "spout-nut", 36.9, "N.m", "tw-3"));
+    assert_true(passed(world, "spout-nut"));
+    world_free(world);
+}
+
+static void a_wrench_of_unknown_length_proves_nothing(void **state) {
+    (void)state;
+    struct world *world = with_adapter(0);
+    assert_refused(world, sign_with(world, "spout-nut", 34, "ft.lbf", "tw-3"),
+                   MODEL_CODE_INSTRUMENT_MISSING);
+    world_free(world);
+}
+
 WORLD_TEST(the_instrument_is_known_of_the_kind_and_in_calibration) {
     world_to_working(world, "j-1");
     assert_refused(world, torque(world, 46, NULL), MODEL_CODE_INSTRUMENT_MISSING);
@@ -206,6 +262,9 @@ int main(void) {
         cmocka_unit_test(the_crew_signs_or_only_the_checks_role),
         cmocka_unit_test(a_role_signs_while_the_leader_is_protected),
         cmocka_unit_test(a_reading_has_the_checks_unit),
+        cmocka_unit_test(a_reading_is_given_in_the_twin_of_the_checks_unit),
+        cmocka_unit_test(an_adapter_counts),
+        cmocka_unit_test(a_wrench_of_unknown_length_proves_nothing),
         cmocka_unit_test(outside_its_limits_it_is_recorded_as_failed),
         cmocka_unit_test(the_instrument_is_known_of_the_kind_and_in_calibration),
         cmocka_unit_test(every_reason_against_a_signature_is_listed),

@@ -147,9 +147,17 @@ static struct model_person people[] = {
     PERSON("v-1", MODEL_ROLE_VIEWER, NULL, 0),
 };
 static struct model_instrument instruments[] = {
-    {"gauge-1", "gauge", {true, "2027-01-31", far_future}, 150000, "ohm"},
-    {"tw-3", "torque-wrench", {true, "2027-01-31", far_future}, 0, NULL},
-    {"tw-old", "torque-wrench", {true, "2020-01-31", long_past}, 0, NULL},
+    {.instrument = "gauge-1",
+     .kind = "gauge",
+     .calibrated_until = {true, "2027-01-31", far_future},
+     .uncertainty = 150000,
+     .uncertainty_unit = "ohm"},
+    {.instrument = "tw-3",
+     .kind = "torque-wrench",
+     .calibrated_until = {true, "2027-01-31", far_future}},
+    {.instrument = "tw-old",
+     .kind = "torque-wrench",
+     .calibrated_until = {true, "2020-01-31", long_past}},
 };
 static const char *zones[] = {"UTC"};
 static struct model model = {
