@@ -108,6 +108,8 @@ const CHECK = {
   at: orNull(isTime),
   value: orNull(Number.isFinite),
   unit: orNull(isText),
+  'reading?': Number.isFinite, // of a value that is computed from it
+  'reading_unit?': isText,
   instrument: orNull(isId),
   pass: orNull(isBool),
   void: orNull((v) => isBool(v) || isText(v)),
