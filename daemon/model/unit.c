@@ -96,7 +96,8 @@ bool model_unit_convert(double value, const char *from, const char *to, double *
     return from_length == to_length && strncasecmp(from, to, to_length) == 0;
 }
 
-// Rule (4, sign-check; 8): A reading is given in the check's unit or in its twin. [twin-of-any-unit]
+// Rule (4, sign-check; 8): A reading is given in the check's unit or in its twin.
+// [twin-of-any-unit]
 const char *model_unit_twin(const char *unit) {
     static const char *const pairs[][2] = {{"ft.lbf", "N.m"}, {"gal", "L"}, {"psi", "kPa"}};
     for (size_t i = 0; unit != NULL && i < sizeof pairs / sizeof pairs[0]; i++) {

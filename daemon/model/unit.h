@@ -16,6 +16,6 @@
 // of it. Either unit may be NULL (no unit). False: nobody can tell.
 bool model_unit_convert(double value, const char *from, const char *to, double *into);
 // The other unit in which a reading of this one may be given: the two in which this trade's gauges
-// and wrenches are marked side by side (ft.lbf and N.m, gal and L, psi and kPa). NULL: there is none
-// (unit may be NULL).
+// and wrenches are marked side by side (ft.lbf and N.m, gal and L, psi and kPa). NULL: there is
+// none (unit may be NULL).
 const char *model_unit_twin(const char *unit);
