@@ -156,7 +156,7 @@ struct gate_signed {
     bool pass;
     bool has_value;
     double value;
-    char unit[32]; // "": answered without a reading
+    char unit[32];    // "": answered without a reading
     bool has_reading; // value was computed from what was read, in its own unit
     double reading;
     char reading_unit[32];

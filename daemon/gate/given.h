@@ -4,8 +4,8 @@
 #include "gate/gate.h"
 
 bool gate_is_measured(const struct model_check *check); // it has a unit or limits
-// What one of the instrument that was named counts as: of a check whose torque is computed, what the
-// wrench applies at the fastener for one that it reads; of every other check 1. NaN: nobody can
+// What one of the instrument that was named counts as: of a check whose torque is computed, what
+// the wrench applies at the fastener for one that it reads; of every other check 1. NaN: nobody can
 // tell, for no such wrench was named.
 double gate_given_per_reading(const struct model *model, const struct model_check *check,
                               const struct gate_request *request);

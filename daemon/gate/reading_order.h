@@ -15,8 +15,8 @@ enum gate_order { GATE_ORDER_NEWER, GATE_ORDER_COPY, GATE_ORDER_OLDER };
 // stale: the sender was unheard for longer than it may be.
 enum gate_order gate_order_of(const struct gate_mark *mark, const struct gate_stamp *stamp,
                               bool stale);
-// Whether a reading that was taken for newer (gate_order_of) counts from a restarted sender's number,
-// or a corrected clock's time: what was heard before it is not of one row with what comes.
+// Whether a reading that was taken for newer (gate_order_of) counts from a restarted sender's
+// number, or a corrected clock's time: what was heard before it is not of one row with what comes.
 bool gate_mark_starts_anew(const struct gate_mark *mark, const struct gate_stamp *stamp);
 void gate_mark_move(struct gate_mark *mark, const struct gate_stamp *stamp); // to a newer reading
 bool gate_stamp_ahead(const struct gate_stamp *stamp, struct gate_time now); // by more than 5 s
