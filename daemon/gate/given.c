@@ -57,13 +57,20 @@ static bool sign_is_outside(const struct model_limits *limits, double given) {
     return below || above;
 }
 
+// What was computed may miss its limit by what the arithmetic errs.
+// Rule (8, first paragraph): A value that was computed meets the limit that it equals.
+// [computed-misses-its-limit]
+static double slack_of(double given, double value) {
+    return value != given && isfinite(value) ? fabs(value) * TRADE_ROUNDING : 0;
+}
+
 // Rule (4, a stop; R12): A reading in another known unit fails where it is outside, converted.
 // [failed-in-another-unit]
 static bool is_outside(const struct model_check *check, const char *unit, double given,
                        double per_reading) {
     double value;
     return in_unit(check, unit, given, per_reading, &value)
-               ? gate_margin(&check->limits, value) < 0
+               ? gate_margin(&check->limits, value) < -slack_of(given, value)
                : sign_is_outside(&check->limits, given);
 }
 
@@ -75,12 +82,18 @@ bool gate_given_outside(const struct model_check *check, const struct gate_reque
             (request->has_other && is_outside(check, request->unit, request->other, per_reading)));
 }
 
+// Rule (4, a stop; R12): Of two readings the one that is outside is told. [inside-told]
+double gate_given_reading(const struct model_check *check, const struct gate_request *request,
+                          double per_reading) {
+    bool first =
+        !request->has_other || is_outside(check, request->unit, request->value, per_reading);
+    return first ? request->value : request->other;
+}
+
 // Rule (4, sign-check): A number beyond every figure is told as none. [beyond-told]
 bool gate_given_value(const struct model_check *check, const struct gate_request *request,
                       double per_reading, double *value) {
-    bool first =
-        !request->has_other || is_outside(check, request->unit, request->value, per_reading);
-    double given = first ? request->value : request->other;
+    double given = gate_given_reading(check, request, per_reading);
     return gate_is_measured(check) && request->has_value &&
            in_unit(check, request->unit, given, per_reading, value) && fabs(*value) < BEYOND_ALL;
 }

@@ -14,6 +14,9 @@ double gate_given_per_reading(const struct model *model, const struct model_chec
 // that contradict each other the one that is outside.
 bool gate_given_value(const struct model_check *check, const struct gate_request *request,
                       double per_reading, double *value);
+// What was given, as it was given; of two that contradict each other the one that is outside.
+double gate_given_reading(const struct model_check *check, const struct gate_request *request,
+                          double per_reading);
 // Whether what was given can only be outside the limits, whatever else of it cannot be read.
 bool gate_given_outside(const struct model_check *check, const struct gate_request *request,
                         double per_reading);

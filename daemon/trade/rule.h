@@ -3,8 +3,6 @@
 
 #include "trade/trade.h"
 
-#include <float.h>
-
 // One reading as taken: in the unit of its row, and as it was given.
 struct trade_input {
     double given;  // the number as given
@@ -82,9 +80,6 @@ TRADE_RULES(TRADE_RULE_DECLARE)
 
 // What is said of every figure that was not read in its rule's own text.
 #define TRADE_FROM_MEMORY "from memory, unverified"
-
-// The relative error that a handful of operations on doubles can make.
-#define TRADE_ROUNDING (8 * DBL_EPSILON)
 
 // The length of an array.
 #define TRADE_COUNT_OF(array) (sizeof(array) / sizeof((array)[0]))

@@ -10,6 +10,11 @@
 #include "model/result.h"
 #include "trade/units.h"
 
+#include <float.h>
+
+// The relative error that a handful of operations on doubles can make.
+#define TRADE_ROUNDING (8 * DBL_EPSILON)
+
 struct trade_error {
     char reading[32]; // the reading that is missing, unknown or impossible; "" for the whole
     char what[160];   // one plain sentence

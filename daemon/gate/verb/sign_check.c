@@ -221,8 +221,13 @@ static bool value_of(const struct gate_case *c, const struct model_check *check,
 // Rule (4, sign-check; 8, torque-applied): What was read is told beside what is computed from it.
 // [reading-untold]
 static bool is_computed(const struct gate_case *c, const struct model_check *check) {
-    const char *twin = model_unit_twin(check->unit);
-    return check->torque_applied || (twin != NULL && gate_same(c->request->unit, twin));
+    const char *unit = c->request->unit;
+    return check->torque_applied || (unit != NULL && !gate_same(unit, check->unit));
+}
+
+static double reading_of(const struct gate_case *c, const struct model_check *check) {
+    double per_reading = gate_given_per_reading(c->gate->model, check, c->request);
+    return gate_given_reading(check, c->request, per_reading);
 }
 
 static void answer(struct gate_case *c, const struct model_check *check, bool pass) {
@@ -231,7 +236,7 @@ static void answer(struct gate_case *c, const struct model_check *check, bool pa
     *as = (struct gate_signed){.pass = pass, .limits = check->limits};
     as->has_value = value_of(c, check, &as->value);
     as->has_reading = as->has_value && is_computed(c, check);
-    as->reading = as->has_reading ? c->request->value : 0;
+    as->reading = as->has_reading ? reading_of(c, check) : 0;
     gate_text(as->reading_unit, sizeof as->reading_unit, "%s",
               as->has_reading ? reading_unit(c, check) : "");
     gate_text(as->unit, sizeof as->unit, "%s", check->unit != NULL ? check->unit : "");
@@ -247,7 +252,7 @@ static void sign(struct gate_case *c, const struct model_check *check, bool pass
     fact.person = c->person->person;
     fact.has_value = value_of(c, check, &fact.value);
     fact.has_reading = fact.has_value && is_computed(c, check);
-    fact.reading = fact.has_reading ? request->value : 0;
+    fact.reading = fact.has_reading ? reading_of(c, check) : 0;
     fact.reading_unit = fact.has_reading ? reading_unit(c, check) : NULL;
     fact.unit = fact.has_value ? check->unit : NULL;
     fact.instrument = request->instrument;

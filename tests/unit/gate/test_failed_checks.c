@@ -216,6 +216,24 @@ WORLD_TEST(of_two_readings_the_one_outside_is_heard) {
     assert_true(signed_as(world, "no-voltage")->value == 240);
 }
 
+WORLD_TEST(of_two_readings_the_one_outside_is_told_as_read) {
+    world_to_working(world, "j-1");
+    struct gate_request request = {.verb = GATE_VERB_SIGN_CHECK,
+                                   .person = "t-1",
+                                   .job = "j-1",
+                                   .check = "no-voltage",
+                                   .has_value = true,
+                                   .value = 200,
+                                   .has_other = true,
+                                   .other = 240000,
+                                   .unit = "mV"};
+    assert_accepted(world, world_ask(world, request));
+    assert_true(signed_as(world, "no-voltage")->value == 240);
+    assert_true(signed_as(world, "no-voltage")->has_reading);
+    assert_true(signed_as(world, "no-voltage")->reading == 240000);
+    assert_string_equal(signed_as(world, "no-voltage")->reading_unit, "mV");
+}
+
 WORLD_TEST(a_reading_beyond_every_figure_fails_and_is_told_as_none) {
     world_to_working(world, "j-1");
     assert_accepted(world, world_sign_value(world, "t-1", "j-1", "no-voltage", 1e300, "V"));
@@ -291,6 +309,7 @@ int main(void) {
         cmocka_unit_test(a_reading_outside_fails_in_any_unit_of_its_kind),
         cmocka_unit_test(in_an_unknown_unit_its_sign_alone_may_tell),
         cmocka_unit_test(of_two_readings_the_one_outside_is_heard),
+        cmocka_unit_test(of_two_readings_the_one_outside_is_told_as_read),
         cmocka_unit_test(a_reading_beyond_every_figure_fails_and_is_told_as_none),
         cmocka_unit_test(said_to_fail_it_needs_no_reading_and_no_reading_saves_it),
         cmocka_unit_test(said_to_hold_a_reading_outside_fails_all_the_same),

@@ -183,14 +183,14 @@ WORLD_TEST(a_reading_is_given_in_the_twin_of_the_checks_unit) {
 }
 
 // An adapter of 3 in on a wrench of 12 in: 34 on the wrench is 42.5 at the nut.
-static struct world *with_adapter(double wrench_in) {
+static struct world *with_adapter_to(double wrench_in, double min, double max) {
     static struct world_copy copy;
     static struct model_instrument wrench;
     world_copy(&copy);
     struct model_check *nut = model_check_named(&copy.procedures[1], "spout-nut");
     nut->torque_applied = true;
     nut->unit = "ft.lbf";
-    nut->limits = (struct model_limits){.has_min = true, .has_max = true, .min = 32, .max = 36};
+    nut->limits = (struct model_limits){.has_min = true, .has_max = true, .min = min, .max = max};
     wrench = *model_instrument_find(&copy.model, "tw-3");
     wrench.wrench_in = wrench_in;
     wrench.adapter_in = 3;
@@ -199,6 +199,10 @@ static struct world *with_adapter(double wrench_in) {
     struct world *world = world_new_of(&copy.model);
     world_to_working(world, "j-1");
     return world;
+}
+
+static struct world *with_adapter(double wrench_in) {
+    return with_adapter_to(wrench_in, 32, 36);
 }
 
 static void an_adapter_counts(void **state) {
@@ -213,6 +217,21 @@ static void an_adapter_counts(void **state) {
     assert_accepted(world, sign_with(world, "spout-nut", 36.9, "N.m", "tw-3"));
     assert_true(passed(world, "spout-nut"));
     world_free(world);
+}
+
+// From 30 to 40 on the wrench each equals its limit at the nut, though for some the binary
+// arithmetic falls short of it.
+static void what_is_computed_meets_its_limit(void **state) {
+    (void)state;
+    for (int tenths = 300; tenths <= 400; tenths++) {
+        struct world *world = with_adapter_to(12, tenths * 125 / 1000.0, tenths * 125 / 1000.0);
+        assert_accepted(world, sign_with(world, "spout-nut", tenths / 10.0, "ft.lbf", "tw-3"));
+        assert_true(passed(world, "spout-nut"));
+        assert_accepted(world,
+                        sign_with(world, "spout-nut", tenths / 10.0 + 1e-6, "ft.lbf", "tw-3"));
+        assert_false(passed(world, "spout-nut"));
+        world_free(world);
+    }
 }
 
 static void a_wrench_of_unknown_length_proves_nothing(void **state) {
@@ -264,6 +283,7 @@ int main(void) {
         cmocka_unit_test(a_reading_has_the_checks_unit),
         cmocka_unit_test(a_reading_is_given_in_the_twin_of_the_checks_unit),
         cmocka_unit_test(an_adapter_counts),
+        cmocka_unit_test(what_is_computed_meets_its_limit),
         cmocka_unit_test(a_wrench_of_unknown_length_proves_nothing),
         cmocka_unit_test(outside_its_limits_it_is_recorded_as_failed),
         cmocka_unit_test(the_instrument_is_known_of_the_kind_and_in_calibration),
