@@ -62,6 +62,7 @@ static unsigned read_by(struct config_file *file, const struct config_value *by)
 }
 
 // Rule (2, verify; R15): A measure for a check in V is an error. [configured-measure-of-voltage]
+// Rule (2, checks; torque-applied): A measure answers no check of a wrench. [wrench-by-hardware]
 static void read_measure(struct config_file *file, struct model_check *check,
                          const struct config_value *given) {
     if (!given->ok) {
@@ -83,6 +84,9 @@ static void read_measure(struct config_file *file, struct model_check *check,
         config_error(file, given->node,
                      "a measure needs \"min\", \"max\" or both: without a limit it would prove "
                      "nothing");
+    } else if (check->torque_applied) {
+        config_error(file, given->node,
+                     "no measure reads the wrench of a check by \"torque-applied\"; leave it out");
     } else if (check->by != 0 || check->note) {
         config_error(file, given->node,
                      "a check that a role signs, or that is answered in words, is not answered by "
@@ -130,6 +134,7 @@ static const struct model_instrument *without_length(const struct model *model, 
 // What a wrench reads is not what it applies where an adapter is on it.
 // Rule (2, checks; torque-applied): A check by this rule has a torque, an instrument and no
 // measure. [torque-of-any-check]
+// Rule (2, checks; torque-applied): And a least torque over 0. [torque-of-none]
 // Rule (2, checks; torque-applied): Every instrument of its kind says how long it is.
 // [torque-of-any-wrench]
 static void read_rule(struct config_file *file, struct model_check *check,
@@ -152,6 +157,9 @@ static void read_rule(struct config_file *file, struct model_check *check,
     } else if (check->instrument == NULL || check->measure != NULL) {
         config_error(file, given->node,
                      "needs the kind of \"instrument\" beside it, a wrench, and no \"measure\"");
+    } else if (!check->limits.has_min || !(check->limits.min > 0)) {
+        config_error(file, given->node,
+                     "needs a \"min\" over 0 beside it: else a nut that nobody turned passes");
     } else {
         const struct model_instrument *bare =
             without_length(file->config->model, check->instrument);

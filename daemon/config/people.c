@@ -29,7 +29,9 @@ enum {
     INSTRUMENT_UNTIL,
     INSTRUMENT_UNCERTAINTY,
     INSTRUMENT_WRENCH,
+    INSTRUMENT_WRENCH_MM,
     INSTRUMENT_ADAPTER,
+    INSTRUMENT_ADAPTER_MM,
     INSTRUMENT_ANGLE,
 };
 static const struct config_field instrument_fields[] = {
@@ -38,7 +40,9 @@ static const struct config_field instrument_fields[] = {
     [INSTRUMENT_UNTIL] = {"calibrated_until", CONFIG_DATE, true, 0, 0, 0},
     [INSTRUMENT_UNCERTAINTY] = {"uncertainty", CONFIG_OBJECT, false, 0, 0, 0},
     [INSTRUMENT_WRENCH] = {"wrench_in", CONFIG_NUMBER, false, 0, 1000, 0},
+    [INSTRUMENT_WRENCH_MM] = {"wrench_mm", CONFIG_NUMBER, false, 0, 25400, 0},
     [INSTRUMENT_ADAPTER] = {"adapter_in", CONFIG_NUMBER, false, -1000, 1000, 0},
+    [INSTRUMENT_ADAPTER_MM] = {"adapter_mm", CONFIG_NUMBER, false, -25400, 25400, 0},
     [INSTRUMENT_ANGLE] = {"angle_deg", CONFIG_NUMBER, false, 0, 180, 0},
 };
 
@@ -240,12 +244,30 @@ static void read_uncertainty(struct config_file *file, const struct json_node *o
     instrument->uncertainty_unit = values[UNCERTAINTY_UNIT].text;
 }
 
+// A length in inches, of its two spellings; not ok: none, or wrong.
+// Rule (2, instruments; torque-applied): A length is given in inches or in millimeters, never both.
+// [length-in-both]
+// Rule (2, instruments; torque-applied): One in millimeters is one. [millimeters-as-inches]
+static struct config_value length_of(struct config_file *file, const struct config_value *inches,
+                                     const struct config_value *millimeters) {
+    struct config_value length = inches->ok ? *inches : *millimeters;
+    if (inches->ok && millimeters->ok) {
+        config_error(file, millimeters->node, "stands in inches too; give one of them");
+    } else if (millimeters->ok) {
+        length.number /= trade_unit_factor(TRADE_INCH);
+    }
+    return length;
+}
+
 // Rule (2, instruments; torque-applied): An adapter is on a wrench whose length is told, and leaves
 // some of it. [adapter-without-wrench]
 static void read_wrench(struct config_file *file, const struct config_value *values,
                         struct model_instrument *instrument) {
-    const struct config_value *wrench = &values[INSTRUMENT_WRENCH];
-    const struct config_value *adapter = &values[INSTRUMENT_ADAPTER];
+    const struct config_value wrench_in =
+        length_of(file, &values[INSTRUMENT_WRENCH], &values[INSTRUMENT_WRENCH_MM]);
+    const struct config_value adapter_in =
+        length_of(file, &values[INSTRUMENT_ADAPTER], &values[INSTRUMENT_ADAPTER_MM]);
+    const struct config_value *wrench = &wrench_in, *adapter = &adapter_in;
     const struct config_value *angle = &values[INSTRUMENT_ANGLE];
     double length = wrench->ok ? wrench->number : 0;
     double extra = adapter->ok ? adapter->number : 0, degrees = angle->ok ? angle->number : 0;
@@ -253,7 +275,8 @@ static void read_wrench(struct config_file *file, const struct config_value *val
         config_error(file, wrench->node, "must be over 0");
     } else if (!wrench->ok && (adapter->ok || angle->ok)) {
         config_error(file, adapter->ok ? adapter->node : angle->node,
-                     "needs \"wrench_in\" beside it, the length from the wrench's drive to the "
+                     "needs \"wrench_in\" or \"wrench_mm\" beside it, the length from the wrench's "
+                     "drive to the "
                      "center of its grip");
     } else if (!adapter->ok && angle->ok) {
         config_error(file, angle->node, "is that of an adapter, and there is no \"adapter_in\"");

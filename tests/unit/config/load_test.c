@@ -1,6 +1,7 @@
 // What a good configuration becomes: the model's values, defaults and links.
 #include "loaded.h"
 
+#include <math.h>
 #include <setjmp.h>
 #include <stdarg.h>
 #include <string.h>
@@ -309,6 +310,19 @@ static void an_instruments_uncertainty_is_read(void **state) {
     config_report_free(&report);
 }
 
+static void a_wrench_is_measured_in_one_unit(void **state) {
+    tree_edit("instruments.json", "\"calibrated_until\": ",
+              "\"wrench_mm\": 304.8, \"adapter_mm\": 76.2, \"calibrated_until\": ");
+    const struct model_instrument *first = &loaded_model(state)->instruments[0];
+    assert_true(fabs(first->wrench_in - 12) < 1e-12 && fabs(first->adapter_in - 3) < 1e-12);
+    tree_edit("instruments.json", "\"wrench_mm\": 304.8",
+              "\"wrench_mm\": 304.8, \"wrench_in\": 12");
+    struct config_report report = {.now_ms = TODAY_MS};
+    assert_null(config_load("forelock.json", &report));
+    assert_int_equal(report.error_count, 1);
+    config_report_free(&report);
+}
+
 static void a_wrench_says_how_long_it_is(void **state) {
     tree_edit("instruments.json", "\"calibrated_until\": ",
               "\"wrench_in\": 12, \"adapter_in\": 3, \"angle_deg\": 90, \"calibrated_until\": ");
@@ -373,6 +387,7 @@ int main(void) {
         TEST(a_sites_vapor_is_read),
         TEST(an_instruments_uncertainty_is_read),
         TEST(a_wrench_says_how_long_it_is),
+        TEST(a_wrench_is_measured_in_one_unit),
         TEST(test_a_shorter_time),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

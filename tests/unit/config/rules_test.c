@@ -219,6 +219,21 @@ static void an_answer_that_must_equal_is_in_words(void **state) {
     assert_error("/verify/0/equals", "this check has a reading");
 }
 
+static void a_torque_is_over_nothing_and_no_hardwares(void **state) {
+    (void)state;
+    const char *file = "procedures/spout.json";
+    tree_edit(file, "\"ask\": \"Torqued\"", "\"ask\": \"Torqued\", \"rule\": \"torque-applied\"");
+    tree_edit("instruments.json", "\"kind\"", "\"wrench_in\": 12, \"kind\"");
+    tree_edit("districts/basin.json", "\"finish\":",
+              "\"work\": [{\"check\": \"nut\", \"measure\": \"torque\"}], \"finish\":");
+    assert_error("/adds/spout-and-boot/work/0/measure", "no measure reads the wrench");
+    tree_edit("districts/basin.json", "\"measure\": \"torque\"", "\"max\": 48");
+    tree_edit(file, "\"min\": 43.8, \"max\": 48.4,", "\"max\": 48.4,");
+    assert_error("/work/0/rule", "needs a \"min\" over 0");
+    tree_edit(file, "\"max\": 48.4,", "\"min\": 0, \"max\": 48.4,");
+    assert_error("/work/0/rule", "needs a \"min\" over 0");
+}
+
 static void a_check_of_a_torque_needs_its_wrench(void **state) {
     (void)state;
     const char *file = "procedures/spout.json";
@@ -353,6 +368,7 @@ int main(void) {
         TEST(an_electrical_point_takes_the_whole_cabinet),
         TEST(an_answer_that_must_equal_is_in_words),
         TEST(a_check_of_a_torque_needs_its_wrench),
+        TEST(a_torque_is_over_nothing_and_no_hardwares),
         TEST(a_pumps_disconnect_is_no_circuit_of_a_dispenser),
         TEST(a_notice_is_a_prepare_check_that_outlasts_it),
         TEST(a_notice_of_another_group_is_none),
