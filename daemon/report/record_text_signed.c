@@ -27,6 +27,17 @@ static void put_void(FILE *out, const struct report_void *one) {
     }
 }
 
+// What was read, where the value was computed from it.
+static void put_reading(FILE *out, const struct gate_fact *fact, const struct model_check *check) {
+    char figure[REPORT_FIGURE_SIZE];
+    bool wrench = check != NULL && check->torque_applied;
+    if (fact->has_reading) {
+        report_put(out, 6, "from %s %.32s%s", report_figure(fact->reading, figure),
+                   fact->reading_unit != NULL ? fact->reading_unit : "",
+                   wrench ? " on the wrench; the value is at the nut" : "");
+    }
+}
+
 static void put_signature(FILE *out, const struct report_record *record,
                           const struct report_signature *of) {
     const struct gate_fact *fact = of->entry.fact;
@@ -38,6 +49,7 @@ static void put_signature(FILE *out, const struct report_record *record,
     report_put(out, 4, "%s  %s%s, by %s %s", report_when(fact->at.wall, at),
                fact->has_pass && fact->pass ? "good" : "FAILED", value,
                report_or_dash(fact->person), report_title_of(record, fact->person));
+    put_reading(out, fact, of->check);
     put_with(out, record, fact);
     put_void(out, &of->void_);
 }
