@@ -219,12 +219,12 @@ static void an_adapter_counts(void **state) {
     world_free(world);
 }
 
-// From 30 to 40 on the wrench each equals its limit at the nut, though for some the binary
-// arithmetic falls short of it.
+// On a wrench of 10 in, 13 to the nut, each from 30 to 40 equals its limit at the nut, though for
+// some the binary arithmetic falls short of it.
 static void what_is_computed_meets_its_limit(void **state) {
     (void)state;
     for (int tenths = 300; tenths <= 400; tenths++) {
-        struct world *world = with_adapter_to(12, tenths * 125 / 1000.0, tenths * 125 / 1000.0);
+        struct world *world = with_adapter_to(10, tenths * 13 / 100.0, tenths * 13 / 100.0);
         assert_accepted(world, sign_with(world, "spout-nut", tenths / 10.0, "ft.lbf", "tw-3"));
         assert_true(passed(world, "spout-nut"));
         assert_accepted(world,
