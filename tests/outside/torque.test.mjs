@@ -61,6 +61,9 @@ scenario('what the wrench applies at the nut counts', adapter, async (w) => {
       [46, 'N.m', true],
     ],
   );
+  const { code, out: paper, err } = await w.tool('record', job.job);
+  assert.equal(code, 0, err);
+  assert.match(paper, /FAILED: 42\.5 ft\.lbf[^]*?from 34 ft\.lbf on the wrench; the value is at the nut/);
   await w.killDaemon();
   await w.startDaemon();
   const after = await job.doc((d) => signed(d).reading === 46);
@@ -70,12 +73,12 @@ scenario('what the wrench applies at the nut counts', adapter, async (w) => {
 const WORDS = {
   'en-US': {
     measure: 'Measure: Spout nut torqued',
-    out: 'Failed: 34 ft·lbf on the wrench is 42.5 ft·lbf at the nut, from 32 to 36',
+    out: 'Failed: 34 ft·lbf on the wrench is 42.5 ft·lbf at the nut: OUT OF LIMITS, from 32 to 36',
     good: 'Passed: 36.9 N·m on the wrench is 34 ft·lbf at the nut',
   },
   'es-MX': {
     measure: 'Medir: Spout nut torqued',
-    out: 'No pasó: 34 ft·lbf en la llave son 42.5 ft·lbf en la tuerca, de 32 a 36',
+    out: 'No pasó: 34 ft·lbf en la llave son 42.5 ft·lbf en la tuerca: FUERA DE LÍMITES, de 32 a 36',
     good: 'Pasó: 36.9 N·m en la llave son 34',
   },
 };
@@ -96,7 +99,7 @@ for (const [locale, words] of Object.entries(WORDS))
     };
     await measure('34', 'ft·lbf', 'tw-3-flat');
     await leader.answer(words.out);
-    await row.getByText(words.out.split(': ')[1]).waitFor();
+    await row.getByText(words.out.replace(/^.*?: /, '')).waitFor();
     await leader.shot(`torque-out-${locale}`);
     await measure('36.9', 'N·m', 'tw-3-flat');
     await job.doc((d) => d.checks.find((c) => c.check === 'spout-nut').pass, 'it to pass');

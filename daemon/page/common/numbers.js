@@ -134,11 +134,13 @@ export function valueWords({ value, unit, reading, reading_unit: from, rule }) {
 
 // "1.25 inH2O, at least 1.2120; margin 0.038": what was measured or computed, the limits that it was
 // held against, and how far it is from the nearest. '' where there is no value. Where the value was
-// computed from what was read, that is said first; `rule` is the check's.
+// computed from what was read, that is said first, and when it is outside; `rule` is the check's.
 export function resultWords(result) {
   const { value, min, max, exceeds, margin = marginOf(result) } = result;
   if (!has(value)) return '';
   const limits = limitWords({ min, max, exceeds });
   const far = has(margin) ? `; ${t('limit.margin', { margin: shownMargin(margin) })}` : '';
-  return `${valueWords(result)}${limits && `, ${limits}`}${far}`;
+  const out = has(result.reading) && result.pass === false && has(margin) && margin < 0;
+  const said = out ? t('limit.out', { value: valueWords(result) }) : valueWords(result);
+  return `${said}${limits && `, ${limits}`}${far}`;
 }
