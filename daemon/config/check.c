@@ -21,6 +21,7 @@ enum {
     CHECK_NOTE,
     CHECK_EQUALS,
     CHECK_RULE,
+    CHECK_TWIN,
     CHECK_COUNT,
 };
 static const struct config_field check_fields[CHECK_COUNT] = {
@@ -36,6 +37,7 @@ static const struct config_field check_fields[CHECK_COUNT] = {
     [CHECK_NOTE] = {"note", CONFIG_FLAG, false, 0, 0, 0},
     [CHECK_EQUALS] = {"equals", CONFIG_TEXT, false, 0, 0, 0},
     [CHECK_RULE] = {"rule", CONFIG_TEXT, false, 0, 0, 0},
+    [CHECK_TWIN] = {"twin", CONFIG_FLAG, false, 0, 0, 0},
 };
 
 // Groups whose signatures may age; those of prepare always do.
@@ -173,6 +175,16 @@ static void read_rule(struct config_file *file, struct model_check *check,
     }
 }
 
+// Rule (2, checks): A twin goes with a unit that has one. [twin-of-no-unit]
+static void read_twin(struct config_file *file, struct model_check *check,
+                      const struct config_value *given) {
+    if (given->ok && given->flag && model_unit_twin(check->unit) == NULL) {
+        config_error(file, given->node,
+                     "goes with a \"unit\" that has one: ft.lbf or N.m, gal or L, psi or kPa");
+    }
+    check->twin = check->twin || given->flag;
+}
+
 static void new_check(struct config_building *building, const struct json_node *node,
                       enum model_group group, const struct config_value *values, unsigned role) {
     struct config_file *file = building->file;
@@ -202,6 +214,7 @@ static void new_check(struct config_building *building, const struct json_node *
     read_measure(file, &check, &values[CHECK_MEASURE]);
     read_equals(file, &check, &values[CHECK_EQUALS]);
     read_rule(file, &check, &values[CHECK_RULE]);
+    read_twin(file, &check, &values[CHECK_TWIN]);
     model_check_insert(&building->all, &check);
 }
 
@@ -240,6 +253,7 @@ static void tighten_check(struct config_file *file, struct model_check *check,
     read_measure(file, check, &given[CHECK_MEASURE]);
     read_equals(file, check, &given[CHECK_EQUALS]);
     read_rule(file, check, &given[CHECK_RULE]);
+    read_twin(file, check, &given[CHECK_TWIN]);
 }
 
 void config_check_add(struct config_building *building, const struct json_node *node,

@@ -28,7 +28,7 @@ static void write_check(struct json_out *out, const struct model_check *check) {
     wire_text(out, "ask", check->ask);
     wire_texts(out, "asks", check->asks);
     wire_text(out, "unit", check->unit);
-    wire_text(out, "twin_unit", model_unit_twin(check->unit));
+    wire_text(out, "twin_unit", check->twin ? model_unit_twin(check->unit) : NULL);
     wire_limits(out, &check->limits);
     wire_text(out, "instrument", check->instrument);
     wire_text(out, "by", model_role_name(check->by));

@@ -66,6 +66,7 @@ struct model_check {
     const char *measure;    // kind of measure that answers it by itself, or NULL
     bool note;              // a field of the record: the signature must bring its answer as a note
     bool equals_family;     // the answer in words must be the nozzle's family
+    bool twin;              // a reading may be given in the twin of its unit (model_unit_twin)
     bool torque_applied;    // what is read off a wrench counts as what it applies at the fastener
 };
 

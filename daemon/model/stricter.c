@@ -112,6 +112,7 @@ static void tighten_check(struct model_check *check, const struct model_check *b
     check->note = check->note || by->note;
     check->equals_family = check->equals_family || by->equals_family;
     check->torque_applied = check->torque_applied || by->torque_applied;
+    check->twin = check->twin && by->twin;
     check->valid_ms = model_period_shorter(check->valid_ms, by->valid_ms);
 }
 

@@ -72,6 +72,7 @@ static void write_check(struct json_out *out, const struct model_check *check) {
     write_yes(out, "note", check->note);
     write_text(out, "equals", check->equals_family ? "nozzle_family" : NULL);
     write_text(out, "rule", check->torque_applied ? "torque-applied" : NULL);
+    write_yes(out, "twin", check->twin);
     json_out_object_end(out);
 }
 
@@ -259,7 +260,8 @@ static bool read_check(const struct wire_fact_reader *reader, const struct json_
            read_text(reader, node, "measure", &check->measure) &&
            read_yes(reader, node, "note", &check->note) &&
            read_choice(reader, node, "equals", NULL, "nozzle_family", &check->equals_family) &&
-           read_choice(reader, node, "rule", NULL, "torque-applied", &check->torque_applied);
+           read_choice(reader, node, "rule", NULL, "torque-applied", &check->torque_applied) &&
+           read_yes(reader, node, "twin", &check->twin);
 }
 
 // The list of a name; absent is an empty one. False: it is no list.

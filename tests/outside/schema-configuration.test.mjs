@@ -105,7 +105,10 @@ const full = () => ({
     ],
     verify: [{ check: 'no-voltage', ask: 'No voltage', unit: 'V', min: 0, max: 1 }],
     work: [
-      { check: 'nut', ask: 'Torqued', unit: 'N.m', min: 1, max: 2, instrument: 'torque-wrench' },
+      {
+        ...{ check: 'nut', ask: 'Torqued', unit: 'N.m', min: 1, max: 2, instrument: 'torque-wrench' },
+        ...{ rule: 'torque-applied', twin: true },
+      },
     ],
     clear: [{ check: 'clear', ask: 'Clear' }],
     tests: [
@@ -155,7 +158,7 @@ const full = () => ({
           },
         ],
         verify: [{ check: 'no-voltage', max: 0.5, min: 0.1 }],
-        work: [{ check: 'nut', unit: 'N.m', min: 1.5 }],
+        work: [{ check: 'nut', unit: 'N.m', min: 1.5, rule: 'torque-applied', twin: true }],
         clear: [],
         tests: [
           {

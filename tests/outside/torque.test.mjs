@@ -15,7 +15,7 @@ const adapter = {
   maxAge: 20,
   tweak(plan) {
     tokens(plan);
-    Object.assign(nut(plan), { unit: 'ft.lbf', min: 32, max: 36, rule: 'torque-applied' });
+    Object.assign(nut(plan), { unit: 'ft.lbf', min: 32, max: 36, rule: 'torque-applied', twin: true });
     const until = '2099-12-31';
     plan.instruments = plan.instruments
       .filter((i) => i.kind !== 'torque-wrench')

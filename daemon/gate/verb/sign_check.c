@@ -93,12 +93,18 @@ static void malformed(struct gate_case *c, const struct model_check *check, cons
                             .other_unit = c->request->unit));
 }
 
+// The other unit in which the check takes its reading, or NULL.
+static const char *twin_of(const struct model_check *check) {
+    return check->twin ? model_unit_twin(check->unit) : NULL;
+}
+
 static bool is_in_unit(const struct model_check *check, const char *unit) {
-    const char *twin = model_unit_twin(check->unit);
+    const char *twin = twin_of(check);
     return gate_same(unit, check->unit) || (twin != NULL && gate_same(unit, twin));
 }
 
-// Rule (4, sign-check): A reading has the check's unit, or its twin. [reading-without-unit]
+// Rule (4, sign-check): A reading has the check's unit, or its twin where the check takes
+// that. [reading-without-unit, twin-unasked]
 // Rule (4, sign-check): A check that is measured needs its reading. [reading-missing]
 static void require_value(struct gate_case *c, const struct model_check *check) {
     const struct gate_request *request = c->request;
@@ -221,8 +227,8 @@ static bool value_of(const struct gate_case *c, const struct model_check *check,
 // Rule (4, sign-check; 8, torque-applied): What was read is told beside what is computed from it.
 // [reading-untold]
 static bool is_computed(const struct gate_case *c, const struct model_check *check) {
-    const char *unit = c->request->unit;
-    return check->torque_applied || (unit != NULL && !gate_same(unit, check->unit));
+    const char *twin = twin_of(check);
+    return check->torque_applied || (twin != NULL && gate_same(c->request->unit, twin));
 }
 
 static double reading_of(const struct gate_case *c, const struct model_check *check) {

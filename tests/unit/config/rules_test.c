@@ -262,6 +262,13 @@ static void a_check_of_a_torque_needs_its_wrench(void **state) {
     assert_error("/clear/0/rule", "goes with checks in \"work\" and \"finish\"");
 }
 
+static void a_twin_goes_with_a_unit_that_has_one(void **state) {
+    (void)state;
+    tree_edit("procedures/spout.json", "\"ask\": \"No voltage\"",
+              "\"ask\": \"No voltage\", \"twin\": true");
+    assert_error("/verify/1/twin", "goes with a \"unit\" that has one");
+}
+
 // --- Notices ---
 
 #define ANNOUNCED(check, hours)                                                                    \
@@ -369,6 +376,7 @@ int main(void) {
         TEST(an_answer_that_must_equal_is_in_words),
         TEST(a_check_of_a_torque_needs_its_wrench),
         TEST(a_torque_is_over_nothing_and_no_hardwares),
+        TEST(a_twin_goes_with_a_unit_that_has_one),
         TEST(a_pumps_disconnect_is_no_circuit_of_a_dispenser),
         TEST(a_notice_is_a_prepare_check_that_outlasts_it),
         TEST(a_notice_of_another_group_is_none),

@@ -167,7 +167,17 @@ WORLD_TEST(outside_its_limits_it_is_recorded_as_failed) {
     assert_job(world, "j-1", WORKING, CONFIRMED); // a failed torque breaks no lockout
 }
 
-WORLD_TEST(a_reading_is_given_in_the_twin_of_the_checks_unit) {
+static void a_reading_is_given_in_the_twin_of_the_checks_unit(void **state) {
+    static struct world_copy copy;
+    (void)state;
+    world_copy(&copy);
+    struct world *world = world_new_of(&copy.model);
+    world_to_working(world, "j-1");
+    assert_refused(world, sign_with(world, "spout-nut", 34, "ft.lbf", "tw-3"),
+                   MODEL_CODE_MALFORMED);
+    world_free(world);
+    model_check_named(&copy.procedures[1], "spout-nut")->twin = true;
+    world = world_new_of(&copy.model);
     world_to_working(world, "j-1");
     assert_accepted(world, sign_with(world, "spout-nut", 34, "ft.lbf", "tw-3"));
     const struct gate_signature *signed_ = gate_signature_of(world_job(world, "j-1"), "spout-nut");
@@ -180,6 +190,7 @@ WORLD_TEST(a_reading_is_given_in_the_twin_of_the_checks_unit) {
                    MODEL_CODE_MALFORMED);
     assert_accepted(world, torque(world, 46, "tw-3"));
     assert_false(gate_signature_of(world_job(world, "j-1"), "spout-nut")->has_reading);
+    world_free(world);
 }
 
 // An adapter of 3 in on a wrench of 12 in: 34 on the wrench is 42.5 at the nut.
@@ -188,7 +199,7 @@ static struct world *with_adapter_to(double wrench_in, double min, double max) {
     static struct model_instrument wrench;
     world_copy(&copy);
     struct model_check *nut = model_check_named(&copy.procedures[1], "spout-nut");
-    nut->torque_applied = true;
+    nut->torque_applied = nut->twin = true;
     nut->unit = "ft.lbf";
     nut->limits = (struct model_limits){.has_min = true, .has_max = true, .min = min, .max = max};
     wrench = *model_instrument_find(&copy.model, "tw-3");
