@@ -331,6 +331,7 @@ void gate_may(const struct gate *gate, uint32_t site, const struct gate_job *job
                                   .note = "a note",
                                   .reason = "a reason",
                                   .hours = 1,
+                                  .back = now.wall + 3600000,
                                   .not_on_site = true,
                                   .contact_tried = true,
                                   .will_be_told = true,

@@ -45,6 +45,7 @@ struct loop *loop_new(void) {
         return NULL;
     }
     signal(SIGPIPE, SIG_IGN); // a closed peer is an error of write, not an end
+    signal(SIGXFSZ, SIG_IGN); // and so is a limit of the size of files
     loop->base = event_base_new();
     loop->wake = loop->base != NULL ? evtimer_new(loop->base, on_wake, NULL) : NULL;
     if (loop->wake == NULL) {

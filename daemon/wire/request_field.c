@@ -281,10 +281,10 @@ static void instant_read(struct wire_request_reading *reading, const struct gate
     int64_t unix_ms;
     if (value->kind == JSON_STRING &&
         json_copy(&reading->request->tape, value, text, sizeof text) &&
-        base_time_parse(text, strlen(text), &unix_ms)) {
+        base_time_parse(text, strlen(text), &unix_ms) && unix_ms > 0) {
         memcpy((char *)&reading->request->gate + field->offset, &unix_ms, sizeof unix_ms);
     } else {
-        wrong(reading, value, "an RFC 3339 time");
+        wrong(reading, value, "an RFC 3339 time after 1970-01-01");
     }
 }
 

@@ -2,6 +2,7 @@
 #include "wire/request_salvage.h"
 
 #include <string.h>
+#include <strings.h>
 
 // A number that was written as a text.
 static bool number_of_text(const struct json_tape *tape, const struct json_node *value,
@@ -52,13 +53,29 @@ void wire_request_number_salvage(struct request *request, const struct json_node
     }
 }
 
+// Rule (4, a stop; R12): A verdict of a wrong kind that can only mean no is heard as that: the text
+// of it, or nothing as a number. [request-no-in-text]
+static bool is_no(const struct json_tape *tape, const struct json_node *value) {
+    double number;
+    char text[8];
+    if (value->kind == JSON_STRING) {
+        return json_copy(tape, value, text, sizeof text) &&
+               (strcasecmp(text, "false") == 0 || strcasecmp(text, "no") == 0 ||
+                strcasecmp(text, "fail") == 0 || strcasecmp(text, "failed") == 0);
+    }
+    return value->kind == JSON_FALSE || (json_double(tape, value, &number) && number == 0);
+}
+
 // Rule (4, a stop; R12): Of a verdict that is given twice the one that fails is heard.
 // [request-pass-twice]
 bool wire_request_says_false(const struct request *request, const struct json_node *value) {
     const struct json_tape *tape = &request->tape;
-    for (const struct json_node *one = value->kind == JSON_ARRAY ? json_first(tape, value) : NULL;
-         one != NULL; one = json_next(tape, value, one)) {
-        if (one->kind == JSON_FALSE) {
+    if (value->kind != JSON_ARRAY) {
+        return is_no(tape, value);
+    }
+    for (const struct json_node *one = json_first(tape, value); one != NULL;
+         one = json_next(tape, value, one)) {
+        if (is_no(tape, one)) {
             return true;
         }
     }

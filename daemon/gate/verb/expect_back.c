@@ -1,13 +1,17 @@
 // expect-back: when the position is to be back, for whoever waits for it.
 #include "gate/emit.h"
+#include "gate/refusal_list.h"
 #include "gate/verb/case.h"
 
+// Rule (4, expect-back): What is expected is to come. [expected-in-the-past]
 // Rule (4, expect-back): A time that is said anew was moved; the same time again was not.
 // [expected-never-moved]
 static void decide(struct gate_case *c) {
     const struct gate_expected *expected = &c->job->day.expected;
     bool said = expected->at != 0;
     c->idle = said && expected->at == c->request->back;
+    gate_list_put(&c->list, c->idle || c->request->back > c->now.wall, GATE_SAY_FIELD_WRONG, "/at",
+                  GATE_ARGS(.need = "a time to come", .found = "one that is over"));
     if (!gate_case_clear(c) || c->idle) {
         return;
     }

@@ -40,6 +40,7 @@ static void emit(struct gate_case *c, const char *id, uint32_t position) {
 
 // Rule (4, record-spill): A spill is of a position that there is. [spill-of-nowhere]
 // Rule (4, record-spill): One that is recorded again is one that is not reported. [spill-of-no-id]
+// Rule (4, record-spill): What is yet to be cleaned up is not clean. [spill-cleaned-ahead]
 static void decide(struct gate_case *c) {
     const struct gate_request *request = c->request;
     uint32_t position = model_position_find(c->site->model, request->position);
@@ -50,6 +51,9 @@ static void decide(struct gate_case *c) {
         gate_list_put(&c->list, false, GATE_SAY_FIELD_WRONG, "/spill",
                       GATE_ARGS(.need = "a spill that is not reported", .found = request->spill));
     }
+    gate_list_put(&c->list, request->cleaned <= c->now.wall + GATE_AHEAD_MS, GATE_SAY_FIELD_WRONG,
+                  "/cleaned",
+                  GATE_ARGS(.need = "a time that is over, or left out", .found = "one to come"));
     if (!gate_case_clear(c)) {
         return;
     }

@@ -19,7 +19,7 @@ static bool fault(struct world *world, const char *person, const char *position)
 static bool expect_at(struct world *world, const char *person, int64_t at) {
     return world_ask(
         world, (struct gate_request){
-                   .verb = GATE_VERB_EXPECT_BACK, .person = person, .job = "j-1", .back = at});
+                   .verb = GATE_VERB_EXPECT_BACK, .person = person, .job = "j-1", .back = world->now.wall + at});
 }
 
 static bool offer(struct world *world, const char *to, const char *note) {
@@ -340,10 +340,11 @@ WORLD_TEST(the_time_it_is_back_is_moved_and_counted) {
     assert_int_equal(world_times_told(world, GATE_FACT_JOB_EXPECTED), 1);
     assert_accepted(world, expect_at(world, "m-1", 2000));
     assert_accepted(world, expect_at(world, "s-1", 3000));
-    assert_int_equal(day_of(world)->expected.at, 3000);
+    assert_int_equal(day_of(world)->expected.at, world->now.wall + 3000);
     assert_int_equal(day_of(world)->expected.moved, 2);
     assert_string_equal(day_of(world)->expected.by, "s-1");
     assert_refused(world, expect_at(world, "t-2", 4000), MODEL_CODE_NOT_IN_CREW);
+    assert_refused(world, expect_at(world, "t-1", 0), MODEL_CODE_MALFORMED);
     assert_refused(world, expect_at(world, "v-1", 4000), MODEL_CODE_NOT_ALLOWED);
 }
 

@@ -72,6 +72,9 @@ WORLD_TEST(a_sheen_is_reported_and_a_correction_ends_it) {
 }
 
 WORLD_TEST(what_is_not_cleaned_up_in_a_day_is_reported) {
+    struct gate_request ahead = spill_of(1);
+    ahead.cleaned = world->now.wall + HOUR_MS;
+    assert_refused(world, world_ask(world, ahead), MODEL_CODE_MALFORMED);
     assert_accepted(world, spill(world, 1));
     world_pass(world, 23 * HOUR_MS);
     assert_accepted(world, world_ask(world, (struct gate_request){.verb = GATE_VERB_RECORD_SPILL,

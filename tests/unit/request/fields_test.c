@@ -360,6 +360,18 @@ static void a_verdict_that_is_twofold_says_that_it_fails(void **state) {
     assert_false(gate->has_pass);
 }
 
+static void a_verdict_of_a_wrong_kind_may_mean_no(void **state) {
+    const struct gate_request *gate = &((struct bench *)*state)->request.gate;
+    bad(*state, "sign-check", "{\"job\":\"J\",\"check\":\"c\",\"pass\":\"False\"}", "/pass");
+    assert_true(gate->has_pass && !gate->pass);
+    bad(*state, "sign-check", "{\"job\":\"J\",\"check\":\"c\",\"pass\":0}", "/pass");
+    assert_true(gate->has_pass && !gate->pass);
+    bad(*state, "sign-check", "{\"job\":\"J\",\"check\":\"c\",\"pass\":\"true\"}", "/pass");
+    assert_false(gate->has_pass);
+    bad(*state, "sign-check", "{\"job\":\"J\",\"check\":\"c\",\"pass\":1}", "/pass");
+    assert_false(gate->has_pass);
+}
+
 static void a_value_is_a_number(void **state) {
     static const char *const wrong[] = {"\"low\"", "true", "[]", "{}", "\"0,5\"", "\"\""};
     char body[256];
@@ -528,6 +540,7 @@ int main(void) {
         TEST(a_value_is_a_number),
         TEST(what_is_no_number_is_read_as_far_as_it_can_be),
         TEST(a_verdict_that_is_twofold_says_that_it_fails),
+        TEST(a_verdict_of_a_wrong_kind_may_mean_no),
         TEST(hours_are_some_and_at_most_twelve),
         TEST(a_state_is_one_of_two),
         TEST(a_verdict_is_true_or_false),
