@@ -108,26 +108,55 @@ void gate_require_points(const struct gate *gate, const struct gate_site *site,
     }
 }
 
+static void require_live(const struct gate *gate, const struct gate_site *site,
+                         const struct gate_job *job, uint32_t point, struct gate_time now,
+                         struct gate_list *list) {
+    int64_t next = INT64_MAX;
+    struct gate_view view = gate_point_derive(gate, site, point, now, &next);
+    bool met = gate_point_proved_live(gate, site, point, job, now);
+    const struct model_point *model = &site->model->points[point];
+    struct gate_args args = gate_point_args(model, &view);
+    const struct gate_speech speech = gate_speech_of(site, point);
+    if (speech.spoken) {
+        args.said = gate_words_proving(site, point, job, now);
+        args.of = speech.provers;
+    }
+    struct gate_refusal *refusal = gate_list_put(
+        list, met, speech.spoken ? GATE_SAY_POINT_LOOK_LIVE : GATE_SAY_POINT_NOT_RESTORED,
+        model->point, &args);
+    if (refusal != NULL) {
+        refusal->age_ms = view.heard != 0 ? now.wall - view.heard : -1;
+    }
+}
+
+// Whether a point is required by the procedure whose tests the position owes, and not by the job.
+static bool is_required_by_owed(const struct gate_site *site, const struct gate_job *job,
+                                uint32_t point) {
+    const struct model_requirements *owed = site->positions[job->position].owed;
+    const struct model_point *model = &site->model->points[point];
+    if (owed == NULL || gate_requires(job, point) || !gate_point_isolates(model, job->position)) {
+        return false;
+    }
+    for (size_t i = 0; i < owed->isolate_count; i++) {
+        if (strcmp(owed->isolate[i], model->energy) == 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
+// Rule (4, record-test; 5, Return; 3, service): Where a position owes tests the points that their
+// repair isolated are live too, also for a job that isolates less, or nothing.
+// [owed-tested-without-power]
 void gate_require_restored(const struct gate *gate, const struct gate_site *site,
                            const struct gate_job *job, struct gate_time now,
                            struct gate_list *list) {
     for (size_t i = 0; i < job->required_count; i++) {
-        uint32_t point = job->required[i];
-        int64_t next = INT64_MAX;
-        struct gate_view view = gate_point_derive(gate, site, point, now, &next);
-        bool met = gate_point_proved_live(gate, site, point, job, now);
-        const struct model_point *model = &site->model->points[point];
-        struct gate_args args = gate_point_args(model, &view);
-        const struct gate_speech speech = gate_speech_of(site, point);
-        if (speech.spoken) {
-            args.said = gate_words_proving(site, point, job, now);
-            args.of = speech.provers;
-        }
-        struct gate_refusal *refusal = gate_list_put(
-            list, met, speech.spoken ? GATE_SAY_POINT_LOOK_LIVE : GATE_SAY_POINT_NOT_RESTORED,
-            model->point, &args);
-        if (refusal != NULL) {
-            refusal->age_ms = view.heard != 0 ? now.wall - view.heard : -1;
+        require_live(gate, site, job, job->required[i], now, list);
+    }
+    for (uint32_t p = 0; p < site->model->point_count; p++) {
+        if (is_required_by_owed(site, job, p)) {
+            require_live(gate, site, job, p, now, list);
         }
     }
 }

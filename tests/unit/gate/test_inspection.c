@@ -53,6 +53,28 @@ static void it_goes_from_open_to_testing_to_returned(void **state) {
     world_free(world);
 }
 
+// A repair was left undone: its tests are owed, and pass on no dead dispenser.
+static void what_is_owed_is_tested_under_power_by_an_inspection_too(void **state) {
+    (void)state;
+    struct world *world = inspecting();
+    world_work_at(world, "j-1", "3A", "cabinet", "t-1");
+    world_sign_clear(world, "t-1", "j-1");
+    assert_true(world_sign(world, "t-1", "j-1", "made-safe"));
+    assert_true(world_verb(world, GATE_VERB_SET_ASIDE, "t-1", "j-1"));
+    world_lift_all(world, "t-1", "j-1");
+    assert_true(world_verb(world, GATE_VERB_CANCEL_JOB, "k-1", "j-1"));
+    world_open_at(world, "j-2", "3A", "spout", "t-1");
+    world_sign_prepare(world, "t-1", "j-2");
+    assert_accepted(world, world_verb(world, GATE_VERB_BEGIN_TEST, "t-1", "j-2"));
+    assert_refused(world, world_test(world, "t-1", "j-2", "leak", true),
+                   MODEL_CODE_POINT_NOT_RESTORED);
+    assert_false(world_verb(world, GATE_VERB_RETURN_POSITION, "t-1", "j-2"));
+    assert_true(world_refused(world, MODEL_CODE_POINT_NOT_RESTORED, "3-power"));
+    world_live_at(world, "3A", "t-1", "j-2");
+    assert_accepted(world, world_test(world, "t-1", "j-2", "leak", true));
+    world_free(world);
+}
+
 static void nothing_is_worked_on(void **state) {
     (void)state;
     struct world *world = opened();
@@ -164,6 +186,7 @@ static void what_is_next_leads_to_the_end(void **state) {
 int main(void) {
     const struct CMUnitTest all[] = {
         cmocka_unit_test(it_goes_from_open_to_testing_to_returned),
+        cmocka_unit_test(what_is_owed_is_tested_under_power_by_an_inspection_too),
         cmocka_unit_test(nothing_is_worked_on),
         cmocka_unit_test(its_tests_wait_for_what_is_prepared),
         cmocka_unit_test(who_leads_it_holds_the_credentials),
