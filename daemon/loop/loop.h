@@ -15,7 +15,8 @@ struct loop;
 struct loop_timer;
 struct loop_watch;
 
-// Returns NULL if memory or descriptors are short. Ignores SIGPIPE and SIGXFSZ for the whole program.
+// Returns NULL if memory or descriptors are short. Ignores SIGPIPE and SIGXFSZ for the whole
+// program.
 struct loop *loop_new(void);
 
 // Frees the loop and its signal handlers; its timers must have been freed. NULL is allowed.

@@ -17,9 +17,10 @@ static bool fault(struct world *world, const char *person, const char *position)
 }
 
 static bool expect_at(struct world *world, const char *person, int64_t at) {
-    return world_ask(
-        world, (struct gate_request){
-                   .verb = GATE_VERB_EXPECT_BACK, .person = person, .job = "j-1", .back = world->now.wall + at});
+    return world_ask(world, (struct gate_request){.verb = GATE_VERB_EXPECT_BACK,
+                                                  .person = person,
+                                                  .job = "j-1",
+                                                  .back = world->now.wall + at});
 }
 
 static bool offer(struct world *world, const char *to, const char *note) {
