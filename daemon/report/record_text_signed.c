@@ -149,9 +149,22 @@ static void put_test(FILE *out, const struct report_record *record, const struct
     put_void(out, &of->void_);
 }
 
+// By whose text a test is made.
+static void put_method(FILE *out, const struct model_test *test) {
+    if (test->method != NULL) {
+        report_put(out, 4, "method %s%s%s", test->method,
+                   REPORT_LABELED(", edition ", test->edition));
+    }
+}
+
+// test: NULL where the job's requirements say nothing of it.
 static void put_tests_named(FILE *out, const struct report_record *record, const char *id,
-                            const char *rule) {
-    report_put(out, 2, "%s%s%s", id, REPORT_LABELED(", rule ", rule));
+                            const struct model_test *test) {
+    report_put(out, 2, "%s%s%s%s%s", id, REPORT_LABELED(", ", test != NULL ? test->title : NULL),
+               REPORT_LABELED(", rule ", test != NULL ? test->rule : NULL));
+    if (test != NULL) {
+        put_method(out, test);
+    }
     for (size_t i = 0; i < record->test_count; i++) {
         if (report_is(record->tests[i].entry.fact->test, id)) {
             put_test(out, record, &record->tests[i]);
@@ -168,7 +181,7 @@ void report_put_tests(FILE *out, const struct report_record *record) {
     for (size_t i = 0; needs != NULL && i < needs->test_count; i++) {
         const struct model_test *test = &needs->tests[i];
         if (!test->each_product || report_test_of(record, test->test) != NULL) {
-            put_tests_named(out, record, test->test, test->rule);
+            put_tests_named(out, record, test->test, test);
         }
     }
     for (size_t i = 0; i < record->test_count; i++) {

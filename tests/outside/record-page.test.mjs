@@ -194,6 +194,46 @@ scenario('a stop is told with its check and what was read', { tweak: tokens }, a
   }
 });
 
+const titled = {
+  tweak(plan) {
+    tokens(plan);
+    const title = { en: 'What is left of the pressure', es: 'Lo que queda de la presión' };
+    plan.procedures.boot.tests = [
+      { test: 'held', rule: 'pressure-decay', title, method: 'TP-201.3', edition: '2013' },
+      { test: 'flow', rule: 'flow-rate', each: 'product' },
+    ];
+  },
+};
+
+scenario('a test is told with its title, its method and its edition', titled, async (w) => {
+  const repair = await new Repair(w).to('testing');
+  await repair.record('flow.regular', { volume_gal: 5, seconds: 40 });
+  const browser = await openBrowser();
+  try {
+    const base = `http://${w.plan.main.http.listen}`;
+    for (const [lang, ...told] of [
+      ['en', 'What is left of the pressure (held, rule pressure-decay)', 'Method: TP-201.3, edition 2013', 'flow rate (flow.regular, rule flow-rate)'],
+      ['es', 'Lo que queda de la presión (held, regla pressure-decay)', 'Método: TP-201.3, edición 2013', 'caudal (flow.regular, regla flow-rate)'],
+    ]) {
+      const page = await browser.page(tokenOf('m-1'), { base, width: 900, height: 1000, lang });
+      await page.goto(`/record/juniper/J-1?lang=${lang}`);
+      await ready(page);
+      const text = await page.textContent('table.of-tests');
+      for (const part of told) assert.ok(text.includes(part), `${part}: ${text}`);
+      assert.deepEqual(page.wrong, []);
+      await page.context().close();
+    }
+  } finally {
+    await browser.close();
+  }
+  const { out } = await w.tool('record', 'J-1');
+  const words = out.replaceAll(/\s+/g, ' ');
+  assert.ok(
+    words.includes('held, What is left of the pressure, rule pressure-decay method TP-201.3, edition 2013'),
+    out,
+  );
+});
+
 const uncertain = {
   tweak(plan) {
     tokens(plan);

@@ -5,7 +5,8 @@ import { hasWord, language, t } from './words.js';
 import { personTitle } from './refusals.js';
 import { measured, peopleOf } from './at-actions.js';
 import { DAY_FORMS } from './at-day-forms.js';
-import { choiceTitle, readingTitle, ruleTitle, testTitle } from './at-tests.js';
+import { choiceTitle, readingTitle, testTitle } from './at-tests.js';
+import { ruleTitle } from './test-titles.js';
 
 const text = (name, label, more = {}) => ({ name, kind: 'text', label: t(label), ...more });
 const pick = (name, label, options, more = {}) => ({

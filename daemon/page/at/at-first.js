@@ -15,7 +15,8 @@ import { ladder } from './at-steps.js';
 import { reasonOf } from './at-verdict.js';
 import { button, since, when } from './at-rows.js';
 import { alarmAction, checkInAction, jobAlarmAction, nextStep, stopAction } from './at-actions.js';
-import { ruleTitle, testTitle, waitingRuns } from './at-tests.js';
+import { testTitle, waitingRuns } from './at-tests.js';
+import { ruleTitle } from './test-titles.js';
 
 const SHOWN = 3;
 

@@ -12,7 +12,8 @@ import {
   pointActions,
   testAction,
 } from './at-actions.js';
-import { ruleTitle, testTitle, waitingRuns } from './at-tests.js';
+import { testTitle, waitingRuns } from './at-tests.js';
+import { ruleTitle } from './test-titles.js';
 
 // Ages count on by themselves: `tickAges` fills these in.
 export const since = (at) => el('time', { datetime: at, 'data-since': at });

@@ -2,12 +2,9 @@
 import { shown } from './numbers.js';
 import { hasWord, t } from './words.js';
 
-// What a rule and a reading are called: in this language where the page has a word for it, else as the
+// What a reading and a choice are called: in this language where the page has a word for it, else as the
 // daemon names it, which knows every rule.
 const named = (key, served) => (hasWord(key) ? t(key) : served);
-// A title of the configuration's own goes before the rule's.
-export const ruleTitle = (test) =>
-  test.titles ? test.title : named(`rule.${test.rule}`, test.title ?? test.rule);
 export const readingTitle = (reading) => named(`reading.${reading.name}`, reading.title);
 export const choiceTitle = (choice) => named(`choice.${choice}`, choice);
 

@@ -16,6 +16,7 @@ import {
   word,
 } from './record-parts.js';
 import { refusalSentence, whySentence } from './refusals.js';
+import { ruleName } from './test-titles.js';
 import { t } from './words.js';
 
 const pointTitle = (record, id) => called(id, record.points.find((p) => p.point === id)?.title);
@@ -185,6 +186,18 @@ const inputs = (result) =>
     .map(([key, value]) => `${key} = ${typeof value === 'number' ? figure(value) : value}`)
     .join(', ') || '–';
 
+// What the test is called, with its id and rule, and by whose text it is made.
+function testHead(test) {
+  const { rule, method, edition } = test;
+  const ids = [test.test, rule && t('record.rule', { rule })].filter(Boolean).join(', ');
+  const by = method && t('record.method', { method });
+  return [
+    el('b', {}, test.title ?? (rule ? ruleName(rule) : test.test)),
+    ` (${ids})`,
+    by && small(edition ? `${by}, ${t('record.edition', { edition })}` : by),
+  ];
+}
+
 // By which formula, and where that comes from; several records of one test may have several.
 function methodOf(test) {
   const methods = test.records
@@ -221,7 +234,7 @@ export function tests(record) {
     cells: ['–', limits(test), '–', t('record.not-recorded')],
   });
   const rows = record.tests.map((test) => ({
-    head: [[`${test.test} (${test.rule ?? '?'})`, methodOf(test)]],
+    head: [[testHead(test), methodOf(test)]],
     rows: test.records.length > 0 ? test.records.map((made) => testRow(test, made)) : [none(test)],
   }));
   const heads = ['test', 'inputs', 'value', 'signed', 'verdict'];

@@ -22,7 +22,8 @@
     "\"Tools\"}],"                                                                                 \
     "\"finish\":[{\"check\":\"clean\",\"ask\":\"Clean\"}],\"leave\":[{\"check\":\"capped\","       \
     "\"ask\":\"Capped\"}],"                                                                        \
-    "\"tests\":[{\"test\":\"leak\",\"rule\":\"pass-fail\"}]}"
+    "\"tests\":[{\"test\":\"leak\",\"rule\":\"pass-fail\",\"title\":\"Leaks\","                    \
+    "\"method\":\"M-1\",\"edition\":\"2017\"}]}"
 #define POWER                                                                                      \
     "\"evidence\":[{\"point\":\"3-power\",\"state\":\"live\",\"trust\":\"fresh\",\"heard\":null}]"
 #define OF "\"job\":\"J-1\",\"position\":\"3A\","
@@ -475,6 +476,9 @@ static void tests_rework_and_lead(void **state) {
     told.look = look_rework;
     TOLD(facts, &told);
     assert_non_null(strstr(told.text, "source: observed"));
+    assert_non_null(strstr(told.text, "leak, Leaks, rule pass-fail\n"));
+    assert_non_null(strstr(told.text, "method M-1, edition 2017\n"));
+    assert_non_null(strstr(told.json, "\"title\":\"Leaks\",\"method\":\"M-1\","));
     assert_non_null(strstr(told.text, "rework, by t-1: drips"));
     assert_non_null(strstr(told.csv, "\"leak passed\""));
 }
