@@ -14,9 +14,18 @@ struct model_reading {
     char text[32];
 };
 
-// Sentences about what needs a person's eye, though it is judged.
+// What needs a person's eye, though it is judged: a sentence, and what it is made of, so that a
+// page can say it in another language.
 #define MODEL_CAUTIONS_MAX 6
 #define MODEL_CAUTION_SIZE 160
+struct model_caution {
+    char text[MODEL_CAUTION_SIZE];
+    // The sentence's name (trade/caution.h); "": of the calculator alone, or from a journal of
+    // before there were names.
+    char say[32];
+    bool has_value, has_min, has_max;
+    double value, min, max; // as they stand in the text
+};
 
 // Why nothing is judged: a reading outside what the rule's method holds for, or one that the site's
 // file contradicts.
@@ -64,7 +73,7 @@ struct model_result {
     double uncertainty; // of value, in its unit; 0: not known
     enum model_decision decision;
     double per_reading; // how many times the error of what was read is in value. Not kept
-    char cautions[MODEL_CAUTIONS_MAX][MODEL_CAUTION_SIZE];
+    struct model_caution cautions[MODEL_CAUTIONS_MAX];
     size_t caution_count;
     // Not valid where there is any: it has no verdict then. Never recorded, so not kept.
     struct model_doubt doubts[MODEL_DOUBTS_MAX];

@@ -132,7 +132,7 @@ static void put_result(FILE *out, const struct model_result *result, const char 
                    REPORT_LABELED(" ", unit));
     }
     for (size_t i = 0; i < result->caution_count; i++) {
-        report_put(out, 6, "CAUTION: %s", result->cautions[i]);
+        report_put(out, 6, "CAUTION: %s", result->cautions[i].text);
     }
 }
 

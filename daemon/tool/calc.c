@@ -20,12 +20,12 @@ struct calc {
     struct model_test test;
     struct model_reading readings[MODEL_READINGS_MAX];
     size_t count;
-    const char *instrument, *calibrated;  // as given, or NULL
-    bool has_uncertainty;                 // as given
-    double uncertainty;                   // of what was read; 0: nothing is known
-    const char *uncertainty_unit;         // NULL: that of the value
-    char until[11];                       // the last day of its calibration; "": nothing is known
-    char cautions[2][MODEL_CAUTION_SIZE]; // about what it was read with
+    const char *instrument, *calibrated; // as given, or NULL
+    bool has_uncertainty;                // as given
+    double uncertainty;                  // of what was read; 0: nothing is known
+    const char *uncertainty_unit;        // NULL: that of the value
+    char until[11];                      // the last day of its calibration; "": nothing is known
+    struct model_caution cautions[2];    // about what it was read with
     size_t caution_count;
 };
 
@@ -35,7 +35,7 @@ static void caution_add(struct calc *calc, const char *format, ...) {
     va_list arguments;
 
     va_start(arguments, format);
-    vsnprintf(calc->cautions[calc->caution_count++], MODEL_CAUTION_SIZE, format, arguments);
+    vsnprintf(calc->cautions[calc->caution_count++].text, MODEL_CAUTION_SIZE, format, arguments);
     va_end(arguments);
 }
 
@@ -290,7 +290,7 @@ static bool arguments_take(int argc, char **argv, struct calc *calc, bool *json)
 // What it was read with needs the eye as what was read does.
 static void cautions_join(const struct calc *calc, struct model_result *result) {
     for (size_t i = 0; i < calc->caution_count && result->caution_count < MODEL_CAUTIONS_MAX; i++) {
-        memcpy(result->cautions[result->caution_count++], calc->cautions[i], MODEL_CAUTION_SIZE);
+        result->cautions[result->caution_count++] = calc->cautions[i];
     }
 }
 
@@ -399,7 +399,7 @@ static void words_print(const struct trade_rule *rule, const struct model_result
         printf("  note     %s\n", working->note);
     }
     for (size_t k = 0; k < result->caution_count; k++) {
-        printf("  CAUTION  %s\n", result->cautions[k]);
+        printf("  CAUTION  %s\n", result->cautions[k].text);
     }
     if (calc->until[0] != '\0') {
         printf("  until    %s, the last day of the calibration\n", calc->until);
@@ -453,7 +453,7 @@ int tool_calc(int argc, char **argv, bool json, const struct model *model) {
     if (json) {
         written = json_print(&result);
         for (size_t i = 0; i < result.caution_count; i++) { // a person may not read the object
-            fprintf(stderr, "forelock calc: CAUTION: %s\n", result.cautions[i]);
+            fprintf(stderr, "forelock calc: CAUTION: %s\n", result.cautions[i].text);
         }
     } else {
         words_print(rule, &result, &working, &calc);

@@ -104,7 +104,7 @@ void tool_fact_result(struct tool_text *text, const struct model_result *result)
                       model_decision_name(result->decision), result->uncertainty);
     }
     for (size_t i = 0; i < result->caution_count; i++) {
-        tool_text_add(text, "; CAUTION: %s", result->cautions[i]);
+        tool_text_add(text, "; CAUTION: %s", result->cautions[i].text);
     }
 }
 

@@ -26,15 +26,11 @@ void trade_say(char *text, size_t size, const char *format, ...) {
     va_end(arguments);
 }
 
-void trade_caution(struct trade_outcome *outcome, const char *format, ...) {
-    va_list arguments;
-
-    if (outcome->caution_count == MODEL_CAUTIONS_MAX) {
-        return; // no rule has as many
+void trade_outcome_caution(struct trade_outcome *outcome, enum trade_caution caution,
+                           const struct model_caution *figures) {
+    if (outcome->caution_count < MODEL_CAUTIONS_MAX) { // no rule has more
+        outcome->cautions[outcome->caution_count++] = trade_caution_make(caution, figures);
     }
-    va_start(arguments, format);
-    vsnprintf(outcome->cautions[outcome->caution_count++], MODEL_CAUTION_SIZE, format, arguments);
-    va_end(arguments);
 }
 
 bool trade_figure_usable(double figure, const char *reading, struct trade_error *error) {

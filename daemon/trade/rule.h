@@ -1,6 +1,7 @@
 // Inside the trade only: what the rules' own files share. See trade.h for the outside.
 #pragma once
 
+#include "trade/caution.h"
 #include "trade/trade.h"
 
 // One reading as taken: in the unit of its row, and as it was given.
@@ -30,7 +31,7 @@ struct trade_outcome {
     char formula[128];
     char method[160];       // where the formula comes from
     char limit_source[160]; // where the rule's own limits come from
-    char cautions[MODEL_CAUTIONS_MAX][MODEL_CAUTION_SIZE];
+    struct model_caution cautions[MODEL_CAUTIONS_MAX];
     size_t caution_count;
     struct model_doubt doubts[MODEL_DOUBTS_MAX];
     size_t doubt_count;
@@ -115,9 +116,9 @@ const char *trade_given_name(const struct trade_reading *reading, const struct t
 // Appends to a text, cut at its size.
 void trade_say(char *text, size_t size, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
-// Adds a sentence about what needs a person's eye.
-void trade_caution(struct trade_outcome *outcome, const char *format, ...)
-    __attribute__((format(printf, 2, 3)));
+// Adds what needs a person's eye; `figures` as TRADE_FIGURES, NULL: its sentence takes none.
+void trade_outcome_caution(struct trade_outcome *outcome, enum trade_caution caution,
+                           const struct model_caution *figures);
 // Lists each reading that is outside what the method holds for.
 void trade_inputs_doubt(const struct trade_rule *rule, const struct trade_input *inputs,
                         struct trade_outcome *outcome);

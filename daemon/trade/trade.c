@@ -223,14 +223,12 @@ bool trade_limits_allowed(const struct trade_rule *rule, const struct model_limi
 static void looser_tell(const struct model_limits *given, const struct held *held,
                         struct trade_outcome *outcome) {
     if (given->has_min && given->min < held->limits.min) {
-        trade_caution(outcome,
-                      "The min of %.10g given is looser than the rule's own limit, which holds.",
-                      given->min);
+        trade_outcome_caution(outcome, TRADE_CAUTION_LOOSER_MIN,
+                              TRADE_FIGURES(.has_min = true, .min = given->min));
     }
     if (given->has_max && given->max > held->limits.max) {
-        trade_caution(outcome,
-                      "The max of %.10g given is looser than the rule's own limit, which holds.",
-                      given->max);
+        trade_outcome_caution(outcome, TRADE_CAUTION_LOOSER_MAX,
+                              TRADE_FIGURES(.has_max = true, .max = given->max));
     }
 }
 
@@ -238,10 +236,9 @@ static void looser_tell(const struct model_limits *given, const struct held *hel
 static void certified_tell(const struct trade_rule *rule, const struct held *held,
                            struct trade_outcome *outcome) {
     if (rule->certified && held->own) {
-        trade_caution(
-            outcome,
-            "%.10g to %.10g is the window of one certification: give min and max of yours.",
-            rule->own.min, rule->own.max);
+        trade_outcome_caution(outcome, TRADE_CAUTION_ONE_CERTIFICATION,
+                              TRADE_FIGURES(.has_min = true, .min = rule->own.min, .has_max = true,
+                                            .max = rule->own.max));
     }
 }
 

@@ -1,6 +1,8 @@
 // Evidence and results: one writer and one reader each, side by side.
 #include "wire/fact_parts.h"
 
+#include "wire/fact_caution.h"
+
 #include "base/time_text.h"
 #include "trade/trade.h"
 #include "wire/fact_words.h"
@@ -122,19 +124,6 @@ static void write_decision(struct json_out *out, const struct model_result *resu
     }
 }
 
-// Where there is none nothing is said, as before there were any.
-static void write_cautions(struct json_out *out, const struct model_result *result) {
-    if (result->caution_count == 0) {
-        return;
-    }
-    json_out_key(out, "cautions");
-    json_out_array(out);
-    for (size_t i = 0; i < result->caution_count; i++) {
-        json_out_string(out, result->cautions[i]);
-    }
-    json_out_array_end(out);
-}
-
 // That the method does not hold for the readings, and why; of readings for which it does nothing.
 static void write_doubts(struct json_out *out, const struct model_result *result) {
     if (result->doubt_count == 0) {
@@ -183,7 +172,7 @@ void wire_fact_write_result(struct json_out *out, const struct model_result *res
     json_out_key(out, "source");
     json_out_string(out, result->source);
     write_decision(out, result);
-    write_cautions(out, result);
+    wire_fact_write_cautions(out, result);
     write_doubts(out, result);
     write_runs(out, result);
     json_out_object_end(out);
@@ -413,25 +402,6 @@ static bool read_decision(const struct wire_fact_reader *reader, const struct js
     return name[0] == '\0' || result->decision != MODEL_DECISION_NONE;
 }
 
-static bool read_cautions(const struct wire_fact_reader *reader, const struct json_node *object,
-                          struct model_result *result) {
-    const struct json_node *list = json_present(reader->tape, object, "cautions");
-    if (list == NULL) {
-        return true; // none, or a journal from before they were kept
-    }
-    if (list->kind != JSON_ARRAY || list->count > MODEL_CAUTIONS_MAX) {
-        return false;
-    }
-    const struct json_node *item = list->count > 0 ? json_first(reader->tape, list) : NULL;
-    for (; result->caution_count < list->count; item = json_next(reader->tape, list, item)) {
-        if (!json_copy(reader->tape, item, result->cautions[result->caution_count++],
-                       MODEL_CAUTION_SIZE)) {
-            return false;
-        }
-    }
-    return true;
-}
-
 bool wire_fact_read_result(const struct wire_fact_reader *reader, const struct json_node *node,
                            const struct model_result **result) {
     struct model_result *made = wire_fact_arena_array(reader->arena, 1, sizeof *made);
@@ -442,7 +412,7 @@ bool wire_fact_read_result(const struct wire_fact_reader *reader, const struct j
     bool good = wire_fact_read_into(reader, node, "rule", made->rule, sizeof made->rule) &&
                 wire_fact_read_into(reader, node, "formula", made->formula, sizeof made->formula) &&
                 wire_fact_read_into(reader, node, "source", made->source, sizeof made->source) &&
-                read_decision(reader, node, made) && read_cautions(reader, node, made) &&
+                read_decision(reader, node, made) && wire_fact_read_cautions(reader, node, made) &&
                 read_inputs(reader, json_member(reader->tape, node, "inputs"), made) &&
                 read_number(reader, node, "value", &made->has_value, &made->value) &&
                 read_number(reader, node, "margin", &made->has_margin, &made->margin) &&

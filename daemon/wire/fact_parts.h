@@ -21,9 +21,9 @@ void wire_fact_write_number(struct json_out *out, bool present, double value);
 void wire_fact_write_evidence(struct json_out *out, const struct gate_evidence *evidence,
                               size_t count);
 // {"rule","inputs":{…},"value","limit","margin","pass","formula","source","decision"?,
-// "uncertainty"?,"cautions"?,"valid"?,"reasons"?,"runs"?}: decision and uncertainty where that of
-// the instrument is known, cautions where there are any, valid (false) and reasons where the method
-// does not hold for the readings.
+// "uncertainty"?,"cautions"?,"caution_args"?,"valid"?,"reasons"?,"runs"?}: decision and uncertainty
+// where that of the instrument is known, cautions where there are any, valid (false) and reasons
+// where the method does not hold for the readings.
 void wire_fact_write_result(struct json_out *out, const struct model_result *result);
 
 // An array's elements and zeroed room for as many items of a size; null has none. False: it is no

@@ -63,10 +63,7 @@ static bool back_pressure_work(const struct trade_input *inputs, struct trade_ou
     outcome->limits = (struct model_limits){.has_max = true, .max = back_pressure_table[row].most};
     back_pressure_tell(row, outcome);
     if (outcome->value == 0) {
-        trade_caution(
-            outcome,
-            "A back pressure of exactly 0 is suspicious: see that nitrogen flows, and that "
-            "the gauge is connected and its valve open.");
+        trade_outcome_caution(outcome, TRADE_CAUTION_PRESSURE_ZERO, NULL);
     }
     return true;
 }

@@ -61,7 +61,7 @@ static bool detector_work(const struct trade_input *inputs, struct trade_outcome
     detector_tell(inputs, most, outcome);
     if (!inputs[TRIPPED].flag) {
         outcome->failed_beside = true;
-        trade_caution(outcome, "The detector did not find the leak: it fails.");
+        trade_outcome_caution(outcome, TRADE_CAUTION_LEAK_NOT_FOUND, NULL);
     }
     return trade_figure_usable(outcome->value, detector_readings[SECONDS].name, error) &&
            trade_figure_usable(most, pressure, error);

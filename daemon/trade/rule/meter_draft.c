@@ -69,11 +69,12 @@ static void range_judge(const struct runs *runs, double maintenance,
     double range = runs->most - runs->least, most = part_of_tolerance * maintenance;
 
     if (runs->count < 2) {
-        trade_caution(outcome, "One run does not show how far runs differ: make at least two.");
+        trade_outcome_caution(outcome, TRADE_CAUTION_ONE_RUN, NULL);
     } else if (range > most + 2 * runs->slack + most * TRADE_ROUNDING) {
         outcome->failed_beside = true;
-        trade_caution(outcome, "The runs differ by %.10g in3, more than %.10g in3: it fails.",
-                      range, most);
+        trade_outcome_caution(
+            outcome, TRADE_CAUTION_RUNS_DIFFER,
+            TRADE_FIGURES(.has_value = true, .value = range, .has_max = true, .max = most));
     }
 }
 

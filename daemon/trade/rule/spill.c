@@ -31,9 +31,10 @@ static const struct trade_reading spill_readings[] = {
                .optional = true},
 };
 
-static void report_due(struct trade_outcome *outcome, const char *why) {
+static void report_due(struct trade_outcome *outcome, enum trade_caution why,
+                       const struct model_caution *figures) {
     outcome->failed_beside = true;
-    trade_caution(outcome, "%s: it must be reported, whatever was spilled.", why);
+    trade_outcome_caution(outcome, why, figures);
 }
 
 // Rule (8, spill; 40 CFR 280.53 [V]): A sheen on water nearby is reported, whatever was spilled.
@@ -54,17 +55,19 @@ static bool spill_work(const struct trade_input *inputs, struct trade_outcome *o
               "spilled = %.10g gal; over %.10g gal is reported", outcome->value, GALLONS);
     trade_say(outcome->working.note, sizeof outcome->working.note,
               "Local authority may ask for a report of less, and sooner.");
-    if (!inputs[SHEEN].present || !inputs[HOURS].present) {
-        trade_caution(outcome,
-                      "Not said:%s%s. A sheen, or 24 h without its being cleaned "
-                      "up, is reported whatever was spilled.",
-                      inputs[SHEEN].present ? "" : " sheen", inputs[HOURS].present ? "" : " hours");
+    if (!inputs[SHEEN].present) {
+        trade_outcome_caution(outcome, TRADE_CAUTION_SHEEN_UNSAID, NULL);
+    }
+    if (!inputs[HOURS].present) {
+        trade_outcome_caution(outcome, TRADE_CAUTION_HOURS_UNSAID,
+                              TRADE_FIGURES(.has_max = true, .max = hours_to_clean));
     }
     if (inputs[SHEEN].flag) {
-        report_due(outcome, "A sheen on water nearby");
+        report_due(outcome, TRADE_CAUTION_SHEEN, NULL);
     }
     if (inputs[HOURS].value > hours_to_clean) {
-        report_due(outcome, "Not cleaned up in 24 h");
+        report_due(outcome, TRADE_CAUTION_UNCLEANED,
+                   TRADE_FIGURES(.has_max = true, .max = hours_to_clean));
     }
     return true;
 }

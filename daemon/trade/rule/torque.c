@@ -62,6 +62,9 @@ double trade_torque_reach(double wrench, double adapter, double degrees) {
     return wrench + adapter * cosine(degrees);
 }
 
+// A wrench is trusted from this part of its full scale on.
+static const double least_part = 0.2;
+
 // Warns where the setting (in ft.lbf) is out of the wrench's trustworthy part, 20 to 100 %.
 static void wrench_warn(const struct trade_input *inputs, double setting,
                         struct trade_outcome *outcome) {
@@ -69,13 +72,13 @@ static void wrench_warn(const struct trade_input *inputs, double setting,
     double slack = setting * TRADE_ROUNDING;
 
     if (least->present && setting + slack < least->value) {
-        trade_caution(outcome, "The setting is below the least mark of the wrench.");
+        trade_outcome_caution(outcome, TRADE_CAUTION_WRENCH_BELOW, NULL);
     }
     if (full->present && setting - slack > full->value) {
-        trade_caution(outcome, "The setting is beyond the wrench.");
-    } else if (full->present && setting + slack < 0.2 * full->value) {
-        trade_caution(outcome, "The setting is below 20 %% of the wrench's full scale; take a "
-                               "smaller wrench.");
+        trade_outcome_caution(outcome, TRADE_CAUTION_WRENCH_BEYOND, NULL);
+    } else if (full->present && setting + slack < least_part * full->value) {
+        trade_outcome_caution(outcome, TRADE_CAUTION_WRENCH_LARGE,
+                              TRADE_FIGURES(.has_max = true, .max = 100 * least_part));
     }
 }
 

@@ -73,10 +73,11 @@ static void ratio_tell(const struct trade_input *inputs, struct trade_outcome *o
         "The window is the certification's; where the first run fails closely, three are averaged "
         "(ARB Enforcement Advisory 194).");
     if (!inputs[FLOW].present) {
-        trade_caution(outcome, "The flow was not said: the ratio is of 6 to 10 gpm alone.");
+        trade_outcome_caution(outcome, TRADE_CAUTION_FLOW_UNSAID, NULL);
     }
     if (outcome->value <= ratio_out_of_service + outcome->slack) {
-        trade_caution(outcome, "At or below 0.80 the hose is defective and stays out of service.");
+        trade_outcome_caution(outcome, TRADE_CAUTION_HOSE_DEFECTIVE,
+                              TRADE_FIGURES(.has_max = true, .max = ratio_out_of_service));
     }
 }
 

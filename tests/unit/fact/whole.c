@@ -120,7 +120,15 @@ static const struct model_result result = {
     .source = "the procedure",
     .uncertainty = 0.25,
     .decision = MODEL_DECISION_CONDITIONAL_FAIL,
-    .cautions = {"One run.", "A sheen."},
+    .cautions = {{.text = "One run."},
+                 {.text = "A sheen.",
+                  .say = "sheen",
+                  .has_value = true,
+                  .value = 1.5,
+                  .has_min = true,
+                  .min = -2,
+                  .has_max = true,
+                  .max = 24}},
     .caution_count = 2,
     .run = 2,
     .runs = 3,
@@ -268,6 +276,7 @@ const char *const whole_members[] = {
     "\"formula\":\"min <= value <= max\",\"source\":\"the procedure\","
     "\"decision\":\"conditional fail\",\"uncertainty\":0.25,"
     "\"cautions\":[\"One run.\",\"A sheen.\"],"
+    "\"caution_args\":[null,{\"say\":\"sheen\",\"value\":1.5,\"min\":-2,\"max\":24}],"
     "\"runs\":{\"run\":2,\"of\":3,\"reading\":12.25,\"mean\":12.5}}",
     "\"badge\":\"0451\"",
     "\"to\":\"t-2\"",

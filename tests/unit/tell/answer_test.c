@@ -57,7 +57,7 @@ static void an_answer_with_a_result(void **state) {
                    .pass = true,
                    .formula = "60 V / t",
                    .source = "40 CFR",
-                   .cautions = {"Look again."},
+                   .cautions = {{.text = "Look again."}},
                    .caution_count = 1}};
     said(bench, wire_answer(&bench->out, NULL, "record-test", &answer),
          "{\"id\":null,\"verb\":\"record-test\",\"accepted\":true,\"job\":\"J-1\","

@@ -182,7 +182,8 @@ static void a_caution_is_not_lost_in_json(void **state) {
     (void)state;
     assert_int_equal(run.status, 0);
     assert_non_null(strstr(run.err, "CAUTION: The setting is beyond the wrench."));
-    assert_non_null(strstr(run.out, "\"cautions\":[\"The setting is beyond the wrench.\"]}"));
+    assert_non_null(strstr(run.out, "\"cautions\":[\"The setting is beyond the wrench.\"],"
+                                    "\"caution_args\":[{\"say\":\"wrench-beyond\"}]}"));
 }
 
 static void readings_outside_the_method_are_not_judged(void **state) {

@@ -88,7 +88,7 @@ const char *given_cautions(const struct model_result *result) {
     said[0] = '\0';
     for (size_t i = 0; i < result->caution_count; i++) {
         used += (size_t)snprintf(said + used, sizeof said - used, "%s%s", i > 0 ? " " : "",
-                                 result->cautions[i]);
+                                 result->cautions[i].text);
     }
     return said;
 }

@@ -156,7 +156,7 @@ static void example_print(const char *rule, const char *line) {
         printf("- note: %s\n", working.note);
     }
     for (size_t i = 0; i < result.caution_count; i++) {
-        printf("- caution: %s\n", result.cautions[i]);
+        printf("- caution: %s\n", result.cautions[i].text);
     }
     printf("\n");
 }

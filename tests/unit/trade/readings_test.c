@@ -133,7 +133,7 @@ static void a_silence_about_a_spill_is_told(void **state) {
     static const struct {
         const char *line, *said, *unsaid;
     } rows[] = {
-        {"quantity_gal=2", "Not said: sheen hours.", "must be reported"},
+        {"quantity_gal=2", "whatever was spilled. Not said: hours. 24 h", "must be reported"},
         {"quantity_gal=2 sheen=false", "Not said: hours.", "must be reported"},
         {"quantity_gal=2 hours=2", "Not said: sheen.", "must be reported"},
         {"quantity_gal=2 sheen=true hours=25", "Not cleaned up in 24 h: it must be", "Not said"},
@@ -165,6 +165,10 @@ static void one_run_of_a_meter_is_told(void **state) {
     assert_false(result.pass);
     assert_true(result.margin > 0 && result.failed_beside);
     assert_non_null(strstr(given_cautions(&result), "differ by 2.5 in3, more than 2.4 in3"));
+    const struct model_caution *caution = &result.cautions[0];
+    assert_string_equal(caution->say, "runs-differ");
+    assert_true(caution->has_value && caution->has_max && !caution->has_min);
+    assert_true(caution->value == 2.5 && fabs(caution->max - 2.4) < 1e-12);
     assert_true(given_calculate("meter-draft", "tolerance=acceptance draft_gal=5 error1_in3=-1",
                                 &result, &working, &error));
     assert_true(result.pass);
@@ -177,7 +181,7 @@ static void torque_warns_of_the_wrong_wrench(void **state) {
     } rows[] = {
         {"wrench_max_ftlb=100", NULL}, // exactly 20 %
         {"wrench_max_ftlb=20", NULL},  // exactly full scale
-        {"wrench_max_ftlb=100.1", "below 20 %"},
+        {"wrench_max_ftlb=100.1", "below 20 % of"},
         {"wrench_max_ftlb=19.9", "beyond the wrench"},
         {"wrench_min_ftlb=20 wrench_max_ftlb=80", NULL},
         {"wrench_min_ftlb=20.1 wrench_max_ftlb=80", "least mark"},
@@ -247,7 +251,7 @@ static void no_back_pressure_at_all_is_suspicious(void **state) {
     (void)state;
     assert_true(none.pass);
     assert_int_equal(none.caution_count, 1);
-    assert_non_null(strstr(none.cautions[0], "exactly 0 is suspicious"));
+    assert_non_null(strstr(none.cautions[0].text, "exactly 0 is suspicious"));
     assert_int_equal(some.caution_count, 0);
 }
 

@@ -1,5 +1,6 @@
 // The figures of the trade against values from outside it, each with where it comes from.
 #include "given.h"
+#include "trade/caution.h"
 
 #include <math.h>
 #include <setjmp.h>
@@ -398,8 +399,26 @@ static void verdicts_are_monotonic(void **state) {
     }
 }
 
+// Every sentence, made of figures, has no place left for one, and is not cut.
+static void cautions_are_made_of_their_figures(void **state) {
+    (void)state;
+    for (int i = 0; i < TRADE_CAUTION_COUNT; i++) {
+        const struct model_caution made = trade_caution_make(
+            (enum trade_caution)i,
+            TRADE_FIGURES(.has_value = true, .value = -123456.789, .has_min = true, .min = 0.1,
+                          .has_max = true, .max = 98765.4321));
+        assert_null(strpbrk(made.text, "{}"));
+        assert_int_equal(made.text[strlen(made.text) - 1], '.');
+        assert_true(made.say[0] != '\0');
+    }
+    const struct model_caution bare = trade_caution_make(TRADE_CAUTION_RUNS_DIFFER, NULL);
+    assert_non_null(strstr(bare.text, "by {value} in3"));
+    assert_string_equal(bare.say, "runs-differ");
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(cautions_are_made_of_their_figures),
         cmocka_unit_test(published_values_hold),
         cmocka_unit_test(sources_own_up_to_memory),
         cmocka_unit_test(sources_name_their_text),
