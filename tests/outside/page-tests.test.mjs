@@ -176,6 +176,30 @@ const SPANISH = {
   'Liquid dispensed': 'Líquido despachado',
 };
 
+const still = tests({ test: 'back', rule: 'back-pressure' });
+const SUSPICIOUS =
+  'Una contrapresión de exactamente 0 es sospechosa: vea que fluya el nitrógeno y que el manómetro esté conectado y con su válvula abierta.';
+
+scenario('what needs an eye is said in Spanish, on the phone and in the record', still, async (w) => {
+  const job = await new Repair(w).to('testing');
+  const leader = await Phone.open(w, { locale: 'es-MX' });
+  await leader.next('Anotar prueba: back');
+  await leader.fill({ 'Caudal de nitrógeno': '60', 'Contrapresión dinámica': '0' });
+  await leader.answer(SUSPICIOUS);
+  await at(leader, 'tests', SUSPICIOUS);
+  await last(job, 'back');
+  await leader.shot('caution-es', true);
+  await leader.page.goto('/record/juniper/J-1?lang=es');
+  await leader.page.locator('table.of-tests', { hasText: SUSPICIOUS }).waitFor();
+  // The daemon's own sentence stays English, in the interface and on the terminal.
+  const { out } = await w.tool('record', 'J-1');
+  assert.match(out, /CAUTION: A back pressure of exactly 0 is suspicious/);
+  const [event] = (await w.journal()).filter((e) => e.type.endsWith('test.recorded'));
+  assert.match(event.data.result.cautions[0], /^A back pressure of exactly 0/);
+  assert.deepEqual(event.data.result.caution_args, [{ say: 'pressure-zero' }]);
+  await close(leader);
+});
+
 const graded = with_((boot, plan) => {
   plan.sites.juniper.positions.find((x) => x.position === '3A').products = ['regular', 'premium'];
   boot.tests = [{ test: 'leak', rule: 'pass-fail', each: 'product' }];

@@ -5,7 +5,7 @@ import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import test from 'node:test';
 import { PAGES, flat, load } from './harness/pages.mjs';
-import { ALARMS_JSON, SENTENCES_JSON } from './harness/world.mjs';
+import { ALARMS_JSON, CAUTIONS_JSON, SENTENCES_JSON } from './harness/world.mjs';
 
 const isWords = (name) => name.endsWith('-words.js');
 const scripts = (dir) => readdirSync(dir).filter((n) => n.endsWith('.js'));
@@ -139,6 +139,30 @@ test('every sentence of a refusal is said in both languages, of what it is made 
   }
   const own = ['refusal.no-kit', 'refusal.or', 'refusal.other'];
   assert.deepEqual([...known].sort(), own, 'sentences that no refusal says');
+});
+
+test('every caution of a result is said in both languages, of its figures', async () => {
+  const rows = JSON.parse(execFileSync(CAUTIONS_JSON));
+  for (const page of ['at', 'record']) {
+    const dir = flat('common', page);
+    const { cautionSentences } = await load(dir, 'cautions.js');
+    const { keysOf, namesIn, setLanguage } = await load(dir, 'words.js');
+    const words = keysOf('en').filter((key) => key.startsWith('cautions.'));
+    assert.deepEqual(words.sort(), rows.map((x) => `cautions.${x.caution}`).sort());
+    for (const { caution, say } of rows)
+      for (const language of ['en', 'es'])
+        assert.deepEqual(namesIn(`cautions.${caution}`, language).sort(), namesOf(say).sort(), caution);
+    const told = (language, ...args) => (setLanguage(language), cautionSentences(...args));
+    const result = {
+      cautions: ['The runs differ by 2.5 in3, more than 2.4 in3: it fails.', 'New.', 'Old.'],
+      caution_args: [{ say: 'runs-differ', value: 2.5, max: 2.4000000000000004 }, { say: 'new' }, null],
+    };
+    const [runs, ...others] = told('es', result);
+    assert.equal(runs, 'Las mediciones difieren en 2.5 in³, más de 2.4 in³: no pasa.');
+    assert.deepEqual(others, ['New.', 'Old.']);
+    assert.deepEqual(told('es', { cautions: ['Of an older journal.'] }), ['Of an older journal.']);
+    assert.deepEqual(told('en', null), []);
+  }
 });
 
 test('every alarm is said in both languages, of what it is made of', async () => {

@@ -1,5 +1,6 @@
 // What came of a press: done, refused and why, or that it did not get through.
 import { el } from './dom.js';
+import { cautionSentences } from './cautions.js';
 import { resultWords, testResult } from './numbers.js';
 import { hasWord, t } from './words.js';
 import { refusalSentence } from './refusals.js';
@@ -7,11 +8,11 @@ import { waitingRuns } from './at-tests.js';
 
 const DONE_MS = 6000;
 
-// What the method says beside the verdict, as the daemon words it, and what the instrument's own error
-// makes of it.
-function cautionLines({ cautions, decision }) {
+// What needs an eye beside the verdict, and what the instrument's own error makes of it.
+function cautionLines(result) {
+  const { decision } = result;
   const decided = decision && hasWord(`decision.${decision}`) && t(`decision.${decision}`);
-  return [decided, ...(cautions ?? [])]
+  return [decided, ...cautionSentences(result)]
     .filter(Boolean)
     .map((text) => el('p', { class: 'result-caution' }, text));
 }

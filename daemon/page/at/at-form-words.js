@@ -399,7 +399,7 @@ register({
     'reading.hose_ft': 'Largo de la manguera',
     'reading.length_ft': 'Manguera de la pistola al dispensador',
     'reading.tolerance': 'Tolerancia',
-    'reading.draft_gal': 'Volumen de cada prueba',
+    'reading.draft_gal': 'Volumen de cada medición',
     'reading.error1_in3': 'Error de la primera (negativo: menos de lo mostrado)',
     'reading.error2_in3': 'Error de la segunda',
     'reading.error3_in3': 'Error de la tercera',

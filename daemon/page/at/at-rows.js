@@ -1,4 +1,5 @@
 // Rows below the first screen: points, checks, tests, crew, alarms, and what else may be asked.
+import { cautionSentences } from './cautions.js';
 import { el } from './dom.js';
 import { limitWords, resultWords, testResult } from './numbers.js';
 import { clockTime, t } from './words.js';
@@ -254,7 +255,7 @@ function testRow(ctx, record) {
       {},
       el('p', { class: 'ask' }, `${testTitle(ctx, record.test)}${rule} `, reading(held)),
       el('p', { class: 'small' }, testState(ctx, record), hint && ` (${hint})`),
-      result?.cautions?.map((text) => el('p', { class: 'small result-caution' }, text)),
+      cautionSentences(result).map((text) => el('p', { class: 'small result-caution' }, text)),
       action && button(ctx, action),
     ),
   );

@@ -1,4 +1,5 @@
 // The sections of the record, each from its part of the computed record.
+import { cautionSentences } from './cautions.js';
 import { el } from './dom.js';
 import { figure, resultWords, valueWords } from './numbers.js';
 import {
@@ -223,7 +224,7 @@ function testRow(test, made) {
     cells: [
       inputs(result),
       (result && resultWords({ ...made, value: result.value, margin: result.margin })) || '–',
-      signature(made, decided(result, made.unit), result?.cautions?.map((text) => small(text))),
+      signature(made, decided(result, made.unit), cautionSentences(result).map((text) => small(text))),
       [mark(made.pass, 'record.passed'), voided(made.void)],
     ],
   };

@@ -27,6 +27,7 @@ export const DAEMON = join(binaries(), 'forelockd');
 export const TOOL = join(binaries(), 'forelock');
 export const VERBS_JSON = join(binaries(), 'verbs_json');
 export const SENTENCES_JSON = join(binaries(), 'sentences_json');
+export const CAUTIONS_JSON = join(binaries(), 'cautions_json');
 export const ALARMS_JSON = join(binaries(), 'alarms_json');
 export const FACTS_JSON = join(binaries(), 'facts_json');
 
