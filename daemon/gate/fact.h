@@ -32,8 +32,14 @@ struct gate_fuel_sum {
     double drawn, returned, kept;
     double unaccounted; // drawn less returned less kept; below 0: more went than was drawn
     double tolerance;   // what a meter may err by on what was drawn
-    const char *unit;   // borrowed
+    char unit[8];       // "gal" or "L"
     bool accounted;
+};
+
+// The same of one product.
+struct gate_fuel_of {
+    char product[MODEL_ID_SIZE];
+    struct gate_fuel_sum sum;
 };
 
 struct gate_fact {
@@ -84,6 +90,8 @@ struct gate_fact {
     bool has_drawn, has_returned, has_kept, has_totalizer_before, has_totalizer_after;
     double drawn, returned, kept, totalizer_before, totalizer_after;
     const struct gate_fuel_sum *sum; // fuel.recorded: the product's, with this
+    const struct gate_fuel_of *fuel; // job.returned: of each product that was recorded
+    size_t fuel_count;
 
     bool has_value;
     double value;

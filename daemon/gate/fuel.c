@@ -2,6 +2,7 @@
 #include "gate/fuel.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "gate/find.h"
@@ -89,13 +90,23 @@ struct gate_fuel_sum gate_fuel_sum(const struct gate_fuel *ledger) {
     double gallons = gallons_in(ledger->unit);
     double rest = ledger->drawn - ledger->returned - ledger->kept;
     double tolerance = trade_meter_tolerance(ledger->drawn * gallons) / gallons;
-    return (struct gate_fuel_sum){.drawn = whole(ledger->drawn),
-                                  .returned = whole(ledger->returned),
-                                  .kept = whole(ledger->kept),
-                                  .unaccounted = whole(rest),
-                                  .tolerance = whole(tolerance),
-                                  .unit = ledger->unit,
-                                  .accounted = fabs(rest) <= tolerance + 1 / GRAINS};
+    struct gate_fuel_sum sum = {.drawn = whole(ledger->drawn),
+                                .returned = whole(ledger->returned),
+                                .kept = whole(ledger->kept),
+                                .unaccounted = whole(rest),
+                                .tolerance = whole(tolerance),
+                                .accounted = fabs(rest) <= tolerance + 1 / GRAINS};
+    gate_text(sum.unit, sizeof sum.unit, "%s", ledger->unit);
+    return sum;
+}
+
+struct gate_fuel_of *gate_fuel_sums(const struct gate_job *job) {
+    struct gate_fuel_of *sums = calloc(job->day.fuel_count + 1, sizeof *sums);
+    for (size_t i = 0; sums != NULL && i < job->day.fuel_count; i++) {
+        gate_id_copy(sums[i].product, job->day.fuel[i].product);
+        sums[i].sum = gate_fuel_sum(&job->day.fuel[i]);
+    }
+    return sums;
 }
 
 // Rule (4, record-fuel): A position is not returned while fuel that was drawn is not accounted for.

@@ -14,5 +14,7 @@ bool gate_fuel_sold(const struct gate_site *site, uint32_t position, const char 
 void gate_fuel_add(struct gate_fuel *ledger, const struct gate_fact *fact);
 // What it comes to.
 struct gate_fuel_sum gate_fuel_sum(const struct gate_fuel *ledger);
+// What each ledger of a job comes to, in their order, for the caller to free. NULL: out of memory.
+struct gate_fuel_of *gate_fuel_sums(const struct gate_job *job);
 // Puts to the list that each product is accounted for.
 void gate_require_fuel(const struct gate_job *job, struct gate_list *list);

@@ -114,6 +114,9 @@ static bool write_value(struct json_out *out, const struct gate_fact *fact,
     case GATE_FACT_KIND_SUM:
         wire_fact_write_sum(out, fact->sum);
         break;
+    case GATE_FACT_KIND_SUMS:
+        wire_fact_write_sums(out, fact->fuel, fact->fuel_count);
+        break;
     case GATE_FACT_KIND_REFUSALS:
         write_refusals(out, fact);
         break;
@@ -230,6 +233,8 @@ static bool read_value(const struct wire_fact_reader *reader, const struct json_
         return wire_fact_read_alarm_args(reader, node, &fact->args);
     case GATE_FACT_KIND_SUM:
         return wire_fact_read_sum(reader, node, &fact->sum);
+    case GATE_FACT_KIND_SUMS:
+        return wire_fact_read_sums(reader, node, &fact->fuel, &fact->fuel_count);
     case GATE_FACT_KIND_REFUSALS:
         return wire_fact_read_refusals(reader, node, &fact->refusals, &fact->refusal_count);
     }

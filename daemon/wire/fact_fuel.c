@@ -31,13 +31,22 @@ void wire_fact_write_sum(struct json_out *out, const struct gate_fuel_sum *sum) 
     json_out_object_end(out);
 }
 
-bool wire_fact_read_sum(const struct wire_fact_reader *reader, const struct json_node *node,
-                        const struct gate_fuel_sum **sum) {
-    struct gate_fuel_sum *made = wire_fact_arena_array(reader->arena, 1, sizeof *made);
-    if (made == NULL || node->kind != JSON_OBJECT) {
+void wire_fact_write_sums(struct json_out *out, const struct gate_fuel_of *fuel, size_t count) {
+    json_out_array(out);
+    for (size_t i = 0; i < count; i++) {
+        json_out_object(out);
+        wire_text(out, "product", fuel[i].product);
+        wire_fact_write_sum_members(out, &fuel[i].sum);
+        json_out_object_end(out);
+    }
+    json_out_array_end(out);
+}
+
+static bool read_members(const struct wire_fact_reader *reader, const struct json_node *node,
+                         struct gate_fuel_sum *made) {
+    if (node->kind != JSON_OBJECT) {
         return false;
     }
-    *sum = made;
     for (size_t i = 0; i < COUNT(numbers); i++) {
         const struct json_node *number = json_member(reader->tape, node, numbers[i].name);
         if (number == NULL ||
@@ -47,5 +56,31 @@ bool wire_fact_read_sum(const struct wire_fact_reader *reader, const struct json
     }
     const struct json_node *accounted = json_member(reader->tape, node, "accounted");
     made->accounted = accounted != NULL && accounted->kind == JSON_TRUE;
-    return wire_fact_read_text(reader, json_member(reader->tape, node, "unit"), &made->unit);
+    return wire_fact_read_into(reader, node, "unit", made->unit, sizeof made->unit) &&
+           made->unit[0] != '\0';
+}
+
+bool wire_fact_read_sum(const struct wire_fact_reader *reader, const struct json_node *node,
+                        const struct gate_fuel_sum **sum) {
+    struct gate_fuel_sum *made = wire_fact_arena_array(reader->arena, 1, sizeof *made);
+    *sum = made;
+    return made != NULL && read_members(reader, node, made);
+}
+
+bool wire_fact_read_sums(const struct wire_fact_reader *reader, const struct json_node *node,
+                         const struct gate_fuel_of **fuel, size_t *count) {
+    void *items;
+    if (!wire_fact_open_array(reader, node, sizeof **fuel, &items, count)) {
+        return false;
+    }
+    struct gate_fuel_of *all = items;
+    const struct json_node *item = *count > 0 ? json_first(reader->tape, node) : NULL;
+    for (size_t i = 0; i < *count; i++, item = json_next(reader->tape, node, item)) {
+        if (!read_members(reader, item, &all[i].sum) ||
+            !wire_fact_read_into(reader, item, "product", all[i].product, sizeof all[i].product)) {
+            return false;
+        }
+    }
+    *fuel = all;
+    return true;
 }

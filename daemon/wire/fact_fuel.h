@@ -9,3 +9,7 @@ void wire_fact_write_sum(struct json_out *out, const struct gate_fuel_sum *sum);
 void wire_fact_write_sum_members(struct json_out *out, const struct gate_fuel_sum *sum);
 bool wire_fact_read_sum(const struct wire_fact_reader *reader, const struct json_node *node,
                         const struct gate_fuel_sum **sum);
+// [{"product", and those members}]
+void wire_fact_write_sums(struct json_out *out, const struct gate_fuel_of *fuel, size_t count);
+bool wire_fact_read_sums(const struct wire_fact_reader *reader, const struct json_node *node,
+                         const struct gate_fuel_of **fuel, size_t *count);

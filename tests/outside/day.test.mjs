@@ -91,6 +91,20 @@ scenario('what was drawn is accounted for before the return', {}, async (w) => {
   await job.ask('return-position');
   const told = w.tool('record', 'J-1', '--json');
   assert.match(JSON.stringify(await told), /unaccounted/);
+  const returned = await w.seen.event('job.returned', { where: (d) => d.job === 'J-1' });
+  assert.deepEqual(returned.data.fuel, [{ product: 'regular', ...event.data.sum }]);
+  // The journal keeps it as it was told, and a restart reads it.
+  await w.stopDaemon();
+  await w.startDaemon();
+  await w.job('J-1', (d) => d.phase === 'returned' && d.fuel[0].accounted);
+  const kept = (await w.journal()).find((l) => l.type === 'forelock.job.returned');
+  assert.deepEqual(kept.data, returned.data);
+});
+
+scenario('a return without fuel tells of none', {}, async (w) => {
+  await new Repair(w).to('returned');
+  const returned = await w.seen.event('job.returned', { where: (d) => d.job === 'J-1' });
+  assert.equal('fuel' in returned.data, false);
 });
 
 scenario('what is fitted hangs there from the return on, and judges the next kit', {}, async (w) => {

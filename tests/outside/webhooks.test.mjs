@@ -98,6 +98,22 @@ hooked('events come signed, as they are on the broker', {}, async (w, receiver) 
   assert.equal(standing.state, 'up');
 });
 
+hooked('the return tells where the fuel of each product went', {}, async (w, receiver) => {
+  const job = await new Repair(w).to('passed');
+  await job.ask('record-fuel', { product: 'regular', unit: 'L', drawn: 20, returned: 15 });
+  await job.ask('record-fuel', { product: 'regular', unit: 'L', kept: 5 });
+  await job.ask('return-position');
+  const { data } = await receiver.event('job.returned', 'J-1');
+  const [{ tolerance, ...sum }, ...others] = data.fuel;
+  assert.deepEqual(others, []);
+  const whole = { drawn: 20, returned: 15, kept: 5, unaccounted: 0, unit: 'L', accounted: true };
+  assert.deepEqual(sum, { product: 'regular', ...whole });
+  // NIST Handbook 44 3.30 T.2: 1 in3 and 1 in3 a gallon; 231 in3 and 3.785411784 L are a gallon.
+  const gallon = 3.785411784;
+  assert.ok(Math.abs(tolerance - ((1 + 20 / gallon) / 231) * gallon) < 1e-6);
+  await allTaken(w, receiver);
+});
+
 hooked('a job that is refused waits, others go on', {}, async (w, receiver) => {
   const answers = [500, { status: 302, headers: { location: receiver.url + '2' } }, 404];
   let turn = 0;

@@ -21,6 +21,7 @@
 #define FLAG_OF_NEEDS(member) OFFSET(member)
 #define FLAG_OF_RESULT(member) OFFSET(member)
 #define FLAG_OF_SUM(member) OFFSET(member)
+#define FLAG_OF_SUMS(member) OFFSET(member)
 #define FLAG_OF_REFUSALS(member) OFFSET(member)
 
 #define AS(member, key, as)                                                                        \
@@ -77,6 +78,8 @@ bool gate_fact_has(const struct gate_fact *fact, const struct gate_fact_field_ro
         return fact->args != NULL;
     case GATE_FACT_KIND_SUM:
         return fact->sum != NULL;
+    case GATE_FACT_KIND_SUMS:
+        return fact->fuel_count > 0;
     case GATE_FACT_KIND_REFUSALS:
         return fact->refusal_count > 0;
     }

@@ -87,6 +87,7 @@
     FIELD(totalizer_before, NUMBER)     \
     FIELD(totalizer_after, NUMBER)      \
     FIELD(sum, SUM)                     \
+    FIELD(fuel, SUMS)                   \
     FIELD(family, TEXT)                 \
     FIELD(serial, TEXT)                 \
     FIELD(due, TEXT)                    \
@@ -117,6 +118,7 @@ enum gate_fact_field_kind {
     GATE_FACT_KIND_RESULT,   //
     GATE_FACT_KIND_ARGS,     // args
     GATE_FACT_KIND_SUM,      // sum
+    GATE_FACT_KIND_SUMS,     // fuel
     GATE_FACT_KIND_REFUSALS, //
 };
 

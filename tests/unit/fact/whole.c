@@ -173,6 +173,16 @@ static const struct gate_evidence evidence[] = {
     {"3A-line", MODEL_POINT_UNKNOWN, MODEL_TRUST_SILENT, 0, false},
 };
 static const char *const jobs[] = {"J-1", "J-2"};
+static const struct gate_fuel_of fuel[] = {
+    {"regular",
+     {.drawn = 5,
+      .returned = 3.5,
+      .kept = 1,
+      .unaccounted = 0.5,
+      .tolerance = 0.025974,
+      .unit = "gal"}},
+    {"diesel", {.drawn = 20, .kept = 20, .tolerance = 0.1, .unit = "L", .accounted = true}},
+};
 
 struct gate_fact whole_fact(void) {
     return (struct gate_fact){.site = 0,
@@ -239,6 +249,9 @@ struct gate_fact whole_fact(void) {
                               .until = 1795624700000,
                               .jobs = jobs,
                               .job_count = 2,
+                              .sum = &fuel[0].sum,
+                              .fuel = fuel,
+                              .fuel_count = 2,
                               .requirements = &whole_needs,
                               .result = &result,
                               .refusals = refusals,
@@ -311,6 +324,12 @@ const char *const whole_members[] = {
     "\"jobs\":[\"J-1\",\"J-2\"]",
     "\"boot\":\"b00t\"",
     "\"version\":\"0.1.0\"",
+    "\"sum\":{\"drawn\":5,\"returned\":3.5,\"kept\":1,\"unaccounted\":0.5,"
+    "\"tolerance\":0.025974,\"unit\":\"gal\",\"accounted\":false}",
+    "\"fuel\":[{\"product\":\"regular\",\"drawn\":5,\"returned\":3.5,\"kept\":1,"
+    "\"unaccounted\":0.5,\"tolerance\":0.025974,\"unit\":\"gal\",\"accounted\":false},"
+    "{\"product\":\"diesel\",\"drawn\":20,\"returned\":0,\"kept\":20,\"unaccounted\":0,"
+    "\"tolerance\":0.1,\"unit\":\"L\",\"accounted\":true}]",
     "\"requirements\":{\"procedure\":\"spout\",\"title\":\"Spout and boot\","
     "\"titles\":{\"en\":\"Barricaded?\",\"es\":\"¿Cerrado?\"},"
     "\"kind\":\"inspection\",\"district\":\"north-basin\",\"effective\":\"2026-07-01\","

@@ -134,6 +134,19 @@ WORLD_TEST(fuel_is_accounted_for_before_the_return) {
     assert_accepted(world, fuel(world, 0, 0, 2));
     assert_sum(world, 5, 0, true);
     assert_accepted(world, give_back(world));
+    const struct gate_fact *told = world_journal_last(GATE_FACT_JOB_RETURNED);
+    assert_int_equal(told->fuel_count, 1);
+    assert_string_equal(told->fuel[0].product, "regular");
+    assert_string_equal(told->fuel[0].sum.unit, "gal");
+    assert_true(told->fuel[0].sum.drawn == 5 && told->fuel[0].sum.returned == 3);
+    assert_true(told->fuel[0].sum.kept == 2 && told->fuel[0].sum.accounted);
+}
+
+// Nothing is told of fuel where none was recorded.
+WORLD_TEST(a_return_without_fuel_tells_none) {
+    to_return(world);
+    assert_accepted(world, give_back(world));
+    assert_int_equal(world_journal_last(GATE_FACT_JOB_RETURNED)->fuel_count, 0);
 }
 
 // 6 in3 of the 231 in a gallon, at 5 gal: 0.025974 gal.
@@ -424,6 +437,7 @@ int main(void) {
     const struct CMUnitTest all[] = {
         cmocka_unit_test(anybody_of_the_site_reports_a_fault),
         cmocka_unit_test(fuel_is_accounted_for_before_the_return),
+        cmocka_unit_test(a_return_without_fuel_tells_none),
         cmocka_unit_test(a_meter_may_err_by_its_tolerance),
         cmocka_unit_test(more_returned_than_drawn_is_not_accounted_for),
         cmocka_unit_test(what_was_recorded_wrongly_is_taken_back_with_a_note),

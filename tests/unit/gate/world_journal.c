@@ -18,6 +18,7 @@ struct entry {
     struct model_result result;
     struct gate_refusal args;
     struct gate_fuel_sum sum;
+    struct gate_fuel_of fuel[4];
 };
 
 struct journal {
@@ -88,6 +89,10 @@ void world_journal_add(const struct gate_fact *fact) {
         entry->sum = *fact->sum;
         entry->fact.sum = &entry->sum;
     }
+    for (size_t i = 0; i < fact->fuel_count; i++) {
+        entry->fuel[i] = fact->fuel[i];
+    }
+    entry->fact.fuel = entry->fuel;
     if (fact->requirements != NULL) {
         entry->requirements = model_requirements_copy(fact->requirements);
         entry->fact.requirements = entry->requirements;
