@@ -3,6 +3,7 @@
 
 #include "config/language.h"
 #include "config/zone.h"
+#include "model/unit.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -18,6 +19,7 @@ enum {
     SITE_POINTS,
     SITE_MEASURES,
     SITE_VAPOR,
+    SITE_VOLUME,
 };
 static const struct config_field site_fields[] = {
     [SITE] = {"site", CONFIG_ID, true, 0, 0, 0},
@@ -30,6 +32,7 @@ static const struct config_field site_fields[] = {
     [SITE_POINTS] = {"points", CONFIG_ARRAY, false, 0, 0, 0},
     [SITE_MEASURES] = {"measures", CONFIG_ARRAY, false, 0, 0, 0},
     [SITE_VAPOR] = {"vapor", CONFIG_OBJECT, false, 0, 0, 0},
+    [SITE_VOLUME] = {"volume_unit", CONFIG_TEXT, false, 0, 0, 0},
 };
 
 enum { POSITION, POSITION_DISPENSER, POSITION_TITLE, POSITION_PRODUCTS, POSITION_FAMILY };
@@ -214,6 +217,17 @@ static void read_zone(struct config_site_reading *reading, const struct config_v
     site->zone = known != MODEL_NONE ? known : fresh;
 }
 
+// Rule (2, volume_unit): Fuel is measured in gallons or liters. [volume-unit-unknown]
+static void read_volume(struct config_site_reading *reading, const struct config_value *value) {
+    reading->site->volume_unit = "gal";
+    if (value->ok && model_unit_of_fuel(value->text)) {
+        reading->site->volume_unit = value->text;
+    } else if (value->ok) {
+        config_error(reading->file, value->node, "must be \"gal\" or \"L\", not \"%s\"",
+                     value->text);
+    }
+}
+
 static bool site_id_free(struct config_site_reading *reading, const struct config_value *value,
                          uint32_t index) {
     struct config *config = reading->config;
@@ -256,6 +270,7 @@ static void read_site(struct config_file *file) {
     reading.site->titles = values[SITE_TITLE].texts;
     read_district_of(&reading, &values[SITE_DISTRICT]);
     read_zone(&reading, &values[SITE_ZONE]);
+    read_volume(&reading, &values[SITE_VOLUME]);
     reading.positions_broken = !values[SITE_POSITIONS].ok;
     reading.controllers_broken = values[SITE_CONTROLLERS].node != NULL;
     const struct json_node *controllers = values[SITE_CONTROLLERS].node;

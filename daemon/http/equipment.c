@@ -159,6 +159,7 @@ void http_serve_equipment(struct http_call *call) {
     }
     json_out_array_end(out);
     wire_text(out, "time_zone", site->time_zone);
+    wire_text(out, "volume_unit", site->volume_unit);
     wire_text(out, "district", site->district);
     write_hardware(out, site);
     write_people(out, http->model, site);

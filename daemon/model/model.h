@@ -215,8 +215,9 @@ struct model_site {
     const char **languages; // that people read here; at least one
     size_t language_count;
     const char *time_zone;
-    uint32_t zone;        // index into the model's zones
-    const char *district; // or NULL
+    uint32_t zone;           // index into the model's zones
+    const char *volume_unit; // in which fuel is measured here: "gal" or "L"
+    const char *district;    // or NULL
     struct model_position *positions;
     size_t position_count;
     struct model_point *points;

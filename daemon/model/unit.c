@@ -109,3 +109,7 @@ const char *model_unit_twin(const char *unit) {
     }
     return NULL;
 }
+
+bool model_unit_of_fuel(const char *unit) {
+    return strcmp(unit, "gal") == 0 || strcmp(unit, "L") == 0;
+}

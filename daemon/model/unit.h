@@ -19,3 +19,6 @@ bool model_unit_convert(double value, const char *from, const char *to, double *
 // and wrenches are marked side by side (ft.lbf and N.m, gal and L, psi and kPa). NULL: there is
 // none (unit may be NULL).
 const char *model_unit_twin(const char *unit);
+
+// Whether fuel is told in the unit: "gal" or "L".
+bool model_unit_of_fuel(const char *unit);

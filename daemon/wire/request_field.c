@@ -5,6 +5,7 @@
 #include "base/text.h"
 #include "base/time_text.h"
 #include "gate/distrust.h"
+#include "model/unit.h"
 #include "wire/request_salvage.h"
 #include "wire/request_text.h"
 
@@ -155,7 +156,7 @@ static bool text_good(enum gate_field_kind kind, const char *text) {
     case GATE_FIELD_REASON:
         return wire_request_characters(text) <= NOTE_CHARACTERS && !base_text_blank(text);
     case GATE_FIELD_MEASURE:
-        return strcmp(text, "gal") == 0 || strcmp(text, "L") == 0;
+        return model_unit_of_fuel(text);
     case GATE_FIELD_DAY:
         return is_day(text);
     case GATE_FIELD_LINK:

@@ -31,6 +31,9 @@ const struct case_of cases_site[] = {
      {{"sites/juniper.json", "America/Denver", "America/Juniper"}},
      "sites/juniper.json:5:16: /time_zone: the system knows no time zone \"America/Juniper\"; name "
      "one like \"UTC\" or \"America/Denver\"\n"},
+    {"fuel measured in another unit",
+     {{"sites/juniper.json", "\"time_zone\"", "\"volume_unit\": \"l\", \"time_zone\""}},
+     "sites/juniper.json:5:18: /volume_unit: must be \"gal\" or \"L\", not \"l\"\n"},
     {"a time zone that leads elsewhere",
      {{"sites/juniper.json", "America/Denver", "../../../etc/passwd"}},
      "sites/juniper.json:5:16: /time_zone: the system knows no time zone \"../../../etc/passwd\"; "

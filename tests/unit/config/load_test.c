@@ -37,6 +37,7 @@ static void test_defaults(void **state) {
     const struct model_site *site = model_site_find(model, "juniper");
     assert_string_equal(site->title, "juniper");
     assert_string_equal(site->time_zone, "UTC");
+    assert_string_equal(site->volume_unit, "gal");
     const struct model_point *regular = &site->points[model_point_find(site, "3-regular")];
     assert_int_equal(regular->max_age_ms, 30000);
     assert_int_equal(regular->settle_ms, 2000);
@@ -297,6 +298,16 @@ static void a_sites_vapor_is_read(void **state) {
     config_report_free(&report);
 }
 
+static void a_sites_fuel_is_in_gallons_or_liters(void **state) {
+    tree_edit("sites/juniper.json", "\"positions\":", "\"volume_unit\": \"L\", \"positions\":");
+    assert_string_equal(model_site_find(loaded_model(state), "juniper")->volume_unit, "L");
+    tree_edit("sites/juniper.json", "\"volume_unit\": \"L\"", "\"volume_unit\": \"m3\"");
+    struct config_report report = {.now_ms = TODAY_MS};
+    assert_null(config_load("forelock.json", &report));
+    assert_int_equal(report.error_count, 1);
+    config_report_free(&report);
+}
+
 static void an_instruments_uncertainty_is_read(void **state) {
     tree_edit("instruments.json", "\"calibrated_until\": ",
               "\"uncertainty\": {\"value\": 0.05, \"unit\": \"inH2O\"}, \"calibrated_until\": ");
@@ -385,6 +396,7 @@ int main(void) {
         TEST(test_a_tighter_limit),
         TEST(a_torque_has_the_procedures_limits),
         TEST(a_sites_vapor_is_read),
+        TEST(a_sites_fuel_is_in_gallons_or_liters),
         TEST(an_instruments_uncertainty_is_read),
         TEST(a_wrench_says_how_long_it_is),
         TEST(a_wrench_is_measured_in_one_unit),
