@@ -39,6 +39,52 @@ scenario('fuel is recorded on the phone, and the return waits for it', plain, as
   await phone.close();
 });
 
+const liters = {
+  maxAge: 30,
+  tweak(plan) {
+    tokens(plan);
+    plan.sites.juniper.volume_unit = 'L';
+  },
+};
+
+scenario('a site that measures in liters is asked for liters, and its record says so', liters, async (w) => {
+  const job = await new Repair(w).to('passed');
+  const phone = await phoneOf(w, 't-104', { locale: 'es-MX' });
+  const form = phone.page.locator('dialog[open]');
+  const unit = form.getByLabel('Unidad');
+  await phone.row('day', 'Anotar combustible').click();
+  await form.waitFor();
+  assert.equal(await unit.inputValue(), 'L');
+  await form.getByRole('textbox', { name: 'Sacado' }).fill('20');
+  await form.getByText('Se entiende: 20 L').first().waitFor();
+  await unit.selectOption('gal');
+  await form.getByText('Se entiende: 20 gal').first().waitFor();
+  await unit.selectOption('L');
+  await phone.shot('day-fuel-liters');
+  await whole(phone);
+  await phone.fill({ Producto: 'regular', Sacado: '20', 'Devuelto al tanque': '12', 'Qué tanque': '2' });
+  await day(phone, 'sacado 20 L, devuelto 12 L, guardado 0 L');
+  // What is told in gallons is added in liters: 1 gal is 3.785411784 L.
+  await phone.row('day', 'Anotar combustible').click();
+  await form.waitFor();
+  assert.equal(await unit.inputValue(), 'L', 'the unit of the ledger');
+  await unit.selectOption('gal');
+  await phone.fill({ Producto: 'regular', 'Guardado en un recipiente': '2.1134' });
+  await day(phone, 'guardado 8.00009 L');
+  await day(phone, 'cuadra');
+  await phone.row('day', 'Anotar un derrame').click();
+  await form.waitFor();
+  assert.equal(await unit.inputValue(), 'L');
+  await phone.fill({ Producto: 'regular', Derramado: '95' });
+  await w.seen.event('spill.recorded', { where: (d) => d.quantity === 95 && d.unit === 'L' });
+  await job.ask('return-position');
+  await phone.page.goto('/record/juniper/J-1?lang=es');
+  const told = 'regular: sacado 20 L (totalizador – a –), devuelto 12 L al tanque 2, guardado 8.00009 L;';
+  await phone.page.locator('main', { hasText: told }).waitFor();
+  phone.sound();
+  await phone.close();
+});
+
 scenario('a part, a promise, evidence and a shift note in Spanish', plain, async (w) => {
   const job = await new Repair(w).to('open');
   await job.ask('join-job', {}, 't-105');

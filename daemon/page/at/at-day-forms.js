@@ -4,12 +4,23 @@ import { language, t } from './words.js';
 const text = (name, label, more = {}) => ({ name, kind: 'text', label: t(label), ...more });
 const same = (values) => values;
 
-const volume = (name, label) => ({
+const volume = (name, label, more = {}) => ({
   name,
   kind: 'number',
   label: t(label),
-  unit: 'gal',
+  unitOf: 'unit',
   optional: true,
+  ...more,
+});
+
+// The unit of all volumes of a form: it begins with the one in which the job's fuel is told, else with that
+// in which the site measures.
+const unitField = (ctx) => ({
+  name: 'unit',
+  kind: 'unit',
+  label: t('form.unit'),
+  units: ['gal', 'L'],
+  value: ctx.job?.fuel?.[0]?.unit ?? ctx.equipment.volume_unit,
 });
 
 // The products of the position, where they are configured; else a word.
@@ -26,15 +37,16 @@ const fuelForm = (ctx, action) => ({
   hint: t('form.fuel-hint'),
   fields: [
     productField(ctx),
+    unitField(ctx),
     volume('totalizer_before', 'form.totalizer-before'),
     volume('totalizer_after', 'form.totalizer-after'),
-    volume('drawn', 'form.drawn'),
-    volume('returned', 'form.returned'),
+    volume('drawn', 'form.drawn', { negative: true }),
+    volume('returned', 'form.returned', { negative: true }),
     text('tank', 'form.tank', { optional: true, hint: t('form.tank-hint') }),
-    volume('kept', 'form.kept'),
+    volume('kept', 'form.kept', { negative: true }),
     text('note', 'form.note', { optional: true }),
   ],
-  make: (values) => ({ ...values, unit: 'gal' }),
+  make: same,
 });
 
 const partForm = (ctx, action) => ({
@@ -54,7 +66,8 @@ const spillForm = (ctx, action) => ({
   hint: t('form.spill-hint'),
   fields: [
     productField(ctx),
-    { ...volume('quantity', 'form.spilled'), optional: false },
+    unitField(ctx),
+    volume('quantity', 'form.spilled', { optional: false }),
     { name: 'sheen', kind: 'attest', label: t('form.sheen') },
     { name: 'cleaned', kind: 'when', label: t('form.cleaned'), optional: true },
     text('note', 'form.note', { optional: true }),
@@ -62,7 +75,6 @@ const spillForm = (ctx, action) => ({
   make: ({ cleaned, ...values }) => ({
     ...values,
     ...(cleaned ? { cleaned: new Date(cleaned).toISOString() } : {}),
-    unit: 'gal',
   }),
 });
 

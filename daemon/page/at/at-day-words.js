@@ -32,7 +32,7 @@ register({
     'form.sheen': 'There is a sheen on water nearby',
     'form.cleaned': 'Cleaned up at (leave empty if not yet)',
     'form.spill-hint':
-      'Over 25 gal, a sheen, or not cleaned up in 24 h must be reported to the authority; local rules may ask for less. Danger? STOP first.',
+      'Over 25 gal (94.6 L), a sheen, or not cleaned up in 24 h must be reported to the authority; local rules may ask for less. Danger? STOP first.',
     'form.reference': 'Reference of the report',
     'form.fault': 'What is wrong?',
     'form.fault-hint': 'This goes to the repair tracker. It stops nothing: a hazard is a STOP.',
@@ -95,7 +95,7 @@ register({
     'form.sheen': 'Hay una película brillante sobre agua cercana',
     'form.cleaned': 'Limpiado a las (vacío si aún no)',
     'form.spill-hint':
-      'Más de 25 gal, una película sobre el agua, o sin limpiar en 24 h se informa a la autoridad; las reglas locales pueden pedir menos. ¿Peligro? Primero PARAR.',
+      'Más de 25 gal (94.6 L), una película sobre el agua, o sin limpiar en 24 h se informa a la autoridad; las reglas locales pueden pedir menos. ¿Peligro? Primero PARAR.',
     'form.reference': 'Referencia del informe',
     'form.fault': '¿Qué está mal?',
     'form.fault-hint': 'Esto va al sistema de órdenes. No para nada: ante un peligro se pide PARAR.',

@@ -42,9 +42,26 @@ const twinPicker = (field, id) =>
     el('option', { value: `readings.${field.twin.name}` }, unitSign(field.twin.unit)),
   );
 
-// The unit that a number of the form is in, as it is chosen.
+// The unit that a number of the form is in, as it is chosen: with itself, or for all that name one field.
 const unitIn = (data, field) =>
-  data.get(`unit.${field.name}`) === `readings.${field.twin?.name}` ? field.twin.unit : field.unit;
+  field.unitOf
+    ? data.get(field.unitOf)
+    : data.get(`unit.${field.name}`) === `readings.${field.twin?.name}`
+      ? field.twin.unit
+      : field.unit;
+
+// One unit for every number that names this field; they are said anew where it changes.
+function unitPicker(field, id) {
+  const changed = ({ target }) => {
+    for (const input of target.form.querySelectorAll(`[data-unit-of="${field.name}"]`))
+      input.dispatchEvent(new Event('input', { bubbles: true }));
+  };
+  return el(
+    'select',
+    { id, name: field.name, oninput: changed },
+    field.units.map((unit) => el('option', { value: unit, selected: unit === field.value }, unitSign(unit))),
+  );
+}
 
 function numberInput(field, id) {
   const twins = twinPicker(field, id);
@@ -53,6 +70,7 @@ function numberInput(field, id) {
     name: field.name,
     whole: field.whole,
     negative: field.negative,
+    'data-unit-of': field.unitOf,
     unit: () => unitIn(new FormData(input.form), field),
   });
   twins?.addEventListener('input', say);
@@ -63,6 +81,7 @@ function numberInput(field, id) {
 function control(field, id) {
   if (field.kind === 'number') return numberInput(field, id);
   if (field.kind === 'pick') return picker(field, id);
+  if (field.kind === 'unit') return unitPicker(field, id);
   if (field.kind === 'day') return el('input', { id, name: field.name, type: 'date' });
   if (field.kind === 'when') return el('input', { id, name: field.name, type: 'datetime-local' });
   const plain = { id, name: field.name, autocomplete: 'off', maxlength: 500 };

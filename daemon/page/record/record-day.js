@@ -1,5 +1,6 @@
 // The day around the repair, as the record tells it: what was promised, left to the next shift, attached.
 import { el } from './dom.js';
+import { figure, withUnit } from './numbers.js';
 import { full, section, small, when } from './record-parts.js';
 import { t } from './words.js';
 
@@ -8,23 +9,25 @@ const item = (...parts) => el('li', {}, parts);
 const expected = ({ expected: of }) =>
   of && item(t('record.expected', { time: full(of.at), person: of.by, count: of.moved }));
 
+// A volume with the digits that say something; one that was converted has more.
+const amount = (value, unit) =>
+  value === null ? '–' : withUnit(figure(Number(value.toPrecision(6))), unit);
+
 const fuel = (of) =>
   item(
     t('record.fuel', {
       product: of.product,
-      unit: of.unit,
-      drawn: of.drawn,
-      returned: of.returned,
-      kept: of.kept,
+      drawn: amount(of.drawn, of.unit),
+      returned: amount(of.returned, of.unit),
+      kept: amount(of.kept, of.unit),
       tank: of.tank ?? '–',
-      before: of.totalizer_before ?? '–',
-      after: of.totalizer_after ?? '–',
+      before: amount(of.totalizer_before, of.unit),
+      after: amount(of.totalizer_after, of.unit),
     }),
     ' ',
     el(of.accounted ? 'span' : 'b', {}, t(of.accounted ? 'record.accounted' : 'record.unaccounted', {
-      amount: of.unaccounted,
-      unit: of.unit,
-      tolerance: Number(of.tolerance.toPrecision(3)),
+      amount: amount(of.unaccounted, of.unit),
+      tolerance: amount(of.tolerance, of.unit),
     })),
   );
 
