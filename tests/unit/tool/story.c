@@ -102,6 +102,16 @@ void story_test(struct rig *rig) {
     record(rig, "leak", NULL, (struct model_result){.rule = "pass-fail", .formula = "pass"});
     record(rig, "interlock", NULL, (struct model_result){.rule = "pass-fail", .formula = "pass"});
     record(rig, "shutoff", NULL, (struct model_result){.rule = "pass-fail", .formula = "pass"});
+    record(rig, "vapor-free", "gas-5",
+           (struct model_result){.rule = "range",
+                                 .has_value = true,
+                                 .value = 2,
+                                 .limit_is_interval = true,
+                                 .limits = {.has_max = true, .max = 9.9},
+                                 .has_margin = true,
+                                 .margin = 7.9,
+                                 .formula = "min <= value <= max",
+                                 .source = "limit from configuration"});
     record(rig, "continuity", "meg-1",
            (struct model_result){.rule = "range",
                                  .has_value = true,
