@@ -112,6 +112,12 @@ static bool number_possible(const struct trade_reading *row, const struct trade_
 
 static bool number_take(const struct trade_reading *row, const struct model_reading *reading,
                         struct trade_input *input, struct trade_error *error) {
+    if (reading->kind == MODEL_READING_TEXT && strchr(reading->text, ',') != NULL) {
+        return trade_fail(error, reading->name,
+                          "%s must be a number, with no mark between thousands and a point before "
+                          "decimals; found \"%s\"",
+                          reading->name, reading->text);
+    }
     if (reading->kind != MODEL_READING_NUMBER) {
         return trade_fail(error, reading->name, "%s must be a number", reading->name);
     }

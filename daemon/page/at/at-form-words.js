@@ -202,7 +202,8 @@ register({
     'reading.angle_deg': 'Angle between adapter and wrench',
     'hint.pressure-decay':
       'The pressure at the start must be 2.00 in WC, give or take 0.01. What you leave empty is taken from the site’s file; by TP-201.3 system and nozzles are needed.',
-    'hint.vacuum-decay': 'The vacuum at the start must be 8, 7, 6, 5, 4, 3 or 2 in WC.',
+    'hint.vacuum-decay':
+      'For the one vessel whose table this is. The vacuum at the start must be 8, 7, 6, 5, 4, 3 or 2 in WC.',
     'hint.vessel-decay': 'For the one vessel whose exhibit says so: from 2.00, more than 1.77 in WC.',
     'hint.back-pressure': 'The flow must be 40, 60 or 80 ft³/h.',
     'hint.continuity': 'Pieces and hose are needed for “the parts, each”.',
@@ -415,7 +416,8 @@ register({
     'reading.angle_deg': 'Ángulo entre adaptador y llave',
     'hint.pressure-decay':
       'La presión al empezar debe ser 2.00 in WC, con 0.01 de más o de menos. Lo que deje vacío se toma del archivo del sitio; según TP-201.3 hacen falta sistema y pistolas.',
-    'hint.vacuum-decay': 'El vacío al empezar debe ser 8, 7, 6, 5, 4, 3 o 2 in WC.',
+    'hint.vacuum-decay':
+      'Solo para el recipiente cuya tabla es esta. El vacío al empezar debe ser 8, 7, 6, 5, 4, 3 o 2 in WC.',
     'hint.vessel-decay': 'Solo para el recipiente cuyo anexo lo dice: de 2.00, más de 1.77 in WC.',
     'hint.back-pressure': 'El caudal debe ser 40, 60 u 80 ft³/h.',
     'hint.continuity': 'Las piezas y la manguera hacen falta para «cada pieza».',

@@ -333,6 +333,9 @@ static void complaints_name_the_place(void **state) {
         {"flow-rate volume_gal=0x5 seconds=9", "volume_gal must be a number"},
         {"flow-rate volume_gal=5gal seconds=9", "volume_gal must be a number"},
         {"flow-rate volume_gal=5,0 seconds=9", "volume_gal must be a number"},
+        {"flow-rate volume_gal=8,500 seconds=9",
+         "volume_gal must be a number, with no mark between thousands and a point before decimals; "
+         "found \"8,500\""},
         {"flow-rate volume_gal=5e seconds=9", "volume_gal must be a number"},
         {"flow-rate volume_gal=. seconds=9", "volume_gal must be a number"},
         {"flow-rate volume_gal=-. seconds=9", "volume_gal must be a number"},
