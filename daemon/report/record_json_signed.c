@@ -85,6 +85,43 @@ static void limits_of(struct json_out *out, const struct model_result *result,
     wire_flag(out, "exceeds", rule != NULL && rule->exceeds);
 }
 
+static void reading_value(struct json_out *out, const struct model_reading *input) {
+    json_out_key(out, "value");
+    switch (input->kind) {
+    case MODEL_READING_NUMBER:
+        json_out_double(out, input->number);
+        break;
+    case MODEL_READING_FLAG:
+        json_out_bool(out, input->flag);
+        break;
+    case MODEL_READING_TEXT:
+        json_out_string(out, input->text);
+        break;
+    }
+}
+
+// What was read, as people call it: "reading" is the rule's own name of it, whichever was given.
+static void readings_of(struct json_out *out, const struct model_result *result,
+                        const struct model_test *test) {
+    const struct trade_rule *rule = result != NULL ? trade_rule_find(result->rule) : NULL;
+    wire_list(out, "readings");
+    for (size_t i = 0; rule != NULL && i < result->input_count; i++) {
+        const char *unit;
+        const struct trade_reading *row = trade_reading_given(rule, result->inputs[i].name, &unit);
+        if (row == NULL) {
+            continue; // of another edition of the rule: its inputs have it
+        }
+        bool procedures = row->kind == TRADE_NUMBER && row->unit == TRADE_NO_UNIT && test != NULL;
+        json_out_object(out);
+        wire_text(out, "reading", row->name);
+        wire_text(out, "title", row->title);
+        wire_text(out, "unit", procedures ? test->unit : unit);
+        reading_value(out, &result->inputs[i]);
+        json_out_object_end(out);
+    }
+    json_out_array_end(out);
+}
+
 static void test_record(struct json_out *out, const struct report_record *record,
                         const struct report_test *of) {
     const struct gate_fact *fact = of->entry.fact;
@@ -97,6 +134,7 @@ static void test_record(struct json_out *out, const struct report_record *record
     } else {
         json_out_null(out);
     }
+    readings_of(out, fact->result, of->test);
     limits_of(out, fact->result, of->test);
     wire_flag(out, "pass", fact->has_pass && fact->pass);
     wire_time(out, "valid_until",

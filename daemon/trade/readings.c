@@ -82,6 +82,34 @@ const struct trade_reading *trade_reading_find(const struct trade_rule *rule, co
     return NULL;
 }
 
+// The row that takes a reading of this name, or reading_count.
+static size_t row_of(const struct trade_rule *rule, const char *name, bool *as_twin) {
+    size_t i;
+
+    for (i = 0; i < rule->reading_count; i++) {
+        const struct trade_reading *row = &rule->readings[i];
+        *as_twin = row->twin != NULL && strcmp(row->twin, name) == 0;
+        if (*as_twin || strcmp(row->name, name) == 0) {
+            break;
+        }
+    }
+    return i;
+}
+
+const struct trade_reading *trade_reading_given(const struct trade_rule *rule, const char *name,
+                                                const char **unit) {
+    bool as_twin = false;
+    size_t i = row_of(rule, name, &as_twin);
+    *unit = NULL;
+    if (i == rule->reading_count) {
+        return NULL;
+    }
+    const struct trade_reading *row = &rule->readings[i];
+    const char *symbol = as_twin ? trade_unit_si(row->unit) : trade_unit_symbol(row->unit);
+    *unit = symbol != NULL && symbol[0] != '\0' ? symbol : NULL;
+    return row;
+}
+
 static bool number_possible(const struct trade_reading *row, const struct trade_input *input,
                             const char *name, struct trade_error *error) {
     double value = input->value, slack = input->slack;
@@ -206,20 +234,6 @@ void trade_inputs_doubt(const struct trade_rule *rule, const struct trade_input 
             doubt_write(row, &inputs[i], &outcome->doubts[outcome->doubt_count++]);
         }
     }
-}
-
-// The row that takes a reading of this name, or reading_count.
-static size_t row_of(const struct trade_rule *rule, const char *name, bool *as_twin) {
-    size_t i;
-
-    for (i = 0; i < rule->reading_count; i++) {
-        const struct trade_reading *row = &rule->readings[i];
-        *as_twin = row->twin != NULL && strcmp(row->twin, name) == 0;
-        if (*as_twin || strcmp(row->name, name) == 0) {
-            break;
-        }
-    }
-    return i;
 }
 
 static bool reading_take(const struct trade_rule *rule, const struct model_reading *reading,

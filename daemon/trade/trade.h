@@ -124,6 +124,9 @@ bool trade_limits_complete(const struct trade_rule *rule, const struct model_lim
 struct model_limits trade_limits_replaced(const char *rule);
 // The reading of a rule by its US customary name; NULL if it takes none such.
 const struct trade_reading *trade_reading_find(const struct trade_rule *rule, const char *name);
+// The same by that or its SI name; `unit` is that of the name, NULL where it has none.
+const struct trade_reading *trade_reading_given(const struct trade_rule *rule, const char *name,
+                                                const char **unit);
 // Whether a text is one of the reading's words.
 bool trade_word_known(const struct trade_reading *reading, const char *text);
 // Evaluates a test. Readings are matched by name, in US customary or SI spelling, never both.

@@ -207,13 +207,13 @@ const titled = {
 
 scenario('a test is told with its title, its method and its edition', titled, async (w) => {
   const repair = await new Repair(w).to('testing');
-  await repair.record('flow.regular', { volume_gal: 5, seconds: 40 });
+  await repair.record('flow.regular', { volume_l: 18.9, seconds: 40 });
   const browser = await openBrowser();
   try {
     const base = `http://${w.plan.main.http.listen}`;
     for (const [lang, ...told] of [
-      ['en', 'What is left of the pressure (held, rule pressure-decay)', 'Method: TP-201.3, edition 2013', 'flow rate (flow.regular, rule flow-rate)'],
-      ['es', 'Lo que queda de la presión (held, regla pressure-decay)', 'Método: TP-201.3, edición 2013', 'caudal (flow.regular, regla flow-rate)'],
+      ['en', 'What is left of the pressure (held, rule pressure-decay)', 'Method: TP-201.3, edition 2013', 'flow rate (flow.regular, rule flow-rate)', 'Volume 18.9 L, Time 40 s'],
+      ['es', 'Lo que queda de la presión (held, regla pressure-decay)', 'Método: TP-201.3, edición 2013', 'caudal (flow.regular, regla flow-rate)', 'Volumen 18.9 L, Tiempo 40 s'],
     ]) {
       const page = await browser.page(tokenOf('m-1'), { base, width: 900, height: 1000, lang });
       await page.goto(`/record/juniper/J-1?lang=${lang}`);

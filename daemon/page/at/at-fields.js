@@ -5,8 +5,8 @@ import { hasWord, language, t } from './words.js';
 import { personTitle } from './refusals.js';
 import { measured, peopleOf } from './at-actions.js';
 import { DAY_FORMS } from './at-day-forms.js';
-import { choiceTitle, readingTitle, testTitle } from './at-tests.js';
-import { ruleTitle } from './test-titles.js';
+import { testTitle } from './at-tests.js';
+import { choiceTitle, readingName, ruleTitle } from './test-titles.js';
 
 const text = (name, label, more = {}) => ({ name, kind: 'text', label: t(label), ...more });
 const pick = (name, label, options, more = {}) => ({
@@ -62,7 +62,7 @@ function checkForm(ctx, { check, how }) {
 }
 
 function readingField(reading) {
-  const label = readingTitle(reading);
+  const label = readingName(reading.name, reading.title);
   const name = `readings.${reading.name}`;
   if (reading.kind === 'flag') return { name, kind: 'verdict', label };
   if (reading.kind === 'text') {

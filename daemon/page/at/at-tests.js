@@ -1,12 +1,6 @@
 // Tests: what they are called and what was recorded.
 import { shown } from './numbers.js';
-import { hasWord, t } from './words.js';
-
-// What a reading and a choice are called: in this language where the page has a word for it, else as the
-// daemon names it, which knows every rule.
-const named = (key, served) => (hasWord(key) ? t(key) : served);
-export const readingTitle = (reading) => named(`reading.${reading.name}`, reading.title);
-export const choiceTitle = (choice) => named(`choice.${choice}`, choice);
+import { t } from './words.js';
 
 // A readable name: of a test that is one for each product with the product, of one that an earlier
 // job owes with that job's procedure. Ids may have dots of their own.

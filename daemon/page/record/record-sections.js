@@ -1,7 +1,7 @@
 // The sections of the record, each from its part of the computed record.
 import { cautionSentences } from './cautions.js';
 import { el } from './dom.js';
-import { figure, resultWords, valueWords } from './numbers.js';
+import { figure, resultWords, valueWords, withUnit } from './numbers.js';
 import {
   called,
   limits,
@@ -17,7 +17,7 @@ import {
   word,
 } from './record-parts.js';
 import { refusalSentence, whySentence } from './refusals.js';
-import { ruleName } from './test-titles.js';
+import { choiceTitle, readingName, ruleName } from './test-titles.js';
 import { t } from './words.js';
 
 const pointTitle = (record, id) => called(id, record.points.find((p) => p.point === id)?.title);
@@ -182,9 +182,17 @@ export function checks(record) {
   );
 }
 
-const inputs = (result) =>
-  Object.entries(result?.inputs ?? {})
-    .map(([key, value]) => `${key} = ${typeof value === 'number' ? figure(value) : value}`)
+const readWords = ({ value, unit }) => {
+  if (typeof value === 'number') return withUnit(figure(value), unit);
+  return typeof value === 'boolean' ? t(value ? 'record.yes' : 'record.no') : choiceTitle(value);
+};
+
+// What was read, each by its name; a verdict by eye has none.
+const inputs = (readings) =>
+  readings
+    .map((of) =>
+      of.reading === 'pass' ? t('record.seen') : `${readingName(of.reading, of.title)} ${readWords(of)}`,
+    )
     .join(', ') || '–';
 
 // What the test is called, with its id and rule, and by whose text it is made.
@@ -222,7 +230,7 @@ function testRow(test, made) {
   return {
     void: Boolean(made.void),
     cells: [
-      inputs(result),
+      inputs(made.readings),
       (result && resultWords({ ...made, value: result.value, margin: result.margin })) || '–',
       signature(made, decided(result, made.unit), cautionSentences(result).map((text) => small(text))),
       [mark(made.pass, 'record.passed'), voided(made.void)],

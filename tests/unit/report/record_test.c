@@ -445,6 +445,26 @@ static void a_limit_has_its_end_and_its_unit(void **state) {
     assert_non_null(strstr(told.json, "\"unit\":\"gpm\",\"min\":null,\"max\":10"));
 }
 
+// As people call what was read, with the unit of the name that was given.
+static void readings_have_their_title_and_unit(void **state) {
+    (void)state;
+    static const struct fact facts[] = {
+        OPENED,
+        JOB("test.begun", ",\"phase\":\"testing\""),
+        {"test.recorded", "3A",
+         "{" OF "\"person\":\"t-1\",\"test\":\"leak\",\"value\":7.5,\"pass\":true,\"result\":{"
+         "\"rule\":\"flow-rate\",\"inputs\":{\"volume_l\":18.9,\"seconds\":40,\"gone\":1},"
+         "\"value\":7.5,\"limit\":10,\"margin\":2.5,\"pass\":true,\"formula\":\"f\",\"source\":"
+         "\"s\"}}"},
+    };
+    told.look = NULL;
+    TOLD(facts, &told);
+    assert_non_null(strstr(
+        told.json, "\"readings\":[{\"reading\":\"volume_gal\",\"title\":\"Volume dispensed\","
+                   "\"unit\":\"L\",\"value\":18.9},{\"reading\":\"seconds\",\"title\":"
+                   "\"Time taken\",\"unit\":\"s\",\"value\":40}]"));
+}
+
 static void look_rework(const struct report_record *record) {
     assert_int_equal(record->test_count, 2);
     assert_string_equal(record->tests[0].void_.why, "reworked");
@@ -648,6 +668,7 @@ int main(void) {
         cmocka_unit_test_setup(locks_come_off_in_order, fresh),
         cmocka_unit_test_setup(a_stop_tells_its_check, fresh),
         cmocka_unit_test_setup(a_limit_has_its_end_and_its_unit, fresh),
+        cmocka_unit_test(readings_have_their_title_and_unit),
         cmocka_unit_test_setup(tests_rework_and_lead, fresh),
         cmocka_unit_test_setup(a_check_of_later_rules_is_void_with_its_group, fresh),
         cmocka_unit_test_setup(a_lock_hung_after_the_end_voids_nothing, fresh),
