@@ -193,6 +193,7 @@ const full = () => ({
     languages: ['en', 'es'],
     district: 'north',
     time_zone: 'UTC',
+    volume_unit: 'L',
     controllers: ['panel-1'],
     positions: [
       {
