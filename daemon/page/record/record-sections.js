@@ -207,10 +207,11 @@ function testHead(test) {
   ];
 }
 
-// By which formula, and where that comes from; several records of one test may have several.
+// By which formula, and where that comes from; several records of one test may have several. What a
+// person saw is computed by none.
 function methodOf(test) {
   const methods = test.records
-    .filter((made) => made.result)
+    .filter((made) => made.result && made.result.rule !== 'pass-fail')
     .map(({ result: { formula, source } }) =>
       t('record.formula', { formula: formula || '–', source: source || '–' }),
     );
