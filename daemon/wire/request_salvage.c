@@ -59,9 +59,7 @@ static bool is_no(const struct json_tape *tape, const struct json_node *value) {
     double number;
     char text[8];
     if (value->kind == JSON_STRING) {
-        return json_copy(tape, value, text, sizeof text) &&
-               (strcasecmp(text, "false") == 0 || strcasecmp(text, "no") == 0 ||
-                strcasecmp(text, "fail") == 0 || strcasecmp(text, "failed") == 0);
+        return json_copy(tape, value, text, sizeof text) && strcasecmp(text, "false") == 0;
     }
     return value->kind == JSON_FALSE || (json_double(tape, value, &number) && number == 0);
 }

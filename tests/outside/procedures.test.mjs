@@ -94,8 +94,9 @@ test('gas is measured before every meter', () => {
     const volts = verify.findIndex((c) => c.unit === 'V');
     assert.ok(volts < 0 ? verify.some((c) => c.check === 'dark') : gas >= 0 && gas < volts, procedure);
     const meter = tests.findIndex((t) => t.instrument === 'megohmmeter');
-    assert.ok(meter > 0, procedure);
-    assert.equal(tests[meter - 1].test, 'vapor-free', procedure);
+    // Hanging hardware is not touched where a meter in the cabinet is.
+    assert.equal(meter > 0, procedure !== 'meter', procedure);
+    if (meter > 0) assert.equal(tests[meter - 1].test, 'vapor-free', procedure);
   }
 });
 
