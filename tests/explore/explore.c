@@ -74,6 +74,7 @@ struct options {
     uint32_t limit;
     long minutes;
     bool nightly;
+    bool whole; // to the end, where a scene of the day is searched to a depth
 };
 
 static bool parse(int argc, char **argv, struct options *o) {
@@ -82,6 +83,8 @@ static bool parse(int argc, char **argv, struct options *o) {
         bool more = i + 1 < argc;
         if (strcmp(argv[i], "--nightly") == 0) {
             o->nightly = true;
+        } else if (strcmp(argv[i], "--whole") == 0) {
+            o->whole = true;
         } else if (strcmp(argv[i], "--scene") == 0 && more) {
             o->scene = argv[++i];
         } else if (strcmp(argv[i], "--replay") == 0 && more) {
@@ -100,22 +103,23 @@ static bool parse(int argc, char **argv, struct options *o) {
 int main(int argc, char **argv) {
     struct options o;
     if (!parse(argc, argv, &o)) {
-        fprintf(stderr, "usage: explore [--scene NAME] [--nightly] [--states N] [--minutes N]\n"
-                        "               [--replay FILE]\n");
+        fprintf(stderr, "usage: explore [--scene NAME] [--nightly] [--whole] [--states N]\n"
+                        "               [--minutes N] [--replay FILE]\n");
         return 2;
     }
     bool good = true, any = false;
     for (size_t i = 0; i < scene_count; i++) {
-        const struct scene *scene = &scenes[i];
-        bool named = o.scene != NULL && strcmp(o.scene, scene->plan.name) == 0;
-        if (!named && (o.scene != NULL || (scene->nightly && !o.nightly))) {
+        struct scene scene = scenes[i];
+        bool named = o.scene != NULL && strcmp(o.scene, scene.plan.name) == 0;
+        if (!named && (o.scene != NULL || (scene.nightly && !o.nightly))) {
             continue;
         }
         any = true;
+        scene.depth = o.whole ? 0 : scene.depth;
         if (o.replay != NULL) {
-            good = replay(scene, o.replay) && good;
+            good = replay(&scene, o.replay) && good;
         } else {
-            good = explore(scene, o.limit, o.minutes) && good;
+            good = explore(&scene, o.limit, o.minutes) && good;
         }
     }
     return good && any ? 0 : 1;

@@ -164,7 +164,8 @@ const struct scene scenes[] = {
      .why =
          "two jobs on one dispenser and one shared point, the fewest checks; a failed test takes "
          "the dispenser out",
-     .jobs = 2},
+     .jobs = 2,
+     .depth = 18},
     {.plan = {.name = "pair-full",
               .positions = 2,
               .dispenser = {1, 1},
