@@ -85,21 +85,6 @@ static void limits_of(struct json_out *out, const struct model_result *result,
     wire_flag(out, "exceeds", rule != NULL && rule->exceeds);
 }
 
-static void reading_value(struct json_out *out, const struct model_reading *input) {
-    json_out_key(out, "value");
-    switch (input->kind) {
-    case MODEL_READING_NUMBER:
-        json_out_double(out, input->number);
-        break;
-    case MODEL_READING_FLAG:
-        json_out_bool(out, input->flag);
-        break;
-    case MODEL_READING_TEXT:
-        json_out_string(out, input->text);
-        break;
-    }
-}
-
 // What was read, as people call it: "reading" is the rule's own name of it, whichever was given.
 static void readings_of(struct json_out *out, const struct model_result *result,
                         const struct model_test *test) {
@@ -116,7 +101,8 @@ static void readings_of(struct json_out *out, const struct model_result *result,
         wire_text(out, "reading", row->name);
         wire_text(out, "title", row->title);
         wire_text(out, "unit", procedures ? test->unit : unit);
-        reading_value(out, &result->inputs[i]);
+        json_out_key(out, "value");
+        wire_fact_write_input(out, &result->inputs[i]);
         json_out_object_end(out);
     }
     json_out_array_end(out);

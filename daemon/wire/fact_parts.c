@@ -61,22 +61,25 @@ void wire_fact_write_evidence(struct json_out *out, const struct gate_evidence *
     json_out_array_end(out);
 }
 
+void wire_fact_write_input(struct json_out *out, const struct model_reading *input) {
+    switch (input->kind) {
+    case MODEL_READING_NUMBER:
+        json_out_double(out, input->number);
+        break;
+    case MODEL_READING_FLAG:
+        json_out_bool(out, input->flag);
+        break;
+    case MODEL_READING_TEXT:
+        json_out_string(out, input->text);
+        break;
+    }
+}
+
 static void write_inputs(struct json_out *out, const struct model_result *result) {
     json_out_object(out);
     for (size_t i = 0; i < result->input_count; i++) {
-        const struct model_reading *input = &result->inputs[i];
-        json_out_key(out, input->name);
-        switch (input->kind) {
-        case MODEL_READING_NUMBER:
-            json_out_double(out, input->number);
-            break;
-        case MODEL_READING_FLAG:
-            json_out_bool(out, input->flag);
-            break;
-        case MODEL_READING_TEXT:
-            json_out_string(out, input->text);
-            break;
-        }
+        json_out_key(out, result->inputs[i].name);
+        wire_fact_write_input(out, &result->inputs[i]);
     }
     json_out_object_end(out);
 }

@@ -25,6 +25,8 @@ void wire_fact_write_evidence(struct json_out *out, const struct gate_evidence *
 // where that of the instrument is known, cautions where there are any, valid (false) and reasons
 // where the method does not hold for the readings.
 void wire_fact_write_result(struct json_out *out, const struct model_result *result);
+// What was read, as its JSON value.
+void wire_fact_write_input(struct json_out *out, const struct model_reading *input);
 
 // An array's elements and zeroed room for as many items of a size; null has none. False: it is no
 // array, or memory ran out.
